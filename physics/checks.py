@@ -1,0 +1,55 @@
+"""One way to refuse a value: say which field, what it was, and what is allowed."""
+
+from __future__ import annotations
+
+import math
+
+GRAVITY = 9.80665
+"""Standard gravity, m/s^2 (ISO 80000-3)."""
+
+
+class Unusable(ValueError):
+    """A value the model cannot use.
+
+    Attributes hold the parts a caller needs to build its own sentence:
+    ``field`` (name of the attribute), ``value`` and ``allowed`` (in words).
+    """
+
+    def __init__(self, field: str, value: object, allowed: str) -> None:
+        super().__init__(f"{field} is {value!r}; allowed: {allowed}")
+        self.field = field
+        self.value = value
+        self.allowed = allowed
+
+
+def require_number(
+    field: str,
+    value: object,
+    low: float,
+    high: float,
+    unit: str = "",
+    *,
+    above: bool = False,
+) -> None:
+    """Raise Unusable unless ``value`` is a finite number in [low, high].
+
+    With ``above=True`` the lower end itself is refused (low, high].
+    """
+    tail = f" {unit}" if unit else ""
+    span = f"more than {low:g}" if above else f"from {low:g}"
+    allowed = f"a number {span} to {high:g}{tail}"
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise Unusable(field, value, allowed)
+    if not math.isfinite(value) or not low <= value <= high or (above and value == low):
+        raise Unusable(field, value, allowed)
+
+
+def require_name(field: str, value: object) -> None:
+    """Raise Unusable unless ``value`` is a printable name of 1 to 60 characters."""
+    if (
+        not isinstance(value, str)
+        or not value.strip()
+        or len(value) > 60
+        or not value.isprintable()
+    ):
+        raise Unusable(field, value, "a name of 1 to 60 printable characters")

@@ -1,0 +1,351 @@
+"""Run scenarios: live, one at a time, or many in a batch, all with one stepper.
+
+Depends on: march, mesh, boat, scenario, trajectory.
+
+A Run is a past that can be carried on. Each accepted step of each line is
+kept, so an order given between two steps simply drops what lies beyond it and
+steps to the order's instant: the live run and one that knew the order from the
+start take the very same steps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Generator, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.boat import BoatState, HelmTrack, Order, TableTrack
+from physics.checks import Unusable
+from physics.march import Count, Marcher, State
+from physics.mesh import build_mesh
+from physics.scenario import Scenario
+from physics.tackle import Rod
+from physics.trajectory import LineRecord, Trajectory
+
+Array = NDArray[np.float64]
+
+BATCH_LINES = 16
+"""Lines stepped together: more fall out of the processor's cache."""
+
+
+@dataclass(slots=True)
+class _Past:
+    """Accepted steps of one line; each array is (3, K) for its K nodes."""
+
+    time: list[float] = field(default_factory=list)
+    step: list[float] = field(default_factory=list)
+    position: list[Array] = field(default_factory=list)
+    velocity: list[Array] = field(default_factory=list)
+    accel: list[Array] = field(default_factory=list)
+    jerk: list[Array] = field(default_factory=list)
+
+    def drop_last(self) -> None:
+        for row in (self.time, self.step, self.position, self.velocity, self.accel, self.jerk):
+            row.pop()
+
+    def tail(self, count: int = 1) -> _Past:
+        """A past that knows only this one's last steps."""
+        k = -count
+        return _Past(self.time[k:], self.step[k:], self.position[k:], self.velocity[k:],
+                     self.accel[k:], self.jerk[k:])  # fmt: skip
+
+
+def tip_offset(rod: Rod, boat: BoatState) -> tuple[Array, Array]:
+    """Where the rod tip is from the transducer (3,), m, and its velocity over ground (3,)."""
+    s, c = np.sin(boat.heading), np.cos(boat.heading)
+    ahead, starboard = np.array([s, c, 0.0]), np.array([c, -s, 0.0])
+    place = -rod.astern * ahead + rod.abeam * starboard
+    place[2] = rod.height
+    swing = boat.turn * (-rod.astern * starboard - rod.abeam * ahead)
+    return place, np.array([*boat.velocity, 0.0]) + swing
+
+
+class Run:
+    """One or more scenarios carried forward in time, each by its own clock.
+
+    Starts in steady tow at t = 0. ``advance`` carries on, ``order`` steers,
+    ``branch`` makes an independent copy of now, ``trajectory`` tells the past.
+    """
+
+    def __init__(
+        self,
+        scenarios: Sequence[Scenario],
+        *,
+        tolerance: float = 0.003,
+        longest: float = 1.0,
+    ) -> None:
+        if not scenarios:
+            raise Unusable("scenarios", 0, "at least one scenario")
+        self.scenarios = tuple(scenarios)
+        self._tracks: list[HelmTrack | TableTrack] = [s.track() for s in scenarios]
+        self._of: list[tuple[int, int]] = [
+            (k, j) for k, s in enumerate(scenarios) for j in range(len(s.rods))
+        ]
+        self._rods = [scenarios[k].rods[j] for k, j in self._of]
+        meshes = [(scenarios[k].rods[j], scenarios[k].water) for k, j in self._of]
+        resolution = [scenarios[k].resolution for k, _ in self._of]
+        self.mesh = build_mesh(meshes, resolution)
+        self._offsets = np.array([(rod.astern, rod.abeam) for rod in self._rods]).T
+        self._marcher = Marcher(self.mesh, self.mesh.first, self._drive, tolerance, longest)
+        start = self._marcher.settle(*self._guess())
+        self._state = start
+        self._past = [_Past() for _ in self._rods]
+        self._record(np.ones(len(self._rods), dtype=bool))
+
+    @property
+    def count(self) -> Count:
+        """Work done so far."""
+        return self._marcher.count
+
+    def _drive(self, time: Array) -> Array:
+        """Tip velocities (3, L) at each line's own time."""
+        out = np.zeros((3, len(time)))
+        known: dict[tuple[int, float], BoatState] = {}
+        for i, (k, _) in enumerate(self._of):
+            key = (k, float(time[i]))
+            if key not in known:
+                known[key] = self._tracks[k].at(key[1])
+            boat = known[key]
+            s, c = np.sin(boat.heading), np.cos(boat.heading)
+            astern, abeam = self._offsets[:, i]
+            out[0, i] = boat.velocity[0] - boat.turn * (astern * c + abeam * s)
+            out[1, i] = boat.velocity[1] - boat.turn * (-astern * s + abeam * c)
+        return out
+
+    def _guess(self) -> tuple[Array, Array]:
+        """Straight lines astern, sloping down a little: a start for the settling."""
+        r, v = np.zeros((3, self.mesh.nodes)), np.zeros((3, self.mesh.nodes))
+        for i, (k, _) in enumerate(self._of):
+            boat = self._tracks[k].at(0.0)
+            place, velocity = tip_offset(self._rods[i], boat)
+            first, last = self.mesh.first[i], self.mesh.last[i]
+            out = np.concatenate([[0.0], np.cumsum(self.mesh.length[first:last])])
+            water = np.array([*self.scenarios[k].water.current, 0.0])
+            flow = velocity - water
+            speed = max(float(np.hypot(flow[0], flow[1])), 1e-6)
+            bottom = self.scenarios[k].water.bottom.shallowest
+            drop = min(0.07, 0.5 * (bottom + self._rods[i].height) / max(out[-1], 0.1))
+            r[:, first : last + 1] = (
+                np.array([boat.x, boat.y, 0.0])[:, None]
+                + place[:, None]
+                - out * (flow / speed)[:, None] * np.sqrt(1.0 - drop * drop)
+            )
+            r[2, first : last + 1] -= out * drop
+            v[:, first : last + 1] = velocity[:, None]
+        return r, v
+
+    def _record(self, moved: NDArray[np.bool_]) -> None:
+        state = self._state
+        for i in np.flatnonzero(moved):
+            span = slice(self.mesh.first[i], self.mesh.last[i] + 1)
+            past = self._past[i]
+            past.time.append(float(state.time[i]))
+            past.step.append(float(state.step[i]))
+            past.position.append(state.position[:, span])
+            past.velocity.append(state.velocity[:, span])
+            past.accel.append(state.accel[:, span])
+            past.jerk.append(state.jerk[:, span])
+
+    def advance(self, until: float | Array, most_rounds: int | None = None) -> bool:
+        """Step until every line has reached ``until`` (s, one or per scenario) or beyond.
+
+        Steps keep their own length and end only at orders and the like, so a
+        line may be ahead of ``until``. With ``most_rounds`` it stops early;
+        returns whether it got there. Raises march.Stuck.
+        """
+        goal = np.broadcast_to(np.asarray(until, dtype=float), len(self.scenarios))
+        each = np.array([goal[k] for k, _ in self._of])
+        rounds = 0
+        while np.any(self._state.time < each - 1e-9):
+            if most_rounds is not None and rounds >= most_rounds:
+                return False
+            rounds += 1
+            limit = self._state.time.copy()
+            for i, (k, _) in enumerate(self._of):
+                if limit[i] < each[i] - 1e-9:
+                    limit[i] = self._tracks[k].next_break(float(limit[i]))
+            self._round(limit)
+        return True
+
+    def _round(self, limit: Array) -> None:
+        state, moved = self._marcher.round(self._state, limit)
+        landed = moved & (np.abs(state.time - limit) < 1e-9)
+        if landed.any():
+            # a kink in the boat's motion: small steps until its jolt has passed
+            state = replace(state, step=np.where(landed, np.minimum(state.step, 0.05), state.step))
+        self._state = state
+        self._record(moved)
+
+    def advance_exactly(self, until: float) -> None:
+        """Step until every line stands at ``until`` itself."""
+        self._cut(range(len(self._rods)), until)
+        while np.any(self._state.time < until - 1e-9):
+            limit = np.full(len(self._rods), until)
+            for i, (k, _) in enumerate(self._of):
+                limit[i] = min(until, self._tracks[k].next_break(float(self._state.time[i])))
+            self._round(limit)
+
+    def order(self, order: Order, scenario: int = 0) -> None:
+        """Give one scenario an order; what was already computed beyond it is dropped.
+
+        Raises checks.Unusable for an order before one already obeyed, or with
+        a prescribed motion.
+        """
+        track = self._tracks[scenario]
+        if isinstance(track, TableTrack):
+            raise Unusable("order", order.action, "no orders with a prescribed motion")
+        track.order(order)
+        if order.action != "mark":
+            self._cut([i for i, (k, _) in enumerate(self._of) if k == scenario], order.time)
+
+    def _cut(self, lines: Sequence[int] | range, time: float) -> None:
+        """Forget steps beyond ``time`` of some lines."""
+        arrays = [
+            a.copy() for a in (
+                self._state.time, self._state.step, self._state.position,
+                self._state.velocity, self._state.accel, self._state.jerk,
+            )
+        ]  # fmt: skip
+        cut = False
+        for i in lines:
+            past = self._past[i]
+            while len(past.time) > 1 and past.time[-1] > time + 1e-9:
+                past.drop_last()
+                cut = True
+            span = slice(self.mesh.first[i], self.mesh.last[i] + 1)
+            arrays[0][i], arrays[1][i] = past.time[-1], past.step[-1]
+            for whole, rows in zip(
+                arrays[2:], (past.position, past.velocity, past.accel, past.jerk), strict=True
+            ):
+                whole[:, span] = rows[-1]
+        if cut:
+            self._state = State(*arrays)
+
+    def branch(self) -> Run:
+        """An independent Run that starts from this one's latest steps."""
+        twin = object.__new__(Run)
+        twin.scenarios, twin._of, twin._rods = self.scenarios, self._of, self._rods
+        twin.mesh, twin._offsets = self.mesh, self._offsets
+        twin._tracks = [track.copy() for track in self._tracks]
+        old = self._marcher
+        twin._marcher = Marcher(self.mesh, self.mesh.first, twin._drive, old.tolerance, old.longest)
+        twin._state = self._state
+        twin._past = [past.tail() for past in self._past]
+        return twin
+
+    def branch_at(self, time: float) -> Run:
+        """An independent Run standing exactly at ``time``, in or near the last steps."""
+        twin = self.branch()
+        twin._past = [past.tail(8) for past in self._past]
+        twin.advance_exactly(time)
+        twin._past = [past.tail() for past in twin._past]
+        return twin
+
+    def boat(self, time: float, scenario: int = 0) -> BoatState:
+        """The boat of one scenario at a time, s."""
+        return self._tracks[scenario].at(time)
+
+    def track(self, scenario: int = 0) -> HelmTrack | TableTrack:
+        """The helm track of one scenario."""
+        return self._tracks[scenario]
+
+    def reached(self) -> float:
+        """The time every line has reached, s."""
+        return float(self._state.time.min())
+
+    def nodes_at(self, time: float, scenario: int = 0) -> list[Array]:
+        """Node positions (3, K) of each rod at a time within its last steps, m."""
+        out = []
+        for i, (k, _) in enumerate(self._of):
+            if k == scenario:
+                past = self._past[i]
+                j = len(past.time) - 1
+                while j > 1 and past.time[j - 1] > time:
+                    j -= 1
+                if j == 0:
+                    lead = time - past.time[0]
+                    out.append(past.position[0] + lead * past.velocity[0])
+                else:
+                    out.append(_hermite(past, j, time))
+        return out
+
+    def trajectory(self, scenario: int = 0, since: float = 0.0) -> Trajectory:
+        """What one scenario did, from its first step at or before ``since``."""
+        records = []
+        for i, (k, j) in enumerate(self._of):
+            if k != scenario:
+                continue
+            past = self._past[i]
+            at = max(int(np.searchsorted(past.time, since, side="right")) - 1, 0)
+            records.append(LineRecord(
+                self.scenarios[k].rods[j],
+                np.array(past.time[at:]),
+                np.array(past.position[at:]),
+                np.array(past.velocity[at:]),
+                np.array(past.accel[at:]),
+            ))  # fmt: skip
+        return Trajectory(self.scenarios[scenario], self._tracks[scenario].copy(), tuple(records))
+
+
+def _hermite(past: _Past, j: int, time: float) -> Array:
+    """Cubic between steps j - 1 and j from both ends' positions and velocities."""
+    t0, h = past.time[j - 1], past.time[j] - past.time[j - 1]
+    x = (time - t0) / h
+    a, b = x * x * (3.0 - 2.0 * x), x * (1.0 - x)
+    out: Array = (1.0 - a) * past.position[j - 1] + a * past.position[j]
+    out += (h * b) * ((1.0 - x) * past.velocity[j - 1] - x * past.velocity[j])
+    return out
+
+
+def simulate(scenario: Scenario, *, tolerance: float = 0.003, longest: float = 1.0) -> Trajectory:
+    """Run one scenario for its duration from steady tow. Raises march.Stuck."""
+    run = Run([scenario], tolerance=tolerance, longest=longest)
+    run.advance(scenario.duration)
+    return run.trajectory()
+
+
+def simulate_many(
+    scenarios: Sequence[Scenario], *, tolerance: float = 0.003, longest: float = 1.0
+) -> list[Trajectory]:
+    """Run many scenarios in batches; each answer is what ``simulate`` gives alone."""
+    out: list[Trajectory] = []
+    batch: list[Scenario] = []
+    for number, scenario in enumerate(scenarios):
+        batch.append(scenario)
+        full = sum(len(s.rods) for s in batch) >= BATCH_LINES
+        if full or number == len(scenarios) - 1:
+            run = Run(batch, tolerance=tolerance, longest=longest)
+            run.advance(np.array([s.duration for s in batch]))
+            out += [run.trajectory(k) for k in range(len(batch))]
+            batch = []
+    return out
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """One instant of a live run: the boat, and node positions (3, K) of each rod, m."""
+
+    time: float
+    boat: BoatState
+    nodes: list[Array]
+
+
+def frames(scenario: Scenario, interval: float) -> Generator[Frame, Order | None, None]:
+    """Frames of a run every ``interval`` s until its duration; no clock, no screen.
+
+    ``send`` an Order to steer; it takes effect at its own time, which must not
+    lie before the last frame.
+    """
+    run = Run([scenario])
+    number = 0
+    while (time := number * interval) <= scenario.duration + 1e-9:
+        run.advance(time)
+        order = yield Frame(time, run.boat(time), run.nodes_at(time))
+        if order is not None:
+            run.order(order)
+        number += 1
+
+
+__all__ = ["Frame", "Run", "frames", "simulate", "simulate_many", "tip_offset"]

@@ -1,0 +1,89 @@
+"""A Scenario: this water and bottom, this boat, this spread, this mark, these orders.
+
+Depends on: boat, tackle, water, mesh, checks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from physics.boat import Boat, HelmTrack, Order, PrescribedMotion, TableTrack
+from physics.checks import Unusable, require_name, require_number
+from physics.mesh import Resolution
+from physics.tackle import Rod
+from physics.water import Water
+
+MOST_RODS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A fish on the sounder: ``depth`` m, under the transducer at ``time`` s.
+
+    ``band`` m is how far above and below it still counts as at its depth.
+    """
+
+    depth: float
+    time: float = 0.0
+    band: float = 1.0
+
+    def __post_init__(self) -> None:
+        require_number("mark depth", self.depth, 0.1, 2000.0, "m")
+        require_number("mark time", self.time, 0.0, 36000.0, "s")
+        require_number("mark band", self.band, 0.05, 50.0, "m")
+
+
+@dataclass(frozen=True, slots=True)
+class Scenario:
+    """Everything a run needs, checked to make sense. Speeds m/s, angles rad.
+
+    ``speed`` is the throttle at the start, held long enough for the tow to be
+    steady. ``motion`` replaces the boat's own behaviour by a table.
+    ``duration`` is how long a run without a screen lasts.
+    """
+
+    name: str
+    water: Water
+    boat: Boat
+    rods: tuple[Rod, ...]
+    speed: float = 3.86
+    heading: float = 0.0
+    mark: Mark | None = None
+    orders: tuple[Order, ...] = ()
+    motion: PrescribedMotion | None = None
+    duration: float = 90.0
+    notes: str = ""
+    resolution: Resolution = field(default_factory=Resolution)
+
+    def __post_init__(self) -> None:
+        require_name("scenario name", self.name)
+        if not 1 <= len(self.rods) <= MOST_RODS:
+            raise Unusable("spread", len(self.rods), f"1 to {MOST_RODS} rods")
+        names = [rod.name for rod in self.rods]
+        if len(set(names)) < len(names):
+            twice = next(name for name in names if names.count(name) > 1)
+            raise Unusable("rod name", twice, "a different name for every rod")
+        require_number("speed", self.speed, 0.2, 12.0, "m/s")
+        require_number("heading", self.heading, -7.0, 7.0, "radians")
+        require_number("duration", self.duration, 1.0, 7200.0, "s")
+        if self.mark is not None and self.mark.depth > self.water.bottom.deepest:
+            raise Unusable(
+                "mark depth",
+                self.mark.depth,
+                f"no deeper than the bottom, {self.water.bottom.deepest:g} m",
+            )
+        if self.motion is not None and self.orders:
+            raise Unusable("orders", len(self.orders), "no helm orders with a prescribed motion")
+
+    def track(self) -> HelmTrack | TableTrack:
+        """The boat's motion, with the scenario's own orders already given."""
+        if self.motion is not None:
+            lee = self.boat.leeway
+            drift = tuple(
+                c + lee * w for c, w in zip(self.water.current, self.water.wind, strict=True)
+            )
+            return TableTrack(self.motion, (drift[0], drift[1]))
+        orders = list(self.orders)
+        if self.mark is not None:
+            orders.append(Order(self.mark.time, "mark", self.mark.depth))
+        return HelmTrack(self.boat, self.water, self.speed, self.heading, orders)
