@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.checks import require_number
-from physics.tackle import Rod
+from physics.tackle import LineSection, Lure, Rod
 from physics.water import Bottom, Water
 
 Array = NDArray[np.float64]
@@ -115,9 +115,13 @@ _PER_ELEMENT = (
 _PER_NODE = ("mass", "volume", "isotropic", "lip", "buoyancy", "weight", "current")
 
 
-def element_lengths(rod: Rod, resolution: Resolution) -> list[tuple[int, float]]:
-    """Split a rod's sections into (section number, element length) pairs, tip first."""
-    *upper, leader = rod.sections
+def element_lengths(
+    sections: Sequence[LineSection], resolution: Resolution
+) -> list[tuple[int, float]]:
+    """Split line sections into (section number, element length) pairs, tip first."""
+    if not sections:
+        return []
+    *upper, leader = sections
     pieces: list[tuple[int, float]] = []
     if upper:
         total = sum(section.length for section in upper)
@@ -137,15 +141,16 @@ def element_lengths(rod: Rod, resolution: Resolution) -> list[tuple[int, float]]
     return pieces
 
 
-def _one_line(rod: Rod, water: Water, resolution: Resolution) -> dict[str, Array]:
-    pieces = element_lengths(rod, resolution)
-    lure = rod.lure
+def _one_line(
+    sections: Sequence[LineSection], lure: Lure, water: Water, resolution: Resolution
+) -> dict[str, Array]:
+    pieces = element_lengths(sections, resolution)
     count = len(pieces) + 1
     half = 0.5 * water.density
     length = np.array([piece for _, piece in pieces] + [lure.length])
     rows: dict[str, list[float]] = {name: [] for name in _PER_ELEMENT if name != "length"}
     for number, piece in pieces:
-        section = rod.sections[number]
+        section = sections[number]
         constant = section.normal_drag
         rows["spring"].append(section.stiffness / 2)
         rows["one_way"].append(section.stiffness / 2)
@@ -181,7 +186,7 @@ def _one_line(rod: Rod, water: Water, resolution: Resolution) -> dict[str, Array
     mass = np.zeros(count + 1)
     volume = np.zeros(count + 1)
     for at, (number, piece) in enumerate(pieces):
-        section = rod.sections[number]
+        section = sections[number]
         mass[at : at + 2] += section.mass_per_length * piece / 2
         volume[at : at + 2] += section.area * piece / 2
     mass[-2:] += lure.mass * np.array([1 - lure.mass_center, lure.mass_center])
@@ -207,8 +212,20 @@ def build_mesh(
     if isinstance(resolution, Resolution):
         resolution = [resolution] * len(lines)
     parts = [
-        _one_line(rod, water, fine) for (rod, water), fine in zip(lines, resolution, strict=True)
+        _one_line(rod.sections, rod.lure, water, fine)
+        for (rod, water), fine in zip(lines, resolution, strict=True)
     ]
+    return _join(parts, [water.bottom for _, water in lines])
+
+
+def loose_lures(lures: Sequence[Lure], water: Water) -> Mesh:
+    """Lures on no line at all, two nodes each."""
+    parts = [_one_line((), lure, water, Resolution()) for lure in lures]
+    return _join(parts, [water.bottom] * len(lures))
+
+
+def _join(parts: Sequence[dict[str, Array]], bottoms: Sequence[Bottom]) -> Mesh:
+    """Lay lines end to end with a blank element between."""
     sizes = np.array([len(part["mass"]) for part in parts])
     last = np.cumsum(sizes) - 1
     joined: dict[str, Array] = {}
@@ -224,7 +241,7 @@ def build_mesh(
         first=last - sizes + 1,
         last=last,
         line_of_node=np.repeat(np.arange(len(parts)), sizes),
-        bottoms=tuple(water.bottom for _, water in lines),
+        bottoms=tuple(bottoms),
         **joined,
     )
 

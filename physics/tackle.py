@@ -131,8 +131,8 @@ class Rod:
     """One line of the spread: where its tip is and what hangs from it.
 
     ``astern`` m aft of the sounder's transducer, ``abeam`` m to starboard of
-    it (negative to port), ``height`` m above the water. ``sections`` run from
-    the tip down to the lure.
+    it (negative to port), ``height`` m above the water (a tip held under it is
+    negative). ``sections`` run from the tip down to the lure.
     """
 
     name: str
@@ -148,7 +148,7 @@ class Rod:
             raise Unusable(f"{self.name}: sections", len(self.sections), "1 to 8 line sections")
         require_number(f"{self.name}: astern", self.astern, -30.0, 50.0, "m")
         require_number(f"{self.name}: abeam", self.abeam, -30.0, 30.0, "m")
-        require_number(f"{self.name}: height", self.height, 0.0, 15.0, "m")
+        require_number(f"{self.name}: height", self.height, -2.0, 15.0, "m")
 
     @property
     def line_out(self) -> float:

@@ -1,0 +1,311 @@
+"""What happened in a run, and when: found on the steps' own cubics.
+
+Depends on: trajectory, contact.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import brentq, minimize_scalar
+
+from physics.contact import CONTACT_BLUR
+from physics.trajectory import LineRecord, Trajectory
+
+Array = NDArray[np.float64]
+
+LIFTING = 0.03
+"""A lure counts as lifting once it rises faster than this, m/s (about 0.1 ft/s)."""
+
+BACK_WITHIN = 0.10
+"""A lure is back once within this share of its running depth."""
+
+LINES_CLOSE = 0.5
+"""Lines nearer than this are reported, m."""
+
+LOOK = 0.1
+"""Spacing of the first look for a crossing, s; roots are then polished."""
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something that happened.
+
+    ``kind`` is one of: out of gear, in gear, deepest, starts to lift, lure
+    touches, line touches, passes the mark, back at running depth, lines close.
+    ``rod`` names the line, or None; ``values`` are SI figures that go with it.
+    """
+
+    kind: str
+    time: float
+    rod: str | None = None
+    values: dict[str, float] = field(default_factory=dict)
+
+
+def gear_spells(trajectory: Trajectory) -> list[tuple[float, float]]:
+    """(out of gear, in gear) times; an unfinished spell ends with infinity."""
+    spells: list[tuple[float, float]] = []
+    out: float | None = None
+    for order in trajectory.track.orders:
+        if order.action == "out of gear" and out is None:
+            out = order.time
+        elif order.action == "in gear" and out is not None:
+            spells.append((out, order.time))
+            out = None
+    if out is not None:
+        spells.append((out, np.inf))
+    return spells
+
+
+def find_events(trajectory: Trajectory) -> list[Event]:
+    """All events of a run in order of time, to within 0.05 s."""
+    events: list[Event] = []
+    spells = gear_spells(trajectory)
+    for number, (out, back) in enumerate(spells):
+        if out > trajectory.end:
+            continue
+        events.append(Event("out of gear", out))
+        if back <= trajectory.end:
+            events.append(Event("in gear", back, None, {"hold_s": back - out}))
+        until = spells[number + 1][0] if number + 1 < len(spells) else trajectory.end
+        for line in range(len(trajectory.lines)):
+            events += _drop_events(trajectory, line, out, back, min(until, trajectory.end))
+    for line in range(len(trajectory.lines)):
+        events += _touches(trajectory, line)
+        events += _passes(trajectory, line)
+    events += _close_lines(trajectory)
+    return sorted(events, key=lambda event: event.time)
+
+
+def _times(start: float, end: float) -> Array:
+    count = max(2, int(np.ceil((end - start) / LOOK)) + 1)
+    out: Array = np.linspace(start, end, count)
+    return out
+
+
+def _crossings(values: Array, below: bool) -> NDArray[np.intp]:
+    """Indices i where ``values`` pass zero between i and i + 1, downward or upward."""
+    low = values < 0.0
+    turned = (low[1:] & ~low[:-1]) if below else (~low[1:] & low[:-1])
+    out: NDArray[np.intp] = np.flatnonzero(turned)
+    return out
+
+
+def _drop_events(
+    trajectory: Trajectory, number: int, out: float, back: float, end: float
+) -> list[Event]:
+    """Deepest, starts to lift and back at running depth, for one spell out of gear."""
+    line = trajectory.lines[number]
+    name = line.rod.name
+    start = max(out, trajectory.start)
+    if end <= start + LOOK:
+        return []
+    times = _times(start, end)
+    depth = trajectory.depth(number, times)
+    at = int(depth.argmax())
+    if at == len(times) - 1 and end >= trajectory.end:
+        return []
+    low, high = times[max(at - 1, 0)], times[min(at + 1, len(times) - 1)]
+    found = minimize_scalar(
+        lambda t: float(line.lure(t)[2]), bounds=(low, high), method="bounded",
+        options={"xatol": 1e-3},
+    )  # fmt: skip
+    deepest, when = -float(found.fun), float(found.x)
+    height = float(trajectory.height(number, np.array([when]))[0])
+    values = {"depth_m": deepest, "height_m": height, "after_out_s": when - out}
+    if np.isfinite(back):
+        values["after_in_gear_s"] = when - back
+    events = [Event("deepest", when, name, values)]
+    rate = line.lure_velocity(times)[:, 2]
+    first = max(when, back)
+    if first < end:
+        later = np.flatnonzero((times >= first) & (rate > LIFTING))
+        if len(later):
+            j = int(later[0])
+            t = float(times[j])
+            if j and rate[j - 1] <= LIFTING:
+                t = float(
+                    brentq(lambda s: line.lure_velocity(s)[2] - LIFTING, times[j - 1], times[j])
+                )
+            t = max(t, first)
+            events.append(Event("starts to lift", t, name, {"depth_m": -float(line.lure(t)[2])}))
+    run = trajectory.run_depth(number)
+    limit = run * (1.0 + BACK_WITHIN)
+    if deepest > limit and np.isfinite(back):
+        over = depth - limit
+        for j in _crossings(over, below=True):
+            if times[j + 1] > when:
+                t = float(brentq(lambda s: -line.lure(s)[2] - limit, times[j], times[j + 1]))
+                events.append(
+                    Event("back at running depth", t, name, {"depth_m": limit,
+                                                             "after_in_gear_s": t - back})
+                )  # fmt: skip
+                break
+    return events
+
+
+def _heights(trajectory: Trajectory, line: LineRecord, times: Array) -> tuple[Array, Array]:
+    """Least height (n,) of the lure's two ends, and of the line's nodes, over the bottom."""
+    nodes = line.nodes(times)
+    ground = trajectory.scenario.water.bottom.depth_at(nodes[:, 0], nodes[:, 1])
+    height = nodes[:, 2] + ground
+    return height[:, -2:].min(axis=1), height[:, 1:-2].min(axis=1)
+
+
+def _touches(trajectory: Trajectory, number: int) -> list[Event]:
+    line = trajectory.lines[number]
+    if trajectory.end <= trajectory.start:
+        return []
+    bottom = trajectory.scenario.water.bottom
+    reach = -float(line.position[:, 2].min())
+    if reach < bottom.shallowest - 1.0:
+        return []
+    times = _times(trajectory.start, trajectory.end)
+    events = []
+    for kind, which in (("lure touches", 0), ("line touches", 1)):
+        gap = _heights(trajectory, line, times)[which] - CONTACT_BLUR
+        starts = _crossings(gap, below=True)
+        ends = _crossings(gap, below=False)
+        first = [float(times[0])] if gap[0] < 0.0 else []
+        for t0 in first + [
+            _polish(trajectory, line, which, times[j], times[j + 1]) for j in starts
+        ]:
+            later = [j for j in ends if times[j + 1] > t0]
+            t1 = (
+                _polish(trajectory, line, which, times[later[0]], times[later[0] + 1])
+                if later
+                else trajectory.end
+            )
+            depth = -float(line.lure(t0)[2])
+            events.append(
+                Event(kind, t0, line.rod.name, {"depth_m": depth, "for_s": max(t1 - t0, 0.0)})
+            )
+    return events
+
+
+def _polish(trajectory: Trajectory, line: LineRecord, which: int, low: float, high: float) -> float:
+    def gap(t: float) -> float:
+        return float(_heights(trajectory, line, np.array([t]))[which][0]) - CONTACT_BLUR
+
+    if gap(low) * gap(high) > 0.0:
+        return float(high)
+    return float(brentq(gap, low, high, xtol=1e-3))
+
+
+def marks(trajectory: Trajectory) -> list[tuple[float, float, float, float]]:
+    """(time, x, y, depth) of every mark so far: where the transducer was then."""
+    out = []
+    for order in trajectory.track.orders:
+        if order.action == "mark":
+            boat = trajectory.track.at(order.time)
+            out.append((order.time, boat.x, boat.y, order.value))
+    return out
+
+
+def _passes(trajectory: Trajectory, number: int) -> list[Event]:
+    """Closest approach, seen from above, of one lure to each mark."""
+    line = trajectory.lines[number]
+    events = []
+    for marked, x, y, depth in marks(trajectory):
+        start = max(marked, trajectory.start)
+        if trajectory.end <= start + LOOK:
+            continue
+        times = _times(start, trajectory.end)
+        place = line.lure(times)
+        miss = np.hypot(place[:, 0] - x, place[:, 1] - y)
+        at = int(miss.argmin())
+        if at in (0, len(times) - 1):
+            continue
+        found = minimize_scalar(
+            lambda t, x=x, y=y: float(np.hypot(*(line.lure(t)[:2] - (x, y)))),
+            bounds=(times[at - 1], times[at + 1]), method="bounded", options={"xatol": 1e-3},
+        )  # fmt: skip
+        t = float(found.x)
+        here = line.lure(t)
+        height = float(trajectory.height(number, np.array([t]))[0])
+        events.append(
+            Event("passes the mark", t, line.rod.name, {
+                "miss_m": float(found.fun),
+                "height_m": height,
+                "depth_m": -float(here[2]),
+                "below_mark_m": -float(here[2]) - depth,
+                "rate_mps": float(line.lure_velocity(t)[2]),
+                "mark_time_s": marked,
+            })
+        )  # fmt: skip
+    return events
+
+
+def polyline_distance(a: Array, b: Array) -> float:
+    """Least distance between two polylines (3, n) and (3, m), m.
+
+    All pairs of segments at once: the closest points of two segments lie
+    where the unconstrained ones do if inside both, else at an end of one
+    (Eberly 2001, Robust Computation of Distance Between Line Segments, idea).
+    """
+    p, u = a[:, :-1, None], (a[:, 1:] - a[:, :-1])[:, :, None]
+    q, v = b[:, None, :-1], (b[:, 1:] - b[:, :-1])[:, None, :]
+    w = p - q
+    uu, uv, vv = (u * u).sum(0), (u * v).sum(0), (v * v).sum(0)
+    uw, vw = (u * w).sum(0), (v * w).sum(0)
+    det = np.maximum(uu * vv - uv * uv, 1e-12)
+
+    def from_s(s: Array) -> Array:
+        t = np.clip((vw + s * uv) / np.maximum(vv, 1e-12), 0.0, 1.0)
+        s = np.clip((t * uv - uw) / np.maximum(uu, 1e-12), 0.0, 1.0)
+        gap = w + s * u - t * v
+        out: Array = (gap * gap).sum(0)
+        return out
+
+    inner = np.clip((uv * vw - vv * uw) / det, 0.0, 1.0)
+    least = min(float(from_s(s).min()) for s in (inner, np.zeros_like(det), np.ones_like(det)))
+    return float(np.sqrt(least))
+
+
+def _close_lines(trajectory: Trajectory) -> list[Event]:
+    """First instants at which two lines come nearer than LINES_CLOSE."""
+    events: list[Event] = []
+    if len(trajectory.lines) < 2 or trajectory.end <= trajectory.start:
+        return events
+    count = max(2, int(np.ceil((trajectory.end - trajectory.start) / 0.5)) + 1)
+    times = np.linspace(trajectory.start, trajectory.end, count)
+    shapes = [line.nodes(times) for line in trajectory.lines]
+    for i, j in combinations(range(len(shapes)), 2):
+        was = False
+        for k, time in enumerate(times):
+            a, b = shapes[i][k], shapes[j][k]
+            apart = _box_gap(a, b)
+            near = apart < LINES_CLOSE and polyline_distance(a, b) < LINES_CLOSE
+            if near and not was:
+                t = float(time) if k == 0 else _first_close(
+                    trajectory, i, j, float(times[k - 1]), float(time)
+                )  # fmt: skip
+                gap = polyline_distance(trajectory.lines[i].nodes(t), trajectory.lines[j].nodes(t))
+                events.append(Event(
+                    "lines close",
+                    t,
+                    f"{trajectory.lines[i].rod.name} and {trajectory.lines[j].rod.name}",
+                    {"apart_m": gap},
+                ))  # fmt: skip
+            was = near
+    return events
+
+
+def _box_gap(a: Array, b: Array) -> float:
+    """A lower bound of the distance of two point sets: the gap of their boxes, m."""
+    low = np.maximum(a.min(axis=1) - b.max(axis=1), b.min(axis=1) - a.max(axis=1))
+    return float(np.sqrt((np.maximum(low, 0.0) ** 2).sum()))
+
+
+def _first_close(trajectory: Trajectory, i: int, j: int, low: float, high: float) -> float:
+    a, b = trajectory.lines[i].nodes, trajectory.lines[j].nodes
+    while high - low > 0.02:
+        mid = 0.5 * (low + high)
+        if polyline_distance(a(mid), b(mid)) < LINES_CLOSE:
+            high = mid
+        else:
+            low = mid
+    return high

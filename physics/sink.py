@@ -1,0 +1,76 @@
+"""How a lure falls (or rises) on its own, with no line on it.
+
+Depends on: march, mesh, tackle, water.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.march import Marcher, State
+from physics.mesh import loose_lures
+from physics.tackle import Lure
+from physics.water import Bottom, Water
+
+Array = NDArray[np.float64]
+
+FREE_DEPTH = 500.0
+"""Falls are run this far from surface and bottom, m, so that neither is met."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fall:
+    """One lure's free fall from rest, level.
+
+    ``time`` (n,) s; ``depth`` (n,) m gained, negative when it rises;
+    ``pitch`` (n,) rad, nose down positive; ``rate`` m/s at the end, downwards.
+    """
+
+    time: Array
+    depth: Array
+    pitch: Array
+    rate: float
+
+
+def free_falls(lures: Sequence[Lure], water: Water, seconds: float = 15.0) -> list[Fall]:
+    """Let lures go from rest, level, in still water, and follow them. Raises march.Stuck."""
+    still = replace(water, bottom=Bottom.level(2.0 * FREE_DEPTH), current=(0.0, 0.0))
+    mesh = loose_lures(lures, still)
+    nothing = np.zeros((3, 0))
+    marcher = Marcher(
+        mesh,
+        np.zeros(0, dtype=np.intp),
+        lambda time: nothing,  # noqa: ARG005
+        tolerance=2e-4,
+        longest=0.5,
+    )
+    r, zero = np.zeros((3, mesh.nodes)), np.zeros((3, mesh.nodes))
+    r[0, mesh.last] = -mesh.length[mesh.first]
+    r[2] = -FREE_DEPTH
+    count = mesh.lines
+    state = State(np.zeros(count), np.full(count, 0.01), r, zero, zero.copy(), zero.copy())
+    rows: list[list[tuple[float, float, float]]] = [[(0.0, 0.0, 0.0)] for _ in lures]
+    goal = np.full(count, seconds)
+    while np.any(state.time < seconds - 1e-9):
+        state, moved = marcher.round(state, goal)
+        for i in map(int, np.flatnonzero(moved)):
+            nose, tail = state.position[:, mesh.first[i]], state.position[:, mesh.last[i]]
+            axis = nose - tail
+            pitch = float(np.arctan2(-axis[2], np.hypot(axis[0], axis[1])))
+            depth = -0.5 * (nose[2] + tail[2]) - FREE_DEPTH
+            rows[i].append((float(state.time[i]), float(depth), pitch))
+    falls = []
+    for i, row in enumerate(rows):
+        table = np.array(row)
+        rate = -0.5 * float(state.velocity[2, mesh.first[i]] + state.velocity[2, mesh.last[i]])
+        falls.append(Fall(table[:, 0], table[:, 1], table[:, 2], rate))
+    return falls
+
+
+def sink_rate(lure: Lure, water: Water) -> float:
+    """Speed a lure settles to in free fall, m/s; negative for one that rises."""
+    return free_falls([lure], water)[0].rate
