@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from physics.boat import BoatState, HelmTrack, Order, TableTrack
 from physics.checks import Unusable
+from physics.line import LineSystem
 from physics.march import Count, Marcher, State
 from physics.mesh import build_mesh
 from physics.scenario import Scenario
@@ -44,6 +45,13 @@ class _Past:
     def drop_last(self) -> None:
         for row in (self.time, self.step, self.position, self.velocity, self.accel, self.jerk):
             row.pop()
+
+    def index(self, time: float) -> int:
+        """Number j of the step that ends at or beyond ``time``; the last one if none does."""
+        j = len(self.time) - 1
+        while j > 1 and self.time[j - 1] > time:
+            j -= 1
+        return j
 
     def tail(self, count: int = 1) -> _Past:
         """A past that knows only this one's last steps."""
@@ -92,6 +100,8 @@ class Run:
         start = self._marcher.settle(*self._guess())
         self._state = start
         self._past = [_Past() for _ in self._rods]
+        self._system: LineSystem | None = None
+        self._pulls: dict[tuple[float, ...], Array] = {}
         self._record(np.ones(len(self._rods), dtype=bool))
 
     @property
@@ -233,6 +243,7 @@ class Run:
         twin._marcher = Marcher(self.mesh, self.mesh.first, twin._drive, old.tolerance, old.longest)
         twin._state = self._state
         twin._past = [past.tail() for past in self._past]
+        twin._system, twin._pulls = None, {}
         return twin
 
     def branch_at(self, time: float) -> Run:
@@ -258,18 +269,51 @@ class Run:
     def nodes_at(self, time: float, scenario: int = 0) -> list[Array]:
         """Node positions (3, K) of each rod at a time within its last steps, m."""
         out = []
-        for i, (k, _) in enumerate(self._of):
-            if k == scenario:
-                past = self._past[i]
-                j = len(past.time) - 1
-                while j > 1 and past.time[j - 1] > time:
-                    j -= 1
-                if j == 0:
-                    lead = time - past.time[0]
-                    out.append(past.position[0] + lead * past.velocity[0])
-                else:
-                    out.append(_hermite(past, j, time))
+        for i in self._lines_of(scenario):
+            past = self._past[i]
+            out.append(_hermite(past, past.index(time), time, slice(None))[0])
         return out
+
+    def lures_at(self, time: float, scenario: int = 0) -> tuple[Array, Array]:
+        """Middle of each rod's lure (rods, 3), m, and its velocity over ground, m/s."""
+        place, speed = [], []
+        for i in self._lines_of(scenario):
+            past = self._past[i]
+            j = past.index(time)
+            r, v = _hermite(past, j, time, slice(-2, None))
+            place.append(r.mean(axis=1))
+            speed.append(v.mean(axis=1))
+        return np.array(place), np.array(speed)
+
+    def tensions_at(self, time: float, scenario: int = 0) -> Array:
+        """Pull of each rod's line on its tip (rods,), N; straight between steps."""
+        if self._system is None:
+            self._system = LineSystem(self.mesh)
+        at = [past.index(time) for past in self._past]
+        ends = []
+        for back in (1, 0):
+            row = [max(j - back, 0) for j in at]
+            key = tuple(past.time[j] for past, j in zip(self._past, row, strict=True))
+            if key not in self._pulls:
+                pasts = list(zip(self._past, row, strict=True))
+                self._system.evaluate(
+                    np.concatenate([p.position[j] for p, j in pasts], axis=1),
+                    np.concatenate([p.velocity[j] for p, j in pasts], axis=1),
+                    np.concatenate([p.accel[j] for p, j in pasts], axis=1),
+                    np.ones(self.mesh.nodes),
+                )
+                pull = np.sqrt((self._system.residual[:, self.mesh.first] ** 2).sum(axis=0))
+                self._pulls[key] = pull
+                while len(self._pulls) > 4:
+                    self._pulls.pop(next(iter(self._pulls)))
+            ends.append((np.array(key), self._pulls[key]))
+        (t0, p0), (t1, p1) = ends
+        share = np.clip((time - t0) / np.maximum(t1 - t0, 1e-9), 0.0, 1.0)
+        both = p0 + share * (p1 - p0)
+        return np.array([both[i] for i in self._lines_of(scenario)])
+
+    def _lines_of(self, scenario: int) -> list[int]:
+        return [i for i, (k, _) in enumerate(self._of) if k == scenario]
 
     def trajectory(self, scenario: int = 0, since: float = 0.0) -> Trajectory:
         """What one scenario did, from its first step at or before ``since``."""
@@ -289,14 +333,24 @@ class Run:
         return Trajectory(self.scenarios[scenario], self._tracks[scenario].copy(), tuple(records))
 
 
-def _hermite(past: _Past, j: int, time: float) -> Array:
-    """Cubic between steps j - 1 and j from both ends' positions and velocities."""
+def _hermite(past: _Past, j: int, time: float, nodes: slice) -> tuple[Array, Array]:
+    """Position and velocity of some nodes on the cubic between steps j - 1 and j.
+
+    With no step before the first, straight on from it.
+    """
+    if j == 0:
+        v = past.velocity[0][:, nodes]
+        return past.position[0][:, nodes] + (time - past.time[0]) * v, v
+    r0, r1 = past.position[j - 1][:, nodes], past.position[j][:, nodes]
+    v0, v1 = past.velocity[j - 1][:, nodes], past.velocity[j][:, nodes]
     t0, h = past.time[j - 1], past.time[j] - past.time[j - 1]
     x = (time - t0) / h
     a, b = x * x * (3.0 - 2.0 * x), x * (1.0 - x)
-    out: Array = (1.0 - a) * past.position[j - 1] + a * past.position[j]
-    out += (h * b) * ((1.0 - x) * past.velocity[j - 1] - x * past.velocity[j])
-    return out
+    r = (1.0 - a) * r0 + a * r1
+    r += (h * b) * ((1.0 - x) * v0 - x * v1)
+    v = (6.0 * b / h) * (r1 - r0)
+    v += (1.0 - x) * (1.0 - 3.0 * x) * v0 + x * (3.0 * x - 2.0) * v1
+    return r, v
 
 
 def simulate(scenario: Scenario, *, tolerance: float = 0.003, longest: float = 1.0) -> Trajectory:

@@ -132,7 +132,7 @@ def _drop_events(
                 )
             t = max(t, first)
             events.append(Event("starts to lift", t, name, {"depth_m": -float(line.lure(t)[2])}))
-    run = trajectory.run_depth(number)
+    run = float(depth[0])
     limit = run * (1.0 + BACK_WITHIN)
     if deepest > limit and np.isfinite(back):
         over = depth - limit

@@ -82,7 +82,10 @@ class Scenario:
             drift = tuple(
                 c + lee * w for c, w in zip(self.water.current, self.water.wind, strict=True)
             )
-            return TableTrack(self.motion, (drift[0], drift[1]))
+            table = TableTrack(self.motion, (drift[0], drift[1]))
+            if self.mark is not None:
+                table.orders.append(Order(self.mark.time, "mark", self.mark.depth))
+            return table
         orders = list(self.orders)
         if self.mark is not None:
             orders.append(Order(self.mark.time, "mark", self.mark.depth))

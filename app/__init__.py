@@ -1,0 +1,1 @@
+"""Leadfall's screens, files and command line; the equations live in ``physics``."""

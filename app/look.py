@@ -1,0 +1,251 @@
+"""Palette, pens, fonts and spacing for the three looks, made once per look.
+
+The line colors are those of Okabe & Ito's color-blind-safe set (jfly, 2002,
+values from memory), lightened or darkened for the background; every line also
+has a dash and a symbol of its own, so color is never needed to tell them apart.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor, QFont, QPalette, QPen
+from PySide6.QtWidgets import QApplication
+
+GAP = 10
+"""Space between panels, px."""
+
+LINE_STYLES = (
+    (Qt.PenStyle.SolidLine, "solid"),
+    (Qt.PenStyle.DashLine, "dashed"),
+    (Qt.PenStyle.DashDotLine, "dash-dot"),
+    (Qt.PenStyle.DashDotDotLine, "dash-dot-dot"),
+    (Qt.PenStyle.SolidLine, "solid"),
+    (Qt.PenStyle.DashLine, "dashed"),
+)
+"""Dash of each line of the spread, in order, and its name."""
+
+SYMBOLS = ("o", "s", "t1", "d", "p", "star")
+"""Plot symbol of each line of the spread, in order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One color scheme; every field a ``#rrggbb``."""
+
+    name: str
+    title: str
+    ground: str
+    panel: str
+    edge: str
+    text: str
+    faint: str
+    accent: str
+    on_accent: str
+    sky: str
+    water_top: str
+    water_deep: str
+    surface: str
+    bottom: str
+    bottom_edge: str
+    out_of_gear: str
+    alarm: str
+    on_alarm: str
+    calm: str
+    mark: str
+    boat: str
+    boat_trim: str
+    lines: tuple[str, ...]
+
+    def line_color(self, number: int) -> QColor:
+        """Color of the number-th line of the spread."""
+        return QColor(self.lines[number % len(self.lines)])
+
+    def line_pen(self, number: int, width: float = 2.0) -> QPen:
+        """Pen of the number-th line: its color and dash, cosmetic."""
+        pen = QPen(self.line_color(number), width, LINE_STYLES[number % len(LINE_STYLES)][0])
+        pen.setCosmetic(True)
+        return pen
+
+    def ghost_pen(self, number: int, width: float = 1.0) -> QPen:
+        """Pen of what would follow: the line's color, dotted and thin."""
+        pen = QPen(self.line_color(number), width, Qt.PenStyle.DotLine)
+        pen.setCosmetic(True)
+        return pen
+
+    def track_pen(self, number: int) -> QPen:
+        """Pen of where a lure has been: the line's color, thin and pale."""
+        color = self.line_color(number)
+        color.setAlphaF(0.55)
+        pen = QPen(color, 1.0)
+        pen.setCosmetic(True)
+        return pen
+
+
+LIGHT = Look(
+    name="light",
+    title="Light",
+    ground="#f3f1ea",
+    panel="#fffefb",
+    edge="#d9d4c7",
+    text="#1b2733",
+    faint="#56636f",
+    accent="#a85c00",
+    on_accent="#ffffff",
+    sky="#fffefb",
+    water_top="#e4eff1",
+    water_deep="#bfd6da",
+    surface="#5c7a86",
+    bottom="#cdb98f",
+    bottom_edge="#7d683c",
+    out_of_gear="#f6dfb6",
+    alarm="#b3261e",
+    on_alarm="#ffffff",
+    calm="#2f6b45",
+    mark="#1b2733",
+    boat="#24313d",
+    boat_trim="#8795a1",
+    lines=("#0072b2", "#c4500a", "#00805c", "#a8407f", "#5b4db5", "#7a6200"),
+)
+
+DARK = Look(
+    name="dark",
+    title="Dark",
+    ground="#10161b",
+    panel="#182128",
+    edge="#2c3842",
+    text="#e8e3d6",
+    faint="#a3adb5",
+    accent="#f0a53a",
+    on_accent="#171207",
+    sky="#182128",
+    water_top="#173440",
+    water_deep="#0e232d",
+    surface="#8fb0bd",
+    bottom="#4a402d",
+    bottom_edge="#a99262",
+    out_of_gear="#3d2f14",
+    alarm="#ff7b6e",
+    on_alarm="#2a0602",
+    calm="#7fd09b",
+    mark="#f4efe2",
+    boat="#d8d3c6",
+    boat_trim="#7d8891",
+    lines=("#56b4e9", "#ff9d5c", "#3ecf9f", "#e78bc0", "#b3a7ff", "#e3cc4a"),
+)
+
+SUN = Look(
+    name="sun",
+    title="Bright sun",
+    ground="#ffffff",
+    panel="#ffffff",
+    edge="#000000",
+    text="#000000",
+    faint="#202020",
+    accent="#000000",
+    on_accent="#ffffff",
+    sky="#ffffff",
+    water_top="#ffffff",
+    water_deep="#f0f6f8",
+    surface="#000000",
+    bottom="#d8d8d8",
+    bottom_edge="#000000",
+    out_of_gear="#ffe08a",
+    alarm="#c00000",
+    on_alarm="#ffffff",
+    calm="#00572c",
+    mark="#000000",
+    boat="#000000",
+    boat_trim="#606060",
+    lines=("#0050a0", "#b03a00", "#006244", "#8a1f63", "#3d2aa0", "#5a4700"),
+)
+
+LOOKS = {look.name: look for look in (LIGHT, DARK, SUN)}
+
+
+def font(points: float, *, bold: bool = False) -> QFont:
+    """The application's font at a size; figures of equal width where the font has them."""
+    out = QFont(QApplication.font())
+    out.setPointSizeF(points)
+    out.setBold(bold)
+    return out
+
+
+def palette(look: Look) -> QPalette:
+    """Qt's palette for a look."""
+    out = QPalette()
+    role = QPalette.ColorRole
+    for key, value in (
+        (role.Window, look.ground),
+        (role.WindowText, look.text),
+        (role.Base, look.panel),
+        (role.AlternateBase, look.ground),
+        (role.Text, look.text),
+        (role.Button, look.panel),
+        (role.ButtonText, look.text),
+        (role.ToolTipBase, look.panel),
+        (role.ToolTipText, look.text),
+        (role.PlaceholderText, look.faint),
+        (role.Highlight, look.accent),
+        (role.HighlightedText, look.on_accent),
+        (role.Link, look.accent),
+    ):
+        out.setColor(key, QColor(value))
+    disabled = QPalette.ColorGroup.Disabled
+    for key in (role.WindowText, role.Text, role.ButtonText):
+        faded = QColor(look.faint)
+        faded.setAlphaF(0.6)
+        out.setColor(disabled, key, faded)
+    return out
+
+
+def style_sheet(look: Look) -> str:
+    """The window's style sheet for a look."""
+    return f"""
+    QWidget {{ color: {look.text}; }}
+    QMainWindow, QDialog {{ background: {look.ground}; }}
+    QFrame#panel {{ background: {look.panel}; border: 1px solid {look.edge};
+        border-radius: 8px; }}
+    QLabel {{ background: transparent; }}
+    QLabel[quiet="true"] {{ color: {look.faint}; }}
+    QLabel[alarm="true"] {{ color: {look.on_alarm}; background: {look.alarm};
+        border-radius: 4px; padding: 1px 6px; font-weight: bold; }}
+    QLabel[calm="true"] {{ color: {look.faint}; padding: 1px 6px; }}
+    QPushButton, QToolButton {{ background: {look.panel}; border: 1px solid {look.edge};
+        border-radius: 6px; padding: 5px 12px; }}
+    QPushButton:hover, QToolButton:hover {{ border-color: {look.accent}; }}
+    QPushButton:focus, QToolButton:focus {{ border: 2px solid {look.accent}; padding: 4px 11px; }}
+    QPushButton:checked, QToolButton:checked {{ background: {look.accent};
+        color: {look.on_accent}; border-color: {look.accent}; }}
+    QPushButton:disabled, QToolButton:disabled {{ color: {look.faint}; }}
+    QPushButton#lever {{ background: {look.accent}; color: {look.on_accent}; border: none;
+        border-radius: 8px; padding: 12px; font-weight: bold; }}
+    QPushButton#lever:hover {{ border: 2px solid {look.text}; padding: 10px; }}
+    QPushButton#lever:focus {{ border: 2px solid {look.text}; padding: 10px; }}
+    QPushButton#lever[out="true"] {{ background: {look.text}; color: {look.panel}; }}
+    QAbstractSpinBox, QComboBox, QLineEdit {{ background: {look.panel};
+        border: 1px solid {look.edge}; border-radius: 5px; padding: 3px 6px;
+        selection-background-color: {look.accent}; selection-color: {look.on_accent}; }}
+    QAbstractSpinBox:focus, QComboBox:focus, QLineEdit:focus {{
+        border: 1px solid {look.accent}; }}
+    QComboBox QAbstractItemView {{ background: {look.panel}; border: 1px solid {look.edge};
+        selection-background-color: {look.accent}; selection-color: {look.on_accent}; }}
+    QCheckBox {{ background: transparent; spacing: 6px; }}
+    QMenuBar {{ background: {look.ground}; }}
+    QMenuBar::item {{ background: transparent; padding: 5px 10px; }}
+    QMenuBar::item:selected {{ background: {look.edge}; border-radius: 4px; }}
+    QMenu {{ background: {look.panel}; border: 1px solid {look.edge}; padding: 4px; }}
+    QMenu::item {{ padding: 5px 26px 5px 22px; border-radius: 4px; }}
+    QMenu::item:selected {{ background: {look.accent}; color: {look.on_accent}; }}
+    QMenu::item:disabled {{ color: {look.faint}; }}
+    QMenu::separator {{ height: 1px; background: {look.edge}; margin: 4px 8px; }}
+    QToolTip {{ background: {look.panel}; color: {look.text}; border: 1px solid {look.edge};
+        padding: 4px; }}
+    QScrollArea {{ background: transparent; border: none; }}
+    QSplitter::handle {{ background: transparent; }}
+    QHeaderView::section {{ background: {look.ground}; color: {look.faint}; border: none;
+        padding: 4px 6px; }}
+    QTableWidget {{ background: {look.panel}; border: 1px solid {look.edge};
+        gridline-color: {look.edge}; }}
+    """
