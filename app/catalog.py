@@ -1,0 +1,119 @@
+"""The tackle and boats to choose from: those shipped with the program and the user's own.
+
+Depends on: tackle_file, reading, files, resources; physics.tackle, physics.boat.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import EllipsisType, MappingProxyType
+
+from app import resources
+from app.bad_input import BadInput
+from app.files import parse_toml, read_text
+from app.reading import Reader
+from app.tackle_file import LineKind, read_boat, read_line_kind, read_lure
+from physics.boat import Boat
+from physics.tackle import Lure
+
+ROLES = ("leadcore", "backing", "leader")
+GROUPS = (*ROLES, "lure", "boat")
+
+SHIPPED = ("leadcore.toml", "backing.toml", "leaders.toml", "lures.toml", "boats.toml")
+
+OWN_SOURCE = "your own"
+
+
+@dataclass(frozen=True)
+class Catalog:
+    """Lines, lures and boats by name, in the order of the files, for menus.
+
+    ``sources`` says for every item where each of its values comes from.
+    """
+
+    lines: Mapping[str, LineKind]
+    lures: Mapping[str, Lure]
+    boats: Mapping[str, Boat]
+    sources: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+
+    @classmethod
+    def load(cls, user_folder: Path | EllipsisType | None = ...) -> Catalog:
+        """The shipped items, then those in ``user_folder`` (the platform's own when not given).
+
+        None leaves the user's out. Raises BadInput naming the file.
+        """
+        folder = resources.tackle_folder() if isinstance(user_folder, EllipsisType) else user_folder
+        shelf = _Shelf()
+        for name in SHIPPED:
+            shelf.add(resources.asset(name), None)
+        if folder is not None and folder.is_dir():
+            for path in sorted(folder.glob("*.toml")):
+                shelf.add(path, OWN_SOURCE)
+        return cls(
+            MappingProxyType(shelf.lines),
+            MappingProxyType(shelf.lures),
+            MappingProxyType(shelf.boats),
+            MappingProxyType(shelf.sources),
+        )
+
+    def of_role(self, role: str) -> list[str]:
+        """Names of the lines that serve as ``leadcore``, ``backing`` or ``leader``."""
+        return [name for name, kind in self.lines.items() if kind.role == role]
+
+    def source(self, name: str, attribute: str) -> str:
+        """Where one value of an item comes from. Raises KeyError for an unknown item."""
+        known = self.sources[name]
+        return known.get(attribute, known["default"])
+
+
+class _Shelf:
+    """The catalog while its files are being read."""
+
+    def __init__(self) -> None:
+        self.lines: dict[str, LineKind] = {}
+        self.lures: dict[str, Lure] = {}
+        self.boats: dict[str, Boat] = {}
+        self.sources: dict[str, Mapping[str, str]] = {}
+        self._from: dict[str, str] = {}
+
+    def add(self, path: Path, source: str | None) -> None:
+        """Read one file; ``source`` is what to say of values that name none."""
+        top = Reader(parse_toml(read_text(path), str(path)), str(path))
+        items = [(group, item) for group in GROUPS for item in top.tables(group, most=500)]
+        top.done()
+        for group, item in items:
+            self._take(group, item, source)
+
+    def _take(self, group: str, item: Reader, source: str | None) -> None:
+        sources = _sources(item, source)
+        if group == "lure":
+            lure = read_lure(item)
+            name = self.lures.setdefault(lure.name, lure).name
+        elif group == "boat":
+            boat = read_boat(item)
+            name = self.boats.setdefault(boat.name, boat).name
+        else:
+            line = read_line_kind(item, group)
+            name = self.lines.setdefault(line.name, line).name
+        if name in self._from:
+            taken = f"a name not taken yet (this one is in {self._from[name]})"
+            item.refuse("name", taken)
+        self._from[name] = item.file if source else "the shipped tackle"
+        self.sources[name] = sources
+
+
+def _sources(item: Reader, fallback: str | None) -> Mapping[str, str]:
+    """The ``source`` table of one item: attribute -> text, and ``default`` for the rest."""
+    table = item.table("source")
+    out = {}
+    for key in table.raw:
+        out[key] = table.text(key, longest=400)
+    if "default" not in out:
+        if fallback is None:
+            raise BadInput(
+                item.file, item.where("source"), None, "a table with a default", "is missing"
+            )
+        out["default"] = fallback
+    return MappingProxyType(out)

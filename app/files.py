@@ -1,0 +1,103 @@
+"""Read a small text file safely, write one so that a crash never leaves half of it.
+
+Depends on: bad_input.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from app.bad_input import BadInput
+
+LARGEST_FILE = 2_000_000
+"""Bytes; a scenario or tackle file is a few thousand."""
+
+_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+
+
+def read_text(path: Path) -> str:
+    """The text of a small UTF-8 file. Raises BadInput for anything else."""
+    allowed = "a UTF-8 TOML file of at most 2 MB"
+    name = str(path)
+    try:
+        if path.is_dir():
+            raise BadInput(name, "", None, allowed, "is a folder")
+        if not path.exists():
+            raise BadInput(name, "", None, allowed, "there is no such file")
+        if not path.is_file():
+            raise BadInput(name, "", None, allowed, "is not an ordinary file")
+        with path.open("rb") as file:
+            data = file.read(LARGEST_FILE + 1)
+    except OSError as error:
+        problem = f"cannot be read ({error.strerror or 'unknown reason'})"
+        raise BadInput(name, "", None, allowed, problem) from error
+    except ValueError as error:
+        raise BadInput(name, "", None, allowed, "is not a file name") from error
+    if len(data) > LARGEST_FILE:
+        raise BadInput(name, "", None, allowed, "is too large")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        problem = f"line {line} is not UTF-8 text"
+        raise BadInput(name, "", None, allowed, problem) from error
+
+
+def parse_toml(text: str, name: str) -> dict[str, Any]:
+    """The tables of a TOML text. Raises BadInput with line and column."""
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        message = str(error)
+        place = _PLACE.search(message)
+        if place and place[1]:
+            line, column = int(place[1]), int(place[2])
+        else:
+            rows = text.splitlines() or [""]
+            line, column = len(rows), len(rows[-1]) + 1
+        reason = _PLACE.sub("", message)
+        problem = f"line {line}, column {column} is not TOML ({reason})"
+        raise BadInput(name, "", None, "a TOML file", problem) from error
+    except (ValueError, RecursionError) as error:
+        problem = "has a number too long or brackets too deep to read"
+        raise BadInput(name, "", None, "a TOML file", problem) from error
+
+
+def write_safely(path: Path, data: str) -> None:
+    """Write a text file whole or not at all.
+
+    The text goes to a new file in the same folder, which then takes the old
+    one's place. A device or pipe is written to directly. Raises BadInput when
+    the place cannot be written.
+    """
+    allowed = "a file in a folder you can write to"
+    try:
+        target = path.resolve()
+        if target.is_dir():
+            raise BadInput(str(path), "", None, allowed, "is a folder")
+        if target.exists() and not os.access(target, os.W_OK):
+            raise BadInput(str(path), "", None, allowed, "is write-protected")
+        if target.exists() and not target.is_file():
+            target.write_text(data, encoding="utf-8")
+            return
+        spare = target.with_name(f".{target.name[:100]}.{os.getpid()}.new")
+        try:
+            with spare.open("w", encoding="utf-8", newline="\n") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            if target.exists():
+                shutil.copymode(target, spare)
+            spare.replace(target)
+        finally:
+            spare.unlink(missing_ok=True)
+    except OSError as error:
+        problem = f"cannot be written ({error.strerror or 'unknown reason'})"
+        raise BadInput(str(path), "", None, allowed, problem) from error
+    except ValueError as error:
+        raise BadInput(str(path), "", None, allowed, "is not a file name") from error

@@ -1,0 +1,177 @@
+"""Lures, lines and boats as TOML tables, in the shipped assets and in a user's files alike.
+
+Depends on: quantities, reading; physics.tackle, physics.boat, physics.checks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import MutableMapping
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from app.bad_input import BadInput
+from app.quantities import LENGTH, SPEED, Quantity, put, read_all, spell, write_all
+from app.reading import Reader, nearest
+from physics.boat import Boat
+from physics.checks import Unusable
+from physics.tackle import LURE_KINDS, LineSection, Lure
+
+Made = TypeVar("Made", Lure, LineSection, Boat)
+
+LURE = (
+    Quantity("mass", spell("mass", "g", "oz", "kg"), 1e-4, 20.0),
+    Quantity("volume", spell("volume", "ml", "m3"), 1e-8, 0.02),
+    Quantity("length", spell("length", "in", "mm", "m"), 0.005, 1.0),
+    Quantity("end_area", spell("end_area", "cm2", "m2"), 1e-7, 1.0),
+    Quantity("broadside_area", spell("broadside_area", "cm2", "m2"), 1e-7, 1.0),
+    Quantity("mass_center", spell("mass_center"), 0.02, 0.98, 0.5),
+    Quantity("volume_center", spell("volume_center"), 0.02, 0.98, 0.5),
+    Quantity("lip_area", spell("lip_area", "cm2", "m2"), 0.0, 0.1, 0.0),
+    Quantity("added_mass_across", spell("added_mass_across"), 0.0, 3.0, 0.9),
+    Quantity("added_mass_along", spell("added_mass_along"), 0.0, 3.0, 0.15),
+)
+
+LINE = (
+    Quantity("diameter", spell("diameter", "mm", "in", "m"), 5e-5, 0.2),
+    Quantity("mass_per_length", spell("mass", "g_per_m", "gr_per_10ft", "kg_per_m"), 1e-6, 50.0),
+    Quantity("stiffness", spell("stiffness", "n", "lb"), 50.0, 1e9),
+    Quantity("drag_multiplier", spell("drag_multiplier"), 0.2, 5.0, 1.0),
+    Quantity("tangential_drag", spell("tangential_drag"), 0.0, 0.2, 0.012),
+)
+
+SECTION = (
+    Quantity("length", spell("length", *LENGTH), 0.05, 400.0),
+    *LINE,
+    Quantity("added_mass", spell("added_mass"), 0.0, 3.0, 1.0),
+)
+
+NORMAL_DRAG = Quantity("normal_drag", spell("normal_drag"), 0.0, 5.0)
+
+BOAT = (
+    Quantity("trolling_speed", spell("trolling_speed", *SPEED), 0.3, 12.0),
+    Quantity("half_time", spell("half_time", "s"), 0.5, 120.0),
+    Quantity("exponent", spell("exponent"), 1.0, 3.0, 2.0),
+    Quantity("propeller_drag", spell("propeller_drag"), 0.0, 3.0, 0.0),
+    Quantity("one_engine", spell("one_engine"), 0.2, 1.0, 0.65),
+    Quantity("idle_speed", spell("idle_speed", *SPEED), 0.0, 5.0, 1.3),
+    Quantity("shift_time", spell("shift_time", "s"), 0.0, 10.0, 0.7),
+    Quantity("idle_time", spell("idle_time", "s"), 0.0, 30.0, 0.8),
+    Quantity("throttle_time", spell("throttle_time", "s"), 0.0, 60.0, 3.0),
+    Quantity("leeway", spell("leeway"), 0.0, 0.2, 0.05),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class LineKind:
+    """A kind of line off the spool: what a LineSection needs besides its length.
+
+    ``role`` is ``leadcore``, ``backing`` or ``leader``; ``diameter`` m,
+    ``mass_per_length`` kg/m, ``stiffness`` EA in N, drag as in LineSection.
+    """
+
+    name: str
+    role: str
+    diameter: float
+    mass_per_length: float
+    stiffness: float
+    drag_multiplier: float = 1.0
+    tangential_drag: float = 0.012
+
+    def section(self, length: float) -> LineSection:
+        """``length`` m of this line. Raises physics Unusable."""
+        return LineSection(
+            self.name,
+            length,
+            self.diameter,
+            self.mass_per_length,
+            self.stiffness,
+            self.drag_multiplier,
+            self.tangential_drag,
+        )
+
+
+def read_lure(reader: Reader) -> Lure:
+    """A lure from its table. Raises BadInput."""
+    name = reader.text("name")
+    kind = reader.choice("kind", LURE_KINDS)
+    values = read_all(LURE, reader)
+    isotropic = reader.flag("isotropic")
+    reader.done()
+    return build(reader, Lure, name=name, kind=kind, isotropic=isotropic, **values)
+
+
+def read_section(reader: Reader) -> LineSection:
+    """A length of line from its table. Raises BadInput."""
+    name = reader.text("name")
+    values: dict[str, Any] = read_all(SECTION, reader)
+    if reader.has("normal_drag"):
+        values["normal_drag"] = NORMAL_DRAG.read(reader)
+    reader.done()
+    return build(reader, LineSection, name=name, **values)
+
+
+def read_line_kind(reader: Reader, role: str) -> LineKind:
+    """A kind of line from its table. Raises BadInput."""
+    name = reader.text("name")
+    values = read_all(LINE, reader)
+    reader.done()
+    kind = LineKind(name, role, **values)
+    build(reader, LineSection, name=name, length=1.0, **values)
+    return kind
+
+
+def read_boat(reader: Reader) -> Boat:
+    """A boat from its table. Raises BadInput."""
+    name = reader.text("name")
+    values = read_all(BOAT, reader)
+    engines = reader.whole("engines", 1, 2)
+    reader.done()
+    return build(reader, Boat, name=name, engines=engines, **values)
+
+
+def write_lure(table: MutableMapping[str, Any], lure: Lure) -> None:
+    """Put a lure into its table."""
+    table["name"], table["kind"] = lure.name, lure.kind
+    write_all(LURE, table, lure)
+    if lure.isotropic or "isotropic" in table:
+        table["isotropic"] = lure.isotropic
+
+
+def write_section(table: MutableMapping[str, Any], section: LineSection) -> None:
+    """Put a length of line into its table."""
+    table["name"] = section.name
+    write_all(SECTION, table, section)
+    if section.normal_drag is not None:
+        put(table, NORMAL_DRAG.keys, section.normal_drag)
+    else:
+        table.pop("normal_drag", None)
+
+
+def write_boat(table: MutableMapping[str, Any], boat: Boat) -> None:
+    """Put a boat into its table."""
+    table["name"] = boat.name
+    write_all(BOAT, table, boat)
+    table["engines"] = boat.engines
+
+
+def build(reader: Reader, make: type[Made], **values: Any) -> Made:
+    """Make a physics value; what physics refuses becomes BadInput at the nearest key."""
+    try:
+        return make(**values)
+    except Unusable as error:
+        raise bad_input(error, reader) from error
+
+
+def bad_input(error: Unusable, reader: Reader) -> BadInput:
+    """What physics refused, as the file and key a person can go and mend.
+
+    The key is the written one whose name is nearest the refused field; when
+    there is none, the field itself is named.
+    """
+    field = error.field.rpartition(": ")[2]
+    written = [key for key in reader.raw if not isinstance(reader.raw[key], dict | list)]
+    start = [key for key in written if key == field or key.startswith(f"{field}_")]
+    key = start[0] if start else nearest(field, written)
+    if key is None:
+        return BadInput(reader.file, reader.where(field), error.value, error.allowed)
+    return BadInput(reader.file, reader.where(key), reader.raw[key], error.allowed)
