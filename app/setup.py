@@ -1,0 +1,195 @@
+"""A drop as a person describes it: spools, colors out, lures by name; SI inside.
+
+Depends on: catalog, reading; physics.scenario, physics.tackle, physics.boat, physics.water.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import TypeVar
+
+from app.catalog import Catalog
+from app.reading import one_of
+from app.tackle_file import LineKind
+from app.units import COLOR, FOOT
+from physics.boat import Boat, Order, PrescribedMotion
+from physics.checks import Unusable, require_name, require_number
+from physics.mesh import Resolution
+from physics.scenario import MOST_RODS, Mark, Scenario
+from physics.tackle import LineSection, Lure, Rod
+from physics.water import Water
+
+Item = TypeVar("Item", Lure, Boat, LineKind)
+
+LEAST_LINE_OUT = COLOR.to_si(0.1)
+MOST_LINE_OUT = COLOR.to_si(40.0)
+LEAST_LEADER = 0.05
+MOST_LEADER = FOOT.to_si(100.0)
+MOST_ON_REEL = COLOR.to_si(100.0)
+
+SHORTEST_SECTION = 0.05
+"""A snippet of line shorter than this is taken as part of its neighbor, m."""
+
+HOLD_WITHOUT_MARK = 10.0
+"""When a drop without a mark goes out of gear, s."""
+
+
+@dataclass(frozen=True, slots=True)
+class RodSetup:
+    """One rod. Lengths in m.
+
+    ``line_out`` is everything between rod tip and leader: leadcore as far as
+    the ``on_reel`` m of it last, and ``backing`` beyond. ``line`` None is
+    backing alone. ``astern`` and ``abeam`` (to starboard) are from the
+    sounder's transducer, ``height`` from the water. ``lure`` may be a Lure
+    instead of a catalog name; ``sections``, tip first, replace line, backing
+    and leader.
+    """
+
+    name: str
+    line: str | None = "27 lb leadcore"
+    line_out: float = COLOR.size * 5.0
+    on_reel: float = COLOR.size * 10.0
+    backing: str = "50 lb braid backing"
+    leader: str = "50 lb mono leader"
+    leader_length: float = FOOT.size * 20.0
+    lure: str | Lure = "sinking plug, 5 in"
+    astern: float = 2.0
+    abeam: float = 0.0
+    height: float = 2.0
+    sections: tuple[LineSection, ...] | None = None
+
+    def plain(self) -> RodSetup:
+        """Without what ``sections`` make idle: then line, backing and leader are defaults."""
+        if self.sections is None:
+            return self
+        return RodSetup(
+            self.name, lure=self.lure, astern=self.astern, abeam=self.abeam,
+            height=self.height, sections=self.sections,
+        )  # fmt: skip
+
+    def rod(self, catalog: Catalog) -> Rod:
+        """The rod with its tackle looked up. Raises Unusable."""
+        lure = self.lure
+        if isinstance(lure, str):
+            lure = _pick("lure", lure, catalog.lures)
+        return Rod(self.name, self._sections(catalog), lure, self.astern, self.abeam, self.height)
+
+    def _sections(self, catalog: Catalog) -> tuple[LineSection, ...]:
+        if self.sections is not None:
+            total = math.fsum(section.length for section in self.sections)
+            if total > MOST_LINE_OUT + MOST_LEADER:
+                raise Unusable("sections", total, "at most 40 colors (366 m) and a 100 ft leader")
+            return self.sections
+        require_number("line_out", self.line_out, LEAST_LINE_OUT, MOST_LINE_OUT, "m")
+        require_number("on_reel", self.on_reel, 0.0, MOST_ON_REEL, "m")
+        require_number("leader_length", self.leader_length, LEAST_LEADER, MOST_LEADER, "m")
+        core = 0.0 if self.line is None else min(self.on_reel, self.line_out)
+        backing = self.line_out - core
+        if core < SHORTEST_SECTION:
+            core, backing = 0.0, self.line_out
+        elif backing < SHORTEST_SECTION:
+            core, backing = self.line_out, 0.0
+        parts = []
+        if backing:
+            kind = _pick("backing", self.backing, _role(catalog, "backing"))
+            parts.append(kind.section(backing))
+        if core:
+            parts.append(_pick("line", self.line, _role(catalog, "leadcore")).section(core))
+        leader = _pick("leader", self.leader, _role(catalog, "leader"))
+        return (*parts, leader.section(self.leader_length))
+
+
+@dataclass(frozen=True, slots=True)
+class Setup:
+    """A whole scenario in the user's terms; ``scenario`` turns it into physics.
+
+    ``speed`` m/s, ``heading`` rad, ``duration`` s. ``hold`` s, if any, is how
+    long the boat stays out of gear when no gear orders are given. ``boat`` is
+    a catalog name or a Boat.
+    """
+
+    name: str
+    water: Water
+    boat: str | Boat
+    rods: tuple[RodSetup, ...]
+    notes: str = ""
+    speed: float = 3.86
+    heading: float = 0.0
+    mark: Mark | None = None
+    orders: tuple[Order, ...] = ()
+    motion: PrescribedMotion | None = None
+    duration: float = 90.0
+    hold: float | None = None
+    resolution: Resolution = field(default_factory=Resolution)
+
+    def scenario(self, catalog: Catalog) -> Scenario:
+        """The scenario with all tackle looked up.
+
+        Raises Unusable; its field is this class's attribute, for a rod ``rod 2, line_out``.
+        """
+        require_name("name", self.name)
+        if not 1 <= len(self.rods) <= MOST_RODS:
+            raise Unusable("rods", len(self.rods), f"1 to {MOST_RODS} rods")
+        require_number("heading", self.heading, -2 * math.pi, 2 * math.pi, "radians")
+        if self.hold is not None:
+            require_number("hold", self.hold, 0.5, 600.0, "s")
+            if self.motion is not None:
+                raise Unusable("hold", self.hold, "no hold with a prescribed motion")
+        boat = self.boat
+        if isinstance(boat, str):
+            boat = _pick("boat", boat, catalog.boats)
+        rods = tuple(self._rod(number, catalog) for number in range(len(self.rods)))
+        return Scenario(
+            self.name, self.water, boat, rods, self.speed, self.heading, self.mark,
+            self.orders, self.motion, self.duration, self.notes, self.resolution,
+        )  # fmt: skip
+
+    def _rod(self, number: int, catalog: Catalog) -> Rod:
+        setup = self.rods[number]
+        where = f"rod {number + 1}"
+        try:
+            rod = setup.rod(catalog)
+        except Unusable as error:
+            attribute = error.field.rpartition(": ")[2].removeprefix("rod ")
+            raise Unusable(f"{where}, {attribute}", error.value, error.allowed) from error
+        if setup.name in [other.name for other in self.rods[:number]]:
+            raise Unusable(f"{where}, name", setup.name, "a different name for every rod")
+        if rod.lure.length >= self.water.bottom.shallowest:
+            raise Unusable(
+                "bottom",
+                self.water.bottom.shallowest,
+                f"deeper than the lure of {where} is long ({rod.lure.length:g} m)",
+            )
+        return rod
+
+    def dropped(self) -> Setup:
+        """This setup with its ``hold`` as helm orders.
+
+        Out of gear when the mark is under the sounder, or after 10 s without a
+        mark, and in gear ``hold`` s later. Unchanged without a hold, with gear
+        orders already, or under a prescribed motion.
+        """
+        gear = any(order.action in ("out of gear", "in gear") for order in self.orders)
+        if self.hold is None or gear or self.motion is not None:
+            return self
+        start = HOLD_WITHOUT_MARK if self.mark is None else self.mark.time
+        orders = (
+            *self.orders,
+            Order(start, "out of gear"),
+            Order(start + self.hold, "in gear"),
+        )
+        return replace(self, orders=tuple(sorted(orders, key=lambda order: order.time)))
+
+
+def _role(catalog: Catalog, role: str) -> dict[str, LineKind]:
+    return {name: catalog.lines[name] for name in catalog.of_role(role)}
+
+
+def _pick(field: str, name: object, items: Mapping[str, Item]) -> Item:
+    """The item of that name. Raises Unusable with the nearest name suggested."""
+    if not isinstance(name, str) or name not in items:
+        raise Unusable(field, name, one_of(name, list(items)))
+    return items[name]
