@@ -1,0 +1,120 @@
+"""Run MoorDyn itself on the reference's kind of gear."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import moordyn
+import numpy as np
+
+STEP = 1.0 / 1024.0
+"""Its own step, s: the largest at which 1.8 m elements stay stable with room to spare."""
+
+COUPLING = 1.0 / 128.0
+"""How often the tow point's motion is handed over, s."""
+
+WARM_UP = 70.0
+"""Time to reach steady tow before the maneuver, s: two and a half line lengths."""
+
+RAMP = 5.0
+"""Time to get under way, s."""
+
+INPUT = """--------------------- MoorDyn Input File -----------------------------
+a towed line and a point for a lure
+----------------------- LINE TYPES -----------------------------------
+TypeName   Diam    Mass/m    EA     BA/-zeta   EI     Cd     Ca    CdAx   CaAx
+(name)     (m)     (kg/m)    (N)    (N-s/-)  (N-m^2)  (-)    (-)   (-)    (-)
+leadcore   {d}     {m}       {EA}      -1.0    0     {Cdn}      {Can}     {Cdt}     {Cat}
+leader     {d_ldr} {m_ldr}   {EA_ldr}  -1.0    0     {Cdn_ldr}  {Can_ldr} {Cdt_ldr} {Cat_ldr}
+---------------------- POINTS ----------------------------------------
+ID   Attachment   X    Y    Z    M    V    CdA    Ca
+(#)     (-)      (m)  (m)  (m)  (kg) (m^3) (m^2)  (-)
+1    Coupled    {x1}   0    0    0    0    0      0
+2    Free       {x2}   0  {z2}   0    0    0      0
+3    Free       {x3}   0  {z3} {m_lure} {V_lure} {CdA_lure} {Ca_lure}
+---------------------- LINES -----------------------------------------
+ID   LineType   AttachA   AttachB   UnstrLen   NumSegs   Outputs
+(#)  (name)       (#)       (#)       (m)        (-)       (-)
+1    leadcore     1         2         {L}        {N}        -
+2    leader       2         3         {L_ldr}    {N_ldr}    -
+---------------------- OPTIONS ---------------------------------------
+0            writeLog
+midpoint4    tScheme
+{step}       dtM
+{g}          g
+{rho}        WtrDnsty
+{water_depth}  WtrDpth
+1e5          kbot
+1.5e3        cbot
+0            TmaxIC
+---------------------- need this line --------------------------------
+"""
+
+Place = Callable[[float], tuple[float, float]]
+"""Tow point (east, north) in m at a time in s; steady east before t = 0."""
+
+
+@contextmanager
+def hush() -> Iterator[None]:
+    """Send what the library itself prints to nowhere."""
+    kept = os.dup(1)
+    with open(os.devnull, "w", encoding="utf-8") as nowhere:
+        os.dup2(nowhere.fileno(), 1)
+        try:
+            yield
+        finally:
+            os.dup2(kept, 1)
+            os.close(kept)
+
+
+def write_input(folder: Path, gear: dict, start: float) -> Path:
+    """An input file: tow point ``start`` m east, line laid astern, sloping down one in ten."""
+    down = 0.1
+    back = np.sqrt(1.0 - down**2)
+    first, both = gear["L"], gear["L"] + gear["L_ldr"]
+    text = INPUT.format(
+        **gear, step=STEP, x1=start, x2=start - first * back, z2=-first * down,
+        x3=start - both * back, z3=-both * down,
+    )  # fmt: skip
+    path = folder / "lines.txt"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def tow(
+    folder: Path, gear: dict, speed: float, place: Place, until: float, every: float = 0.25
+) -> np.ndarray:
+    """Rows (time, lure depth, lure north, tow-point force) of one run, from t = 0 on."""
+
+    def tip(time: float) -> tuple[float, float]:
+        if time >= 0.0:
+            return place(time)
+        away = time + WARM_UP
+        if away < RAMP:  # under way from rest
+            return speed * (away**2 / (2.0 * RAMP) + 0.5 * RAMP - WARM_UP), 0.0
+        return speed * time, 0.0
+
+    rows = []
+    keep = round(every / COUPLING)
+    with hush():
+        here = tip(-WARM_UP)
+        system = moordyn.Create(str(write_input(folder, gear, here[0])))
+        moordyn.SetVerbosity(system, moordyn.LEVEL_NONE)
+        start = round(WARM_UP / COUPLING)
+        moordyn.Init(system, [*here, 0.0], [0.0, 0.0, 0.0])
+        lure = moordyn.GetPoint(system, 3)
+        for number in range(-start, round(until / COUPLING)):
+            there = tip((number + 1) * COUPLING)
+            pace = [(b - a) / COUPLING for a, b in zip(here, there, strict=True)]
+            force = moordyn.Step(
+                system, [*here, 0.0], [*pace, 0.0], (number + start) * COUPLING, COUPLING
+            )
+            here = there
+            if number + 1 >= 0 and (number + 1) % keep == 0:
+                _, north, up = moordyn.GetPointPos(lure)
+                rows.append(((number + 1) * COUPLING, -up, north, np.linalg.norm(force)))
+        moordyn.Close(system)
+    return np.array(rows)
