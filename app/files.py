@@ -82,8 +82,9 @@ def write_safely(path: Path, data: str) -> None:
             raise BadInput(str(path), "", None, allowed, "is a folder")
         if target.exists() and not os.access(target, os.W_OK):
             raise BadInput(str(path), "", None, allowed, "is write-protected")
-        if target.exists() and not target.is_file():
-            target.write_text(data, encoding="utf-8")
+        if path.parent == Path("/dev") or (target.exists() and not target.is_file()):
+            with path.open("a", encoding="utf-8", newline="\n") as file:
+                file.write(data)
             return
         spare = target.with_name(f".{target.name[:100]}.{os.getpid()}.new")
         try:

@@ -1,0 +1,12 @@
+"""Start the program: ``leadfall`` or ``python -m app``."""
+
+from __future__ import annotations
+
+import sys
+
+from app.cli import main
+
+__all__ = ["main"]
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,127 @@
+"""The command line: the dashboard, a run without a screen, the list of demos.
+
+Depends on: run, scenario_file, catalog, version.
+The dashboard is imported only when it is asked for: a run without a screen loads no Qt.
+"""
+
+from __future__ import annotations
+
+import argparse
+import io
+import math
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NoReturn
+
+from app import scenario_file
+from app.bad_input import BadInput
+from app.catalog import Catalog
+from app.run import run_setup
+from app.version import version
+
+MOST_ROWS = 1_000_000
+"""Rows a run may be sampled into: two hours at 0.01 s are 720,000."""
+
+USAGE_ERROR = 2
+
+COMMANDS = """\
+commands:
+  leadfall [FILE]                 open the dashboard, on a scenario file if one is given
+  leadfall simulate FILE [...]    run a scenario without a screen
+  leadfall demos                  list the demo scenarios that come with the program
+
+A file named like a command is opened as ./simulate or ./demos.
+"""
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        self.exit(USAGE_ERROR, f"{self.prog}: {message} (see {self.prog} --help)\n")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line and return the exit code: 0, or 2 for input that cannot be used."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # a name may hold letters that this terminal has not
+            stream.reconfigure(errors="replace")
+    try:
+        if words[:1] == ["simulate"]:
+            return _simulate(words[1:])
+        if words[:1] == ["demos"]:
+            return _demos(words[1:])
+        return _dashboard(words)
+    except BadInput as error:
+        print(f"leadfall: {error}", file=sys.stderr)
+        return USAGE_ERROR
+    except BrokenPipeError:
+        # the reader of our output has gone; keep Python from complaining at exit
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 1
+    except KeyboardInterrupt:
+        return 130
+
+
+def _dashboard(words: Sequence[str]) -> int:
+    parser = _Parser(
+        prog="leadfall",
+        description="Rehearse the drop: what your lures do when the boat goes out of gear.",
+        epilog=COMMANDS,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"leadfall {version()}")
+    parser.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a scenario file")
+    path = parser.parse_args(words).file
+    from app.window import run_dashboard
+
+    return run_dashboard(path)
+
+
+def _demos(words: Sequence[str]) -> int:
+    _Parser(prog="leadfall demos", description="List the demo scenarios.").parse_args(words)
+    catalog = Catalog.load(None)
+    for path in scenario_file.demos():
+        print(f"{path}  {scenario_file.load(path, catalog).name}")
+    return 0
+
+
+def _simulate(words: Sequence[str]) -> int:
+    parser = _Parser(
+        prog="leadfall simulate",
+        description="Run a scenario without a screen. Without --csv or --json, print a table.",
+    )
+    parser.add_argument("file", type=Path, metavar="FILE", help="a scenario file")
+    parser.add_argument("--csv", type=Path, metavar="OUT.csv", help="write a table of samples, SI")
+    parser.add_argument("--json", type=Path, metavar="OUT.json", help="write the whole run, SI")
+    parser.add_argument(
+        "--step", type=float, default=0.25, metavar="S", help="seconds between samples (0.25)"
+    )
+    given = parser.parse_args(words)
+    outputs = [path for path in (given.csv, given.json) if path is not None]
+    _check_outputs(given.file, outputs)
+    catalog = Catalog.load()
+    setup = scenario_file.load(given.file, catalog).dropped()
+    _check_step(given.step, setup.duration)
+    table = run_setup(setup, catalog, str(given.file), given.csv, given.json, given.step)
+    if not outputs:
+        print(table, end="")
+    return 0
+
+
+def _check_outputs(file: Path, outputs: list[Path]) -> None:
+    """Refuse to write over the scenario, or two outputs into one file."""
+    taken = [file.absolute()]
+    for path in outputs:
+        if path.absolute() in taken or (path.exists() and file.exists() and path.samefile(file)):
+            raise BadInput(str(path), "", None, "another file name", "is already in use here")
+        taken.append(path.absolute())
+
+
+def _check_step(step: float, duration: float) -> None:
+    least = duration / MOST_ROWS
+    if not math.isfinite(step) or not least <= step <= duration:
+        allowed = f"{least:.3g} to {duration:g} s (at most {MOST_ROWS:,} rows)"
+        raise BadInput("command line", "--step", step, allowed)

@@ -1,0 +1,129 @@
+"""A run as text: CSV, JSON, and a table in the trade's units.
+
+Depends on: report, units; physics.trajectory, physics.events.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+from app import units
+from app.report import RodReport
+from physics.events import Event
+from physics.scenario import Scenario
+from physics.trajectory import Sampled
+
+COLUMNS = (
+    ("depth_m", "depth"),
+    ("astern_m", "astern"),
+    ("height_m", "height"),
+    ("tension_n", "tension"),
+)
+"""What follows each rod's name in a CSV heading, and where it is in a Sampled."""
+
+
+def as_csv(sampled: Sampled, rods: Sequence[str]) -> str:
+    """One row per sample, SI: time, boat speed, gear, then four columns a rod."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\n")
+    names = [f"{rod}.{column}" for rod in rods for column, _ in COLUMNS]
+    writer.writerow(["time_s", "boat_speed_mps", "gear", *names])
+    columns = [getattr(sampled, attribute)[k] for k in range(len(rods)) for _, attribute in COLUMNS]
+    for i, time in enumerate(sampled.time):
+        row = [f"{time:.10g}", f"{sampled.boat_speed[i]:.6f}"]
+        row.append("in" if sampled.in_gear[i] else "out")
+        row += [f"{column[i]:.6f}" for column in columns]
+        writer.writerow(row)
+    return text.getvalue()
+
+
+def as_json(
+    sampled: Sampled,
+    scenario: Scenario,
+    events: Sequence[Event],
+    reports: Sequence[RodReport],
+    version: str,
+) -> str:
+    """Everything about a run in SI: inputs used, events, running depths, sampled arrays."""
+    rods = {
+        rod.name: {column: getattr(sampled, name)[k].tolist() for column, name in COLUMNS}
+        for k, rod in enumerate(scenario.rods)
+    }
+    whole: dict[str, Any] = {
+        "leadfall": version,
+        "inputs": asdict(scenario),
+        "running_depth_m": {report.name: report.run_depth for report in reports},
+        "events": [asdict(event) for event in events],
+        "time_s": sampled.time.tolist(),
+        "boat_speed_mps": sampled.boat_speed.tolist(),
+        "gear": ["in" if engaged else "out" for engaged in sampled.in_gear],
+        "rods": rods,
+    }
+    return json.dumps(whole, allow_nan=False, ensure_ascii=False) + "\n"
+
+
+HEADINGS = (
+    ("running", "ft deep"),
+    ("deepest", "ft deep"),
+    ("at", "s"),
+    ("sank on", "s in gear"),
+    ("least off", "bottom ft"),
+    ("above the", "mark ft"),
+    ("towing", "pull lb"),
+)
+
+WIDTH = 11
+"""Of a column, characters."""
+
+
+def as_table(scenario: Scenario, events: Sequence[Event], reports: Sequence[RodReport]) -> str:
+    """A run for a person: the helm in two lines, then a row a rod."""
+    lines = [scenario.name, _helm(scenario), *_gear(events), ""]
+    widest = max(len(report.name) for report in reports)
+    lines += [
+        " " * widest + "".join(f"{heading[part]:>{WIDTH}}" for heading in HEADINGS)
+        for part in (0, 1)
+    ]
+    lines += [report.name.ljust(widest) + _row(report) for report in reports]
+    touches = [event for event in events if event.kind.endswith("touches")]
+    lines += [f"{event.rod}: {event.kind} bottom at {event.time:.1f} s" for event in touches]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _helm(scenario: Scenario) -> str:
+    bottom = scenario.water.bottom
+    shallow, deep = units.feet(bottom.shallowest), units.feet(bottom.deepest)
+    ground = f"{deep:.0f} ft" if bottom.is_level else f"{shallow:.0f} to {deep:.0f} ft"
+    speed = f"{units.KNOT.text(scenario.speed)} ({units.MILE_PER_HOUR.text(scenario.speed)})"
+    text = f"{speed} over a bottom of {ground}"
+    if scenario.mark is not None:
+        mark = scenario.mark
+        text += f"; mark at {units.feet(mark.depth):.0f} ft under the sounder at {mark.time:.1f} s"
+    return text
+
+
+def _gear(events: Sequence[Event]) -> list[str]:
+    words = [
+        f"{event.kind} at {event.time:.1f} s"
+        for event in events
+        if event.kind in ("out of gear", "in gear")
+    ]
+    return [", ".join(words)] if words else []
+
+
+def _row(report: RodReport) -> str:
+    cells = (
+        units.feet(report.run_depth),
+        units.feet(report.deepest),
+        report.deepest_time,
+        report.after_in_gear,
+        units.feet(report.least_height),
+        None if report.above_mark is None else units.feet(report.above_mark),
+        units.pounds(report.pull),
+    )
+    return "".join(f"{'-' if cell is None else f'{cell:.1f}':>{WIDTH}}" for cell in cells)
