@@ -5,6 +5,8 @@ Depends on: nothing.
 
 from __future__ import annotations
 
+from datetime import date, time
+
 LONGEST_VALUE = 60
 """A value longer than this is cut short in the sentence, characters."""
 
@@ -36,6 +38,8 @@ class BadInput(Exception):
 def _shown(value: object) -> str:
     if value is None:
         return ""
+    if isinstance(value, bool | date | time):
+        return str(value).lower()
     try:
         text = repr(value)
     except ValueError:

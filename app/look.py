@@ -8,6 +8,7 @@ has a dash and a symbol of its own, so color is never needed to tell them apart.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QPalette, QPen
@@ -16,18 +17,18 @@ from PySide6.QtWidgets import QApplication
 GAP = 10
 """Space between panels, px."""
 
-LINE_STYLES = (
-    (Qt.PenStyle.SolidLine, "solid"),
-    (Qt.PenStyle.DashLine, "dashed"),
-    (Qt.PenStyle.DashDotLine, "dash-dot"),
-    (Qt.PenStyle.DashDotDotLine, "dash-dot-dot"),
-    (Qt.PenStyle.SolidLine, "solid"),
-    (Qt.PenStyle.DashLine, "dashed"),
+DASHES: tuple[tuple[float, ...], ...] = (
+    (),
+    (7.0, 3.5),
+    (9.0, 3.0, 1.5, 3.0),
+    (3.0, 2.0),
+    (13.0, 3.0),
+    (7.0, 2.5, 1.5, 2.5, 1.5, 2.5),
 )
-"""Dash of each line of the spread, in order, and its name."""
+"""Dash pattern of each line of the spread, in pen widths; none is a solid line."""
 
-SYMBOLS = ("o", "s", "t1", "d", "p", "star")
-"""Plot symbol of each line of the spread, in order."""
+SYMBOLS = ("circle", "square", "triangle", "diamond", "pentagon", "star")
+"""Symbol of each line of the spread, in order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,24 +64,19 @@ class Look:
         return QColor(self.lines[number % len(self.lines)])
 
     def line_pen(self, number: int, width: float = 2.0) -> QPen:
-        """Pen of the number-th line: its color and dash, cosmetic."""
-        pen = QPen(self.line_color(number), width, LINE_STYLES[number % len(LINE_STYLES)][0])
-        pen.setCosmetic(True)
-        return pen
-
-    def ghost_pen(self, number: int, width: float = 1.0) -> QPen:
-        """Pen of what would follow: the line's color, dotted and thin."""
-        pen = QPen(self.line_color(number), width, Qt.PenStyle.DotLine)
-        pen.setCosmetic(True)
+        """Pen of the number-th line: its color and dash."""
+        pen = QPen(self.line_color(number), width)
+        dashes = DASHES[number % len(DASHES)]
+        if dashes:
+            pen.setDashPattern(list(dashes))
+            pen.setCapStyle(Qt.PenCapStyle.FlatCap)
         return pen
 
     def track_pen(self, number: int) -> QPen:
         """Pen of where a lure has been: the line's color, thin and pale."""
         color = self.line_color(number)
-        color.setAlphaF(0.55)
-        pen = QPen(color, 1.0)
-        pen.setCosmetic(True)
-        return pen
+        color.setAlphaF(0.5)
+        return QPen(color, 1.0)
 
 
 LIGHT = Look(
@@ -164,6 +160,7 @@ SUN = Look(
 LOOKS = {look.name: look for look in (LIGHT, DARK, SUN)}
 
 
+@cache
 def font(points: float, *, bold: bool = False) -> QFont:
     """The application's font at a size; figures of equal width where the font has them."""
     out = QFont(QApplication.font())
@@ -190,6 +187,12 @@ def palette(look: Look) -> QPalette:
         (role.Highlight, look.accent),
         (role.HighlightedText, look.on_accent),
         (role.Link, look.accent),
+        (role.Accent, look.accent),
+        (role.Light, look.panel),
+        (role.Midlight, look.edge),
+        (role.Mid, look.edge),
+        (role.Dark, look.boat_trim),
+        (role.Shadow, look.edge),
     ):
         out.setColor(key, QColor(value))
     disabled = QPalette.ColorGroup.Disabled
@@ -224,13 +227,15 @@ def style_sheet(look: Look) -> str:
     QPushButton#lever:hover {{ border: 2px solid {look.text}; padding: 10px; }}
     QPushButton#lever:focus {{ border: 2px solid {look.text}; padding: 10px; }}
     QPushButton#lever[out="true"] {{ background: {look.text}; color: {look.panel}; }}
-    QAbstractSpinBox, QComboBox, QLineEdit {{ background: {look.panel};
-        border: 1px solid {look.edge}; border-radius: 5px; padding: 3px 6px;
-        selection-background-color: {look.accent}; selection-color: {look.on_accent}; }}
-    QAbstractSpinBox:focus, QComboBox:focus, QLineEdit:focus {{
-        border: 1px solid {look.accent}; }}
+    QLineEdit {{ background: {look.panel}; border: 1px solid {look.edge};
+        border-radius: 4px; padding: 3px 6px; }}
+    QLineEdit:focus {{ border: 1px solid {look.accent}; }}
+    QAbstractSpinBox QLineEdit {{ border: none; background: transparent; padding: 0; }}
     QComboBox QAbstractItemView {{ background: {look.panel}; border: 1px solid {look.edge};
         selection-background-color: {look.accent}; selection-color: {look.on_accent}; }}
+    QLabel#scenario {{ color: {look.faint}; padding: 4px 12px; }}
+    QStatusBar {{ color: {look.text}; }}
+    QStatusBar::item {{ border: none; }}
     QCheckBox {{ background: transparent; spacing: 6px; }}
     QMenuBar {{ background: {look.ground}; }}
     QMenuBar::item {{ background: transparent; padding: 5px 10px; }}

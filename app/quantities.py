@@ -61,7 +61,7 @@ class Quantity:
     """One attribute in SI and the keys that may give it; the first is written to new files.
 
     ``low`` and ``high`` are SI. Without a ``default`` it must be given; with
-    one it is left out of new files when it has that value.
+    one it may be left out when it has that value.
     """
 
     attribute: str
@@ -74,14 +74,23 @@ class Quantity:
         """The value in SI. Raises BadInput."""
         return reader.quantity(self.keys, self.low, self.high, self.default)
 
-    def write(self, table: MutableMapping[str, Any], value: float) -> None:
-        """Put an SI value into a table, under the key already there if there is one."""
-        put(table, self.keys, value, self.default)
+    def write(self, table: MutableMapping[str, Any], value: float, shown: bool = False) -> None:
+        """Put an SI value into a table, under the key already there if there is one.
+
+        A default value is left out unless it is to be ``shown``.
+        """
+        put(table, self.keys, value, None if shown else self.default)
 
 
 def read_all(quantities: tuple[Quantity, ...], reader: Reader) -> dict[str, float]:
     """Attribute names and SI values of several quantities."""
     return {quantity.attribute: quantity.read(reader) for quantity in quantities}
+
+
+def optional(quantity: Quantity, reader: Reader) -> float | None:
+    """The value in SI, or None when none of its keys is there. Raises BadInput."""
+    present = [key for key in quantity.keys if reader.has(key)]
+    return quantity.read(reader) if present else None
 
 
 def write_all(

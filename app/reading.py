@@ -16,6 +16,9 @@ from app.units import Unit
 Spelling = Mapping[str, Unit]
 """Keys that all give one value, each with the unit it is in."""
 
+LIKELY_THE_SAME = 0.85
+"""From this likeness on, an unknown key is taken for a missing one misspelled."""
+
 MOST_WORDS = 4000
 """Longest free text, characters."""
 
@@ -37,6 +40,9 @@ class Reader:
     def refuse(self, key: str, allowed: str, problem: str = "is not usable") -> NoReturn:
         """Raise BadInput about the value at ``key`` (or its absence)."""
         if key and key not in self.raw:
+            near = difflib.get_close_matches(key, self.raw, n=1, cutoff=LIKELY_THE_SAME)
+            if near:
+                self._unknown(near[0], [key])
             raise BadInput(self.file, self.where(key), None, allowed, "is missing")
         value = self.raw[key] if key else None
         raise BadInput(self.file, self.where(key), value, allowed, problem)
@@ -48,20 +54,27 @@ class Reader:
 
     def done(self) -> None:
         """Refuse unknown keys, suggesting the nearest known one."""
-        for key, value in self.raw.items():
+        for key in self.raw:
             if key not in self._known:
-                near = difflib.get_close_matches(key, self._known, n=1, cutoff=0.5)
-                hint = f"; did you mean {near[0]}?" if near else ""
-                allowed = ", ".join(dict.fromkeys(self._known)) + hint
-                raise BadInput(
-                    self.file, self.where(key), value, allowed, "is under an unknown key"
-                )
+                self._unknown(key, self._known)
+
+    def only(self, *keys: str) -> None:
+        """Refuse any other key at once, before a missing one is complained of."""
+        self._known += keys
+        self.done()
+
+    def _unknown(self, key: str, known: Sequence[str]) -> NoReturn:
+        near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
+        hint = f"; did you mean {near[0]}?" if near else ""
+        allowed = ", ".join(dict.fromkeys(known)) + hint
+        problem = "is under an unknown key"
+        raise BadInput(self.file, self.where(key), self.raw[key], allowed, problem)
 
     def number(
         self, key: str, low: float, high: float, default: float | None = None, unit: str = ""
     ) -> float:
         """A finite number from ``low`` to ``high``; required without a ``default``."""
-        allowed = f"{low:.4g} to {high:.4g} {unit}".rstrip()
+        allowed = f"{in_words(low)} to {in_words(high)} {unit}".rstrip()
         if not self.has(key) and default is not None:
             return default
         value = self.raw.get(key)
@@ -91,11 +104,12 @@ class Reader:
         if not given:
             if default is not None:
                 return default
-            self.refuse(next(iter(spelling)), f"a number under one of {', '.join(spelling)}")
+            choice = f" under one of {', '.join(spelling)}" if len(spelling) > 1 else ""
+            self.refuse(next(iter(spelling)), "a number" + choice)
         key = given[0]
         unit = spelling[key]
-        # a limit written in feet and read back may differ from its SI value in the last digit
-        slack = 1e-12
+        # a limit written in feet to 12 digits and read back may be over by that much
+        slack = 1e-11
         least = unit.from_si(low) - slack * abs(unit.from_si(low))
         most = unit.from_si(high) + slack * abs(unit.from_si(high))
         value = unit.to_si(self.number(key, least, most, unit=unit.symbol))
@@ -177,6 +191,11 @@ def _usable(value: float) -> bool:
     return abs(value) <= 1e9 and math.isfinite(value)
 
 
+def in_words(number: float) -> str:
+    """A limit as a person reads it: no powers of ten for everyday sizes."""
+    return f"{number:,.0f}" if 1e4 <= abs(number) < 1e12 else f"{number:.4g}"
+
+
 def one_of(value: object, options: Sequence[str]) -> str:
     """``allowed`` in words for a choice, with the nearest option when there is one."""
     near = nearest(value, options)
@@ -189,5 +208,5 @@ def nearest(value: object, options: Sequence[str]) -> str | None:
     if not isinstance(value, str):
         return None
     by_case = {option.casefold(): option for option in options}
-    near = difflib.get_close_matches(value[:80].casefold(), list(by_case), n=1, cutoff=0.4)
+    near = difflib.get_close_matches(value[:80].casefold(), list(by_case), n=1, cutoff=0.5)
     return by_case[near[0]] if near else None

@@ -14,6 +14,8 @@ from app.units import COLOR, FOOT, METER, YARD, Unit
 FORMAT = 1
 """Version of the file's layout, the number after ``leadfall =``."""
 
+TOP = ("name", "notes", "water", "boat", "helm", "mark", "rod", "motion", "run")
+
 NO_LEADCORE = "none"
 """What ``line`` says when a rod has backing alone."""
 
@@ -62,7 +64,7 @@ SPOOLED = (*LINE_OUT.keys, *ON_REEL.keys, *LEADER_LENGTH.keys)
 TIP = (
     Quantity("astern", spell("tip_astern", "ft", "m"), -30.0, 50.0, 2.0),
     Quantity("abeam", spell("tip_abeam", "ft", "m"), -30.0, 30.0, 0.0),
-    Quantity("height", spell("tip_height", "ft", "m"), 0.0, 15.0, 2.0),
+    Quantity("height", spell("tip_height", "ft", "m"), -2.0, 15.0, 2.0),
 )
 
 DURATION = Quantity("duration", spell("duration", "s"), 1.0, 7200.0, 90.0)

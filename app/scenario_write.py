@@ -14,18 +14,23 @@ import tomlkit
 from app import scenario_keys as keys
 from app.quantities import Quantity, put, same, tidy, write_all
 from app.seawater import fits, temperature_and_salinity
-from app.setup import RodSetup, Setup
+from app.setup import USUAL_BACKING, RodSetup, Setup
 from app.tackle_file import write_boat, write_lure, write_section
 from app.units import DEGREE, compass_degrees
 from physics.boat import Order
+from physics.mesh import Resolution
 from physics.tackle import Lure
 from physics.water import Bottom, Water
+
+PLAIN_WATER = (keys.DENSITY.default, keys.VISCOSITY.default)
+"""Density and viscosity of a file that names neither these nor a temperature."""
 
 Table = MutableMapping[str, Any]
 
 
 def write_setup(document: Table, setup: Setup) -> None:
     """Bring a document (new and empty, or a user's own) up to date with a Setup."""
+    new = not document
     _set(document, "leadfall", keys.FORMAT)
     _set(document, "name", setup.name)
     if setup.notes or "notes" in document:
@@ -45,13 +50,23 @@ def write_setup(document: Table, setup: Setup) -> None:
         write_all(keys.MARK, _table(document, "mark"), setup.mark)
     _rods(document, setup.rods)
     _motion(document, setup)
+    _run(document, setup, shown=new)
+
+
+def _run(document: Table, setup: Setup, shown: bool) -> None:
+    if not shown and "run" not in document and _runs_as_usual(setup):
+        return
     run = _table(document, "run")
-    put(run, keys.DURATION.keys, setup.duration)
-    for key, plain in (("line_elements", 24), ("leader_elements", 3)):
+    keys.DURATION.write(run, setup.duration, shown)
+    for key, usual in (("line_elements", 24), ("leader_elements", 3)):
         count = getattr(setup.resolution, key)
-        if key in run or count != plain:
+        if key in run or count != usual:
             _set(run, key, count)
     keys.GRADING.write(run, setup.resolution.grading)
+
+
+def _runs_as_usual(setup: Setup) -> bool:
+    return setup.duration == keys.DURATION.default and setup.resolution == Resolution()
 
 
 def _set(table: Table, key: str, value: Any) -> None:
@@ -77,12 +92,13 @@ def _table(parent: Table, key: str) -> Table:
 
 
 def _water(table: Table, water: Water) -> None:
+    new = not table
     by_warmth = _by_temperature(table, water)
     if by_warmth is None:
         for key in (*keys.TEMPERATURE.keys, *keys.SALINITY.keys):
             table.pop(key, None)
-        put(table, keys.DENSITY.keys, water.density)
-        put(table, keys.VISCOSITY.keys, water.viscosity)
+        keys.DENSITY.write(table, water.density, shown=new)
+        keys.VISCOSITY.write(table, water.viscosity, shown=new)
     else:
         put(table, keys.TEMPERATURE.keys, by_warmth[0])
         put(table, keys.SALINITY.keys, by_warmth[1])
@@ -99,6 +115,8 @@ def _by_temperature(table: Table, water: Water) -> tuple[float, float] | None:
     if any(key in table for key in (*keys.DENSITY.keys, *keys.VISCOSITY.keys)):
         return None
     warm, salt = table.get("temperature_c"), table.get("salinity_psu")
+    if warm is None and (water.density, water.viscosity) == PLAIN_WATER:
+        return None
     if isinstance(warm, int | float) and isinstance(salt, int | float):
         warm, salt = float(warm), float(salt)
         if fits(water, warm, salt):
@@ -147,15 +165,17 @@ def _rows(table: Table, key: str, rows: list[list[float | int]]) -> None:
 
 
 def _helm(table: Table, setup: Setup) -> None:
-    put(table, keys.HELM_SPEED.keys, setup.speed)
-    put(table, keys.HEADING.keys, setup.heading)
+    new = not table
+    keys.HELM_SPEED.write(table, setup.speed)
+    keys.HEADING.write(table, setup.heading, shown=new)
     if setup.hold is None:
         table.pop("hold_s", None)
     else:
         put(table, keys.HOLD.keys, setup.hold)
     orders = [_order(order) for order in setup.orders]
     if not orders:
-        table.pop("orders", None)
+        if table.get("orders"):
+            del table["orders"]
     elif "orders" not in table or table["orders"] != orders:
         array = tomlkit.array().multiline(True)
         for order in orders:
@@ -198,23 +218,25 @@ def _rods(document: Table, rods: tuple[RodSetup, ...]) -> None:
 
 
 def _rod(table: Table, rod: RodSetup) -> None:
+    new = "line" not in table
     _set(table, "name", rod.name)
     spooled = ("line", "backing", "leader", *keys.SPOOLED)
     if rod.sections is None:
         table.pop("section", None)
         _set(table, "line", keys.NO_LEADCORE if rod.line is None else rod.line)
-        put(table, keys.LINE_OUT.keys, rod.line_out)
-        put(table, keys.ON_REEL.keys, rod.on_reel)
-        _set(table, "backing", rod.backing)
+        keys.LINE_OUT.write(table, rod.line_out)
+        keys.ON_REEL.write(table, rod.on_reel, shown=new)
+        if new or rod.needs_backing or rod.backing != USUAL_BACKING:
+            _set(table, "backing", rod.backing)
         _set(table, "leader", rod.leader)
-        put(table, keys.LEADER_LENGTH.keys, rod.leader_length)
+        keys.LEADER_LENGTH.write(table, rod.leader_length)
     else:
         for key in spooled:
             table.pop(key, None)
     if isinstance(rod.lure, str):
         _set(table, "lure", rod.lure)
     for quantity in keys.TIP:
-        put(table, quantity.keys, getattr(rod, quantity.attribute))
+        quantity.write(table, getattr(rod, quantity.attribute), shown=new)
     if isinstance(rod.lure, Lure):
         write_lure(_table(table, "lure"), rod.lure)
     if rod.sections is not None:

@@ -29,6 +29,9 @@ LEAST_LEADER = 0.05
 MOST_LEADER = FOOT.to_si(100.0)
 MOST_ON_REEL = COLOR.to_si(100.0)
 
+USUAL_BACKING = "50 lb braid backing"
+"""What a rod is taken to have behind its leadcore when nothing is said."""
+
 SHORTEST_SECTION = 0.05
 """A snippet of line shorter than this is taken as part of its neighbor, m."""
 
@@ -52,7 +55,7 @@ class RodSetup:
     line: str | None = "27 lb leadcore"
     line_out: float = COLOR.size * 5.0
     on_reel: float = COLOR.size * 10.0
-    backing: str = "50 lb braid backing"
+    backing: str = USUAL_BACKING
     leader: str = "50 lb mono leader"
     leader_length: float = FOOT.size * 20.0
     lure: str | Lure = "sinking plug, 5 in"
@@ -60,6 +63,11 @@ class RodSetup:
     abeam: float = 0.0
     height: float = 2.0
     sections: tuple[LineSection, ...] | None = None
+
+    @property
+    def needs_backing(self) -> bool:
+        """Whether more line is out than the reel holds leadcore."""
+        return self.line is None or self.line_out > self.on_reel
 
     def plain(self) -> RodSetup:
         """Without what ``sections`` make idle: then line, backing and leader are defaults."""

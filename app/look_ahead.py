@@ -1,0 +1,103 @@
+"""What follows if the boat goes in gear now, or as she goes, on a branch of the live run.
+
+Depends on: picture; physics.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from threading import Event
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.picture import PlacedMark
+from physics.boat import Order
+from physics.drop import Run
+
+Array = NDArray[np.float64]
+
+HORIZON = 45.0
+"""How far the look-ahead runs, rehearsal s: back at running depth in most drops."""
+
+SPACING = 0.25
+"""Spacing of the drawn points, s."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineAhead:
+    """One lure's future. ``time`` (n,) s, ``place`` (n, 3) m over ground.
+
+    ``deepest`` m at ``deepest_at`` s, with ``off_bottom`` m under it then;
+    ``at_mark`` (time, height off bottom m, depth m) or None; ``touches_at`` s
+    when the lure first touches bottom, or None.
+    """
+
+    time: Array
+    place: Array
+    deepest: float
+    deepest_at: float
+    off_bottom: float
+    at_mark: tuple[float, float, float] | None
+    touches_at: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class LookAhead:
+    """All lines' futures from ``now`` s on.
+
+    ``in_gear`` says whether they hold if the boat goes in gear at ``now``; else
+    they hold if nothing is touched.
+    """
+
+    now: float
+    in_gear: bool
+    lines: tuple[LineAhead, ...]
+
+
+def look_ahead(
+    run: Run,
+    now: float,
+    mark: PlacedMark | None,
+    shift: bool,
+    stop: Event,
+    *,
+    horizon: float = HORIZON,
+) -> LookAhead | None:
+    """Carry ``run``, a branch that may be used up, on from ``now``; None if stopped.
+
+    With ``shift`` the boat goes in gear at ``now``.
+    """
+    run.advance_exactly(now)
+    if shift:
+        run.order(Order(now, "in gear"))
+    while not run.advance(now + horizon, most_rounds=4):
+        if stop.is_set():
+            return None
+    trajectory = run.trajectory()
+    times: Array = now + SPACING * np.arange(int(horizon / SPACING) + 1, dtype=np.float64)
+    lines = []
+    for number, line in enumerate(trajectory.lines):
+        place = line.lure(times)
+        depth = -place[:, 2]
+        height = trajectory.height(number, times)
+        at = int(depth.argmax())
+        passing = None
+        if mark is not None:
+            miss = np.hypot(place[:, 0] - mark.x, place[:, 1] - mark.y)
+            k = int(miss.argmin())
+            if 0 < k < len(times) - 1:
+                passing = (float(times[k]), float(height[k]), float(depth[k]))
+        low = np.flatnonzero(height - 0.5 * line.rod.lure.length < 0.02)
+        lines.append(
+            LineAhead(
+                times,
+                place,
+                float(depth[at]),
+                float(times[at]),
+                float(height[at]),
+                passing,
+                float(times[low[0]]) if len(low) else None,
+            )
+        )
+    return LookAhead(now, shift, tuple(lines))

@@ -1,0 +1,181 @@
+"""The Rehearse page: side view, depth strip, helm, and a card a line.
+
+Depends on: views, rehearsal, preferences, readout.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.look import GAP
+from app.preferences import Preferences
+from app.readout import read_line
+from app.rehearsal import Rehearsal
+from app.views.depth_strip import DepthStrip
+from app.views.helm import Helm, speed_row
+from app.views.line_card import LineCard
+from app.views.panel import Panel, quiet
+from app.views.side_view import SideView
+
+CAUTION = (
+    "Rehearsal aid, not for navigation. Keep lines clear of propellers; "
+    "local rules and a licensed skipper decide."
+)
+
+
+class RehearsePage(QWidget):
+    """Everything a person works during a drop."""
+
+    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
+        super().__init__()
+        self._rehearsal, self._preferences = rehearsal, preferences
+        self.side_view = SideView(rehearsal, preferences)
+        self.depth_strip = DepthStrip(rehearsal, preferences)
+        self.helm = Helm(rehearsal, preferences)
+        self.cards: list[LineCard] = []
+        self._card_row = QHBoxLayout()
+        self._card_row.setSpacing(GAP)
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(GAP, 4, GAP, GAP)
+        outer.setSpacing(GAP)
+        upper = QHBoxLayout()
+        upper.setSpacing(GAP)
+        upper.addWidget(self._plots(), 1)
+        side = self._helm_column()
+        upper.addWidget(side)
+        outer.addLayout(upper, 1)
+        outer.addLayout(self._card_row)
+        outer.addLayout(self._foot())
+        self.side_view.scale_changed.connect(self._titles)
+        preferences.units_changed.connect(self._titles)
+        preferences.units_changed.connect(self._read)
+        preferences.look_changed.connect(self._look)
+        rehearsal.figures.connect(self._read)
+        rehearsal.restarted.connect(self._cards)
+        rehearsal.helm_changed.connect(self._buttons)
+        self.helm.tidy_focus(self.side_view)
+        self._cards()
+        self._titles()
+        self._buttons()
+
+    def _plots(self) -> QSplitter:
+        self.side_panel = Panel("Side view")
+        self.fit = QPushButton("Fit  F")
+        self.fit.setToolTip("Show everything and follow the boat again (F)")
+        self.fit.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.fit.clicked.connect(self.side_view.fit)
+        self.side_panel.body.addWidget(self.side_view, 1)
+        self.side_panel.body.setContentsMargins(12, 8, 6, 4)
+        self.strip_panel = Panel("Depth of each lure")
+        self.strip_panel.body.addWidget(self.depth_strip, 1)
+        self.strip_panel.body.setContentsMargins(12, 8, 6, 4)
+        split = QSplitter(Qt.Orientation.Vertical)
+        split.setHandleWidth(GAP)
+        split.setChildrenCollapsible(False)
+        split.addWidget(self.side_panel)
+        split.addWidget(self.strip_panel)
+        split.setStretchFactor(0, 3)
+        split.setStretchFactor(1, 2)
+        self.splitter = split
+        return split
+
+    def _helm_column(self) -> QWidget:
+        scroll = QScrollArea()
+        scroll.setWidget(self.helm)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFixedWidth(max(290, self.helm.minimumSizeHint().width() + 4))
+        return scroll
+
+    def _foot(self) -> QGridLayout:
+        rehearsal = self._rehearsal
+        row = QHBoxLayout()
+        row.setSpacing(6)
+        self.mark = QPushButton("Mark  M")
+        self.mark.setToolTip("A fish under the sounder, now (M)")
+        self.mark.clicked.connect(rehearsal.drop_mark)
+        self.pause = QPushButton("Pause  P")
+        self.pause.clicked.connect(rehearsal.pause)
+        self.over = QPushButton("Start over  R")
+        self.over.setToolTip("Back to the steady tow at the start (R)")
+        self.over.clicked.connect(rehearsal.start_over)
+        for button in (self.mark, self.pause, self.over, self.fit):
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            row.addWidget(button)
+        row.addSpacing(10)
+        row.addLayout(speed_row(rehearsal))
+        grid = QGridLayout()
+        grid.addLayout(row, 0, 0)
+        caution = quiet(CAUTION)
+        caution.setWordWrap(True)
+        caution.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        grid.addWidget(caution, 0, 1)
+        grid.setColumnStretch(1, 1)
+        return grid
+
+    # ---- refresh
+
+    def _titles(self) -> None:
+        unit = self._preferences.length.name
+        times = self.side_view.exaggeration
+        drawn = "true to scale" if times == 1.0 else f"depth drawn {times:g} times"
+        self.side_panel.note.setText(f"{unit} astern of the sounder, depth in {unit}; {drawn}")
+        self.strip_panel.note.setText(f"{unit}, against seconds before and after now")
+
+    def _buttons(self) -> None:
+        self.pause.setText("Go on  P" if self._rehearsal.clock.paused else "Pause  P")
+        under = self._rehearsal.under_orders
+        self.mark.setEnabled(under)
+
+    def _cards(self) -> None:
+        """One card a line, as many as the spread has."""
+        count = len(self._rehearsal.scenario.rods)
+        while len(self.cards) > count:
+            card = self.cards.pop()
+            self._card_row.removeWidget(card)
+            card.hide()
+            card.deleteLater()
+        while len(self.cards) < count:
+            card = LineCard(len(self.cards), self._preferences)
+            self.cards.append(card)
+            self._card_row.addWidget(card)
+        self._read()
+
+    def _read(self) -> None:
+        rehearsal = self._rehearsal
+        picture = rehearsal.picture
+        if len(picture.rods) != len(self.cards):
+            return
+        pulls = rehearsal.run.tensions_at(picture.time)
+        for number, card in enumerate(self.cards):
+            card.show_reading(
+                read_line(picture, number, float(pulls[number]), rehearsal.ahead, self._preferences)
+            )
+        self.side_panel.right.setText(self._clock_text())
+
+    def _clock_text(self) -> str:
+        clock = self._rehearsal.clock
+        minutes, seconds = divmod(int(clock.now), 60)
+        parts = [f"{minutes}:{seconds:02d}"]
+        if clock.speed != 1:
+            parts.append(f"{clock.speed}x")
+        if clock.paused:
+            parts.append("paused")
+        elif clock.late:
+            parts.append("running late")
+        return "  ".join(parts)
+
+    def _look(self) -> None:
+        self.side_view.apply_look(self._preferences.look)
+        self.depth_strip.apply_look(self._preferences.look)

@@ -1,0 +1,117 @@
+"""What the screen draws: an immutable picture of now, and the track that led here.
+
+Depends on: physics.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.boat import BoatState
+from physics.tackle import Rod
+
+Array = NDArray[np.float64]
+
+SAMPLE_EVERY = 0.1
+"""Rehearsal seconds between kept samples: a pixel or less on the depth strip."""
+
+STEADY_BEFORE = 60.0
+"""The steady tow before the start is shown for this long, s."""
+
+KEPT = 6000
+"""Samples kept, ten minutes; then the older half goes."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedMark:
+    """A mark over the ground: when it was under the sounder, where, and its depth, m."""
+
+    time: float
+    x: float
+    y: float
+    depth: float
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """One instant for the screen, SI.
+
+    ``nodes`` holds (3, K) positions per rod; ``lure`` (rods, 3) and
+    ``lure_velocity`` (rods, 3) the middle of each lure; ``ground`` (rods,) the
+    bottom's depth under each.
+    """
+
+    time: float
+    boat: BoatState
+    rods: tuple[Rod, ...]
+    nodes: tuple[Array, ...]
+    lure: Array
+    lure_velocity: Array
+    ground: Array
+    mark: PlacedMark | None
+
+    def ahead(self) -> Array:
+        """Unit vector (2,) the boat points along, east and north."""
+        return np.array([np.sin(self.boat.heading), np.cos(self.boat.heading)])
+
+    def along(self, x: Array, y: Array) -> Array:
+        """Distance ahead of the transducer along the heading, m; astern is negative."""
+        east, north = self.ahead()
+        out: Array = (x - self.boat.x) * east + (y - self.boat.y) * north
+        return out
+
+
+class Track:
+    """Samples of where the lures were, for trails and the depth strip.
+
+    Arrays grow in place; the views handed out hold the samples so far and
+    must not be kept past the next ``add``.
+    """
+
+    def __init__(self, rods: int) -> None:
+        self._time = np.empty(KEPT)
+        self._lure = np.empty((KEPT, rods, 3))
+        self._ground = np.empty((KEPT, rods))
+        self._count = 0
+
+    def begin(self, picture: Picture) -> None:
+        """Fill in the steady tow that led to the first picture."""
+        for number in range(int(STEADY_BEFORE) * 2):
+            back = STEADY_BEFORE - 0.5 * number
+            self._time[number] = picture.time - back
+            self._lure[number] = picture.lure - back * picture.lure_velocity
+            self._ground[number] = picture.ground
+        self._count = int(STEADY_BEFORE) * 2
+
+    def add(self, picture: Picture) -> bool:
+        """Keep a picture if it is due; whether it was."""
+        n = self._count
+        if n and picture.time < self._time[n - 1] + SAMPLE_EVERY - 1e-9:
+            return False
+        if n == KEPT:
+            n = KEPT // 2
+            for rows in (self._time, self._lure, self._ground):
+                rows[:n] = rows[-n:]
+        self._time[n] = picture.time
+        self._lure[n] = picture.lure
+        self._ground[n] = picture.ground
+        self._count = n + 1
+        return True
+
+    @property
+    def time(self) -> Array:
+        """(n,) s."""
+        return self._time[: self._count]
+
+    @property
+    def lure(self) -> Array:
+        """(n, rods, 3) m over ground."""
+        return self._lure[: self._count]
+
+    @property
+    def ground(self) -> Array:
+        """(n, rods) depth of the bottom under each lure, m."""
+        return self._ground[: self._count]

@@ -1,0 +1,453 @@
+"""View-model of the live drop: the setup on screen, the helm, and the picture of now.
+
+Depends on: setup, catalog, clock, background, picture, look_ahead; physics.
+
+Signals announce; views pull. No widgets here.
+"""
+
+from __future__ import annotations
+
+import time as wall
+from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
+from threading import Event as Signalled
+from typing import Any
+
+import numpy as np
+from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtGui import QUndoCommand, QUndoStack
+
+from app.background import Background
+from app.catalog import Catalog
+from app.clock import Clock
+from app.look_ahead import LookAhead, look_ahead
+from app.picture import Picture, PlacedMark, Track
+from app.setup import Setup
+from physics.boat import HelmTrack, Order
+from physics.checks import Unusable
+from physics.drop import Run
+from physics.events import Event, find_events, gear_spells
+from physics.march import Stuck
+from physics.scenario import Scenario
+from physics.trajectory import Trajectory
+
+FRAME_MS = 16
+"""Frame timer, ms: 60 a second."""
+
+FIGURES_EVERY = 0.2
+"""Wall seconds between new figures: slow enough to read."""
+
+LOOK_AHEAD_EVERY = 0.2
+"""Wall seconds between look-aheads while out of gear."""
+
+CALM_AHEAD_EVERY = 0.5
+"""Wall seconds between look-aheads in gear, when nothing is to be decided."""
+
+EVENTS_EVERY = 0.6
+"""Wall seconds between searches for events."""
+
+LEAD = 0.2
+"""The computation keeps this many wall seconds ahead of the screen."""
+
+BUDGET = 0.007
+"""Wall seconds a frame may spend computing before it draws what there is."""
+
+DEFAULT_HOLD = 20.0
+"""Automatic hold offered when a scenario names none, s."""
+
+
+class _Edit(QUndoCommand):
+    """One change of the setup, undoable; edits of one field in a row merge."""
+
+    def __init__(
+        self, adopt: Callable[[Setup], None], old: Setup, new: Setup, text: str, key: str
+    ) -> None:
+        super().__init__(text)
+        self._adopt, self._old, self.new, self._key = adopt, old, new, key
+
+    def redo(self) -> None:
+        self._adopt(self.new)
+
+    def undo(self) -> None:
+        self._adopt(self._old)
+
+    def id(self) -> int:
+        return hash(self._key) % 2_000_000_000 if self._key else -1
+
+    def mergeWith(self, other: QUndoCommand) -> bool:
+        if not isinstance(other, _Edit) or other._key != self._key:
+            return False
+        self.new = other.new
+        return True
+
+
+class Rehearsal(QObject):
+    """The live drop.
+
+    Signals: ``frame`` a new picture is there; ``figures`` slow readouts may be
+    read anew; ``restarted`` the tow began again; ``setup_changed`` another
+    setup is on screen; ``helm_changed`` gear, throttle, engines, pause, speed
+    or automatic hold; ``ahead_changed`` a new look-ahead or none;
+    ``events_changed``; ``trouble`` (text) something the person should read.
+    """
+
+    frame = Signal()
+    figures = Signal()
+    restarted = Signal()
+    setup_changed = Signal()
+    helm_changed = Signal()
+    ahead_changed = Signal()
+    events_changed = Signal()
+    trouble = Signal(str)
+
+    def __init__(
+        self,
+        catalog: Catalog,
+        setup: Setup,
+        clock: Clock | None = None,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.catalog = catalog
+        self.clock = clock or Clock()
+        self.undo_stack = QUndoStack(self)
+        self.background = Background(self)
+        self.timer = QTimer(self)
+        self.timer.setInterval(FRAME_MS)
+        self.timer.timeout.connect(self.tick)
+        self.auto_hold = setup.hold is not None
+        self.hold_seconds = setup.hold or DEFAULT_HOLD
+        self.ahead: LookAhead | None = None
+        self.events: list[Event] = []
+        self.settling = False
+        self._setup = setup
+        self._scenario = setup.scenario(catalog)
+        self._born = 0
+        self._asked = {"figures": -1.0, "ahead": -1.0, "events": -1.0}
+        self._events_due = False
+        self._begin(Run([self._scenario]))
+
+    # ---- what is on screen
+
+    @property
+    def setup(self) -> Setup:
+        """The setup on screen."""
+        return self._setup
+
+    @property
+    def scenario(self) -> Scenario:
+        """The setup as physics has it."""
+        return self._scenario
+
+    @property
+    def run(self) -> Run:
+        """The live run."""
+        return self._run
+
+    @property
+    def now(self) -> float:
+        """Rehearsal time, s."""
+        return self.clock.now
+
+    @property
+    def in_gear(self) -> bool:
+        """What the lever says."""
+        return self._run.boat(self.now).in_gear
+
+    @property
+    def under_orders(self) -> bool:
+        """Whether the helm answers: not when the motion is prescribed."""
+        return isinstance(self._run.track(), HelmTrack)
+
+    def throttle(self) -> tuple[float, int]:
+        """Throttle m/s and engines in use now."""
+        track = self._run.track()
+        if isinstance(track, HelmTrack):
+            speed, engines, _ = track.throttle_at(self.now)
+            return speed, engines
+        return self._run.boat(self.now).speed, 1
+
+    def spells(self) -> list[tuple[float, float]]:
+        """(out of gear, in gear) times so far; infinity while still out."""
+        return [
+            (out, back) for out, back in gear_spells(self._run.track().orders) if out <= self.now
+        ]
+
+    def hold_so_far(self) -> float | None:
+        """Seconds out of gear now, or None in gear."""
+        spells = self.spells()
+        if spells and spells[-1][1] > self.now:
+            return self.now - spells[-1][0]
+        return None
+
+    def last_hold(self) -> float | None:
+        """Length of the last finished hold, s."""
+        done = [back - out for out, back in self.spells() if back <= self.now]
+        return done[-1] if done else None
+
+    def run_depth(self, number: int) -> float:
+        """Depth at which one rod's lure ran in the steady tow at the start, m."""
+        return self._run_depths[number]
+
+    def mark(self) -> PlacedMark | None:
+        """The newest mark that has been under the sounder."""
+        given = [o for o in self._run.track().orders if o.action == "mark" and o.time <= self.now]
+        if not given:
+            return None
+        last = given[-1]
+        boat = self._run.boat(last.time)
+        return PlacedMark(last.time, boat.x, boat.y, last.value)
+
+    # ---- running
+
+    def start(self) -> None:
+        """Start the frame timer."""
+        self.clock.tick()
+        self.timer.start()
+
+    def close(self) -> None:
+        """Stop the timer and the worker thread."""
+        self.timer.stop()
+        self.background.close()
+
+    def tick(self) -> None:
+        """One frame: move time on, compute as far as needed, announce the picture."""
+        before = self.clock.now
+        self.clock.tick()
+        if not self.settling:
+            self._compute()
+        else:
+            self.clock.now = before
+        self._finish_hold()
+        self._paint()
+        now = wall.perf_counter()
+        if now - self._asked["figures"] >= FIGURES_EVERY:
+            self._asked["figures"] = now
+            self.figures.emit()
+        self._look_further(now)
+
+    def _compute(self) -> None:
+        goal = self.clock.now + LEAD * self.clock.speed
+        started = wall.perf_counter()
+        try:
+            while not self._run.advance(goal, most_rounds=1):
+                if wall.perf_counter() - started > BUDGET:
+                    break
+        except Stuck as error:
+            self.clock.paused = True
+            self.helm_changed.emit()
+            self.trouble.emit(
+                f"The lines could not be computed beyond {self.now:.1f} s ({error}). "
+                "Paused; start over, or change the spread."
+            )
+        reached = self._run.reached()
+        if reached < self.clock.now:
+            self.clock.hold_back(reached)
+
+    def _paint(self) -> None:
+        self._take_picture()
+        self.track.add(self.picture)
+        self.frame.emit()
+
+    def _take_picture(self) -> None:
+        now = self.clock.now
+        lure, speed = self._run.lures_at(now)
+        ground = self._scenario.water.bottom.depth_at(lure[:, 0], lure[:, 1])
+        self.picture = Picture(
+            now,
+            self._run.boat(now),
+            self._scenario.rods,
+            tuple(self._run.nodes_at(now)),
+            lure,
+            speed,
+            ground,
+            self.mark(),
+        )
+
+    def _finish_hold(self) -> None:
+        spells = self.spells()
+        if not self.auto_hold or not spells or spells[-1][1] <= self.now:
+            return
+        due = spells[-1][0] + self.hold_seconds
+        if self.now >= due and not np.isfinite(spells[-1][1]):
+            self._order(Order(max(due, self._last_order_time()), "in gear"))
+
+    def _last_order_time(self) -> float:
+        orders = self._run.track().orders
+        return max((order.time for order in orders), default=0.0)
+
+    # ---- orders
+
+    def _order(self, order: Order) -> None:
+        try:
+            self._run.order(order)
+            self._run.boat(order.time)
+        except Unusable as error:
+            self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
+            return
+        if order.action in ("in gear", "out of gear"):
+            self._drop_ahead()
+        self._events_due = True
+        self.helm_changed.emit()
+
+    def shift(self) -> None:
+        """Out of gear if in, in gear if out."""
+        action = "out of gear" if self.in_gear else "in gear"
+        self._order(Order(self.now, action))  # type: ignore[arg-type]
+
+    def set_throttle(self, speed: float) -> None:
+        """Throttle to ``speed`` m/s, now."""
+        if abs(speed - self.throttle()[0]) > 1e-9:
+            self._order(Order(self.now, "throttle", speed))
+
+    def set_engines(self, engines: int) -> None:
+        """One engine or two, now."""
+        if engines != self.throttle()[1]:
+            self._order(Order(self.now, "engines", engines))
+
+    def drop_mark(self) -> None:
+        """A fish under the sounder, now, at the setup's mark depth."""
+        self._order(Order(self.now, "mark", self.mark_depth()))
+
+    def mark_depth(self) -> float:
+        """Depth at which the next mark is dropped, m."""
+        if self._setup.mark is not None:
+            return self._setup.mark.depth
+        return max(0.5, self._setup.water.bottom.shallowest - 1.5)
+
+    def set_auto_hold(self, on: bool, seconds: float) -> None:
+        """Go in gear by itself after ``seconds`` out of gear, or not."""
+        self.auto_hold, self.hold_seconds = on, seconds
+        self.helm_changed.emit()
+
+    def pause(self) -> None:
+        """Pause, or go on."""
+        self.clock.paused = not self.clock.paused
+        self.helm_changed.emit()
+
+    def set_speed(self, times: int) -> None:
+        """Run ``times`` faster than life, 1 to 8."""
+        self.clock.speed = times
+        self.helm_changed.emit()
+
+    def start_over(self) -> None:
+        """Back to the steady tow at the start of this setup."""
+        self._settle()
+
+    # ---- the setup
+
+    def edit(self, new: Setup, text: str, key: str = "") -> bool:
+        """Change the setup, undoably; False (and ``trouble``) if it makes no sense.
+
+        Edits with the same ``key`` in a row count as one for undo.
+        """
+        if new == self._setup:
+            return True
+        try:
+            new.scenario(self.catalog)
+        except Unusable as error:
+            self.trouble.emit(f"{error.field}: {error.value} is not usable; {error.allowed}.")
+            return False
+        self.undo_stack.push(_Edit(self._adopt, self._setup, new, text, key))
+        return True
+
+    def open(self, setup: Setup) -> None:
+        """Show another setup; forgets undo. Raises Unusable if it makes no sense."""
+        setup.scenario(self.catalog)
+        self.undo_stack.clear()
+        self.auto_hold = setup.hold is not None
+        self.hold_seconds = setup.hold or DEFAULT_HOLD
+        self._adopt(setup)
+        self.helm_changed.emit()
+
+    def _adopt(self, setup: Setup) -> None:
+        old, self._setup = self._setup, setup
+        self._scenario = setup.scenario(self.catalog)
+        if replace(old, name="", notes="", mark=None, hold=None) != replace(
+            setup, name="", notes="", mark=None, hold=None
+        ):
+            self._settle()
+        self.setup_changed.emit()
+
+    def _settle(self) -> None:
+        """Find the steady tow in the background, then begin there."""
+        self._born += 1
+        self.settling = True
+        scenario = self._scenario
+        self.background.ask("settle", lambda stop: Run([scenario]), self._settled)  # noqa: ARG005
+        self.helm_changed.emit()
+
+    def _settled(self, result: Any) -> None:
+        self.settling = False
+        if isinstance(result, Exception):
+            self.trouble.emit(
+                f"No steady tow found for this spread ({result}). "
+                "The last one that worked is still running; undo, or change the spread."
+            )
+            self.helm_changed.emit()
+            return
+        self._begin(result)
+
+    def _begin(self, run: Run) -> None:
+        self._run = run
+        self.clock.restart()
+        self.track = Track(len(run.scenarios[0].rods))
+        self._scenario = run.scenarios[0]
+        self._run_depths = [-float(z) for z in run.lures_at(0.0)[0][:, 2]]
+        self.ahead, self.events = None, []
+        self._events_due = True
+        self._take_picture()
+        self.track.begin(self.picture)
+        self.track.add(self.picture)
+        self.restarted.emit()
+        self.helm_changed.emit()
+        self.ahead_changed.emit()
+        self.events_changed.emit()
+        self.frame.emit()
+
+    # ---- looking further
+
+    def _look_further(self, now: float) -> None:
+        if self.settling:
+            return
+        out = not self.in_gear and self.under_orders
+        moved = self._events_due or not self.clock.paused
+        every = LOOK_AHEAD_EVERY if out else CALM_AHEAD_EVERY
+        due = now - self._asked["ahead"] >= every and (moved or self.ahead is None)
+        if due and not self.background.busy("ahead"):
+            self._asked["ahead"] = now
+            job = partial(look_ahead, self._run.branch(8), self.now, self.mark(), out)
+            self.background.ask("ahead", job, partial(self._got_ahead, self._born, out))
+        if (
+            moved
+            and not self.background.busy("events")
+            and (now - self._asked["events"] >= EVENTS_EVERY)
+        ):
+            self._asked["events"] = now
+            self._events_due = False
+            spells = self.spells()
+            since = spells[-2][0] if len(spells) > 1 else 0.0
+            past = self._run.trajectory(since=max(since - 2.0, 0.0))
+            search = partial(_happened, past)
+            self.background.ask("events", search, partial(self._got_events, self._born))
+
+    def _drop_ahead(self) -> None:
+        self.ahead = None
+        self.ahead_changed.emit()
+
+    def _got_ahead(self, born: int, shifted: bool, result: Any) -> None:
+        stale = born != self._born or shifted == self.in_gear
+        if stale or not isinstance(result, LookAhead):
+            return
+        self.ahead = result
+        self.ahead_changed.emit()
+
+    def _got_events(self, born: int, result: Any) -> None:
+        if born == self._born and isinstance(result, list):
+            self.events = [event for event in result if event.time <= self.now]
+            self.events_changed.emit()
+
+
+def _happened(past: Trajectory, stop: Signalled) -> list[Event]:
+    return [] if stop.is_set() else find_events(past)

@@ -1,0 +1,40 @@
+"""A titled panel: the frame every view sits in.
+
+Depends on: look.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+
+from app.look import font
+
+
+def quiet(text: str = "") -> QLabel:
+    """A label in the fainter text color."""
+    label = QLabel(text)
+    label.setProperty("quiet", True)
+    return label
+
+
+class Panel(QFrame):
+    """A rounded frame with a title, a note beside it, and room at the right."""
+
+    def __init__(self, title: str, note: str = "", parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setObjectName("panel")
+        self.body = QVBoxLayout(self)
+        self.body.setContentsMargins(12, 8, 12, 8)
+        self.body.setSpacing(6)
+        head = QHBoxLayout()
+        self.title = QLabel(title)
+        self.title.setFont(font(10, bold=True))
+        self.note = quiet(note)
+        self.right = quiet()
+        self.right.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        head.addWidget(self.title)
+        head.addWidget(self.note)
+        head.addStretch(1)
+        head.addWidget(self.right)
+        self.body.addLayout(head)

@@ -1,0 +1,95 @@
+"""How long a frame takes: compute, then paint plots, count and cards. Nothing is asserted.
+
+Run ``python -m tests.benchmarks.frames`` (offscreen by default). Prints the
+median, 99th percentile and worst time of a frame (computing and painting all
+of the window that changed), with the look-ahead running beside it, and the
+same with the largest spread.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+import time
+from dataclasses import replace
+from pathlib import Path
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+import numpy as np
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+
+from app import scenario_file
+from app.window import Window, build_window
+
+FRAME = 1.0 / 60.0
+
+
+def measure(window: Window, speed: int, seconds: float) -> tuple[np.ndarray, int]:
+    """Frame times in ms over a drop, and how many look-aheads came back."""
+    rehearsal = window.rehearsal
+    rehearsal.set_speed(speed)
+    count = 0
+
+    def counted() -> None:
+        nonlocal count
+        count += rehearsal.ahead is not None
+
+    rehearsal.ahead_changed.connect(counted)
+    times, shifted = [], False
+    end = time.perf_counter() + seconds
+    while time.perf_counter() < end:
+        start = time.perf_counter()
+        rehearsal.tick()
+        QApplication.processEvents()
+        spent = time.perf_counter() - start
+        times.append(spent * 1e3)
+        if not shifted and len(times) > 60:
+            shifted = True
+            rehearsal.shift()
+        time.sleep(max(FRAME - spent, 0.0))
+    rehearsal.ahead_changed.disconnect(counted)
+    return np.array(times[10:]), count
+
+
+def report(name: str, times: np.ndarray, ahead: int, seconds: float) -> None:
+    print(
+        f"{name:34s} median {np.median(times):5.2f} ms  p99 {np.percentile(times, 99):5.2f} ms  "
+        f"worst {times.max():6.2f} ms  {len(times) / seconds:4.0f} frames/s  "
+        f"look-aheads {ahead / seconds:.1f}/s"
+    )
+
+
+def main() -> None:
+    """Two rods at 1x and 8x, six rods at 8x."""
+    sys.setswitchinterval(0.001)
+    application = QApplication([])
+    application.setStyle("Fusion")
+    with tempfile.TemporaryDirectory() as folder:
+        settings = QSettings(str(Path(folder) / "s.ini"), QSettings.Format.IniFormat)
+        window = build_window(scenario_file.demos()[0], settings)
+        window.resize(1280, 800)
+        window.show()
+        setup = window.rehearsal.setup
+        six = tuple(
+            replace(setup.rods[k % 2], name=f"line {k + 1}", abeam=1.2 * k - 3.0) for k in range(6)
+        )
+        for name, rods, speed, seconds in (
+            ("two rods, 1x", setup.rods, 1, 15.0),
+            ("two rods, 8x", setup.rods, 8, 10.0),
+            ("six rods, 1x", six, 1, 10.0),
+            ("six rods, 8x", six, 8, 10.0),
+        ):
+            window.rehearsal.open(replace(setup, rods=rods))
+            window.rehearsal.start_over()
+            while window.rehearsal.settling:
+                QApplication.processEvents()
+            report(name, *measure(window, speed, seconds), seconds)
+        window._saved = window.rehearsal.setup
+        window.close()
+
+
+if __name__ == "__main__":
+    main()
