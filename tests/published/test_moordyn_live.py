@@ -78,19 +78,12 @@ def test_that_moordyn_run_alongside_gives_the_same_depth_and_pull(name, tmp_path
     time, depth, north, pull = moordyn_run.tow(tmp_path, params, speed, place, until).T
 
     rod, water = gear(params)
-    ours = simulate(
-        Scenario(
-            name,
-            water,
-            Boat("boat"),
-            (rod,),
-            speed=speed,
-            heading=EAST,
-            motion=PrescribedMotion(table),
-            duration=until,
-            resolution=Resolution(params["N"], params["N_ldr"]),
-        )  # fmt: skip
-    )
+    scenario = Scenario(
+        name, water, Boat("boat"), (rod,), speed=speed, heading=EAST,
+        motion=PrescribedMotion(table), duration=until,
+        resolution=Resolution(params["N"], params["N_ldr"]),
+    )  # fmt: skip
+    ours = simulate(scenario)
     our_depth = ours.depth(0, time) - TIP_DEPTH
     beside(f"{name}: deepest", our_depth.max(), depth.max(), "m")
     beside(f"{name}: least pull", ours.tension(0, time).min(), pull.min(), "N")
