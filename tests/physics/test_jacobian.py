@@ -1,0 +1,106 @@
+"""The banded matrix Newton solves with is the derivative of the residual.
+
+Random states in three dimensions, compared with differences of the residual.
+Left out on purpose are how the added mass and the lip's axis turn with the line,
+and how a ball's drag fades in the last centimeters under the surface: those
+cases get a stated room.
+"""
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from physics.line import BAND, LineSystem
+from physics.mesh import Resolution, build_mesh
+from physics.tackle import LineSection, Lure, Rod
+from physics.water import Bottom, Water
+from tests.physics.gear import ball
+
+EXACT = 1e-6  # share of the largest entry of a 3 x 3 block; what differences can tell
+NOISE = 1e-6  # N s/m; rounding in the differences
+LEFT_OUT = 0.08  # share, in the norm, in midwater
+
+SLOPE = Bottom(((-40.0, 11.0), (40.0, 9.0)), bearing=0.7)
+WATER = Water(SLOPE, current=(0.3, -0.2))
+
+SOFT = LineSection("soft", 8.0, 0.9e-3, 3.4e-3, 200.0)
+LEADER = LineSection("leader", 2.0, 0.5e-3, 2.3e-4, 100.0, normal_drag=1.3)
+PLUG = Lure("plug", "sinking plug", 0.03, 2.5e-5, 0.5, 1e-4, 1.2e-3, mass_center=0.4)
+LIPPED = Lure("lipped", "floating lipped plug", 0.015, 2e-5, 0.5, 1e-4, 1e-3, lip_area=2e-4)
+SINKER = ball(0.05, 1e-5, 3e-4, length=0.5)
+
+
+def dense(system: LineSystem) -> np.ndarray:
+    """The matrix (3 N, 3 N) from LAPACK's band storage, unknowns node by node."""
+    n = 3 * system.mesh.nodes
+    columns = system._band.reshape(n, 3 * BAND + 1)
+    out = np.zeros((n, n))
+    for j in range(n):
+        rows = np.arange(max(0, j - BAND), min(n, j + BAND + 1))
+        out[rows, j] = columns[j, 2 * BAND + rows - j]
+    return out
+
+
+def both(lure: Lure, depth: float, seed: int, accel: float = 0.0, speed: float = 1.5):
+    """(ours, by differences) at a random state with its middle at a depth."""
+    rng = np.random.default_rng(seed)
+    mesh = build_mesh([(Rod("rod", (SOFT, LEADER), lure), WATER)], Resolution(6, 2))
+    n = mesh.nodes
+    way = rng.normal(size=(3, n - 1))
+    way[2] *= 0.3
+    way *= mesh.length * (1.0 + 0.02 * rng.normal(size=n - 1)) / np.sqrt((way**2).sum(axis=0))
+    r = np.concatenate([np.zeros((3, 1)), np.cumsum(way, axis=1)], axis=1)
+    r[2] += -depth - r[2].mean()
+    v = speed * rng.normal(size=(3, n))
+    b = np.full(n, 0.05)
+    a = accel * rng.normal(size=(3, n))
+    system = LineSystem(mesh)
+
+    def residual(change: np.ndarray) -> np.ndarray:
+        system.evaluate(r + b * change, v + change, a + change / b, b)
+        return system.residual.T.ravel().copy()
+
+    none = np.zeros((3, n))
+    residual(none)
+    ours = dense(system)
+    by_differences = np.empty_like(ours)
+    small = 1e-6
+    for j in range(3 * n):
+        nudge = none.copy()
+        nudge[j % 3, j // 3] = small
+        by_differences[:, j] = (residual(nudge) - residual(-nudge)) / (2.0 * small)
+    return ours, by_differences
+
+
+def blocks(matrix: np.ndarray) -> np.ndarray:
+    """Largest magnitude in every 3 x 3 block, (N, N)."""
+    n = len(matrix) // 3
+    return np.abs(matrix).reshape(n, 3, n, 3).max(axis=(1, 3))
+
+
+@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize(
+    ("lure", "depth"),
+    [(PLUG, 4.0), (SINKER, 4.0), (PLUG, 9.9), (SINKER, 9.9), (PLUG, 0.0)],
+    ids=["plug", "ball", "plug on the slope", "ball on the slope", "plug at the surface"],
+)
+def test_that_the_newton_matrix_is_the_derivative_of_the_residual(lure, depth, seed) -> None:
+    ours, by_differences = both(lure, depth, seed)
+    assert (blocks(ours - by_differences) < EXACT * blocks(by_differences) + NOISE).all()
+
+
+@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize(
+    ("lure", "depth", "accel"),
+    [(PLUG, 4.0, 5.0), (LIPPED, 4.0, 0.0), (SINKER, 0.0, 0.0)],
+    ids=["added mass", "lip", "ball at the surface"],
+)
+def test_that_what_the_newton_matrix_leaves_out_is_small(lure, depth, accel, seed) -> None:
+    ours, by_differences = both(lure, depth, seed, accel)
+    assert np.linalg.norm(ours - by_differences) < LEFT_OUT * np.linalg.norm(by_differences)
+
+
+def test_that_nothing_couples_beyond_the_next_node() -> None:
+    _, by_differences = both(PLUG, 9.9, 0)
+    i, j = np.indices((len(by_differences) // 3,) * 2)
+    assert_allclose(blocks(by_differences)[abs(i - j) > 1], 0.0, atol=NOISE)
