@@ -221,12 +221,15 @@ def _rod(table: Table, rod: RodSetup) -> None:
     new = "line" not in table
     _set(table, "name", rod.name)
     spooled = ("line", "backing", "leader", *keys.SPOOLED)
-    if rod.sections is None:
+    if rod.sections is None or len(table.get("section", [])) != len(rod.sections):
         table.pop("section", None)
+    if isinstance(rod.lure, str) != isinstance(table.get("lure"), str):
+        table.pop("lure", None)
+    if rod.sections is None:
         _set(table, "line", keys.NO_LEADCORE if rod.line is None else rod.line)
         keys.LINE_OUT.write(table, rod.line_out)
         keys.ON_REEL.write(table, rod.on_reel, shown=new)
-        if new or rod.needs_backing or rod.backing != USUAL_BACKING:
+        if rod.needs_backing or rod.backing != table.get("backing", None if new else USUAL_BACKING):
             _set(table, "backing", rod.backing)
         _set(table, "leader", rod.leader)
         keys.LEADER_LENGTH.write(table, rod.leader_length)
@@ -240,12 +243,12 @@ def _rod(table: Table, rod: RodSetup) -> None:
     if isinstance(rod.lure, Lure):
         write_lure(_table(table, "lure"), rod.lure)
     if rod.sections is not None:
-        rows = tomlkit.aot()
-        for section in rod.sections:
-            row = tomlkit.table()
+        if "section" not in table:
+            table["section"] = tomlkit.aot()
+            for _ in rod.sections:
+                table["section"].append(tomlkit.table())
+        for row, section in zip(table["section"], rod.sections, strict=True):
             write_section(row, section)
-            rows.append(row)
-        table["section"] = rows
 
 
 def _motion(document: Table, setup: Setup) -> None:

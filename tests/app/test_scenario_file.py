@@ -113,8 +113,11 @@ def test_that_saving_and_loading_gives_the_same_setup(setup: Setup) -> None:
 
 @settings(max_examples=40, deadline=None)
 @given(setup=setups, other=setups)
-def test_that_saving_over_another_scenario_leaves_nothing_of_it(setup: Setup, other: Setup) -> None:
-    text = dumps(setup, "my.toml", dumps(other))
+def test_that_saving_over_another_scenario_leaves_only_its_comments(
+    setup: Setup, other: Setup
+) -> None:
+    text = dumps(setup, "my.toml", "# mine\n" + dumps(other))
+    assert text.startswith("# mine\n")
     assert nearly_equal(loads(text, "my.toml", CATALOG), plain(setup), 1e-9)
 
 
