@@ -1,0 +1,97 @@
+"""Who may know whom: the sea knows no screen, and imports go one way."""
+
+import ast
+import re
+import subprocess
+import sys
+from graphlib import TopologicalSorter
+from pathlib import Path
+
+import pytest
+
+FOLDER = Path(__file__).parents[2] / "physics"
+TREES = {
+    path.stem: ast.parse(path.read_text(encoding="utf-8"), path.name)
+    for path in sorted(FOLDER.glob("*.py"))
+}
+MODULES = sorted(set(TREES) - {"__init__"})
+
+OUTSIDE = {"numpy", "scipy"}
+FORBIDDEN_CALLS = {"print", "open", "input", "breakpoint", "exec", "eval"}
+FORBIDDEN_MODULES = {"os", "io", "pathlib", "sys", "logging", "socket", "subprocess", "time"}
+
+
+def imported(module: str) -> set[str]:
+    """Every dotted module name a physics module imports, also inside functions."""
+    names: set[str] = set()
+    for node in ast.walk(TREES[module]):
+        if isinstance(node, ast.Import):
+            names |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, "imports are absolute"
+            names.add(node.module or "")
+    return names
+
+
+def own(module: str) -> set[str]:
+    """The physics modules it imports."""
+    return {name.split(".")[1] for name in imported(module) if name.startswith("physics.")}
+
+
+def declared(module: str) -> set[str]:
+    """The physics modules named by 'Depends on' in its docstring."""
+    said = re.search(r"Depends on:(.*?)\.", ast.get_docstring(TREES[module]) or "", re.DOTALL)
+    return set(re.findall(r"\w+", said[1])) & set(MODULES) if said else set()
+
+
+def reached(module: str) -> set[str]:
+    """What a module depends on by its docstring, at any remove."""
+    out = {"checks"} if module != "checks" else set()
+    waiting = [module]
+    while waiting:
+        for name in declared(waiting.pop()) - out:
+            out.add(name)
+            waiting.append(name)
+    return out
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_that_a_module_imports_only_what_its_docstring_depends_on(module: str) -> None:
+    assert own(module) <= reached(module), f"{module} imports what it does not declare"
+
+
+def test_that_imports_and_declarations_make_no_ring() -> None:
+    order = list(TopologicalSorter({m: own(m) | declared(m) for m in MODULES}).static_order())
+    chain = [order.index(name) for name in ("checks", "water", "mesh", "line", "march", "drop")]
+    assert chain == sorted(chain)
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_that_physics_knows_numpy_scipy_and_itself_only(module: str) -> None:
+    roots = {name.split(".")[0] for name in imported(module)} - {"physics"}
+    assert roots <= OUTSIDE | (set(sys.stdlib_module_names) - FORBIDDEN_MODULES)
+
+
+@pytest.mark.parametrize("module", MODULES)
+def test_that_physics_neither_prints_nor_opens_files(module: str) -> None:
+    called = {
+        node.func.id
+        for node in ast.walk(TREES[module])
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
+    }
+    assert not called & FORBIDDEN_CALLS
+
+
+def test_that_importing_all_of_physics_loads_no_screen() -> None:
+    lines = [f"import physics.{module}" for module in MODULES]
+    lines += [
+        "import sys",
+        "bad = {'PySide6', 'pyqtgraph', 'app', 'shiboken6', 'tomlkit'}",
+        "found = sorted({name.split('.')[0] for name in sys.modules} & bad)",
+        "sys.exit(' '.join(found) or 0)",
+    ]
+    done = subprocess.run(
+        [sys.executable, "-c", "\n".join(lines)],
+        cwd=FOLDER.parent, capture_output=True, text=True, check=False, timeout=60,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
