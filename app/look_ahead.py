@@ -6,7 +6,6 @@ Depends on: picture; physics.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from threading import Event
 
 import numpy as np
 from numpy.typing import NDArray
@@ -60,20 +59,16 @@ def look_ahead(
     now: float,
     mark: PlacedMark | None,
     shift: bool,
-    stop: Event,
-    *,
     horizon: float = HORIZON,
-) -> LookAhead | None:
-    """Carry ``run``, a branch that may be used up, on from ``now``; None if stopped.
+) -> LookAhead:
+    """Carry ``run``, a branch that may be used up, on from ``now``. Raises march.Stuck.
 
     With ``shift`` the boat goes in gear at ``now``.
     """
     run.advance_exactly(now)
     if shift:
         run.order(Order(now, "in gear"))
-    while not run.advance(now + horizon, most_rounds=4):
-        if stop.is_set():
-            return None
+    run.advance(now + horizon)
     trajectory = run.trajectory()
     times: Array = now + SPACING * np.arange(int(horizon / SPACING) + 1, dtype=np.float64)
     lines = []

@@ -11,7 +11,6 @@ import time as wall
 from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
-from threading import Event as Signalled
 from typing import Any
 
 import numpy as np
@@ -30,7 +29,6 @@ from physics.drop import Run
 from physics.events import Event, find_events, gear_spells
 from physics.march import Stuck
 from physics.scenario import Scenario
-from physics.trajectory import Trajectory
 
 FRAME_MS = 16
 """Frame timer, ms: 60 a second."""
@@ -46,6 +44,9 @@ CALM_AHEAD_EVERY = 0.5
 
 EVENTS_EVERY = 0.6
 """Wall seconds between searches for events."""
+
+BRANCH_STEPS = 8
+"""Past steps a look-ahead is sent: enough to stand at now, a step behind the computation."""
 
 LEAD = 0.2
 """The computation keeps this many wall seconds ahead of the screen."""
@@ -374,8 +375,7 @@ class Rehearsal(QObject):
         """Find the steady tow in the background, then begin there."""
         self._born += 1
         self.settling = True
-        scenario = self._scenario
-        self.background.ask("settle", lambda stop: Run([scenario]), self._settled)  # noqa: ARG005
+        self.background.ask("settle", self._settled, Run, [self._scenario])
         self.helm_changed.emit()
 
     def _settled(self, result: Any) -> None:
@@ -417,8 +417,9 @@ class Rehearsal(QObject):
         due = now - self._asked["ahead"] >= every and (moved or self.ahead is None)
         if due and not self.background.busy("ahead"):
             self._asked["ahead"] = now
-            job = partial(look_ahead, self._run.branch(8), self.now, self.mark(), out)
-            self.background.ask("ahead", job, partial(self._got_ahead, self._born, out))
+            answer = partial(self._got_ahead, self._born, out)
+            branch = self._run.branch(BRANCH_STEPS)
+            self.background.ask("ahead", answer, look_ahead, branch, self.now, self.mark(), out)
         if (
             moved
             and not self.background.busy("events")
@@ -429,8 +430,7 @@ class Rehearsal(QObject):
             spells = self.spells()
             since = spells[-2][0] if len(spells) > 1 else 0.0
             past = self._run.trajectory(since=max(since - 2.0, 0.0))
-            search = partial(_happened, past)
-            self.background.ask("events", search, partial(self._got_events, self._born))
+            self.background.ask("events", partial(self._got_events, self._born), find_events, past)
 
     def _drop_ahead(self) -> None:
         self.ahead = None
@@ -447,7 +447,3 @@ class Rehearsal(QObject):
         if born == self._born and isinstance(result, list):
             self.events = [event for event in result if event.time <= self.now]
             self.events_changed.emit()
-
-
-def _happened(past: Trajectory, stop: Signalled) -> list[Event]:
-    return [] if stop.is_set() else find_events(past)

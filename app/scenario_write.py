@@ -1,53 +1,46 @@
 """A Setup into a TOML document, changing only what differs from what is there.
 
-Depends on: scenario_keys, tackle_file, setup.
+Depends on: scenario_keys, water_write, tackle_file, tables, setup.
 """
 
 from __future__ import annotations
 
-from collections.abc import MutableMapping
-from math import atan2, hypot
 from typing import Any
 
 import tomlkit
 
 from app import scenario_keys as keys
-from app.quantities import Quantity, put, same, tidy, write_all
-from app.seawater import fits, temperature_and_salinity
+from app.quantities import put, tidy, write_all
 from app.setup import USUAL_BACKING, RodSetup, Setup
+from app.tables import Table, set_rows, set_value, subtable
 from app.tackle_file import write_boat, write_lure, write_section
-from app.units import DEGREE, compass_degrees
+from app.units import DEGREE
+from app.water_write import write_water
 from physics.boat import Order
 from physics.mesh import Resolution
 from physics.tackle import Lure
-from physics.water import Bottom, Water
-
-PLAIN_WATER = (keys.DENSITY.default, keys.VISCOSITY.default)
-"""Density and viscosity of a file that names neither these nor a temperature."""
-
-Table = MutableMapping[str, Any]
 
 
 def write_setup(document: Table, setup: Setup) -> None:
     """Bring a document (new and empty, or a user's own) up to date with a Setup."""
     new = not document
-    _set(document, "leadfall", keys.FORMAT)
-    _set(document, "name", setup.name)
+    set_value(document, "leadfall", keys.FORMAT)
+    set_value(document, "name", setup.name)
     if setup.notes or "notes" in document:
-        _set(document, "notes", _words(setup.notes))
-    _water(_table(document, "water"), setup.water)
-    boat = _table(document, "boat")
+        set_value(document, "notes", _words(setup.notes))
+    write_water(subtable(document, "water"), setup.water)
+    boat = subtable(document, "boat")
     if isinstance(setup.boat, str):
         _only(boat, "type")
-        _set(boat, "type", setup.boat)
+        set_value(boat, "type", setup.boat)
     else:
         boat.pop("type", None)
         write_boat(boat, setup.boat)
-    _helm(_table(document, "helm"), setup)
+    _helm(subtable(document, "helm"), setup)
     if setup.mark is None:
         document.pop("mark", None)
     else:
-        write_all(keys.MARK, _table(document, "mark"), setup.mark)
+        write_all(keys.MARK, subtable(document, "mark"), setup.mark)
     _rods(document, setup.rods)
     _motion(document, setup)
     _run(document, setup, shown=new)
@@ -56,23 +49,17 @@ def write_setup(document: Table, setup: Setup) -> None:
 def _run(document: Table, setup: Setup, shown: bool) -> None:
     if not shown and "run" not in document and _runs_as_usual(setup):
         return
-    run = _table(document, "run")
+    run = subtable(document, "run")
     keys.DURATION.write(run, setup.duration, shown)
     for key, usual in (("line_elements", 24), ("leader_elements", 3)):
         count = getattr(setup.resolution, key)
         if key in run or count != usual:
-            _set(run, key, count)
+            set_value(run, key, count)
     keys.GRADING.write(run, setup.resolution.grading)
 
 
 def _runs_as_usual(setup: Setup) -> bool:
     return setup.duration == keys.DURATION.default and setup.resolution == Resolution()
-
-
-def _set(table: Table, key: str, value: Any) -> None:
-    """Write a value unless it already stands there."""
-    if key not in table or table[key] != value:
-        table[key] = value
 
 
 def _words(text: str) -> Any:
@@ -82,86 +69,6 @@ def _words(text: str) -> Any:
 def _only(table: Table, *wanted: str) -> None:
     for key in [key for key in table if key not in wanted]:
         del table[key]
-
-
-def _table(parent: Table, key: str) -> Table:
-    if not isinstance(parent.get(key), MutableMapping):
-        parent[key] = tomlkit.table()
-    made: Table = parent[key]
-    return made
-
-
-def _water(table: Table, water: Water) -> None:
-    new = not table
-    by_warmth = _by_temperature(table, water)
-    if by_warmth is None:
-        for key in (*keys.TEMPERATURE.keys, *keys.SALINITY.keys):
-            table.pop(key, None)
-        keys.DENSITY.write(table, water.density, shown=new)
-        keys.VISCOSITY.write(table, water.viscosity, shown=new)
-    else:
-        put(table, keys.TEMPERATURE.keys, by_warmth[0])
-        put(table, keys.SALINITY.keys, by_warmth[1])
-    keys.GRAVITY.write(table, water.gravity)
-    east, north = water.current
-    _flow(table, keys.SET, keys.DRIFT, east, north)
-    east, north = water.wind
-    _flow(table, keys.WIND_FROM, keys.WIND, -east, -north)
-    _bottom(table, water.bottom)
-
-
-def _by_temperature(table: Table, water: Water) -> tuple[float, float] | None:
-    """Temperature and salinity to write, or None to write density and viscosity."""
-    if any(key in table for key in (*keys.DENSITY.keys, *keys.VISCOSITY.keys)):
-        return None
-    warm, salt = table.get("temperature_c"), table.get("salinity_psu")
-    if warm is None and (water.density, water.viscosity) == PLAIN_WATER:
-        return None
-    if isinstance(warm, int | float) and isinstance(salt, int | float):
-        warm, salt = float(warm), float(salt)
-        if fits(water, warm, salt):
-            return warm, salt
-    return temperature_and_salinity(water)
-
-
-def _flow(table: Table, bearing: Quantity, strength: Quantity, east: float, north: float) -> None:
-    """Write a velocity as a strength and the bearing it points along."""
-    speed = hypot(east, north)
-    written = any(key in table for key in strength.keys)
-    if speed > 0.0:
-        key = next(iter(bearing.keys))
-        degrees = compass_degrees(atan2(east, north))
-        old = table.get(key)
-        if not isinstance(old, int | float) or not same(
-            (float(old) - degrees + 180.0) % 360.0, 180.0
-        ):
-            table[key] = tidy(degrees)
-        put(table, strength.keys, speed)
-    elif written:
-        put(table, strength.keys, 0.0)
-
-
-def _bottom(table: Table, bottom: Bottom) -> None:
-    if bottom == Bottom.level(bottom.points[0][1]):
-        table.pop("bottom_profile", None)
-        put(table, keys.BOTTOM.keys, bottom.points[0][1])
-        return
-    for key in keys.BOTTOM.keys:
-        table.pop(key, None)
-    profile = _table(table, "bottom_profile")
-    keys.BEARING.write(profile, bottom.bearing)
-    name = next((key for key in keys.PROFILE if key in profile), "points_ft")
-    unit = keys.PROFILE[name]
-    rows = [[tidy(unit.from_si(along)), tidy(unit.from_si(deep))] for along, deep in bottom.points]
-    _rows(profile, name, rows)
-
-
-def _rows(table: Table, key: str, rows: list[list[float | int]]) -> None:
-    if key in table and [list(row) for row in table[key]] == rows:
-        return
-    array = tomlkit.array()
-    array.extend(rows)
-    table[key] = array.multiline(len(rows) > 4)
 
 
 def _helm(table: Table, setup: Setup) -> None:
@@ -179,7 +86,7 @@ def _helm(table: Table, setup: Setup) -> None:
     elif "orders" not in table or table["orders"] != orders:
         array = tomlkit.array().multiline(True)
         for order in orders:
-            row = tomlkit.inline_table()
+            row = tomlkit.inlinesubtable()
             row.update(order)
             array.append(row)
         table["orders"] = array
@@ -219,29 +126,29 @@ def _rods(document: Table, rods: tuple[RodSetup, ...]) -> None:
 
 def _rod(table: Table, rod: RodSetup) -> None:
     new = "line" not in table
-    _set(table, "name", rod.name)
+    set_value(table, "name", rod.name)
     spooled = ("line", "backing", "leader", *keys.SPOOLED)
     if rod.sections is None or len(table.get("section", [])) != len(rod.sections):
         table.pop("section", None)
     if isinstance(rod.lure, str) != isinstance(table.get("lure"), str):
         table.pop("lure", None)
     if rod.sections is None:
-        _set(table, "line", keys.NO_LEADCORE if rod.line is None else rod.line)
+        set_value(table, "line", keys.NO_LEADCORE if rod.line is None else rod.line)
         keys.LINE_OUT.write(table, rod.line_out)
         keys.ON_REEL.write(table, rod.on_reel, shown=new)
         if rod.needs_backing or rod.backing != table.get("backing", None if new else USUAL_BACKING):
-            _set(table, "backing", rod.backing)
-        _set(table, "leader", rod.leader)
+            set_value(table, "backing", rod.backing)
+        set_value(table, "leader", rod.leader)
         keys.LEADER_LENGTH.write(table, rod.leader_length)
     else:
         for key in spooled:
             table.pop(key, None)
     if isinstance(rod.lure, str):
-        _set(table, "lure", rod.lure)
+        set_value(table, "lure", rod.lure)
     for quantity in keys.TIP:
         quantity.write(table, getattr(rod, quantity.attribute), shown=new)
     if isinstance(rod.lure, Lure):
-        write_lure(_table(table, "lure"), rod.lure)
+        write_lure(subtable(table, "lure"), rod.lure)
     if rod.sections is not None:
         if "section" not in table:
             table["section"] = tomlkit.aot()
@@ -256,4 +163,4 @@ def _motion(document: Table, setup: Setup) -> None:
         document.pop("motion", None)
         return
     rows = [[tidy(t), tidy(u), tidy(DEGREE.from_si(h))] for t, u, h in setup.motion.table]
-    _rows(_table(document, "motion"), "table", rows)
+    set_rows(subtable(document, "motion"), "table", rows)

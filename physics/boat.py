@@ -177,8 +177,8 @@ def _scheduled(schedule: Sequence[tuple[float, float]], time: float) -> float:
 class HelmTrack:
     """The boat's motion under helm orders, integrated as far as it is asked for.
 
-    Orders may be added at any time at or after the last one; what was
-    integrated beyond the new order is forgotten. A value at a time is always
+    Orders may be added at any time; what was integrated beyond the new order
+    is forgotten. A value at a time is always
     reached by the same steps, so a run that learns its orders live and one
     that knew them from the start agree to the last bit.
     """
@@ -214,11 +214,11 @@ class HelmTrack:
         return twin
 
     def order(self, order: Order) -> None:
-        """Take an order; it must not lie before one already carried out."""
-        if self.orders and order.time < self.orders[-1].time:
-            raise Unusable("order time", order.time, f"{self.orders[-1].time:g} s or later")
-        self._waiting = sorted([*self._waiting, order], key=lambda o: o.time)
-        while len(self._knots) > 1 and self._knots[-1].time >= order.time:
+        """Take an order; what was integrated beyond it, and orders obeyed there, are undone."""
+        later = [o for o in self.orders if o.time > order.time]
+        self.orders = self.orders[: len(self.orders) - len(later)]
+        self._waiting = sorted([*later, *self._waiting, order], key=lambda o: o.time)
+        while len(self._knots) > 1 and self._knots[-1].time > order.time:
             self._knots.pop()
 
     def at(self, time: float) -> BoatState:

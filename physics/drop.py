@@ -104,6 +104,10 @@ class Run:
         self._pulls: dict[tuple[float, ...], Array] = {}
         self._record(np.ones(len(self._rods), dtype=bool))
 
+    def __getstate__(self) -> dict[str, object]:
+        """Sent to another process without what can be made anew."""
+        return {**self.__dict__, "_system": None, "_pulls": {}}
+
     @property
     def count(self) -> Count:
         """Work done so far."""
@@ -200,8 +204,7 @@ class Run:
     def order(self, order: Order, scenario: int = 0) -> None:
         """Give one scenario an order; what was already computed beyond it is dropped.
 
-        Raises checks.Unusable for an order before one already obeyed, or with
-        a prescribed motion.
+        Raises checks.Unusable with a prescribed motion.
         """
         track = self._tracks[scenario]
         if isinstance(track, TableTrack):
@@ -233,8 +236,8 @@ class Run:
         if cut:
             self._state = State(*arrays)
 
-    def branch(self) -> Run:
-        """An independent Run that starts from this one's latest steps."""
+    def branch(self, steps: int = 1) -> Run:
+        """An independent Run that knows this one's latest steps only."""
         twin = object.__new__(Run)
         twin.scenarios, twin._of, twin._rods = self.scenarios, self._of, self._rods
         twin.mesh, twin._offsets = self.mesh, self._offsets
@@ -242,14 +245,13 @@ class Run:
         old = self._marcher
         twin._marcher = Marcher(self.mesh, self.mesh.first, twin._drive, old.tolerance, old.longest)
         twin._state = self._state
-        twin._past = [past.tail() for past in self._past]
+        twin._past = [past.tail(steps) for past in self._past]
         twin._system, twin._pulls = None, {}
         return twin
 
     def branch_at(self, time: float) -> Run:
         """An independent Run standing exactly at ``time``, in or near the last steps."""
-        twin = self.branch()
-        twin._past = [past.tail(8) for past in self._past]
+        twin = self.branch(8)
         twin.advance_exactly(time)
         twin._past = [past.tail() for past in twin._past]
         return twin

@@ -5,6 +5,7 @@ Depends on: trajectory, contact.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import combinations
 
@@ -12,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq, minimize_scalar
 
+from physics.boat import Order
 from physics.contact import CONTACT_BLUR
 from physics.trajectory import LineRecord, Trajectory
 
@@ -45,11 +47,11 @@ class Event:
     values: dict[str, float] = field(default_factory=dict)
 
 
-def gear_spells(trajectory: Trajectory) -> list[tuple[float, float]]:
+def gear_spells(orders: Sequence[Order]) -> list[tuple[float, float]]:
     """(out of gear, in gear) times; an unfinished spell ends with infinity."""
     spells: list[tuple[float, float]] = []
     out: float | None = None
-    for order in trajectory.track.orders:
+    for order in orders:
         if order.action == "out of gear" and out is None:
             out = order.time
         elif order.action == "in gear" and out is not None:
@@ -63,7 +65,7 @@ def gear_spells(trajectory: Trajectory) -> list[tuple[float, float]]:
 def find_events(trajectory: Trajectory) -> list[Event]:
     """All events of a run in order of time, to within 0.05 s."""
     events: list[Event] = []
-    spells = gear_spells(trajectory)
+    spells = gear_spells(trajectory.track.orders)
     for number, (out, back) in enumerate(spells):
         if out > trajectory.end:
             continue

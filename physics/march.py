@@ -109,6 +109,10 @@ class Marcher:
     def __post_init__(self) -> None:
         self._system = LineSystem(self.mesh)
 
+    def __reduce__(self) -> tuple[type[Marcher], tuple[object, ...]]:
+        """Sent to another process without the buffers it works in."""
+        return Marcher, (self.mesh, self.held, self.drive, self.tolerance, self.longest, self.count)
+
     def round(self, state: State, limit: Array) -> tuple[State, Mask]:
         """Try one step on every line still short of its ``limit`` (L,) in s.
 

@@ -1,0 +1,78 @@
+"""Seconds from the command to a painted, moving window. Nothing is asserted.
+
+Run ``python -m tests.benchmarks.startup``. Starts the program as a process of
+its own five times, offscreen, and measures until the second frame is painted.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+import tempfile
+import time
+
+PROGRAM = """
+import sys, time
+from app import window
+from PySide6.QtCore import QTimer
+
+build = window.build_window
+
+def watched(path, settings):
+    made = build(path, settings)
+    painted = []
+    plot = made.page.side_view
+    draw = plot.canvas._draw
+
+    def counted(painter, axes):
+        draw(painter, axes)
+        painted.append(made.rehearsal.now)
+        if len(painted) == 1 or painted[-1] == painted[0]:
+            return
+        print(time.time())
+        sys.stdout.flush()
+        made._saved = made.rehearsal.setup
+        QTimer.singleShot(0, made.close)
+        plot.canvas._draw = draw
+
+    plot.canvas._draw = counted
+    return made
+
+if __name__ == "__main__":
+    window.build_window = watched
+    sys.exit(window.run_dashboard(None))
+"""
+
+
+def main() -> None:
+    times = []
+    with tempfile.TemporaryDirectory() as home:
+        script = os.path.join(home, "start.py")
+        with open(script, "w", encoding="utf-8") as file:
+            file.write(PROGRAM)
+        environment = {
+            **os.environ,
+            "QT_QPA_PLATFORM": os.environ.get("QT_QPA_PLATFORM", "offscreen"),
+            "XDG_CONFIG_HOME": home,
+            "XDG_DATA_HOME": home,
+            "PYTHONPATH": os.getcwd(),
+        }
+        for number in range(5):
+            start = time.time()
+            out = subprocess.run(
+                [sys.executable, script],
+                env=environment,
+                capture_output=True,
+                text=True,
+                timeout=60,
+                check=True,
+            )
+            spent = float(out.stdout.split()[0]) - start
+            times.append(spent)
+            print(f"start {number + 1}: second frame after {spent:.2f} s")
+    print(f"best {min(times):.2f} s, median {sorted(times)[2]:.2f} s")
+
+
+if __name__ == "__main__":
+    main()
