@@ -20,6 +20,8 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal, Protocol
 
+import numpy as np
+
 from physics.checks import Unusable, require_name, require_number
 from physics.water import Water, compass_vector
 
@@ -28,6 +30,9 @@ ACTIONS: tuple[Action, ...] = ("out of gear", "in gear", "throttle", "engines", 
 
 GAUSS_3 = ((-math.sqrt(0.6), 5 / 18), (0.0, 8 / 18), (math.sqrt(0.6), 5 / 18))
 """Nodes and weights of three-point Gauss-Legendre quadrature on [-1, 1], halved."""
+
+SURGE_JUMP, TURN_JUMP = 0.05, 0.01
+"""A table's acceleration, m/s^2, or turn rate, rad/s, that jumps by more is a kink."""
 
 LONGEST_SUBSTEP = 0.1
 """Boat integration step, s; the coast-down has seconds of time scale."""
@@ -383,6 +388,7 @@ class TableTrack:
         self._rows = motion.table
         self._times = [row[0] for row in motion.table]
         self._drift = drift
+        self._kinks = _kinks(motion.table)
         self.orders: list[Order] = []
         self._place: list[tuple[float, float]] = [(0.0, 0.0)]
         for a, b in pairwise(self._rows):
@@ -439,17 +445,16 @@ class TableTrack:
 
     def next_break(self, time: float) -> float:
         """Next row at which the slope changes by enough to matter."""
-        index = bisect_right(self._times, time + 1e-9)
-        while index < len(self._rows):
-            if self._kinked(index):
-                return self._times[index]
-            index += 1
-        return math.inf
+        index = bisect_right(self._kinks, time + 1e-9)
+        return self._kinks[index] if index < len(self._kinks) else math.inf
 
-    def _kinked(self, index: int) -> bool:
-        if index in (0, len(self._rows) - 1):
-            return True
-        a, b, c = self._rows[index - 1 : index + 2]
-        before = [(b[k] - a[k]) / (b[0] - a[0]) for k in (1, 2)]
-        after = [(c[k] - b[k]) / (c[0] - b[0]) for k in (1, 2)]
-        return abs(after[0] - before[0]) > 0.05 or abs(after[1] - before[1]) > 0.01
+
+def _kinks(rows: Sequence[tuple[float, float, float]]) -> list[float]:
+    """Times of the first and last row, and of rows where acceleration or turning jump."""
+    table = np.array(rows)
+    if len(rows) < 3:
+        return [float(time) for time in table[:, 0]]
+    slope = np.diff(table[:, 1:], axis=0) / np.diff(table[:, 0])[:, None]
+    jump = np.abs(np.diff(slope, axis=0)) > (SURGE_JUMP, TURN_JUMP)
+    inner = table[1:-1, 0][jump.any(axis=1)]
+    return [float(rows[0][0]), *(float(time) for time in inner), float(rows[-1][0])]
