@@ -1,6 +1,6 @@
 """A worker process for long computations; answers come back on the GUI thread.
 
-Depends on: nothing of ours.
+Depends on: worker.
 
 A process and not a thread: while a thread computes in Python, every painter
 call of a frame has to wait its turn for the interpreter (measured: frames of
@@ -10,31 +10,14 @@ call of a frame has to wait its turn for the interpreter (measured: frames of
 from __future__ import annotations
 
 import multiprocessing
-import os
-import signal
 from collections.abc import Callable
 from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from threading import Thread
 from typing import Any
 
 from PySide6.QtCore import QObject, Qt, Signal
 
-
-def _begin_worker() -> None:
-    """In the worker: step back, leave Ctrl+C to the program, and do not outlive it."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    if hasattr(os, "nice"):
-        # the screen comes first where cores are few
-        os.nice(5)
-    parent = multiprocessing.parent_process()
-
-    def watch() -> None:
-        if parent is not None:
-            parent.join()
-            os._exit(0)
-
-    Thread(target=watch, daemon=True).start()
+from app import worker
 
 
 class Background(QObject):
@@ -101,7 +84,7 @@ class Background(QObject):
             self._pool = ProcessPoolExecutor(
                 max_workers=1,
                 mp_context=multiprocessing.get_context("spawn"),
-                initializer=_begin_worker,
+                initializer=worker.begin,
             )
         return self._pool
 

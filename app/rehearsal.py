@@ -123,11 +123,10 @@ class Rehearsal(QObject):
         self.events: list[Event] = []
         self.settling = False
         self._setup = setup
-        self._scenario = setup.scenario(catalog)
         self._born = 0
         self._asked = {"figures": -1.0, "ahead": -1.0, "events": -1.0}
         self._events_due = False
-        self._begin(Run([self._scenario]))
+        self._begin(Run([setup.scenario(catalog)]))
 
     # ---- what is on screen
 
@@ -138,8 +137,8 @@ class Rehearsal(QObject):
 
     @property
     def scenario(self) -> Scenario:
-        """The setup as physics has it."""
-        return self._scenario
+        """What is running: the setup as physics has it, or the one before while settling."""
+        return self._run.scenarios[0]
 
     @property
     def run(self) -> Run:
@@ -254,11 +253,11 @@ class Rehearsal(QObject):
     def _take_picture(self) -> None:
         now = self.clock.now
         lure, speed = self._run.lures_at(now)
-        ground = self._scenario.water.bottom.depth_at(lure[:, 0], lure[:, 1])
+        ground = self.scenario.water.bottom.depth_at(lure[:, 0], lure[:, 1])
         self.picture = Picture(
             now,
             self._run.boat(now),
-            self._scenario.rods,
+            self.scenario.rods,
             tuple(self._run.nodes_at(now)),
             lure,
             speed,
@@ -364,7 +363,6 @@ class Rehearsal(QObject):
 
     def _adopt(self, setup: Setup) -> None:
         old, self._setup = self._setup, setup
-        self._scenario = setup.scenario(self.catalog)
         if replace(old, name="", notes="", mark=None, hold=None) != replace(
             setup, name="", notes="", mark=None, hold=None
         ):
@@ -375,7 +373,7 @@ class Rehearsal(QObject):
         """Find the steady tow in the background, then begin there."""
         self._born += 1
         self.settling = True
-        self.background.ask("settle", self._settled, Run, [self._scenario])
+        self.background.ask("settle", self._settled, Run, [self._setup.scenario(self.catalog)])
         self.helm_changed.emit()
 
     def _settled(self, result: Any) -> None:
@@ -393,7 +391,6 @@ class Rehearsal(QObject):
         self._run = run
         self.clock.restart()
         self.track = Track(len(run.scenarios[0].rods))
-        self._scenario = run.scenarios[0]
         self._run_depths = [-float(z) for z in run.lures_at(0.0)[0][:, 2]]
         self.ahead, self.events = None, []
         self._events_due = True

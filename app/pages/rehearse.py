@@ -54,7 +54,11 @@ class RehearsePage(QWidget):
         side = self._helm_column()
         upper.addWidget(side)
         outer.addLayout(upper, 1)
-        outer.addLayout(self._card_row)
+        cards = QHBoxLayout()
+        cards.addLayout(self._card_row)
+        # few lines leave room at the right rather than stretch their cards
+        cards.addStretch(1)
+        outer.addLayout(cards)
         outer.addLayout(self._foot())
         self.side_view.scale_changed.connect(self._titles)
         preferences.units_changed.connect(self._titles)

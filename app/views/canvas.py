@@ -8,6 +8,7 @@ keeps pen widths and symbols in pixels whatever the zoom.
 
 from __future__ import annotations
 
+import sys
 from abc import abstractmethod
 from collections.abc import Callable
 
@@ -88,8 +89,13 @@ class Canvas(pg.GraphicsObject):
         painter.save()
         painter.setWorldTransform(QTransform())
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self._draw(painter, axes)
-        painter.restore()
+        try:
+            self._draw(painter, axes)
+        except Exception:
+            # an exception that leaves a paint handler can end the whole program
+            sys.excepthook(*sys.exc_info())
+        finally:
+            painter.restore()
 
 
 class MagnitudeAxis(pg.AxisItem):

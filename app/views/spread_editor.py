@@ -55,7 +55,7 @@ class SpreadEditor(QDialog):
         self._grid_host = QWidget()
         self._grid = QGridLayout(self._grid_host)
         self._grid.setContentsMargins(0, 0, 6, 0)
-        self._grid.setHorizontalSpacing(6)
+        self._grid.setHorizontalSpacing(5)
         scroll = QScrollArea()
         scroll.setWidgetResizable(True)
         scroll.setWidget(self._grid_host)
@@ -301,7 +301,7 @@ def _choices(names: list[str], label: str) -> QComboBox:
     box.addItems(names)
     box.setAccessibleName(label)
     box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-    box.setMinimumContentsLength(19)
+    box.setMinimumContentsLength(16)
     box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
     return box
 
