@@ -86,7 +86,7 @@ def _helm(table: Table, setup: Setup) -> None:
     elif "orders" not in table or table["orders"] != orders:
         array = tomlkit.array().multiline(True)
         for order in orders:
-            row = tomlkit.inlinesubtable()
+            row = tomlkit.inline_table()
             row.update(order)
             array.append(row)
         table["orders"] = array
