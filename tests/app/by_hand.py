@@ -1,0 +1,104 @@
+"""Time, the worker and the waves moved by hand, so that tests wait for nothing."""
+
+from __future__ import annotations
+
+import pickle
+from collections.abc import Callable
+from typing import Any
+
+from PySide6.QtCore import QObject
+
+from app.rehearsal import Rehearsal
+
+
+class HandTime:
+    """A wall clock that moves when told to; stands in for ``time.perf_counter``, s."""
+
+    def __init__(self) -> None:
+        self.now = 100.0
+
+    def __call__(self) -> float:
+        return self.now
+
+    perf_counter = __call__
+
+    def go_by(self, seconds: float) -> None:
+        self.now += seconds
+
+
+class HandBackground:
+    """The worker's stand-in: keeps the newest job of each kind and does it when told to.
+
+    Jobs go through pickle when asked for, as on their way to another process.
+    """
+
+    def __init__(self, _parent: QObject | None = None) -> None:
+        self.waiting: dict[str, tuple[Callable[[Any], None], bytes]] = {}
+        self.closed = False
+
+    def ask(
+        self, kind: str, answer: Callable[[Any], None], job: Callable[..., Any], *args: Any
+    ) -> None:
+        self.waiting[kind] = answer, pickle.dumps((job, args))
+
+    def busy(self, kind: str) -> bool:
+        return kind in self.waiting
+
+    def deliver(self) -> None:
+        """Do every waiting job and hand over what came out."""
+        for kind in list(self.waiting):
+            answer, packed = self.waiting.pop(kind)
+            job, args = pickle.loads(packed)
+            try:
+                result = job(*args)
+            except Exception as error:
+                result = error
+            answer(result)
+
+    def close(self) -> None:
+        self.waiting.clear()
+        self.closed = True
+
+
+class Live:
+    """A rehearsal with its times and its worker in a test's hands.
+
+    ``time`` drives the drop; ``screen`` drives how often figures, look-aheads
+    and events are due.
+    """
+
+    def __init__(self, rehearsal: Rehearsal, time: HandTime, screen: HandTime) -> None:
+        self.rehearsal, self.time, self.screen = rehearsal, time, screen
+        self.said: list[str] = []
+        rehearsal.trouble.connect(self.said.append)
+
+    @property
+    def worker(self) -> HandBackground:
+        worker: Any = self.rehearsal.background
+        assert isinstance(worker, HandBackground)
+        return worker
+
+    def frame(self, seconds: float) -> None:
+        """One frame, so many wall seconds after the last."""
+        self.time.go_by(seconds)
+        self.screen.go_by(seconds)
+        self.rehearsal.tick()
+
+    def sail(self, seconds: float, frame: float = 0.1) -> None:
+        """Let rehearsal seconds go by, in frames of at most ``frame`` wall seconds."""
+        clock = self.rehearsal.clock
+        end = clock.now + seconds
+        while clock.now < end - 1e-9:
+            self.frame(min(frame, (end - clock.now) / clock.speed))
+
+    def look(self) -> None:
+        """New figures, look-ahead and events for this very moment."""
+        self.worker.waiting.clear()
+        self.screen.go_by(2.0)
+        self.rehearsal.tick()
+        self.worker.deliver()
+
+    def settle(self) -> None:
+        """Let the steady tow be found."""
+        assert self.rehearsal.settling
+        self.worker.deliver()

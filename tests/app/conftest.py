@@ -1,0 +1,139 @@
+"""What tests of the program share: a home of their own, hand-driven time, nothing left behind."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+
+from app import look, scenario_file
+from app.catalog import Catalog
+from app.clock import Clock
+from app.preferences import Preferences
+from app.rehearsal import Rehearsal
+from app.setup import Setup
+from app.window import Window
+from tests.app.by_hand import HandBackground, HandTime, Live
+from tests.app.left_behind import Watch
+
+
+@pytest.fixture(autouse=True)
+def nothing_left_behind(caplog: pytest.LogCaptureFixture) -> Iterator[None]:
+    """A test that leaves a timer, thread, process, window or log line behind fails."""
+    with pytest.MonkeyPatch.context() as patch:
+        watch = Watch(patch)
+        yield
+        left = watch.left()
+    lines = [r.getMessage() for r in caplog.get_records("call") if r.levelno >= logging.WARNING]
+    assert not left, "left behind: " + "; ".join(left)
+    assert not lines, "logged: " + "; ".join(lines)
+
+
+@pytest.fixture(autouse=True)
+def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The user's own folder, empty, in place of the real one."""
+    folder = tmp_path / "home"
+    monkeypatch.setattr("platformdirs.user_data_dir", lambda *_args, **_words: str(folder))
+    return folder
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> QSettings:
+    """Settings in a file of the test's own."""
+    return QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+
+
+@pytest.fixture(scope="session")
+def catalog() -> Catalog:
+    """The shipped tackle and boats."""
+    return Catalog.load(None)
+
+
+@pytest.fixture(scope="session")
+def demo(catalog: Catalog) -> Setup:
+    """The first demo: two rods over a level bottom."""
+    return scenario_file.load(scenario_file.demos()[0], catalog)
+
+
+@pytest.fixture
+def preferences() -> Preferences:
+    """Feet, light."""
+    return Preferences()
+
+
+@pytest.fixture
+def make_live(
+    qapp: QApplication, catalog: Catalog, monkeypatch: pytest.MonkeyPatch
+) -> Iterator[Callable[[Setup], Live]]:
+    """Begin a hand-driven rehearsal of a setup."""
+    screen = HandTime()
+    monkeypatch.setattr("app.rehearsal.wall", screen)
+    monkeypatch.setattr("app.rehearsal.Background", HandBackground)
+    made: list[Live] = []
+
+    def make(setup: Setup) -> Live:
+        time = HandTime()
+        made.append(Live(Rehearsal(catalog, setup, Clock(time)), time, screen))
+        return made[-1]
+
+    yield make
+    for live in made:
+        live.rehearsal.close()
+
+
+@pytest.fixture
+def live(make_live: Callable[[Setup], Live], demo: Setup) -> Live:
+    """A hand-driven rehearsal of the first demo."""
+    return make_live(demo)
+
+
+@pytest.fixture
+def dressed(qapp: QApplication) -> Iterator[QApplication]:
+    """The application, undressed again afterwards."""
+    qapp.setStyle("Fusion")
+    yield qapp
+    qapp.setStyleSheet("")
+    look.font.cache_clear()
+
+
+@pytest.fixture
+def make_window(
+    dressed: QApplication, preferences: Preferences, settings: QSettings
+) -> Iterator[Callable[[Live], Window]]:
+    """Show a window over a rehearsal; it closes without asking."""
+    made: list[Window] = []
+
+    def make(live: Live) -> Window:
+        window = Window(live.rehearsal, preferences, settings)
+        made.append(window)
+        show(window)
+        return window
+
+    yield make
+    for window in made:
+        put_away(window)
+
+
+@pytest.fixture
+def window(make_window: Callable[[Live], Window], live: Live) -> Window:
+    """The window over the first demo, shown and active."""
+    return make_window(live)
+
+
+def show(window: Window) -> None:
+    """Show and activate, so that keys reach it."""
+    window.show()
+    window.activateWindow()
+    QApplication.processEvents()
+    assert window.isActiveWindow()
+
+
+def put_away(window: Window) -> None:
+    """Close a window without asking about changes, and let it go."""
+    window._saved = window.rehearsal.setup
+    window.close()
+    window.deleteLater()
