@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from physics.boat import BoatState, HelmTrack, Order, TableTrack
 from physics.checks import Unusable
 from physics.line import LineSystem
-from physics.march import Count, Marcher, State
+from physics.march import LONGEST, TOLERANCE, Count, Marcher, State
 from physics.mesh import build_mesh
 from physics.scenario import Scenario
 from physics.tackle import Rod
@@ -81,8 +81,8 @@ class Run:
         self,
         scenarios: Sequence[Scenario],
         *,
-        tolerance: float = 0.003,
-        longest: float = 1.0,
+        tolerance: float = TOLERANCE,
+        longest: float = LONGEST,
     ) -> None:
         if not scenarios:
             raise Unusable("scenarios", 0, "at least one scenario")
@@ -355,7 +355,9 @@ def _hermite(past: _Past, j: int, time: float, nodes: slice) -> tuple[Array, Arr
     return r, v
 
 
-def simulate(scenario: Scenario, *, tolerance: float = 0.003, longest: float = 1.0) -> Trajectory:
+def simulate(
+    scenario: Scenario, *, tolerance: float = TOLERANCE, longest: float = 1.0
+) -> Trajectory:
     """Run one scenario for its duration from steady tow. Raises march.Stuck."""
     run = Run([scenario], tolerance=tolerance, longest=longest)
     run.advance(scenario.duration)
@@ -363,7 +365,7 @@ def simulate(scenario: Scenario, *, tolerance: float = 0.003, longest: float = 1
 
 
 def simulate_many(
-    scenarios: Sequence[Scenario], *, tolerance: float = 0.003, longest: float = 1.0
+    scenarios: Sequence[Scenario], *, tolerance: float = TOLERANCE, longest: float = 1.0
 ) -> list[Trajectory]:
     """Run many scenarios in batches; each answer is what ``simulate`` gives alone."""
     out: list[Trajectory] = []

@@ -44,6 +44,12 @@ GAMMA = 1.0 - 1.0 / math.sqrt(2.0)
 ERROR_CONSTANT = 0.0404
 """Share of h^3 times the third derivative that a step of TR-BDF2 errs by."""
 
+TOLERANCE = 0.002
+"""Position error a line may make in one step, m; events then fall within 0.05 s."""
+
+LONGEST = 1.0
+"""Longest step, s: what lies between steps is a cubic, which must not cut corners."""
+
 NEWTON_TOLERANCE = 2e-4
 """Newton stops after an update under this, m/s; being quadratic, it is then within 1e-6."""
 
@@ -101,8 +107,8 @@ class Marcher:
     mesh: Mesh
     held: NDArray[np.intp]
     drive: HeldVelocity
-    tolerance: float = 0.003
-    longest: float = 1.0
+    tolerance: float = TOLERANCE
+    longest: float = LONGEST
     count: Count = field(default_factory=Count)
     _system: LineSystem = field(init=False)
 
