@@ -48,6 +48,9 @@ EVENTS_EVERY = 0.6
 BRANCH_STEPS = 8
 """Past steps a look-ahead is sent: enough to stand at now, a step behind the computation."""
 
+AHEAD_TOLERANCE = 0.01
+"""Step tolerance of a look-ahead, m: within 3 mm of the live run's, in two thirds of the time."""
+
 LEAD = 0.2
 """The computation keeps this many wall seconds ahead of the screen."""
 
@@ -415,7 +418,7 @@ class Rehearsal(QObject):
         if due and not self.background.busy("ahead"):
             self._asked["ahead"] = now
             answer = partial(self._got_ahead, self._born, out)
-            branch = self._run.branch(BRANCH_STEPS)
+            branch = self._run.branch(BRANCH_STEPS, AHEAD_TOLERANCE)
             self.background.ask("ahead", answer, look_ahead, branch, self.now, self.mark(), out)
         if (
             moved

@@ -34,7 +34,7 @@ GAUSS_3 = ((-math.sqrt(0.6), 5 / 18), (0.0, 8 / 18), (math.sqrt(0.6), 5 / 18))
 SURGE_JUMP, TURN_JUMP = 0.05, 0.01
 """A table's acceleration, m/s^2, or turn rate, rad/s, that jumps by more is a kink."""
 
-LONGEST_SUBSTEP = 0.1
+LONGEST_SUBSTEP = 0.2
 """Boat integration step, s; the coast-down has seconds of time scale."""
 
 
@@ -325,7 +325,7 @@ class HelmTrack:
         )
 
     def _integrate(self, knot: _Knot, time: float) -> _Knot:
-        """One classical Runge-Kutta step; exact enough at 0.1 s (1e-8 of the speed)."""
+        """One classical Runge-Kutta step; at 0.2 s exact to 1e-7 of the speed."""
         h = time - knot.time
         if h <= 0.0:
             return knot

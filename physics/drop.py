@@ -236,14 +236,19 @@ class Run:
         if cut:
             self._state = State(*arrays)
 
-    def branch(self, steps: int = 1) -> Run:
-        """An independent Run that knows this one's latest steps only."""
+    def branch(self, steps: int = 1, tolerance: float | None = None) -> Run:
+        """An independent Run that knows this one's latest steps only.
+
+        It may go on with a ``tolerance`` of its own, m.
+        """
         twin = object.__new__(Run)
         twin.scenarios, twin._of, twin._rods = self.scenarios, self._of, self._rods
         twin.mesh, twin._offsets = self.mesh, self._offsets
         twin._tracks = [track.copy() for track in self._tracks]
         old = self._marcher
-        twin._marcher = Marcher(self.mesh, self.mesh.first, twin._drive, old.tolerance, old.longest)
+        twin._marcher = Marcher(
+            self.mesh, self.mesh.first, twin._drive, tolerance or old.tolerance, old.longest
+        )
         twin._state = self._state
         twin._past = [past.tail(steps) for past in self._past]
         twin._system, twin._pulls = None, {}
