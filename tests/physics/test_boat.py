@@ -1,0 +1,75 @@
+"""The boat in gear, on one engine, and the rod tips it carries through a turn."""
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from physics.boat import Boat, HelmTrack, Order
+from physics.drop import simulate, tip_offset
+from physics.water import Bottom, Water
+from tests.physics.spreads import drop, leadcore_rod
+
+CALM = Water(Bottom.level(50.0))
+BOAT = Boat(
+    "boat", trolling_speed=3.0, half_time=4.0, one_engine=0.6, idle_speed=1.2,
+    shift_time=0.5, idle_time=1.0, throttle_time=2.0,
+)  # fmt: skip
+
+HOLDS = 1e-3  # m/s; a speed law reaches its goal only with time
+CARRIED = 0.02  # m; the tip's velocity is stepped with the line's own steps, place follows
+
+
+def test_that_a_boat_in_gear_holds_its_throttle() -> None:
+    track = HelmTrack(BOAT, CALM, 3.0)
+    assert_allclose([track.at(60.0).speed, track.at(60.0).y], [3.0, 180.0], rtol=1e-9)
+
+
+def test_that_one_engine_of_two_holds_its_share_of_the_speed() -> None:
+    track = HelmTrack(BOAT, CALM, 3.0, 0.0, [Order(1.0, "engines", 1)])
+    assert_allclose(track.at(200.0).speed, 0.6 * 3.0, atol=HOLDS)
+
+
+def test_that_a_new_throttle_is_reached_and_held() -> None:
+    track = HelmTrack(BOAT, CALM, 3.0, 0.0, [Order(1.0, "throttle", 2.0)])
+    assert_allclose(track.at(200.0).speed, 2.0, atol=HOLDS)
+
+
+def test_that_going_in_gear_shifts_idles_and_throttles_up_in_that_order() -> None:
+    track = HelmTrack(BOAT, CALM, 3.0, 0.0, [Order(0.0, "out of gear"), Order(10.0, "in gear")])
+    asked = [track.at(t).set_speed for t in (9.9, 10.4, 10.6, 11.4, 12.5, 13.6, 60.0)]
+    assert_allclose(asked, [0.0, 0.0, 1.2, 1.2, 2.1, 3.0, 3.0], atol=1e-9)
+    assert not track.at(9.9).in_gear
+    assert track.at(10.1).in_gear
+    assert track.at(10.4).surge < 0.0
+    assert track.at(12.0).surge > 0.0
+    assert_allclose(track.at(90.0).speed, 3.0, atol=HOLDS)
+
+
+def test_that_a_propeller_out_of_gear_adds_its_drag_only_out_of_gear() -> None:
+    dragging = Boat("boat", trolling_speed=3.0, propeller_drag=0.5)
+    out, into = dragging.surge(2.0, 0.0, in_gear=False), dragging.surge(2.0, 0.0, in_gear=True)
+    assert_allclose(out, 1.5 * into, rtol=1e-12)
+
+
+@pytest.mark.parametrize("curvature", [1.0 / 30.0, -1.0 / 30.0])
+def test_that_a_turning_boat_carries_its_rod_tips_along(curvature: float) -> None:
+    rods = (
+        leadcore_rod("port", astern=4.0, abeam=-3.0),
+        leadcore_rod("starboard", astern=1.0, abeam=3.0, height=1.5),
+    )
+    run = simulate(drop(*rods, orders=(Order(2.0, "wheel", curvature),), heading=0.4))
+    for time in np.linspace(0.0, 30.0, 13):
+        boat = run.track.at(float(time))
+        for rod, line in zip(rods, run.lines, strict=True):
+            s, c = np.sin(boat.heading), np.cos(boat.heading)
+            tip = [boat.x - rod.astern * s + rod.abeam * c, boat.y - rod.astern * c - rod.abeam * s]
+            assert_allclose(line.nodes(time)[:, 0], [*tip, rod.height], rtol=0.0, atol=CARRIED)
+            offset, _ = tip_offset(rod, boat)
+            assert_allclose(boat.x + offset[0], tip[0], atol=1e-9)
+            assert_allclose(boat.y + offset[1], tip[1], atol=1e-9)
+
+
+def test_that_a_positive_wheel_turns_to_starboard() -> None:
+    there = HelmTrack(BOAT, CALM, 3.0, 0.0, [Order(0.0, "wheel", 0.02)]).at(10.0)
+    assert there.heading > 0.0
+    assert there.x > 1.0
