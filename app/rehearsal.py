@@ -23,7 +23,7 @@ from app.clock import Clock
 from app.look_ahead import LookAhead, look_ahead
 from app.picture import Picture, PlacedMark, Track
 from app.setup import Setup
-from physics.boat import HelmTrack, Order
+from physics.boat import Action, HelmTrack, Order
 from physics.checks import Unusable
 from physics.drop import Run
 from physics.events import Event, find_events, gear_spells
@@ -125,6 +125,7 @@ class Rehearsal(QObject):
         self.ahead: LookAhead | None = None
         self.events: list[Event] = []
         self.settling = False
+        self._stuck = False
         self._setup = setup
         self._born = 0
         self._asked = {"figures": -1.0, "ahead": -1.0, "events": -1.0}
@@ -219,10 +220,10 @@ class Rehearsal(QObject):
         before = self.clock.now
         self.clock.tick()
         if not self.settling:
+            self._finish_hold(before)
             self._compute()
         else:
             self.clock.now = before
-        self._finish_hold()
         self._paint()
         now = wall.perf_counter()
         if now - self._asked["figures"] >= FIGURES_EVERY:
@@ -231,6 +232,9 @@ class Rehearsal(QObject):
         self._look_further(now)
 
     def _compute(self) -> None:
+        if self._stuck and self.clock.paused:
+            return
+        self._stuck = False
         goal = self.clock.now + LEAD * self.clock.speed
         started = wall.perf_counter()
         try:
@@ -238,7 +242,7 @@ class Rehearsal(QObject):
                 if wall.perf_counter() - started > BUDGET:
                     break
         except Stuck as error:
-            self.clock.paused = True
+            self._stuck = self.clock.paused = True
             self.helm_changed.emit()
             self.trouble.emit(
                 f"The lines could not be computed beyond {self.now:.1f} s ({error}). "
@@ -268,50 +272,49 @@ class Rehearsal(QObject):
             self.mark(),
         )
 
-    def _finish_hold(self) -> None:
+    def _finish_hold(self, drawn: float) -> None:
+        """Go in gear when the automatic hold is over, but not before what is drawn already, s."""
         spells = self.spells()
         if not self.auto_hold or not spells or spells[-1][1] <= self.now:
             return
         due = spells[-1][0] + self.hold_seconds
         if self.now >= due and not np.isfinite(spells[-1][1]):
-            self._order(Order(max(due, self._last_order_time()), "in gear"))
-
-    def _last_order_time(self) -> float:
-        orders = self._run.track().orders
-        return max((order.time for order in orders), default=0.0)
+            self._order("in gear", at=max(due, drawn))
 
     # ---- orders
 
-    def _order(self, order: Order) -> None:
+    def _order(self, action: Action, value: float = 0.0, at: float | None = None) -> None:
+        """Give an order, now unless ``at`` says when, s; one that makes no sense is told."""
         try:
+            order = Order(self.now if at is None else at, action, value)
             self._run.order(order)
             self._run.boat(order.time)
         except Unusable as error:
             self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
             return
-        if order.action in ("in gear", "out of gear"):
+        self._stuck = False
+        if action in ("in gear", "out of gear"):
             self._drop_ahead()
         self._events_due = True
         self.helm_changed.emit()
 
     def shift(self) -> None:
         """Out of gear if in, in gear if out."""
-        action = "out of gear" if self.in_gear else "in gear"
-        self._order(Order(self.now, action))  # type: ignore[arg-type]
+        self._order("out of gear" if self.in_gear else "in gear")
 
     def set_throttle(self, speed: float) -> None:
         """Throttle to ``speed`` m/s, now."""
         if abs(speed - self.throttle()[0]) > 1e-9:
-            self._order(Order(self.now, "throttle", speed))
+            self._order("throttle", speed)
 
     def set_engines(self, engines: int) -> None:
         """One engine or two, now."""
         if engines != self.throttle()[1]:
-            self._order(Order(self.now, "engines", engines))
+            self._order("engines", engines)
 
     def drop_mark(self) -> None:
         """A fish under the sounder, now, at the setup's mark depth."""
-        self._order(Order(self.now, "mark", self.mark_depth()))
+        self._order("mark", self.mark_depth())
 
     def mark_depth(self) -> float:
         """Depth at which the next mark is dropped, m."""
@@ -392,6 +395,7 @@ class Rehearsal(QObject):
 
     def _begin(self, run: Run) -> None:
         self._run = run
+        self._stuck = False
         self.clock.restart()
         self.track = Track(len(run.scenarios[0].rods))
         self._run_depths = [-float(z) for z in run.lures_at(0.0)[0][:, 2]]
