@@ -298,6 +298,9 @@ class Window(QMainWindow):
         """Open the spread's own window, or bring it forward."""
         if self.editor is None:
             self.editor = SpreadEditor(self.rehearsal, self.preferences, self)
+            # over the lower half, so that the lines stay in sight while they change
+            frame = self.geometry()
+            self.editor.move(frame.left(), frame.bottom() - self.editor.height())
         self.editor.show()
         self.editor.raise_()
         self.editor.activateWindow()

@@ -55,7 +55,7 @@ class RehearsePage(QWidget):
         upper.addWidget(side)
         outer.addLayout(upper, 1)
         cards = QHBoxLayout()
-        cards.addLayout(self._card_row)
+        cards.addLayout(self._card_row, 100)
         # few lines leave room at the right rather than stretch their cards
         cards.addStretch(1)
         outer.addLayout(cards)

@@ -176,7 +176,7 @@ class Helm(Panel):
         hold = rehearsal.hold_so_far()
         if hold is None:
             last = rehearsal.last_hold()
-            text = "–" if last is None else f"{last:.1f}"
+            text = "0.0" if last is None else f"{last:.1f}"
             self.count.show_figure(text, "s hold" if last is None else "s last hold", dim=True)
         self._lever(picture.boat.in_gear)
         self.plan.setText(self._state())

@@ -24,7 +24,7 @@ class LineCard(QWidget):
         self.reading: Reading | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setMinimumWidth(176)
-        self.setMaximumWidth(620)
+        self.setMaximumWidth(640)
         preferences.look_changed.connect(self.update)
 
     def sizeHint(self) -> QSize:

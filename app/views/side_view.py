@@ -282,6 +282,8 @@ class SideView(PaintedPlot):
         metrics = QFontMetricsF(name_font)
         taken: list[QRectF] = []
         for at, number in sorted(labels, key=lambda item: item[0].y()):
+            if not (axes.left < at.x() < axes.right and axes.top < at.y() < axes.bottom):
+                continue
             name = picture.rods[number].name
             text = metrics.elidedText(name, Qt.TextElideMode.ElideRight, 110)
             width = metrics.horizontalAdvance(text) + 16
