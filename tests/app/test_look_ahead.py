@@ -20,6 +20,7 @@ from app.window import Window
 from physics.water import Bottom
 from tests.app.by_hand import Live
 from tests.app.conftest import put_away, show
+from tests.beside import noted
 
 DEPTH = 0.01
 """How near the foretold greatest depth must come, m."""
@@ -165,7 +166,7 @@ def test_that_the_look_ahead_keeps_coming_in_a_running_window(
         qtbot.wait(2000)
         rate = len(came) / 2.0
         record_property("look-aheads a second", rate)
-        print(f"look-aheads a second: {rate:.1f} (the design asks for {AT_LEAST:g})")
+        noted(f"look-aheads a second: {rate:.1f} (the design asks for {AT_LEAST:g})")
         assert came
         assert rehearsal.now > 0.5
     finally:
