@@ -112,12 +112,15 @@ class Boat:
         shape = math.log(2.0) if p == 1.0 else (2.0 ** (p - 1.0) - 1.0) / (p - 1.0)
         return self.trolling_speed * shape / (self.half_time * (1.0 + self.propeller_drag))
 
-    def surge(self, speed: float, set_speed: float, in_gear: bool) -> float:
-        """Acceleration through the water, m/s^2."""
+    def surge(
+        self, speed: float, set_speed: float, in_gear: bool, pull: float | None = None
+    ) -> float:
+        """Acceleration through the water, m/s^2; ``pull`` may be handed in where it is known."""
         p, ref = self.exponent, self.trolling_speed
         extra = 0.0 if in_gear else self.propeller_drag
         drive = (set_speed / ref) ** p
-        return float(self.pull * (drive - (max(speed, 0.0) / ref) ** p * (1.0 + extra)))
+        drag = (max(speed, 0.0) / ref) ** p * (1.0 + extra)
+        return float((self.pull if pull is None else pull) * (drive - drag))
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,20 +156,27 @@ class Motion(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class _Knot:
-    """State to integrate from, and the engine schedule that holds from here on."""
+class _Regime:
+    """What the helm last said, and the set speed of the engines against time from it."""
 
-    time: float
-    x: float
-    y: float
-    heading: float
-    speed: float
     lever: bool
     throttle: float
     engines: int
     curvature: float
     schedule: tuple[tuple[float, float], ...]
     engaged_from: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Knot:
+    """State to integrate from, and the regime that holds from here on."""
+
+    time: float
+    x: float
+    y: float
+    heading: float
+    speed: float
+    regime: _Regime
 
 
 def _scheduled(schedule: Sequence[tuple[float, float]], time: float) -> float:
@@ -202,18 +212,16 @@ class HelmTrack:
             water.current[0] + boat.leeway * water.wind[0],
             water.current[1] + boat.leeway * water.wind[1],
         )
-        start = _Knot(
-            0.0, 0.0, 0.0, heading, speed, True, speed, boat.engines, turning,
-            ((0.0, speed),), -math.inf,
-        )  # fmt: skip
-        self._knots = [start]
+        regime = _Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
+        self._knots = [_Knot(0.0, 0.0, 0.0, heading, speed, regime)]
+        self._pull = boat.pull
         self.orders: list[Order] = []
         self._waiting = sorted(orders, key=lambda order: order.time)
 
     def copy(self) -> HelmTrack:
         """An independent continuation from the same past."""
         twin = object.__new__(HelmTrack)
-        twin.boat, twin._drift = self.boat, self._drift
+        twin.boat, twin._drift, twin._pull = self.boat, self._drift, self._pull
         twin._knots, twin.orders = list(self._knots), list(self.orders)
         twin._waiting = list(self._waiting)
         return twin
@@ -238,7 +246,7 @@ class HelmTrack:
         """Next order or stage of engagement after ``time``."""
         self._reach(time)
         index = bisect_right(self._knots, time, key=lambda knot: knot.time) - 1
-        coming = [t for t, _ in self._knots[index].schedule if t > time + 1e-9]
+        coming = [t for t, _ in self._knots[index].regime.schedule if t > time + 1e-9]
         coming += [
             o.time
             for o in (*self.orders, *self._waiting)
@@ -250,8 +258,8 @@ class HelmTrack:
         """Throttle m/s, engines, curvature in force at a time."""
         self._reach(time)
         index = bisect_right(self._knots, time, key=lambda knot: knot.time) - 1
-        knot = self._knots[index]
-        return knot.throttle, knot.engines, knot.curvature
+        regime = self._knots[index].regime
+        return regime.throttle, regime.engines, regime.curvature
 
     def _before(self, time: float) -> BoatState:
         """Steady tow before the start."""
@@ -265,12 +273,12 @@ class HelmTrack:
             knot = self._knots[-1]
             order = self._waiting[0] if self._waiting else None
             if order is not None and order.time <= knot.time:
-                self._knots[-1] = self._obey(knot, order)
+                self._knots[-1] = replace(knot, regime=self._obey(knot.regime, order))
                 self.orders.append(order)
                 self._waiting.pop(0)
                 continue
             stop = knot.time + LONGEST_SUBSTEP
-            for t, _ in knot.schedule:
+            for t, _ in knot.regime.schedule:
                 if knot.time + 1e-12 < t < stop:
                     stop = t
             if order is not None and order.time < stop:
@@ -279,22 +287,18 @@ class HelmTrack:
                 return
             self._knots.append(self._integrate(knot, stop))
 
-    def _obey(self, knot: _Knot, order: Order) -> _Knot:
+    def _obey(self, regime: _Regime, order: Order) -> _Regime:
         boat, now = self.boat, order.time
-        lever, throttle, engines = knot.lever, knot.throttle, knot.engines
-        curvature = knot.curvature
         if order.action == "out of gear":
-            return replace(knot, lever=False, schedule=((now, 0.0),), engaged_from=math.inf)
+            return replace(regime, lever=False, schedule=((now, 0.0),), engaged_from=math.inf)
         if order.action == "throttle":
-            throttle = order.value
+            regime = replace(regime, throttle=order.value)
         elif order.action == "engines":
-            engines = min(int(order.value), boat.engines)
+            regime = replace(regime, engines=min(int(order.value), boat.engines))
         elif order.action == "wheel":
-            curvature = order.value
-        knot = replace(knot, throttle=throttle, engines=engines, curvature=curvature)
-        share = boat.one_engine if engines < boat.engines else 1.0
-        goal = throttle * share
-        if order.action == "in gear" and not lever:
+            return replace(regime, curvature=order.value)
+        goal = regime.throttle * (boat.one_engine if regime.engines < boat.engines else 1.0)
+        if order.action == "in gear" and not regime.lever:
             shifted = now + boat.shift_time
             idle = min(boat.idle_speed, goal)
             ramp = shifted + boat.idle_time
@@ -302,59 +306,56 @@ class HelmTrack:
                 (now, 0.0), (shifted, 0.0), (shifted, idle), (ramp, idle),
                 (ramp + boat.throttle_time, goal),
             )  # fmt: skip
-            return replace(knot, lever=True, schedule=schedule, engaged_from=shifted)
-        if order.action in ("throttle", "engines") and knot.lever:
-            if now < knot.engaged_from:
-                return replace(knot, schedule=(*knot.schedule[:-1], (knot.schedule[-1][0], goal)))
-            here = _scheduled(knot.schedule, now)
-            return replace(knot, schedule=((now, here), (now + boat.throttle_time, goal)))
-        return knot
+            return replace(regime, lever=True, schedule=schedule, engaged_from=shifted)
+        if order.action in ("throttle", "engines") and regime.lever:
+            *before, (end, _) = regime.schedule
+            if now < regime.engaged_from:
+                return replace(regime, schedule=(*before, (end, goal)))
+            here = _scheduled(regime.schedule, now)
+            return replace(regime, schedule=((now, here), (now + boat.throttle_time, goal)))
+        return regime
 
-    def _rates(
-        self, knot: _Knot, time: float, speed: float, heading: float
-    ) -> tuple[float, float, float, float]:
-        set_speed = _scheduled(knot.schedule, time)
-        engaged = knot.lever and time >= knot.engaged_from
-        surge = self.boat.surge(speed, set_speed, engaged)
-        east, north = math.sin(heading), math.cos(heading)
-        return (
-            surge,
-            knot.curvature * speed,
-            speed * east + self._drift[0],
-            speed * north + self._drift[1],
-        )
+    def _surge(self, regime: _Regime, time: float, speed: float) -> float:
+        engaged = regime.lever and time >= regime.engaged_from
+        return self.boat.surge(speed, _scheduled(regime.schedule, time), engaged, self._pull)
 
     def _integrate(self, knot: _Knot, time: float) -> _Knot:
         """One classical Runge-Kutta step; at 0.2 s exact to 1e-7 of the speed."""
         h = time - knot.time
         if h <= 0.0:
             return knot
+        regime, u = knot.regime, knot.speed
         # a jump in the schedule at the far end belongs to the next step
-        inside = knot.time + h * (1.0 - 1e-12)
-        u, c = knot.speed, knot.heading
-        k1 = self._rates(knot, knot.time, u, c)
-        mid = knot.time + 0.5 * h
-        k2 = self._rates(knot, mid, u + 0.5 * h * k1[0], c + 0.5 * h * k1[1])
-        k3 = self._rates(knot, mid, u + 0.5 * h * k2[0], c + 0.5 * h * k2[1])
-        k4 = self._rates(knot, inside, u + h * k3[0], c + h * k3[1])
-        gain = [
-            h * (a + 2.0 * b + 2.0 * c_ + d) / 6.0
-            for a, b, c_, d in zip(k1, k2, k3, k4, strict=True)
-        ]
-        return replace(
-            knot,
-            time=time,
-            speed=max(u + gain[0], 0.0),
-            heading=c + gain[1],
-            x=knot.x + gain[2],
-            y=knot.y + gain[3],
+        mid, inside = knot.time + 0.5 * h, knot.time + h * (1.0 - 1e-12)
+        a1 = self._surge(regime, knot.time, u)
+        u2 = u + 0.5 * h * a1
+        a2 = self._surge(regime, mid, u2)
+        u3 = u + 0.5 * h * a2
+        a3 = self._surge(regime, mid, u3)
+        u4 = u + h * a3
+        a4 = self._surge(regime, inside, u4)
+        speed = max(u + h * (a1 + 2.0 * (a2 + a3) + a4) / 6.0, 0.0)
+        c, k = knot.heading, regime.curvature
+        c2, c3 = c + 0.5 * h * k * u, c + 0.5 * h * k * u2
+        c4 = c + h * k * u3
+        east = u * math.sin(c) + 2.0 * (u2 * math.sin(c2) + u3 * math.sin(c3)) + u4 * math.sin(c4)
+        north = u * math.cos(c) + 2.0 * (u2 * math.cos(c2) + u3 * math.cos(c3)) + u4 * math.cos(c4)
+        return _Knot(
+            time,
+            knot.x + h * (east / 6.0 + self._drift[0]),
+            knot.y + h * (north / 6.0 + self._drift[1]),
+            c + h * k * (u + 2.0 * (u2 + u3) + u4) / 6.0,
+            speed,
+            regime,
         )
 
     def _describe(self, knot: _Knot) -> BoatState:
-        surge, turn, vx, vy = self._rates(knot, knot.time, knot.speed, knot.heading)
+        regime, u, c = knot.regime, knot.speed, knot.heading
         return BoatState(
-            knot.time, knot.x, knot.y, knot.heading, knot.speed, surge, turn, (vx, vy),
-            knot.lever, _scheduled(knot.schedule, knot.time),
+            knot.time, knot.x, knot.y, c, u, self._surge(regime, knot.time, u),
+            regime.curvature * u,
+            (u * math.sin(c) + self._drift[0], u * math.cos(c) + self._drift[1]),
+            regime.lever, _scheduled(regime.schedule, knot.time),
         )  # fmt: skip
 
 
