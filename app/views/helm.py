@@ -9,7 +9,8 @@ import math
 from dataclasses import replace
 
 import numpy as np
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import QEvent, QSignalBlocker, Qt
+from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QDoubleSpinBox,
@@ -34,11 +35,26 @@ LEAST_SPEED, MOST_SPEED = 0.5, 20.0
 """Throttle range on the dial, kn."""
 
 
+class NumberField(QDoubleSpinBox):
+    """A number field that keeps Up and Down for itself while it has the focus."""
+
+    def event(self, event: QEvent) -> bool:
+        keys = (Qt.Key.Key_Up, Qt.Key.Key_Down)
+        if (
+            event.type() == QEvent.Type.ShortcutOverride
+            and isinstance(event, QKeyEvent)
+            and event.key() in keys
+        ):
+            event.accept()
+            return True
+        return super().event(event)
+
+
 def spin(
     low: float, high: float, step: float, digits: int, suffix: str, name: str
 ) -> QDoubleSpinBox:
     """A number field that acts when the number is finished, not at every key."""
-    box = QDoubleSpinBox()
+    box = NumberField()
     box.setRange(low, high)
     box.setSingleStep(step)
     box.setDecimals(digits)
