@@ -63,6 +63,8 @@ class SpreadEditor(QDialog):
         layout.addWidget(scroll, 1)
         row = QHBoxLayout()
         self.add = QPushButton("Add a line")
+        # Enter in a field finishes the number and presses nothing
+        self.add.setAutoDefault(False)
         self.add.clicked.connect(self._add)
         row.addWidget(self.add)
         row.addStretch(1)
@@ -185,7 +187,9 @@ class SpreadEditor(QDialog):
             self._edit(replace(setup, rods=rods), "remove a line")
 
     def _boat(self, name: str) -> None:
-        if name != OWN:
+        if name == OWN:
+            self.refresh()
+        else:
             self._edit(replace(self._rehearsal.setup, boat=name), "boat")
 
     def _current(self) -> None:
@@ -289,7 +293,9 @@ class RodRow:
             self._set("name", name=self.name.text().strip())
 
     def _chosen(self, attribute: str, name: str) -> None:
-        if name != OWN:
+        if name == OWN:
+            self._editor.refresh_rows()
+        else:
             self._set(attribute, **{attribute: name})
 
     def _measured(self, attribute: str, text: str, value: float) -> None:
