@@ -22,6 +22,10 @@ TIMES = np.linspace(0.0, 30.0, 61)
 TURN = (*DROP, Order(16.0, "wheel", 1.0 / 40.0))
 
 
+SOLVED_PULL = 1e-3
+"""What Newton's last step may leave of a stiff line's tension, N."""
+
+
 def places(run: Trajectory, line: int = 0) -> np.ndarray:
     """All nodes of one line at TIMES, (61, 3, K) m."""
     return run.lines[line].nodes(TIMES)
@@ -89,7 +93,8 @@ def test_that_a_batch_gives_what_each_scenario_gives_alone() -> None:
     for together, scenario in zip(simulate_many(spread), spread, strict=True):
         alone = simulate(scenario)
         assert_allclose(places(together), places(alone), rtol=0.0, atol=TOGETHER)
-        assert_allclose(together.tension(0, TIMES), alone.tension(0, TIMES), rtol=1e-4)
+        pull = alone.tension(0, TIMES)
+        assert_allclose(together.tension(0, TIMES), pull, rtol=1e-4, atol=SOLVED_PULL)
 
 
 def test_that_orders_given_late_to_a_live_run_give_the_run_that_knew_them() -> None:
