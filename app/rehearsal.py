@@ -359,13 +359,14 @@ class Rehearsal(QObject):
         return True
 
     def open(self, setup: Setup) -> None:
-        """Show another setup; forgets undo. Raises Unusable if it makes no sense."""
+        """Begin another setup; forgets undo. Raises Unusable if it makes no sense."""
         setup.scenario(self.catalog)
         self.undo_stack.clear()
         self.auto_hold = setup.hold is not None
         self.hold_seconds = setup.hold or DEFAULT_HOLD
         self._adopt(setup)
-        self.helm_changed.emit()
+        if not self.settling:
+            self._settle()
 
     def _adopt(self, setup: Setup) -> None:
         old, self._setup = self._setup, setup

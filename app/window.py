@@ -10,7 +10,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QSettings, Qt, QTimer
+from PySide6.QtCore import QByteArray, QSettings, Qt, QTimer
 from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QFileDialog, QLabel, QMainWindow, QMenu, QMessageBox
 
@@ -81,6 +81,7 @@ class Window(QMainWindow):
     def _menus(self) -> None:
         bar = self.menuBar()
         self.scenario_name = QLabel()
+        self.scenario_name.setTextFormat(Qt.TextFormat.PlainText)
         self.scenario_name.setObjectName("scenario")
         bar.setCornerWidget(self.scenario_name)
         file = bar.addMenu("&File")
@@ -248,6 +249,7 @@ class Window(QMainWindow):
             return True
         box = QMessageBox(self)
         box.setWindowTitle("Leadfall")
+        box.setTextFormat(Qt.TextFormat.PlainText)
         box.setText(f"Save the changes to “{self.rehearsal.setup.name}” first?")
         buttons = QMessageBox.StandardButton
         box.setStandardButtons(buttons.Save | buttons.Discard | buttons.Cancel)
@@ -323,11 +325,12 @@ class Window(QMainWindow):
         self.setWindowTitle(f"{self.rehearsal.setup.name}{star} – Leadfall")
 
     def _restore(self) -> None:
+        # a settings file can be damaged, and then holds anything
         geometry = self._settings.value("geometry")
-        if geometry is not None:
+        if isinstance(geometry, QByteArray):
             self.restoreGeometry(geometry)
         split = self._settings.value("splitter")
-        if split is not None:
+        if isinstance(split, QByteArray):
             self.page.splitter.restoreState(split)
 
     def closeEvent(self, event: QCloseEvent) -> None:
