@@ -152,7 +152,7 @@ class LineSystem:
         if len(self._isotropic):
             self._add_isotropic()
         if len(self._lip):
-            self._add_lip(tangent)
+            self._add_lip(tangent, (b[:-1] / span)[self._lip])
         self._ground.add(r, velocity, b, net, own)
 
     def _fill_blocks(
@@ -218,16 +218,28 @@ class LineSystem:
             jac[i, i] += k
         self._own[:, :, at] += jac
 
-    def _add_lip(self, tangent: Array) -> None:
-        """Lift of a diving lip: down across the axis, as speed ahead squared."""
+    def _add_lip(self, tangent: Array, lever: Array) -> None:
+        """Lift of a diving lip: down across the axis, as speed ahead squared.
+
+        ``lever`` is the implicit step over the lure's length: how its tail's
+        velocity turns the axis.
+        """
         at = self._lip
-        axis = tangent[:, at]
-        ahead = np.maximum(-_dot(self._relative[:, at], axis), 0.0)
+        axis, u = tangent[:, at], self._relative[:, at]
+        ahead = np.maximum(-_dot(u, axis), 0.0)
         down = axis[2] * axis
         down[2] -= 1.0
         k = self.mesh.lip[at] * self._wet[at]
         self.residual[:, at] -= k * ahead**2 * down
         self._own[:, :, at] += (2.0 * k * ahead) * down[:, None] * axis[None]
+        turn = (2.0 * ahead) * down[:, None] * u[None]
+        turn[:, 2] -= ahead**2 * axis
+        for i in range(3):
+            turn[i, i] -= ahead**2 * axis[2]
+        turn -= (turn * axis[None]).sum(axis=1)[:, None] * axis[None]
+        turn *= k * lever
+        self._own[:, :, at] -= turn
+        self._upper[:, :, at] += turn
 
     def hold(self, nodes: NDArray[np.intp]) -> None:
         """Take these nodes' velocities as given: their rows become identity."""

@@ -50,8 +50,8 @@ TOLERANCE = 0.002
 LONGEST = 1.0
 """Longest step, s: what lies between steps is a cubic, which must not cut corners."""
 
-NEWTON_TOLERANCE = 1e-3
-"""Newton stops after an update under this, m/s; being quadratic, it is then within 1e-5."""
+NEWTON_TOLERANCE = 2e-4
+"""Newton stops after an update under this, m/s; being quadratic, it is then within 1e-6."""
 
 NEWTON_MOST = 12
 
