@@ -1,0 +1,96 @@
+"""Make the README's pictures from the first demo in the middle of a drop.
+
+Run ``python -m tests.benchmarks.pictures``. Time is moved by hand, so the same
+program makes the same pictures, down to the fonts of the machine.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from unittest.mock import patch
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+
+from app import scenario_file
+from app.catalog import Catalog
+from app.clock import Clock
+from app.preferences import Preferences
+from app.rehearsal import Rehearsal
+from app.resources import asset
+from app.window import Window
+from tests.app.by_hand import HandBackground, HandTime, Live
+
+SIZE = (1280, 800)
+
+NAMES = ("rehearse-light.png", "rehearse-dark.png", "spread.png")
+
+OUT_AT = 10.0
+"""The boat goes out of gear as the demo's mark passes under the sounder, s."""
+
+SHOWN_AT = 25.01
+"""Rehearsal time of the pictures, s: the lures are falling, the mark is well astern."""
+
+
+@contextmanager
+def window_in_a_drop(folder: Path) -> Iterator[Window]:
+    """The real window, its clock and its worker moved by hand to the chosen moment."""
+    screen, time = HandTime(), HandTime()
+    catalog = Catalog.load(None)
+    setup = scenario_file.load(scenario_file.demos()[0], catalog)
+    with (
+        patch("app.rehearsal.wall", screen),
+        patch("app.rehearsal.Background", HandBackground),
+        patch("platformdirs.user_data_dir", lambda *_args, **_words: str(folder / "home")),
+    ):
+        live = Live(Rehearsal(catalog, setup, Clock(time)), time, screen)
+        settings = QSettings(str(folder / "settings.ini"), QSettings.Format.IniFormat)
+        window = Window(live.rehearsal, Preferences(), settings)
+        window.resize(*SIZE)
+        window.show()
+        live.sail(OUT_AT)
+        live.rehearsal.shift()
+        live.sail(SHOWN_AT - OUT_AT)
+        # the second look lets the cards read what the first brought
+        live.look()
+        live.look()
+        QApplication.processEvents()
+        window.page.side_view.fit()
+        yield window
+        window.close()
+        window.deleteLater()
+
+
+def make(folder: Path) -> None:
+    """Write all pictures into ``folder``."""
+    with tempfile.TemporaryDirectory() as home, window_in_a_drop(Path(home)) as window:
+        for name in ("light", "dark"):
+            window.preferences.set_look(name)
+            QApplication.processEvents()
+            window.grab().save(str(folder / f"rehearse-{name}.png"))
+        window.preferences.set_look("light")
+        window.edit_spread()
+        QApplication.processEvents()
+        assert window.editor is not None
+        window.editor.grab().save(str(folder / "spread.png"))
+
+
+def main() -> None:
+    """Make them where the README looks for them."""
+    application = QApplication([])
+    application.setStyle("Fusion")
+    folder = asset("pictures")
+    folder.mkdir(exist_ok=True)
+    make(folder)
+    for name in NAMES:
+        print(folder / name)
+
+
+if __name__ == "__main__":
+    main()
