@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from physics.boat import Boat, Order
-from physics.drop import simulate
+from physics.drop import Run, simulate
 from physics.scenario import Scenario
 from physics.sink import free_falls, sink_rate
 from physics.tackle import Rod
@@ -46,6 +46,14 @@ def test_that_a_jig_falls_nose_first_and_faster_than_a_level_plug_of_its_weight(
 def test_that_a_free_floater_rises_and_a_free_plug_sinks() -> None:
     assert sink_rate(FLOATER, DEEP_SEA) < -0.05
     assert sink_rate(PLUG, DEEP_SEA) > 0.05
+
+
+@pytest.mark.parametrize("lip", [2e-4, 8e-4, 2e-3])
+def test_that_a_big_lip_finds_its_steady_tow_without_a_search(lip: float) -> None:
+    # some 90 to 160 solves; hundreds of thousands if the matrix forgets how the lip turns
+    rod = Rod("rod", (MONO,), replace(FLOATER, lip_area=lip))
+    run = Run([Scenario("tow", DEEP_SEA, Boat("boat"), (rod,), speed=3.86)])
+    assert run.count.solves < 600
 
 
 @pytest.mark.parametrize("lure", [FLOATER, PLUG], ids=["floater", "plug"])
