@@ -55,9 +55,9 @@ class RehearsePage(QWidget):
         upper.addWidget(side)
         outer.addLayout(upper, 1)
         cards = QHBoxLayout()
-        cards.addLayout(self._card_row, 100)
+        cards.addLayout(self._card_row, 1)
         # few lines leave room at the right rather than stretch their cards
-        cards.addStretch(1)
+        cards.addStretch(0)
         outer.addLayout(cards)
         outer.addLayout(self._foot())
         self.side_view.scale_changed.connect(self._titles)
