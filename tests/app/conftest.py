@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QSettings
+import shiboken6
+from PySide6.QtCore import QCoreApplication, QEvent, QSettings
 from PySide6.QtWidgets import QApplication
 
 from app import look, scenario_file
@@ -133,7 +134,10 @@ def show(window: Window) -> None:
 
 
 def put_away(window: Window) -> None:
-    """Close a window without asking about changes, and let it go."""
+    """Close a window without asking about changes, and let it go; again is harmless."""
+    if not shiboken6.isValid(window):
+        return
     window._saved = window.rehearsal.setup
     window.close()
     window.deleteLater()
+    QCoreApplication.sendPostedEvents(window, QEvent.Type.DeferredDelete)

@@ -25,6 +25,7 @@ class Watch:
     def __init__(self, patch: pytest.MonkeyPatch) -> None:
         self._begun: WeakKeyDictionary[Any, str] = WeakKeyDictionary()
         self._threads = set(threading.enumerate())
+        self._windows = _windows()
         for owner in (QTimer, threading.Thread, BaseProcess):
             patch.setattr(owner, "start", self._noting(owner.start))
 
@@ -52,7 +53,7 @@ class Watch:
         known = {thing for thing in self._begun if isinstance(thing, BaseProcess)}
         out += [f"the process {p.name}" for p in multiprocessing.active_children()
                 if p not in known]  # fmt: skip
-        return out + [_called(widget) for widget in _windows()]
+        return out + [_called(widget) for widget in _windows() if widget not in self._windows]
 
 
 def _here() -> str:

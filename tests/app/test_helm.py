@@ -261,12 +261,10 @@ def test_that_every_control_has_a_name_for_screen_readers(helm: Helm) -> None:
         assert control.accessibleName()
 
 
-@pytest.mark.parametrize("times", [1, 2, 4, 8])
-def test_that_the_speed_buttons_set_and_show_the_speed(
-    live: Live, window: Window, times: int
-) -> None:
+def test_that_the_speed_buttons_set_and_show_the_speed(live: Live, window: Window) -> None:
     buttons = {b.text(): b for b in window.page.findChildren(QPushButton) if b.text()[-1:] == "x"}
     assert list(buttons) == ["1x", "2x", "4x", "8x"]
-    buttons[f"{times}x"].click()
-    assert live.rehearsal.clock.speed == times
-    assert [text for text, b in buttons.items() if b.isChecked()] == [f"{times}x"]
+    for times in (8, 4, 2, 1):
+        buttons[f"{times}x"].click()
+        assert live.rehearsal.clock.speed == times
+        assert [text for text, b in buttons.items() if b.isChecked()] == [f"{times}x"]

@@ -68,24 +68,23 @@ def test_that_fit_shows_boat_lures_and_bottom(
 
 
 @pytest.mark.parametrize("name", ["steady", "profile bottom", "short and deep"])
-@pytest.mark.parametrize("size", [(1280, 800), (700, 900), (1920, 1080)])
 def test_that_the_stated_exaggeration_is_the_drawn_one(
     make_live: Callable[[Setup], Live],
     make_window: Callable[[Live], Window],
     demo: Setup,
     catalog: Catalog,
     name: str,
-    size: tuple[int, int],
 ) -> None:
     window = make_window(make_live(STAGES[name].setup(demo, catalog)))
-    window.resize(*size)
-    QApplication.processEvents()
-    view, note = window.page.side_view, window.page.side_panel.note.text()
-    assert scale(view) == pytest.approx(view.exaggeration, rel=0.01)
-    if view.exaggeration == 1.0:
-        assert note.endswith("true to scale")
-    else:
-        assert note.endswith(f"depth drawn {view.exaggeration:g} times")
+    view, note = window.page.side_view, window.page.side_panel.note
+    for size in ((1280, 800), (700, 900), (1920, 1080)):
+        window.resize(*size)
+        QApplication.processEvents()
+        assert scale(view) == pytest.approx(view.exaggeration, rel=0.01)
+        if view.exaggeration == 1.0:
+            assert note.text().endswith("true to scale")
+        else:
+            assert note.text().endswith(f"depth drawn {view.exaggeration:g} times")
 
 
 def test_that_deep_water_and_short_lines_are_drawn_true_to_scale(
