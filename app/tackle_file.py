@@ -37,6 +37,7 @@ LINE = (
     Quantity("stiffness", spell("stiffness", "n", "lb"), 50.0, 1e9),
     Quantity("drag_multiplier", spell("drag_multiplier"), 0.2, 5.0, 1.0),
     Quantity("tangential_drag", spell("tangential_drag"), 0.0, 0.2, 0.012),
+    Quantity("flooded", spell("flooded"), 0.0, 0.9, 0.0),
 )
 
 SECTION = (
@@ -76,6 +77,7 @@ class LineKind:
     stiffness: float
     drag_multiplier: float = 1.0
     tangential_drag: float = 0.012
+    flooded: float = 0.0
 
     def section(self, length: float) -> LineSection:
         """``length`` m of this line. Raises physics Unusable."""
@@ -87,6 +89,7 @@ class LineKind:
             self.stiffness,
             self.drag_multiplier,
             self.tangential_drag,
+            flooded=self.flooded,
         )
 
 

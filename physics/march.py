@@ -58,6 +58,13 @@ NEWTON_MOST = 12
 LARGEST_UPDATE = 3.0
 """A Newton update is scaled down so that no velocity changes by more, m/s."""
 
+SETTLED, NEARLY_SETTLED = 1e-7, 1e-2
+"""A tow is steady when no node moves against the boat by more than the first, m/s; by
+more than the second it is no steady tow at all."""
+
+SETTLE_MOST = 3000
+"""Newton solves a settling may take; most take about 60."""
+
 SMALLEST_STEP = 1e-5
 """Below this step, s, the solver gives up."""
 
@@ -199,33 +206,37 @@ class Marcher:
                 break
         return r_star + b * v, v, done
 
-    def settle(self, position: Array, velocity: Array, longest: float = 400.0) -> State:
+    def settle(self, position: Array, velocity: Array, longest: float = 4000.0) -> State:
         """The steady tow that the held nodes' velocity at time 0 leads to.
 
         From a guess (3, N), first-order steps that grow: each is one implicit
         stage, so long ones act like Newton's method on the steady equations.
-        Raises Stuck.
+        Raises Stuck, also when ``longest`` s or the solves allowed do not do.
         """
         mesh = self.mesh
         n = mesh.lines
         still = np.zeros(n)
         steady = self.drive(still)[:, mesh.line_of_node]
         r, v = position, velocity
-        h, spent = 0.05, 0.0
+        h, spent, drift, before = 0.05, 0.0, np.inf, self.count.solves
         while spent < longest:
             b = np.full(mesh.nodes, h)
-            r_new, v_new, ok = self._stage(r, v, v.copy(), b, still)
+            # step back and ride along: contact must see the ground under the start
+            r_new, v_new, ok = self._stage(r - h * steady, v, v.copy(), b, still)
             if not ok.all():
                 h *= 0.3
                 if h < SMALLEST_STEP:
                     raise Stuck("no steady tow found")
                 continue
-            # ride along with the boat: only the shape is wanted
-            r, v = r_new - h * steady, v_new
+            r, v = r_new, v_new
             spent += h
             drift = np.abs(v - steady).max()
-            if drift < 1e-7 and h > 5.0:
+            if drift < SETTLED and h > 5.0:
                 break
-            h = min(h * 2.2, 60.0)
+            if self.count.solves - before > SETTLE_MOST:
+                break
+            h = min(h * 2.2, 120.0)
+        if drift > NEARLY_SETTLED:
+            raise Stuck(f"the tow did not settle: something still moves {drift:.3f} m/s")
         zero = np.zeros_like(r)
         return State(still, np.full(n, 0.25), r, v, zero, zero.copy())

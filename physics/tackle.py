@@ -24,7 +24,9 @@ class LineSection:
     ``length`` m out, ``diameter`` m, ``mass_per_length`` kg/m, ``stiffness``
     EA in N. Cross-flow drag is the smooth-cylinder curve times
     ``drag_multiplier``; give ``normal_drag`` for a constant coefficient
-    instead. ``tangential_drag`` is on wetted area, pi d L.
+    instead. ``tangential_drag`` is on wetted area, pi d L. ``flooded`` is the
+    share of the outline that water fills, as in a braided sheath: it moves
+    along with the line but takes no weight off it.
     """
 
     name: str
@@ -36,6 +38,7 @@ class LineSection:
     tangential_drag: float = 0.012
     normal_drag: float | None = None
     added_mass: float = 1.0
+    flooded: float = 0.0
 
     def __post_init__(self) -> None:
         require_name("line name", self.name)
@@ -46,6 +49,7 @@ class LineSection:
         require_number(f"{self.name}: drag_multiplier", self.drag_multiplier, 0.2, 5.0)
         require_number(f"{self.name}: tangential_drag", self.tangential_drag, 0.0, 0.2)
         require_number(f"{self.name}: added_mass", self.added_mass, 0.0, 3.0)
+        require_number(f"{self.name}: flooded", self.flooded, 0.0, 0.9)
         if self.normal_drag is not None:
             require_number(f"{self.name}: normal_drag", self.normal_drag, 0.0, 5.0)
         if self.density > OSMIUM:
@@ -58,13 +62,18 @@ class LineSection:
 
     @property
     def area(self) -> float:
-        """Cross-section, m^2."""
+        """Cross-section of the outline, m^2."""
         return math.pi * self.diameter**2 / 4.0
 
     @property
+    def solid(self) -> float:
+        """Cross-section that is line and not water, m^2."""
+        return self.area * (1.0 - self.flooded)
+
+    @property
     def density(self) -> float:
-        """Mean density, kg/m^3."""
-        return self.mass_per_length / self.area
+        """Mean density of the solid part, kg/m^3."""
+        return self.mass_per_length / self.solid
 
 
 LURE_KINDS = ("sinking plug", "nose-weighted jig", "floating lipped plug", "spoon", "sinker")
