@@ -20,7 +20,7 @@ from physics.boat import BoatState, HelmTrack, Order, TableTrack
 from physics.checks import Unusable
 from physics.line import LineSystem
 from physics.march import LONGEST, TOLERANCE, Count, Marcher, State
-from physics.mesh import build_mesh
+from physics.mesh import build_mesh, part_of
 from physics.scenario import Scenario
 from physics.tackle import Rod
 from physics.trajectory import LineRecord, Trajectory
@@ -259,6 +259,34 @@ class Run:
         twin = self.branch(8)
         twin.advance_exactly(time)
         twin._past = [past.tail() for past in twin._past]
+        return twin
+
+    def fan(self, starts: Sequence[Run]) -> Run:
+        """One Run of many branches of this one, each from its own latest step on.
+
+        The k-th start is scenario k of the new Run (this one must hold a
+        single scenario); stepped together they cost a fraction of one by one.
+        """
+        lines = len(self._rods)
+        twin = self.branch()
+        twin.scenarios = tuple(start.scenarios[0] for start in starts)
+        twin._of = [(k, j) for k in range(len(starts)) for j in range(lines)]
+        twin._rods = [rod for start in starts for rod in start._rods]
+        twin.mesh, _ = part_of(self.mesh, np.tile(np.arange(lines), len(starts)))
+        twin._offsets = np.tile(self._offsets, len(starts))
+        twin._tracks = [start._tracks[0].copy() for start in starts]
+        twin._past = [past.tail() for start in starts for past in start._past]
+        states = [start._state for start in starts]
+        twin._state = State(
+            np.concatenate([s.time for s in states]),
+            np.concatenate([s.step for s in states]),
+            np.concatenate([s.position for s in states], axis=1),
+            np.concatenate([s.velocity for s in states], axis=1),
+            np.concatenate([s.accel for s in states], axis=1),
+            np.concatenate([s.jerk for s in states], axis=1),
+        )
+        old = self._marcher
+        twin._marcher = Marcher(twin.mesh, twin.mesh.first, twin._drive, old.tolerance, old.longest)
         return twin
 
     def boat(self, time: float, scenario: int = 0) -> BoatState:

@@ -1,0 +1,134 @@
+"""What a spread does for each of many holds: simulated together, out of gear only once.
+
+Depends on: drop, scenario, boat, water.
+
+In steady tow before the drop nothing tells one place from another, so a hold is
+run once, out of gear at t = 0, and moved along the track for any wait. All
+holds share the time out of gear: one run coasts for the longest and a branch
+goes in gear at each.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.boat import Order
+from physics.checks import Unusable, require_number
+from physics.drop import BATCH_LINES, Run
+from physics.march import TOLERANCE
+from physics.scenario import Scenario
+from physics.water import Bottom
+
+Array = NDArray[np.float64]
+
+AFTER = 60.0
+"""Seconds followed after in gear: back at running depth in most spreads."""
+
+SPACING = 0.25
+"""Spacing of the kept samples, s."""
+
+LONGEST_HOLD = 120.0
+
+
+@dataclass(frozen=True, slots=True)
+class Responses:
+    """The spread's answer to K holds, R rods, n samples from out of gear on.
+
+    ``holds`` (K,) s; ``time`` (n,) s; ``lure`` (K, R, n, 3) the middle of each
+    lure and ``low`` (K, R, n, 3) the lowest point of lure or line, m, over
+    ground from where the transducer was when the boat went out of gear;
+    ``way`` (2,) the boat's velocity over ground before that, m/s.
+    """
+
+    holds: Array
+    time: Array
+    lure: Array
+    low: Array
+    way: Array
+
+    @property
+    def rise(self) -> Array:
+        """Vertical velocity of each lure (K, R, n), m/s."""
+        out: Array = np.gradient(self.lure[..., 2], self.time, axis=-1)
+        return out
+
+
+def bare(scenario: Scenario, *, bottom: Bottom | None = None) -> Scenario:
+    """The scenario with nothing ordered and no mark, over another bottom if given."""
+    water = scenario.water if bottom is None else replace(scenario.water, bottom=bottom)
+    return replace(scenario, water=water, orders=(), mark=None, motion=None)
+
+
+def respond(
+    scenario: Scenario,
+    holds: Sequence[float],
+    *,
+    after: float = AFTER,
+    tolerance: float = TOLERANCE,
+    tell: Callable[[float], bool] | None = None,
+) -> Responses:
+    """Run every hold, rising, s. ``tell`` hears the share done; True from it stops the work.
+
+    The bottom must be level; touching it is part of the answer. Raises
+    Unusable, march.Stuck, and Stopped.
+    """
+    if not scenario.water.bottom.is_level:
+        raise Unusable("bottom", "a profile", "a level bottom: runs are moved along the track")
+    if scenario.motion is not None:
+        raise Unusable("motion", "a table", "a boat that answers the helm")
+    for hold in holds:
+        require_number("hold", hold, 0.0, LONGEST_HOLD, "s")
+    run = Run([bare(scenario)], tolerance=tolerance)
+    run.order(Order(0.0, "out of gear"))
+    starts: list[Run] = []
+    for hold in holds:
+        run.advance_exactly(float(hold))
+        starts.append(run.branch())
+        _pulse(tell, 0.25 * len(starts) / len(holds))
+    count = int(np.ceil((holds[-1] + after) / SPACING)) + 1
+    time: Array = SPACING * np.arange(count, dtype=np.float64)
+    rods = len(scenario.rods)
+    lure = np.full((len(holds), rods, count, 3), np.nan)
+    low = np.full_like(lure, np.nan)
+    past = run.trajectory()
+    shared = time <= float(holds[-1])
+    for number, line in enumerate(past.lines):
+        lure[:, number, shared] = line.lure(time[shared])
+        low[:, number, shared] = lowest(line.nodes(time[shared]))
+    size = max(1, BATCH_LINES // rods)
+    for first in range(0, len(holds), size):
+        chosen = range(first, min(first + size, len(holds)))
+        fan = run.fan([starts[k] for k in chosen])
+        for number, k in enumerate(chosen):
+            fan.order(Order(float(holds[k]), "in gear"), number)
+        fan.advance(np.array([holds[k] + after for k in chosen]))
+        for number, k in enumerate(chosen):
+            mine = (time >= holds[k]) & (time <= holds[k] + after)
+            rest = time > holds[k] + after
+            for j, line in enumerate(fan.trajectory(number).lines):
+                lure[k, j, mine] = line.lure(time[mine])
+                low[k, j, mine] = lowest(line.nodes(time[mine]))
+                lure[k, j, rest], low[k, j, rest] = np.nan, np.nan
+        _pulse(tell, 0.25 + 0.75 * (chosen[-1] + 1) / len(holds))
+    before = run.track().at(-1.0)
+    return Responses(np.asarray(holds, dtype=float), time, lure, low, np.array(before.velocity))
+
+
+def lowest(nodes: Array) -> Array:
+    """The lowest node at each time, (n, 3, K) to (n, 3)."""
+    at = nodes[:, 2].argmin(axis=1)
+    out: Array = np.take_along_axis(nodes, at[:, None, None], axis=2)[:, :, 0]
+    return out
+
+
+class Stopped(Exception):
+    """The work was told to stop."""
+
+
+def _pulse(tell: Callable[[float], bool] | None, share: float) -> None:
+    if tell is not None and tell(share):
+        raise Stopped
