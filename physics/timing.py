@@ -1,0 +1,184 @@
+"""How long to wait after the mark and how long to hold, for the whole spread.
+
+Depends on: holds, scenario, events, water.
+
+The mark is under the transducer at t = 0. The boat goes out of gear after a
+wait and in gear after a hold. A lure is worth something while it is within the
+mark's depth band, near its place, and lifting: the strike window.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
+from scipy.optimize import brentq
+
+from physics.checks import Unusable, require_number
+from physics.events import LIFTING
+from physics.holds import Responses
+from physics.scenario import Mark
+from physics.water import Bottom
+
+Array = NDArray[np.float64]
+
+FINE = 0.1
+"""Spacing at which windows are measured, s."""
+
+RADIUS = 8.0
+"""How near the mark's place a lure must be, seen from above, m."""
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """What is wanted: the ``mark``, how near its place (``radius`` m), and the
+    ``clearance`` m that every line must keep off the bottom."""
+
+    mark: Mark
+    radius: float = RADIUS
+    clearance: float = 0.6
+
+    def check(self, bottom: Bottom) -> None:
+        """Raise Unusable if it makes no sense over this bottom."""
+        require_number("radius", self.radius, 0.5, 200.0, "m")
+        require_number("clearance", self.clearance, 0.0, 2000.0, "m")
+        if self.clearance >= bottom.shallowest:
+            raise Unusable(
+                "clearance", self.clearance, f"less than the water is deep, {bottom.shallowest:g} m"
+            )
+        if self.mark.depth > bottom.deepest:
+            raise Unusable(
+                "mark depth", self.mark.depth, f"no deeper than the bottom, {bottom.deepest:g} m"
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class TimingMap:
+    """Every wait and hold: W waits, K holds, R rods.
+
+    ``lifting`` and ``falling`` (W, K, R) seconds each lure spends in band and
+    near the mark while lifting, or falling; ``clearance`` (W, K, R) least
+    height of lure or line off the bottom, m; ``deepest_at`` (K, R) s after out
+    of gear; ``sank_on`` (K, R) s it went on sinking after in gear; ``miss``
+    (W, K, R) closest approach to the mark in three dimensions, m; ``passing``
+    (W, K, R) height off bottom when passing the mark's place, m (NaN if it
+    never comes by), and ``passing_rate`` its vertical speed then, m/s.
+    """
+
+    waits: Array
+    holds: Array
+    lifting: Array
+    falling: Array
+    clearance: Array
+    deepest_at: Array
+    sank_on: Array
+    miss: Array
+    passing: Array
+    passing_rate: Array
+
+    @property
+    def total(self) -> Array:
+        """Strike window of the whole spread (W, K), s."""
+        out: Array = self.lifting.sum(axis=2)
+        return out
+
+    def allowed(self, clearance: float) -> NDArray[np.bool_]:
+        """Where (W, K) no line comes nearer the bottom than ``clearance`` m."""
+        out: NDArray[np.bool_] = self.clearance.min(axis=2) >= clearance
+        return out
+
+
+def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: Bottom) -> TimingMap:
+    """Place each response for each wait, and measure it against mark and bottom.
+
+    ``bottom`` may be a profile with its origin at the mark's place; where a
+    line would touch it, the clearance is negative or zero and the rest of that
+    entry is only what would have been over deeper water.
+    """
+    waits_ = np.asarray(waits, dtype=float)
+    time: Array = np.arange(0.0, responses.time[-1] + 1e-9, FINE)
+    shape = (len(waits_), len(responses.holds), responses.lure.shape[1])
+    names = ("lifting", "falling", "clearance", "miss", "passing", "passing_rate")
+    out = {name: np.full(shape, np.nan) for name in names}
+    deepest_at, sank_on = np.full(shape[1:], np.nan), np.full(shape[1:], np.nan)
+    for k, hold in enumerate(responses.holds):
+        for r in range(shape[2]):
+            known = np.isfinite(responses.lure[k, r, :, 2])
+            at = responses.time[known]
+            t = time[time <= at[-1]]
+            lure = np.stack([np.interp(t, at, c) for c in responses.lure[k, r, known].T], axis=1)
+            rate = np.gradient(lure[:, 2], t)
+            deep = int(lure[:, 2].argmin())
+            deepest_at[k, r], sank_on[k, r] = t[deep], t[deep] - hold
+            shift = waits_[:, None] * responses.way
+            x, y = lure[None, :, 0] + shift[:, :1], lure[None, :, 1] + shift[:, 1:]
+            aside = np.hypot(x, y)
+            below = -lure[:, 2] - aim.mark.depth
+            worth = (aside <= aim.radius) & (np.abs(below) <= aim.mark.band)
+            out["lifting"][:, k, r] = FINE * (worth & (rate > LIFTING)).sum(axis=1)
+            out["falling"][:, k, r] = FINE * (worth & (rate < -LIFTING)).sum(axis=1)
+            out["miss"][:, k, r] = np.sqrt(aside**2 + below**2).min(axis=1)
+            nearest = aside.argmin(axis=1)
+            inside = (nearest > 0) & (nearest < len(t) - 1)
+            rows = np.arange(len(waits_))
+            ground = bottom.depth_at(x[rows, nearest], y[rows, nearest])
+            out["passing"][:, k, r] = np.where(inside, ground + lure[nearest, 2], np.nan)
+            out["passing_rate"][:, k, r] = np.where(inside, rate[nearest], np.nan)
+            low = responses.low[k, r, known]
+            ground = bottom.depth_at(low[None, :, 0] + shift[:, :1], low[None, :, 1] + shift[:, 1:])
+            out["clearance"][:, k, r] = (ground + low[:, 2]).min(axis=1)
+    return TimingMap(waits_, responses.holds, deepest_at=deepest_at, sank_on=sank_on, **out)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """The wait and hold to use, s, and the strike window they give the spread, s."""
+
+    wait: float
+    hold: float
+    window: float
+
+
+def best(found: TimingMap, clearance: float, *, wait: float | None = None) -> Answer | None:
+    """The wait and hold with the longest total window that keep the clearance.
+
+    Among equals the shortest hold, then the middle of the waits that serve.
+    With ``wait`` given only that row is looked at (already out of gear: wait
+    0). None if nothing allowed has any window at all.
+    """
+    total = np.where(found.allowed(clearance), found.total, -1.0)
+    if wait is not None:
+        row = int(np.abs(found.waits - wait).argmin())
+        keep = np.zeros_like(total, dtype=bool)
+        keep[row] = True
+        total = np.where(keep, total, -1.0)
+    top = float(total.max())
+    if top <= 0.0:
+        return None
+    near = total >= top - FINE - 1e-9
+    k = int(np.flatnonzero(near.any(axis=0))[0])
+    rows = np.flatnonzero(near[:, k])
+    middle = rows[len(rows) // 2]
+    return Answer(float(found.waits[middle]), float(found.holds[k]), float(total[middle, k]))
+
+
+def hold_for_clearance(found: TimingMap, rod: int, clearance: float) -> float | None:
+    """Shortest hold, s, that brings one rod's lure or line within ``clearance`` m of bottom.
+
+    From the level-bottom clearances of the map's holds, by monotone cubics;
+    None if the longest hold does not.
+    """
+    least = np.minimum.accumulate(found.clearance[0, :, rod])
+    if least[0] <= clearance:
+        return float(found.holds[0])
+    if least[-1] > clearance:
+        return None
+    curve = PchipInterpolator(found.holds, least - clearance)
+    k = int(np.flatnonzero(least <= clearance)[0])
+    if least[k] == clearance:
+        return float(found.holds[k])
+    low, high = float(found.holds[k - 1]), float(found.holds[k])
+    return float(brentq(lambda h: float(curve(h)), low, high, xtol=1e-3))
