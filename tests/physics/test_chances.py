@@ -1,0 +1,90 @@
+"""Bands and chances against cases whose answer is known."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.testing import assert_allclose
+from scipy.special import ndtr
+
+from physics.boat import Order
+from physics.chances import INPUTS, Doubt, chances, factors, varied
+from physics.drop import simulate
+from physics.holds import bare
+from physics.water import Bottom
+from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
+
+SURE = Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+
+SPREAD = drop(leadcore_rod("plug", PLUG))
+
+
+def over(depth: float):
+    return replace(SPREAD, water=replace(DEEP_SEA, bottom=Bottom.level(depth)))
+
+
+def test_that_factors_spread_as_asked_about_one() -> None:
+    rows = factors(Doubt(), 4000)
+    for number, name in enumerate(INPUTS):
+        spread = np.log1p(getattr(Doubt(), name))
+        assert_allclose(np.log(rows[:, number]).std(), spread, rtol=0.02)
+        assert_allclose(np.median(rows[:, number]), 1.0, rtol=0.0, atol=1e-3)
+
+
+def test_that_the_same_seed_gives_the_same_samples() -> None:
+    assert np.array_equal(factors(Doubt(), 16, seed=3), factors(Doubt(), 16, seed=3))
+    assert not np.array_equal(factors(Doubt(), 16, seed=3), factors(Doubt(), 16, seed=4))
+
+
+def test_that_without_doubt_every_sample_is_the_run_itself() -> None:
+    found = chances(SPREAD, 12.0, SURE, count=4, after=20.0)
+    orders = (Order(0.0, "out of gear"), Order(12.0, "in gear"))
+    alone = simulate(replace(bare(SPREAD), orders=orders, duration=32.0))
+    for band in found.bands[:, 0]:
+        assert_allclose(band, alone.depth(0, found.time), rtol=0.0, atol=0.01)
+
+
+def test_that_a_doubtful_depth_moves_the_bottom_and_nothing_else() -> None:
+    sure = chances(over(13.0), 14.0, SURE, count=1, after=25.0)
+    deepest = 13.0 - float(sure.clearance[0, 0])
+    doubt = replace(SURE, bottom=0.08)
+    found = chances(over(13.0), 14.0, doubt, count=64, after=25.0)
+    # until it touches, the lure knows nothing of the bottom: clearance is depth less deepest
+    rows = factors(doubt, 64)[:, INPUTS.index("bottom")]
+    free = 13.0 * rows - deepest > 0.3
+    assert free.sum() > 20
+    assert_allclose(found.clearance[free, 0], 13.0 * rows[free] - deepest, rtol=0.0, atol=0.02)
+    assert found.driver == "bottom"
+    assert_allclose(found.pull[INPUTS.index("bottom")], 1.0, rtol=0.0, atol=0.01)
+
+
+def test_that_the_chance_to_touch_is_the_chance_of_a_bottom_that_shallow() -> None:
+    deepest = 13.0 - float(chances(over(13.0), 14.0, SURE, count=1, after=25.0).clearance[0, 0])
+    depth = deepest * 1.05
+    found = chances(over(depth), 14.0, replace(SURE, bottom=0.08), count=64, after=25.0)
+    exact = ndtr(np.log(deepest / depth) / np.log1p(0.08))
+    # a Latin hypercube of 64 places its samples to a 64th; one more for the contact's 2 cm
+    assert_allclose(found.touch[0], exact, rtol=0.0, atol=2.0 / 64.0)
+
+
+def test_that_bands_are_in_order_and_widen_with_doubt() -> None:
+    little = chances(SPREAD, 12.0, Doubt(0.02, 0.01, 0.01, 0.02, 0.01, 0.0), count=24, after=20.0)
+    much = chances(SPREAD, 12.0, Doubt(0.2, 0.05, 0.05, 0.2, 0.08, 0.0), count=24, after=20.0)
+    for found in (little, much):
+        assert (np.diff(found.bands, axis=0) >= 0.0).all()
+    width = [float((found.bands[2] - found.bands[0]).max()) for found in (little, much)]
+    assert width[1] > 3.0 * width[0] > 0.0
+
+
+def test_that_a_varied_scenario_changes_what_its_row_says() -> None:
+    spread = drop(leadcore_rod("plug", PLUG), leadcore_rod("jig", JIG))
+    row = np.array([1.5, 1.1, 0.9, 1.2, 0.95, 1.05])
+    new = varied(spread, row)
+    old_line, new_line = spread.rods[0].sections[0], new.rods[0].sections[0]
+    assert_allclose(new_line.drag_multiplier, 1.5 * old_line.drag_multiplier, rtol=1e-12)
+    assert_allclose(new_line.mass_per_length, 1.1 * old_line.mass_per_length, rtol=1e-12)
+    assert_allclose(new.rods[1].lure.mass, 0.9 * JIG.mass, rtol=1e-12)
+    assert_allclose(new.boat.half_time, 1.2 * spread.boat.half_time, rtol=1e-12)
+    assert_allclose(new.speed, 0.95 * spread.speed, rtol=1e-12)
+    assert_allclose(new.water.bottom.deepest, 1.05 * spread.water.bottom.deepest, rtol=1e-12)

@@ -1,0 +1,72 @@
+"""A fan of holds gives what each hold gives alone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from physics.boat import Order
+from physics.checks import Unusable
+from physics.drop import simulate
+from physics.holds import AFTER, SPACING, Stopped, respond
+from physics.water import Bottom
+from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
+
+SAME_TRACK = 0.01
+"""Steps of a fan end at other instants than those of a run alone; both err by millimeters, m."""
+
+SPREAD = drop(leadcore_rod("plug", PLUG, abeam=-2.0), leadcore_rod("jig", JIG, abeam=2.0))
+SHALLOW = replace(SPREAD, water=replace(DEEP_SEA, bottom=Bottom.level(8.0)))
+HOLDS = (0.0, 5.0, 12.5, 30.0)
+
+
+@pytest.mark.parametrize("scenario", [SPREAD, SHALLOW], ids=["deep", "touching"])
+def test_that_every_hold_is_what_it_is_alone(scenario) -> None:
+    together = respond(scenario, HOLDS)
+    for k, hold in enumerate(HOLDS):
+        orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
+        alone = simulate(replace(scenario, orders=orders, duration=hold + AFTER))
+        times = together.time[together.time <= hold + AFTER]
+        for r, line in enumerate(alone.lines):
+            ours = together.lure[k, r, : len(times)]
+            assert_allclose(ours, line.lure(times), rtol=0.0, atol=SAME_TRACK)
+            lowest = line.nodes(times)[:, 2].min(axis=1)
+            # a node that has just landed is the lowest for a moment
+            assert_allclose(together.low[k, r, : len(times), 2], lowest, rtol=0.0, atol=0.02)
+        assert np.isnan(together.lure[k, :, len(times) :]).all()
+
+
+def test_that_the_way_is_the_boat_over_ground_before_the_drop() -> None:
+    drifting = replace(SPREAD, water=replace(DEEP_SEA, current=(0.5, -0.2)))
+    assert_allclose(respond(drifting, (2.0,)).way, (0.5, 2.57 - 0.2), rtol=1e-12)
+
+
+def test_that_samples_are_evenly_spaced_and_reach_the_end() -> None:
+    found = respond(SPREAD, (1.0, 4.0), after=20.0)
+    assert_allclose(np.diff(found.time), SPACING, rtol=1e-9)
+    assert found.time[-1] >= 24.0
+    assert np.isfinite(found.lure[1, :, found.time <= 24.0]).all()
+
+
+def test_that_the_work_tells_how_far_it_is_and_stops_when_told() -> None:
+    heard: list[float] = []
+
+    def tell(share: float) -> bool:
+        heard.append(share)
+        return len(heard) == 3
+
+    with pytest.raises(Stopped):
+        respond(SPREAD, HOLDS, tell=tell)
+    assert heard == sorted(heard)
+    assert 0.0 < heard[-1] < 1.0
+
+
+def test_that_a_profile_or_an_endless_hold_is_refused() -> None:
+    sloping = replace(DEEP_SEA, bottom=Bottom(((0.0, 10.0), (50.0, 8.0))))
+    with pytest.raises(Unusable, match="level bottom"):
+        respond(replace(SPREAD, water=sloping), (5.0,))
+    with pytest.raises(Unusable, match="hold is 500"):
+        respond(SPREAD, (500.0,))
