@@ -91,18 +91,18 @@ def test_that_the_map_is_what_each_wait_and_hold_gives_over_a_profile() -> None:
 
 
 def test_that_the_hold_for_a_clearance_gives_it_when_run() -> None:
-    shallow = replace(SPREAD, water=replace(DEEP_SEA, bottom=Bottom.level(12.0)))
+    shallow = replace(SPREAD, water=replace(DEEP_SEA, bottom=Bottom.level(9.0)))
     found = timing_map(
-        respond(shallow, np.arange(0.0, 41.0, 2.0)), (0.0,), Aim(Mark(9.0)), shallow.water.bottom
+        respond(shallow, np.arange(0.0, 45.0, 2.0)), (0.0,), Aim(Mark(7.0)), shallow.water.bottom
     )
     for rod in (0, 1):
-        hold = hold_for_clearance(found, rod, 2.0)
+        hold = hold_for_clearance(found, rod, 1.5)
         assert hold is not None
         orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
         run = simulate(replace(bare(shallow), orders=orders, duration=hold + 60.0))
         times = np.arange(0.0, hold + 50.0, 0.05)
-        least = 12.0 + run.lines[rod].nodes(times)[:, 2].min()
-        assert_allclose(least, 2.0, rtol=0.0, atol=TENTH_FOOT)
+        least = 9.0 + run.lines[rod].nodes(times)[:, 2].min()
+        assert_allclose(least, 1.5, rtol=0.0, atol=TENTH_FOOT)
 
 
 def test_that_a_bottom_out_of_reach_has_no_hold() -> None:
