@@ -38,6 +38,11 @@ class Catalog:
     boats: Mapping[str, Boat]
     sources: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
+    def __reduce__(self) -> tuple[type[Catalog], tuple[object, ...]]:
+        """Sent to another process as plain dictionaries."""
+        sources = {name: dict(said) for name, said in self.sources.items()}
+        return Catalog, (dict(self.lines), dict(self.lures), dict(self.boats), sources)
+
     @classmethod
     def load(cls, user_folder: Path | EllipsisType | None = ...) -> Catalog:
         """The shipped items, then those in ``user_folder`` (the platform's own when not given).

@@ -1,6 +1,7 @@
 """A drop as a person describes it: spools, colors out, lures by name; SI inside.
 
-Depends on: catalog, reading; physics.scenario, physics.tackle, physics.boat, physics.water.
+Depends on: catalog, reading; physics.scenario, physics.tackle, physics.boat, physics.water,
+physics.doubt.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from app.tackle_file import LineKind
 from app.units import COLOR, FOOT
 from physics.boat import Boat, Order, PrescribedMotion
 from physics.checks import Unusable, require_name, require_number
+from physics.doubt import Doubt
 from physics.mesh import Resolution
 from physics.scenario import MOST_RODS, Mark, Scenario
 from physics.tackle import LineSection, Lure, Rod
@@ -116,7 +118,7 @@ class Setup:
 
     ``speed`` m/s, ``heading`` rad, ``duration`` s. ``hold`` s, if any, is how
     long the boat stays out of gear when no gear orders are given. ``boat`` is
-    a catalog name or a Boat.
+    a catalog name or a Boat. ``doubt`` says how uncertain the inputs are.
     """
 
     name: str
@@ -132,6 +134,7 @@ class Setup:
     duration: float = 90.0
     hold: float | None = None
     resolution: Resolution = field(default_factory=Resolution)
+    doubt: Doubt = field(default_factory=Doubt)
 
     def scenario(self, catalog: Catalog) -> Scenario:
         """The scenario with all tackle looked up.

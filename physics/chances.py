@@ -1,21 +1,20 @@
 """How sure the answer is: the drop again and again with inputs as uncertain as they are.
 
-Depends on: drop, scenario, boat, tackle, timing, water.
+Depends on: doubt, holds, drop, scenario, boat, tackle, water.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
-from scipy.stats import qmc
 
 from physics.boat import Order
-from physics.checks import require_number
 from physics.contact import CONTACT_BLUR
+from physics.doubt import INPUTS, Doubt
 from physics.drop import BATCH_LINES, Run
 from physics.holds import Stopped, bare, lowest
 from physics.scenario import Scenario
@@ -30,32 +29,11 @@ LOOSE = 0.01
 """Step tolerance of the repeated runs, m: far inside the spread they are to show."""
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
-    """Standard deviations of the inputs, as shares of their values (all assumed).
-
-    ``line_drag`` across the line (strumming and fuzz; the honest band is about
-    -10 to +60 %), ``line_weight``, ``lure_weight``, ``coast_down`` of the
-    boat's half time, ``speed`` through the water, ``bottom`` depth.
-    """
-
-    line_drag: float = 0.15
-    line_weight: float = 0.03
-    lure_weight: float = 0.05
-    coast_down: float = 0.15
-    speed: float = 0.04
-    bottom: float = 0.03
-
-    def __post_init__(self) -> None:
-        for part in fields(self):
-            require_number(f"doubt: {part.name}", getattr(self, part.name), 0.0, 0.5)
-
-
-INPUTS = tuple(part.name for part in fields(Doubt))
-
-
 def factors(doubt: Doubt, count: int, seed: int = 1) -> Array:
     """Multipliers (count, inputs): log-normal about 1, spread by a Latin hypercube."""
+    # takes longer to load than all of the program's own modules
+    from scipy.stats import qmc
+
     cube = qmc.LatinHypercube(len(INPUTS), rng=np.random.default_rng(seed)).random(count)
     spread = np.array([getattr(doubt, name) for name in INPUTS])
     out: Array = np.exp(np.log1p(spread) * ndtri(cube))

@@ -21,6 +21,10 @@ class Unusable(ValueError):
         self.value = value
         self.allowed = allowed
 
+    def __reduce__(self) -> tuple[type[Unusable], tuple[str, object, str]]:
+        """Sent from another process with its parts."""
+        return type(self), (self.field, self.value, self.allowed)
+
 
 def require_number(
     field: str,

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from physics.boat import Order
 from physics.checks import Unusable, require_number
 from physics.drop import BATCH_LINES, Run
-from physics.march import TOLERANCE
+from physics.march import LONGEST, TOLERANCE
 from physics.scenario import Scenario
 from physics.water import Bottom
 
@@ -69,12 +69,14 @@ def respond(
     *,
     after: float = AFTER,
     tolerance: float = TOLERANCE,
+    longest: float = LONGEST,
     tell: Callable[[float], bool] | None = None,
 ) -> Responses:
     """Run every hold, rising, s. ``tell`` hears the share done; True from it stops the work.
 
-    The bottom must be level; touching it is part of the answer. Raises
-    Unusable, march.Stuck, and Stopped.
+    ``tolerance`` m and ``longest`` s are the stepper's. The bottom must be
+    level; touching it is part of the answer. Raises Unusable, march.Stuck, and
+    Stopped.
     """
     if not scenario.water.bottom.is_level:
         raise Unusable("bottom", "a profile", "a level bottom: runs are moved along the track")
@@ -82,7 +84,7 @@ def respond(
         raise Unusable("motion", "a table", "a boat that answers the helm")
     for hold in holds:
         require_number("hold", hold, 0.0, LONGEST_HOLD, "s")
-    run = Run([bare(scenario)], tolerance=tolerance)
+    run = Run([bare(scenario)], tolerance=tolerance, longest=longest)
     run.order(Order(0.0, "out of gear"))
     starts: list[Run] = []
     for hold in holds:

@@ -1,0 +1,84 @@
+"""What each rod's lure does at one wait and hold.
+
+Depends on: physics.between, physics.holds, physics.timing, physics.water.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from physics.between import between
+from physics.contact import CONTACT_BLUR
+from physics.holds import Responses
+from physics.timing import Aim, timing_map
+from physics.water import Bottom
+
+
+@dataclass(frozen=True, slots=True)
+class RodPlan:
+    """One rod at one wait and hold, SI; times count from out of gear.
+
+    ``run_depth`` and ``deepest`` are of the middle of the lure, m, the latter
+    ``deepest_at`` s; ``sank_on`` is how long it went on sinking once in gear
+    (None if it had turned before). ``least_height`` is how near lure or line
+    comes to the bottom, m. ``at_mark`` is its height off bottom as it passes
+    the mark's place, m, at ``at_mark_rate`` m/s (rising positive); None if it
+    never comes by. ``lifting`` and ``falling`` s are its windows, ``miss`` m
+    its closest approach to the mark. ``lifts_at`` m is where along the boat's
+    way it turns from falling to lifting, from the mark's place, ahead positive.
+    """
+
+    number: int
+    name: str
+    run_depth: float
+    deepest: float
+    deepest_at: float
+    sank_on: float | None
+    least_height: float
+    at_mark: float | None
+    at_mark_rate: float | None
+    lifting: float
+    falling: float
+    miss: float
+    lifts_at: float
+
+    @property
+    def touches(self) -> bool:
+        """Whether lure or line comes to lie on the bottom."""
+        return self.least_height < CONTACT_BLUR
+
+
+def rod_plans(
+    names: Sequence[str], responses: Responses, bottom: Bottom, aim: Aim, wait: float, hold: float
+) -> tuple[RodPlan, ...]:
+    """Every rod at a wait and a hold, s. Raises Unusable for a hold longer than any run."""
+    one = between(responses, (hold,))
+    found = timing_map(one, (wait,), aim, bottom)
+    ahead = responses.way / max(float(np.hypot(*responses.way)), 1e-9)
+    out = []
+    for r, name in enumerate(names):
+        path = one.lure[0, r]
+        deep = int(np.nanargmin(path[:, 2]))
+        sank = float(found.sank_on[0, r])
+        height, rate = float(found.passing[0, 0, r]), float(found.passing_rate[0, 0, r])
+        out.append(
+            RodPlan(
+                number=r,
+                name=name,
+                run_depth=-float(path[0, 2]),
+                deepest=-float(path[deep, 2]),
+                deepest_at=float(found.deepest_at[0, r]),
+                sank_on=sank if sank >= 0.0 else None,
+                least_height=float(found.clearance[0, 0, r]),
+                at_mark=height if np.isfinite(height) else None,
+                at_mark_rate=rate if np.isfinite(rate) else None,
+                lifting=float(found.lifting[0, 0, r]),
+                falling=float(found.falling[0, 0, r]),
+                miss=float(found.miss[0, 0, r]),
+                lifts_at=float((path[deep, :2] + wait * responses.way) @ ahead),
+            )
+        )
+    return tuple(out)

@@ -1,0 +1,153 @@
+"""A plan in a mate's words: the answer, how sure it is, and what cannot be done.
+
+Depends on: planning, plan_rods, shortfalls, units; physics.chances, physics.timing.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from app.planning import Plan
+from app.shortfalls import Miss, Shortfall
+from app.units import FOOT, FOOT_PER_SECOND, METER_PER_SECOND, Unit
+from physics.chances import Chances
+from physics.timing import Answer
+
+DRIVERS = {
+    "line_drag": "Mostly the drag of your line: find its true running depth once.",
+    "line_weight": "Mostly the weight of your line: weigh a color of it.",
+    "lure_weight": "Mostly the weight of your lures: weigh them.",
+    "coast_down": "Mostly your boat's coast-down: time it.",
+    "speed": "Mostly your speed through the water: check it both ways over a measured run.",
+    "bottom": "Mostly the depth of the bottom: watch the sounder.",
+}
+"""What to do about the input that matters most, by its name in physics.doubt."""
+
+STILL_FALLING = 0.03
+"""A lure falling slower than this at the end of a hold hangs, m/s."""
+
+RARE = 0.01
+"""Touches less likely than this are not told."""
+
+
+def answer_sentence(plan: Plan, unit: Unit = FOOT) -> str:
+    """The answer in one sentence."""
+    if plan.answer is None:
+        return (
+            "No wait and hold here lifts a lure through the mark with every line "
+            f"{unit.text(plan.request.clearance)} off bottom."
+        )
+    return f"{_do(plan.answer)}: {_window(plan, plan.answer)}."
+
+
+def already_out_sentence(plan: Plan, unit: Unit = FOOT) -> str:
+    """What to hold when the boat is out of gear as the mark passes, and where the lures lift."""
+    if plan.already_out is not None:
+        hold = f"hold {_seconds(plan.already_out.hold)} s"
+        return f"Already out of gear at the mark: {hold}; {_window(plan, plan.already_out)}."
+    clear = np.flatnonzero(plan.map.allowed(plan.request.clearance)[0])
+    if not len(clear):
+        return "Already out of gear at the mark: go in gear; no hold keeps every line clear."
+    hold_s = float(plan.map.holds[clear[-1]])
+    places = [rod.lifts_at for rod in plan.at(0.0, hold_s)]
+    where = _stretch(min(places), max(places), unit)
+    return (
+        f"Already out of gear at the mark: no hold lifts a lure through it; "
+        f"after {_seconds(hold_s)} s they lift {where}."
+    )
+
+
+def how_sure(found: Chances, plan: Plan, unit: Unit = FOOT) -> str:
+    """What chances at the plan's point say, and what to do about it."""
+    lowest = found.clearance.min(axis=1)
+    low, high = (float(x) for x in np.quantile(np.maximum(lowest, 0.0), (0.1, 0.9)))
+    if not np.any(found.pull):
+        return "Nothing is in doubt here, so nothing is said about how sure this is."
+    near, far = unit.from_si(low), unit.from_si(high)
+    words = [
+        f"In 8 drops of 10 the lowest line comes within {near:.1f} to {far:.1f} "
+        f"{unit.symbol} of bottom."
+    ]
+    for rod, chance in zip(plan.rods, found.touch, strict=True):
+        if chance >= RARE:
+            words.append(f"{rod.name} touches bottom in {100 * chance:.0f} drops of 100.")
+    return " ".join([*words, DRIVERS[found.driver]])
+
+
+def shortfall_words(short: Shortfall, unit: Unit = FOOT) -> str:
+    """Which line does not reach bottom, why, and what would do it."""
+    rate = FOOT_PER_SECOND if unit is FOOT else METER_PER_SECOND
+    if short.rate > STILL_FALLING:
+        why = f"still falling at {rate.text(short.rate)}"
+    else:
+        why = "no longer falling: it hangs on all the line it has"
+    text = (
+        f"{short.rod} is {unit.text(short.off)} off bottom after {_seconds(short.hold)} s, {why}."
+    )
+    if short.remedies:
+        text += " Any one of these would reach: " + _either([r.text for r in short.remedies]) + "."
+    return text
+
+
+def miss_words(miss: Miss, unit: Unit = FOOT) -> str:
+    """Which lure cannot lift through the mark, and why."""
+    by = f"{unit.from_si(miss.by):.0f} {unit.symbol}"
+    return {
+        "clearance": f"{miss.rod}: every hold here brings a line within {unit.text(miss.by)} of "
+        "bottom, even none at all.",
+        "shallow": f"{miss.rod} stays {unit.text(miss.by)} above the mark on every hold that keeps "
+        "the spread clear.",
+        "deep": f"{miss.rod} runs {unit.text(miss.by)} below the mark all the time.",
+        "aside": f"{miss.rod} passes {by} to the side of the mark: the set carries the boat past "
+        "it at an angle.",
+        "waits": f"{miss.rod} comes up through the mark's depth {by} from its place at best.",
+        "lift": f"{miss.rod} is never lifting at the mark's depth.",
+    }[miss.why]
+
+
+def notes(plan: Plan, unit: Unit = FOOT) -> list[str]:
+    """What the reader must know about this plan: touches, and what was left out."""
+    words = []
+    for rod in plan.rods:
+        if rod.touches:
+            words.append(f"{rod.name} touches bottom on this wait and hold.")
+            if not plan.situation.bottom.is_level:
+                words[-1] += " From there on its path is what it would be over deeper water."
+    if any(o.action not in ("out of gear", "in gear", "mark") for o in plan.request.setup.orders):
+        words.append("The scenario's throttle, engine and wheel orders are left out of the plan.")
+    if plan.coarse:
+        words.append("A first answer; the full one follows.")
+    return words
+
+
+def _do(answer: Answer) -> str:
+    hold = f"hold {_seconds(answer.hold)} s"
+    if answer.wait == 0.0:
+        return f"Go out of gear on the mark, {hold}"
+    return f"Wait {_seconds(answer.wait)} s after the mark, {hold}"
+
+
+def _window(plan: Plan, answer: Answer) -> str:
+    lures, lift = ("the lures", "lift") if len(plan.rods) > 1 else ("the lure", "lifts")
+    all_of_them = " in all" if len(plan.rods) > 1 else ""
+    return f"{lures} {lift} through the mark for {answer.window:.1f} s{all_of_them}"
+
+
+def _stretch(near: float, far: float, unit: Unit) -> str:
+    """Where along the way, ``near`` to ``far`` m past the mark's place."""
+    a, b = round(unit.from_si(near)), round(unit.from_si(far))
+    if b <= 0:
+        span = f"{-b}" if a == b else f"{-b} to {-a}"
+        return f"{span} {unit.symbol} short of it"
+    if a >= 0:
+        span = f"{a}" if a == b else f"{a} to {b}"
+        return f"{span} {unit.symbol} past it"
+    return f"between {-a} {unit.symbol} short of it and {b} {unit.symbol} past it"
+
+
+def _either(parts: list[str]) -> str:
+    return parts[0] if len(parts) == 1 else "; ".join(parts[:-1]) + "; or " + parts[-1]
+
+
+def _seconds(value: float) -> str:
+    return f"{value:.1f}".removesuffix(".0")

@@ -1,0 +1,314 @@
+"""The timing of a drop, from a setup to an answer: how long to wait, how long to hold.
+
+Depends on: plan_rods, shortfalls, remedies, setup, catalog; physics.holds, physics.between,
+physics.timing, physics.chances, physics.scenario, physics.water.
+
+Everything here is a module's function on values that can be sent to another
+process. The mark is under the sounder at t = 0; the drop is from steady tow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import Executor, wait
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from app.catalog import Catalog
+from app.plan_rods import RodPlan, rod_plans
+from app.remedies import Remedy, find_remedies
+from app.setup import Setup
+from app.shortfalls import Miss, Shortfall, find_misses, find_shortfalls
+from physics.between import between, joined
+from physics.chances import Chances, chances
+from physics.checks import Unusable, require_number
+from physics.holds import LONGEST_HOLD, Responses, Stopped, bare, respond
+from physics.mesh import Resolution
+from physics.scenario import Mark, Scenario
+from physics.timing import RADIUS, Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
+from physics.water import Bottom, compass_vector
+
+WAITS = tuple(2.0 * n for n in range(46))
+HOLDS = tuple(2.0 * n for n in range(31))
+
+CLEARANCE = 0.6
+"""Every line is to keep this far off the bottom unless told otherwise, m (about 2 ft)."""
+
+OVER_BOTTOM = 1.5
+"""Where a mark is taken to be when none is given, m over the bottom."""
+
+LONGEST_WAIT = 600.0
+
+FIRST_HOLDS = (0.03, 0.2, 0.5, 1.0)
+"""Holds run for the first answer, as shares of the longest; the rest lie between."""
+
+FIRST_AFTER = 35.0
+FIRST_TOLERANCE = 0.05
+FIRST_LONGEST = 3.0
+FIRST_RESOLUTION = Resolution(line_elements=8, leader_elements=2)
+
+RUNS_SHARE = 0.85
+"""Share of a full answer's work that running the holds is."""
+
+Tell = Callable[[float], bool]
+"""Hears the share of the work done; True from it stops the work (physics.holds.Stopped)."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRequest:
+    """What is asked. Times s, lengths m.
+
+    ``waits`` and ``holds`` rise. ``mark`` None is the setup's own, or one 1.5 m
+    over the bottom. ``chosen`` is the (wait, hold) to tell about; None is the
+    best one.
+    """
+
+    setup: Setup
+    waits: tuple[float, ...] = WAITS
+    holds: tuple[float, ...] = HOLDS
+    radius: float = RADIUS
+    clearance: float = CLEARANCE
+    mark: Mark | None = None
+    chosen: tuple[float, float] | None = None
+
+    def check(self) -> None:
+        """Raise Unusable (waits, holds, wait, hold, motion) for what makes no sense by itself."""
+        for name, values, most in (
+            ("waits", self.waits, LONGEST_WAIT),
+            ("holds", self.holds, LONGEST_HOLD),
+        ):
+            if len(values) < (2 if name == "holds" else 1):
+                raise Unusable(name, len(values), "two or more" if name == "holds" else "one")
+            for value in values:
+                require_number(name, value, 0.0, most, "s")
+            if np.any(np.diff(values) <= 0.0):
+                raise Unusable(name, values, "seconds that rise")
+        if self.chosen is not None:
+            require_number("wait", self.chosen[0], 0.0, LONGEST_WAIT, "s")
+            require_number("hold", self.chosen[1], 0.0, self.holds[-1], "s")
+        if self.setup.motion is not None:
+            raise Unusable("motion", "a table", "a boat that answers the helm")
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """A request with its tackle looked up.
+
+    ``scenario`` is what is run, over level water: the bottom itself where that
+    is level, or deeper than any line. ``bottom`` has its origin at the mark's
+    place and is ``depth`` m deep there.
+    """
+
+    scenario: Scenario
+    bottom: Bottom
+    depth: float
+    aim: Aim
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """An answer. R rods.
+
+    ``answer`` is the best wait and hold, ``already_out`` the best hold at wait
+    0; None where no lure lifts through the mark with every line clear.
+    ``point`` (wait, hold) is what ``rods`` tells about: the one chosen, or the
+    best. ``reach`` (R,) is the shortest hold, s, that brings each line within
+    the clearance of the bottom at the mark's depth of water, or None.
+    ``coarse`` marks a first answer.
+    """
+
+    request: PlanRequest
+    situation: Situation
+    responses: Responses
+    map: TimingMap
+    answer: Answer | None
+    already_out: Answer | None
+    point: tuple[float, float]
+    rods: tuple[RodPlan, ...]
+    reach: tuple[float | None, ...]
+    shortfalls: tuple[Shortfall, ...]
+    misses: tuple[Miss, ...]
+    coarse: bool
+
+    def at(self, wait: float, hold: float) -> tuple[RodPlan, ...]:
+        """What each rod does at any wait and hold up to the longest; a few ms."""
+        found = self.situation
+        names = [rod.name for rod in found.scenario.rods]
+        return rod_plans(names, self.responses, found.bottom, found.aim, wait, hold)
+
+    def paths(self, hold: float) -> Responses:
+        """Every lure's path for one hold, K = 1; placed for a wait by adding wait x way."""
+        return between(self.responses, (hold,))
+
+
+def situation(request: PlanRequest, catalog: Catalog) -> Situation:
+    """Look up and check everything. Raises Unusable with a plain field name.
+
+    Fields: those of PlanRequest.check and Setup.scenario, and ``radius``,
+    ``clearance``, ``mark depth``.
+    """
+    request.check()
+    given = request.setup
+    mark = request.mark or given.mark
+    scenario = replace(given, mark=mark, orders=(), hold=None).scenario(catalog)
+    way = np.array(bare(scenario).track().at(-1.0).velocity)
+    bottom = moved(given.water.bottom, way * (mark.time if mark is not None else 0.0))
+    depth = float(bottom.depth_at(np.zeros(1), np.zeros(1))[0])
+    if mark is None:
+        mark = Mark(max(depth - OVER_BOTTOM, 0.5 * depth))
+    aim = Aim(mark, request.radius, request.clearance)
+    aim.check(bottom)
+    if mark.depth > depth:
+        raise Unusable("mark depth", mark.depth, f"no deeper than the bottom there, {depth:g} m")
+    return Situation(bare(scenario, bottom=level_under(scenario)), bottom, depth, aim)
+
+
+def level_under(scenario: Scenario) -> Bottom:
+    """The scenario's bottom if it is level; else a level one deeper than any line."""
+    bottom = scenario.water.bottom
+    if bottom.is_level:
+        return bottom
+    return Bottom.level(max(rod.line_out + rod.lure.length for rod in scenario.rods) + 20.0)
+
+
+def moved(bottom: Bottom, place: np.ndarray) -> Bottom:
+    """The same ground, its origin moved to a place (east, north), m."""
+    if bottom.is_level:
+        return bottom
+    by = float(np.dot(place, compass_vector(bottom.bearing)))
+    points = tuple((along - by, depth) for along, depth in bottom.points)
+    return Bottom(points, bottom.bearing)
+
+
+def first_answer(request: PlanRequest, catalog: Catalog, tell: Tell | None = None) -> Plan:
+    """A quick plan: four holds on coarse lines, those between interpolated, half the waits.
+
+    Raises Unusable, march.Stuck, holds.Stopped.
+    """
+    found = situation(request, catalog)
+    coarse = replace(found.scenario, resolution=FIRST_RESOLUTION)
+    run = tuple(share * request.holds[-1] for share in FIRST_HOLDS)
+    responses = respond(
+        coarse, run, after=FIRST_AFTER, tolerance=FIRST_TOLERANCE, longest=FIRST_LONGEST, tell=tell
+    )
+    holds = tuple(dict.fromkeys((*request.holds[::2], request.holds[-1])))
+    waits = request.waits[::2]
+    return _plan(request, found, between(responses, holds), waits, coarse=True)
+
+
+def full_answer(
+    request: PlanRequest,
+    catalog: Catalog,
+    tell: Tell | None = None,
+    executor: Executor | None = None,
+) -> Plan:
+    """The whole plan. With an ``executor`` the holds are run in two halves on it.
+
+    Raises Unusable, march.Stuck, holds.Stopped.
+    """
+    found = situation(request, catalog)
+
+    def pulse(share: float) -> bool:
+        return tell is not None and tell(RUNS_SHARE * share)
+
+    if executor is None:
+        responses = respond(found.scenario, request.holds, tell=pulse)
+    else:
+        parts = [executor.submit(respond_part, found, half) for half in halves(request.holds)]
+        waiting = set(parts)
+        while waiting:
+            waiting = wait(waiting, timeout=0.1).not_done
+            if pulse((len(parts) - len(waiting)) / len(parts)):
+                for part in waiting:
+                    part.cancel()
+                raise Stopped
+        responses = joined([part.result() for part in parts])
+    return finish(request, catalog, responses, tell)
+
+
+def halves(holds: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """The holds in two parts of about the same work."""
+    middle = (len(holds) + 1) // 2
+    return holds[:middle], holds[middle:]
+
+
+def respond_part(found: Situation, holds: tuple[float, ...]) -> Responses:
+    """Some holds of a full answer, for ``finish`` once they are joined."""
+    return respond(found.scenario, holds)
+
+
+def finish(
+    request: PlanRequest, catalog: Catalog, responses: Responses, tell: Tell | None = None
+) -> Plan:
+    """A full plan from its holds, run already. ``tell`` hears the last of the work."""
+    found = situation(request, catalog)
+    plan = _plan(request, found, responses, request.waits, coarse=False)
+    rods = [short.number for short in plan.shortfalls]
+    if not rods:
+        return plan
+    if tell is not None and tell(RUNS_SHARE):
+        raise Stopped
+    cures = find_remedies(
+        request.setup, catalog, rods, found.depth - request.clearance, request.holds[-1]
+    )
+    shortfalls = tuple(replace(s, remedies=cures[s.number]) for s in plan.shortfalls)
+    return replace(plan, shortfalls=shortfalls)
+
+
+def doubts(
+    request: PlanRequest,
+    catalog: Catalog,
+    point: tuple[float, float],
+    tell: Tell | None = None,
+    count: int = 64,
+) -> Chances:
+    """How sure a (wait, hold) is, s, with the setup's own doubts.
+
+    Raises Unusable, march.Stuck, holds.Stopped.
+    """
+    found = situation(request, catalog)
+    way = np.array(found.scenario.track().at(-1.0).velocity)
+    there = moved(found.bottom, way * point[0])
+    scenario = bare(found.scenario, bottom=there)
+    return chances(scenario, point[1], request.setup.doubt, count=count, tell=tell)
+
+
+def _plan(
+    request: PlanRequest,
+    found: Situation,
+    responses: Responses,
+    waits: tuple[float, ...],
+    coarse: bool,
+) -> Plan:
+    aim, bottom = found.aim, found.bottom
+    table = timing_map(responses, waits, aim, bottom)
+    answer = best(table, aim.clearance)
+    point = request.chosen or _point_of(answer, table, aim.clearance)
+    here = table
+    if not bottom.is_level:
+        here = timing_map(responses, (0.0,), aim, Bottom.level(found.depth))
+    rods = found.scenario.rods
+    reach = tuple(hold_for_clearance(here, number, aim.clearance) for number in range(len(rods)))
+    return Plan(
+        request, found, responses, table, answer,
+        best(table, aim.clearance, wait=0.0) if waits[0] == 0.0 else None,
+        point, rod_plans([rod.name for rod in rods], responses, bottom, aim, *point), reach,
+        find_shortfalls(rods, here, responses, reach),
+        find_misses(rods, table, responses, aim), coarse,
+    )  # fmt: skip
+
+
+def _point_of(answer: Answer | None, table: TimingMap, clearance: float) -> tuple[float, float]:
+    """The answer; or, when there is none, the longest hold that keeps clear at the first wait."""
+    if answer is not None:
+        return answer.wait, answer.hold
+    clear = np.flatnonzero(table.allowed(clearance)[0])
+    hold = table.holds[clear[-1]] if len(clear) else table.holds[0]
+    return float(table.waits[0]), float(hold)
+
+
+__all__ = [
+    "Plan", "PlanRequest", "Remedy", "Situation", "doubts", "finish", "first_answer",
+    "full_answer", "halves", "respond_part", "situation",
+]  # fmt: skip
