@@ -105,7 +105,7 @@ def miss_words(miss: Miss, unit: Unit = FOOT) -> str:
     }[miss.why]
 
 
-def notes(plan: Plan, unit: Unit = FOOT) -> list[str]:
+def notes(plan: Plan) -> list[str]:
     """What the reader must know about this plan: touches, and what was left out."""
     words = []
     for rod in plan.rods:

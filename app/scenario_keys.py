@@ -1,6 +1,6 @@
 """The keys of a scenario file and what each may be.
 
-Depends on: quantities, setup.
+Depends on: quantities, setup; physics.doubt.
 """
 
 from __future__ import annotations
@@ -10,11 +10,13 @@ from math import pi
 from app import setup
 from app.quantities import SPEED, Quantity, spell
 from app.units import COLOR, FOOT, METER, YARD, Unit
+from physics.doubt import INPUTS, Doubt
+from physics.doubt import MOST as MOST_DOUBT
 
 FORMAT = 1
 """Version of the file's layout, the number after ``leadfall =``."""
 
-TOP = ("name", "notes", "water", "boat", "helm", "mark", "rod", "motion", "run")
+TOP = ("name", "notes", "water", "boat", "helm", "mark", "rod", "motion", "doubt", "run")
 
 NO_LEADCORE = "none"
 """What ``line`` says when a rod has backing alone."""
@@ -69,6 +71,11 @@ TIP = (
 
 DURATION = Quantity("duration", spell("duration", "s"), 1.0, 7200.0, 90.0)
 GRADING = Quantity("grading", spell("grading"), 1.0, 20.0, 1.0)
+
+DOUBT = tuple(
+    Quantity(name, spell(name), 0.0, MOST_DOUBT, getattr(Doubt(), name)) for name in INPUTS
+)
+"""Shares of the values themselves, without a unit."""
 
 KEYS_OF: dict[str, tuple[str, ...]] = {
     "line_out": tuple(LINE_OUT.keys),

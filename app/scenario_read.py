@@ -19,6 +19,7 @@ from app.units import DEGREE
 from app.water_read import read_water
 from physics.boat import ACTIONS, Boat, Order, PrescribedMotion
 from physics.checks import Unusable
+from physics.doubt import Doubt
 from physics.mesh import Resolution
 from physics.scenario import MOST_RODS, Mark
 from physics.tackle import Lure
@@ -43,11 +44,12 @@ def read_setup(tables: Mapping[str, Any], file: str) -> Setup:
     mark = _mark(top.table("mark"), water) if top.has("mark") else None
     rods = tuple(_rod(row) for row in top.tables("rod", 1, MOST_RODS))
     motion = _motion(top.table("motion")) if top.has("motion") else None
+    doubt = _doubt(top.table("doubt"))
     run = top.table("run")
     duration, resolution = keys.DURATION.read(run), _resolution(run)
     return Setup(
         name, water, boat, rods, notes, speed, heading, mark, orders, motion,
-        duration, hold, resolution,
+        duration, hold, resolution, doubt,
     )  # fmt: skip
 
 
@@ -146,6 +148,12 @@ def _motion(reader: Reader) -> PrescribedMotion:
         return PrescribedMotion(tuple((t, u, DEGREE.to_si(h)) for t, u, h in rows))
     except Unusable as error:
         raise BadInput(reader.file, reader.where("table"), error.value, error.allowed) from error
+
+
+def _doubt(reader: Reader) -> Doubt:
+    out = Doubt(**read_all(keys.DOUBT, reader))
+    reader.done()
+    return out
 
 
 def _resolution(reader: Reader) -> Resolution:

@@ -17,6 +17,7 @@ from app.tackle_file import write_boat, write_lure, write_section
 from app.units import DEGREE
 from app.water_write import write_water
 from physics.boat import Order
+from physics.doubt import Doubt
 from physics.mesh import Resolution
 from physics.tackle import Lure
 
@@ -43,6 +44,8 @@ def write_setup(document: Table, setup: Setup) -> None:
         write_all(keys.MARK, subtable(document, "mark"), setup.mark)
     _rods(document, setup.rods)
     _motion(document, setup)
+    if "doubt" in document or setup.doubt != Doubt():
+        write_all(keys.DOUBT, subtable(document, "doubt"), setup.doubt)
     _run(document, setup, shown=new)
 
 

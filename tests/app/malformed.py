@@ -195,6 +195,11 @@ CASES = [
     Case("line with no length", SPOOL + JIG, own_section("length_m = 50\n", ""), "rod 2, section 1, length_ft", "is missing", "length_m"),
     Case("too much own line", SPOOL + JIG, own_section("length_m = 50", "length_m = 399"), "rod 2, section", "399", "40 colors"),
     Case("line both ways", JIG, own_section("stiffness_n = 1000", "stiffness_n = 1000"), "rod 2, line", "'27 lb leadcore'", "either this or"),
+    # doubt
+    Case("doubt under no name", "[mark]", "[doubt]\nline_dragg = 0.1\n[mark]", "doubt, line_dragg", "0.1 is under an unknown key", "did you mean line_drag?"),
+    Case("more doubt than belief", "[mark]", "[doubt]\ncoast_down = 0.6\n[mark]", "doubt, coast_down", "0.6", "0 to 0.5"),
+    Case("doubt below none", "[mark]", "[doubt]\nspeed = -0.1\n[mark]", "doubt, speed", "-0.1", "0 to 0.5"),
+    Case("doubt in words", "[mark]", '[doubt]\nbottom = "some"\n[mark]', "doubt, bottom", "'some'", "a number, 0 to 0.5"),
     # the run
     Case("run of a week", "[mark]", "[run]\nduration_s = 604800\n[mark]", "run, duration_s", "604800", "1 to 7200 s"),
     Case("half an element", "[mark]", "[run]\nline_elements = 1\n[mark]", "run, line_elements", "1", "2 to 400"),

@@ -13,6 +13,7 @@ from app.quantities import Quantity
 from app.scenario_file import loads
 from physics.boat import Order
 from physics.checks import Unusable
+from physics.doubt import Doubt
 from physics.scenario import Mark
 from physics.tackle import LineSection
 from physics.water import Bottom, Water
@@ -57,6 +58,7 @@ PAIRS: list[tuple[Quantity, Make]] = [
     (keys.DRIFT, lambda _, value: replace(WATER, current=(value, 0.0))),
     (keys.WIND, lambda _, value: replace(WATER, wind=(value, 0.0))),
     (keys.GRADING, changed(SCENARIO.resolution)),
+    *[(quantity, changed(Doubt())) for quantity in keys.DOUBT],
 ]
 
 

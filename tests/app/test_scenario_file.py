@@ -14,6 +14,7 @@ from app.scenario_file import demos, dumps, load, loads, nearly_equal, save
 from app.seawater import temperature_and_salinity
 from app.setup import RodSetup, Setup
 from physics.boat import Boat, Order, PrescribedMotion
+from physics.doubt import INPUTS, Doubt
 from physics.drop import simulate
 from physics.mesh import Resolution
 from physics.scenario import Mark
@@ -98,6 +99,7 @@ setups = st.builds(
     number(1, 7200),
     st.one_of(st.none(), number(0.5, 600)),
     st.builds(Resolution, st.integers(2, 400), st.integers(1, 100), number(1, 20)),
+    st.builds(Doubt, *[number(0, 0.5)] * len(INPUTS)),
 )
 
 
@@ -119,6 +121,15 @@ def test_that_saving_over_another_scenario_leaves_only_its_comments(
     text = dumps(setup, "my.toml", "# mine\n" + dumps(other))
     assert text.startswith("# mine\n")
     assert nearly_equal(loads(text, "my.toml", CATALOG), plain(setup), 1e-9)
+
+
+def test_that_doubts_left_out_are_the_usual_ones_and_only_others_are_written() -> None:
+    setup = loads(GOOD, "my.toml", CATALOG)
+    assert setup.doubt == Doubt()
+    assert "doubt" not in dumps(setup)
+    text = dumps(replace(setup, doubt=Doubt(line_drag=0.3)))
+    assert "[doubt]\nline_drag = 0.3\n" in text
+    assert loads(text, "my.toml", CATALOG).doubt == Doubt(line_drag=0.3)
 
 
 def test_that_a_prescribed_motion_is_kept() -> None:
