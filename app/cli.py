@@ -1,6 +1,6 @@
-"""The command line: the dashboard, a run without a screen, the list of demos.
+"""The command line: the dashboard, a run or a plan without a screen, the list of demos.
 
-Depends on: run, scenario_file, catalog, version.
+Depends on: run, plan_run, planning, scenario_file, files, catalog, version.
 The dashboard is imported only when it is asked for: a run without a screen loads no Qt.
 """
 
@@ -18,6 +18,7 @@ from typing import NoReturn
 from app import scenario_file
 from app.bad_input import BadInput
 from app.catalog import Catalog
+from app.files import check_place
 from app.run import run_setup
 from app.version import version
 
@@ -30,9 +31,10 @@ COMMANDS = """\
 commands:
   leadfall [FILE]                 open the dashboard, on a scenario file if one is given
   leadfall simulate FILE [...]    run a scenario without a screen
+  leadfall plan FILE [...]        how long to wait, how long to hold, and the helm card
   leadfall demos                  list the demo scenarios that come with the program
 
-A file named like a command is opened as ./simulate or ./demos.
+A file named like a command is opened as ./simulate, ./plan or ./demos.
 """
 
 
@@ -51,6 +53,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     try:
         if words[:1] == ["simulate"]:
             return _simulate(words[1:])
+        if words[:1] == ["plan"]:
+            return _plan(words[1:])
         if words[:1] == ["demos"]:
             return _demos(words[1:])
         return _dashboard(words)
@@ -108,6 +112,39 @@ def _simulate(words: Sequence[str]) -> int:
     table = run_setup(setup, catalog, str(given.file), given.csv, given.json, given.step)
     if not outputs:
         print(table, end="")
+    return 0
+
+
+def _plan(words: Sequence[str]) -> int:
+    parser = _Parser(
+        prog="leadfall plan",
+        description="How long to wait after the mark and how long to hold, for the whole spread.",
+    )
+    parser.add_argument("file", type=Path, metavar="FILE", help="a scenario file")
+    parser.add_argument("--json", type=Path, metavar="OUT.json", help="write the whole plan, SI")
+    parser.add_argument(
+        "--card", type=Path, metavar="OUT", help="write the helm card: .pdf, .png or .csv"
+    )
+    parser.add_argument(
+        "--clearance", type=float, metavar="FT", help="keep every line this far off bottom (2)"
+    )
+    parser.add_argument("--bands", action="store_true", help="also tell how sure it is")
+    given = parser.parse_args(words)
+    outputs = [path for path in (given.json, given.card) if path is not None]
+    _check_outputs(given.file, outputs)
+    # only a plan needs these, and they take a while to load
+    from app.plan_run import CARDS, run_plan, with_clearance
+    from app.planning import PlanRequest
+
+    if given.card is not None and given.card.suffix.lower() not in CARDS:
+        allowed = "a name that ends in .pdf, .png or .csv"
+        raise BadInput("command line", "--card", str(given.card), allowed)
+    for path in outputs:
+        check_place(path)
+    catalog = Catalog.load()
+    request = PlanRequest(scenario_file.load(given.file, catalog))
+    request = with_clearance(request, given.clearance)
+    print(run_plan(request, catalog, str(given.file), given.json, given.card, given.bands), end="")
     return 0
 
 

@@ -17,6 +17,8 @@ from app.bad_input import BadInput
 LARGEST_FILE = 2_000_000
 """Bytes; a scenario or tackle file is a few thousand."""
 
+WRITABLE = "a file in a folder you can write to"
+
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
@@ -68,28 +70,24 @@ def parse_toml(text: str, name: str) -> dict[str, Any]:
         raise BadInput(name, "", None, "a TOML file", problem) from error
 
 
-def write_safely(path: Path, data: str) -> None:
-    """Write a text file whole or not at all.
+def write_safely(path: Path, data: str | bytes) -> None:
+    """Write a file whole or not at all, text as UTF-8.
 
-    The text goes to a new file in the same folder, which then takes the old
+    It goes to a new file in the same folder, which then takes the old
     one's place. A device or pipe is written to directly. Raises BadInput when
     the place cannot be written.
     """
-    allowed = "a file in a folder you can write to"
+    raw = data.encode() if isinstance(data, str) else data
     try:
-        target = path.resolve()
-        if target.is_dir():
-            raise BadInput(str(path), "", None, allowed, "is a folder")
-        if target.exists() and not os.access(target, os.W_OK):
-            raise BadInput(str(path), "", None, allowed, "is write-protected")
+        target = _target(path)
         if path.parent == Path("/dev") or (target.exists() and not target.is_file()):
-            with path.open("a", encoding="utf-8", newline="\n") as file:
-                file.write(data)
+            with path.open("ab") as file:
+                file.write(raw)
             return
         spare = target.with_name(f".{target.name[:100]}.{os.getpid()}.new")
         try:
-            with spare.open("w", encoding="utf-8", newline="\n") as file:
-                file.write(data)
+            with spare.open("wb") as file:
+                file.write(raw)
                 file.flush()
                 os.fsync(file.fileno())
             if target.exists():
@@ -99,6 +97,28 @@ def write_safely(path: Path, data: str) -> None:
             spare.unlink(missing_ok=True)
     except OSError as error:
         problem = f"cannot be written ({error.strerror or 'unknown reason'})"
-        raise BadInput(str(path), "", None, allowed, problem) from error
+        raise BadInput(str(path), "", None, WRITABLE, problem) from error
     except ValueError as error:
-        raise BadInput(str(path), "", None, allowed, "is not a file name") from error
+        raise BadInput(str(path), "", None, WRITABLE, "is not a file name") from error
+
+
+def check_place(path: Path) -> None:
+    """Raise BadInput if a file cannot be written there, before the work that is to fill it."""
+    try:
+        folder = _target(path).parent
+        if not folder.is_dir():
+            raise BadInput(str(path), "", None, WRITABLE, "cannot be written (no such folder)")
+        if not path.exists() and not os.access(folder, os.W_OK):
+            raise BadInput(str(path), "", None, WRITABLE, "is in a write-protected folder")
+    except (OSError, ValueError) as error:
+        raise BadInput(str(path), "", None, WRITABLE, "is not a file name") from error
+
+
+def _target(path: Path) -> Path:
+    """The file a path leads to, if it may be written as far as it can be told."""
+    target = path.resolve()
+    if target.is_dir():
+        raise BadInput(str(path), "", None, WRITABLE, "is a folder")
+    if target.exists() and not os.access(target, os.W_OK):
+        raise BadInput(str(path), "", None, WRITABLE, "is write-protected")
+    return target

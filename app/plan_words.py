@@ -74,6 +74,18 @@ def how_sure(found: Chances, plan: Plan, unit: Unit = FOOT) -> str:
     return " ".join([*words, DRIVERS[found.driver]])
 
 
+def band_words(found: Chances, plan: Plan, unit: Unit = FOOT) -> list[str]:
+    """For each rod how deep its lure gets at most, in the middle and in 8 drops of 10."""
+    out = []
+    for number, rod in enumerate(plan.rods):
+        shallow, middle, deep = (unit.from_si(found.bands[i, number].max()) for i in range(3))
+        out.append(
+            f"{rod.name}: deepest {shallow:.1f} to {deep:.1f} {unit.symbol} in 8 drops of 10, "
+            f"{middle:.1f} in the middle."
+        )
+    return out
+
+
 def shortfall_words(short: Shortfall, unit: Unit = FOOT) -> str:
     """Which line does not reach bottom, why, and what would do it."""
     rate = FOOT_PER_SECOND if unit is FOOT else METER_PER_SECOND

@@ -171,14 +171,22 @@ def hold_for_clearance(found: TimingMap, rod: int, clearance: float) -> float | 
     From the level-bottom clearances of the map's holds, by monotone cubics;
     None if the longest hold does not.
     """
-    least = np.minimum.accumulate(found.clearance[0, :, rod])
+    return shortest_hold(found.holds, found.clearance[0, :, rod], clearance)
+
+
+def shortest_hold(holds: Array, least: Array, clearance: float) -> float | None:
+    """Shortest hold, s, whose least height (K,) m comes down to ``clearance`` m.
+
+    ``holds`` (K,) s rise; None if the longest does not.
+    """
+    least = np.minimum.accumulate(least)
     if least[0] <= clearance:
-        return float(found.holds[0])
+        return float(holds[0])
     if least[-1] > clearance:
         return None
-    curve = PchipInterpolator(found.holds, least - clearance)
+    curve = PchipInterpolator(holds, least - clearance)
     k = int(np.flatnonzero(least <= clearance)[0])
     if least[k] == clearance:
-        return float(found.holds[k])
-    low, high = float(found.holds[k - 1]), float(found.holds[k])
+        return float(holds[k])
+    low, high = float(holds[k - 1]), float(holds[k])
     return float(brentq(lambda h: float(curve(h)), low, high, xtol=1e-3))

@@ -1,0 +1,91 @@
+"""Plan a setup without a screen, and write or print the answer.
+
+Depends on: plan_report, planning, card_table, card_words, files, setup, catalog; physics.march.
+A card as PDF or PNG loads Qt; nothing else does.
+"""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+from app.bad_input import BadInput
+from app.card_table import card_numbers
+from app.card_words import Card, as_csv
+from app.catalog import Catalog
+from app.files import write_safely
+from app.plan_report import as_json, as_page
+from app.planning import PlanRequest, doubts, full_answer, situation
+from app.units import FOOT
+from app.version import version
+from physics.checks import Unusable
+from physics.march import Stuck
+
+CARDS = (".pdf", ".png", ".csv")
+
+
+def run_plan(
+    request: PlanRequest,
+    catalog: Catalog,
+    file: str,
+    json: Path | None = None,
+    card: Path | None = None,
+    bands: bool = False,
+) -> str:
+    """Plan, write the files asked for, and return the page to print.
+
+    Raises BadInput for a request or place that cannot be used.
+    """
+    try:
+        situation(request, catalog)
+        plan = full_answer(request, catalog)
+        found = doubts(request, catalog, plan.point) if bands else None
+        numbers = card_numbers(request, catalog) if card is not None else None
+    except Unusable as error:
+        raise _in_trade(error, file) from error
+    except Stuck as error:
+        allowed = "tackle a line can follow a drop with"
+        raise BadInput(file, "", None, allowed, f"could not be run ({error})") from error
+    if json is not None:
+        write_safely(json, as_json(plan, found, version()))
+    if card is not None and numbers is not None:
+        _write_card(Card(numbers, date.today()), card)
+    return as_page(plan, found)
+
+
+def _write_card(card: Card, path: Path) -> None:
+    if path.suffix.lower() == ".csv":
+        write_safely(path, as_csv(card))
+        return
+    from PySide6.QtGui import QGuiApplication
+
+    from app.card import write_pdf, write_png
+
+    # no screen is needed to draw on paper
+    hidden = ["-platform", "offscreen"] if sys.platform.startswith("linux") else []
+    application = QGuiApplication.instance() or QGuiApplication(["leadfall", *hidden])
+    write = write_pdf if path.suffix.lower() == ".pdf" else write_png
+    write(card, path)
+    del application
+
+
+def _in_trade(error: Unusable, file: str) -> BadInput:
+    """A refusal as the command line says it: lengths in feet, clearance under its option."""
+    value, allowed = error.value, error.allowed
+    if error.field == "clearance":
+        return BadInput("command line", "--clearance", _feet(value), "0 ft up to the water's depth")
+    if error.field == "mark depth":
+        allowed = "no deeper than the bottom there"
+        value = _feet(value)
+    return BadInput(file, error.field, value, allowed)
+
+
+def _feet(value: object) -> object:
+    return float(f"{FOOT.from_si(value):.4g}") if isinstance(value, float) else value
+
+
+def with_clearance(request: PlanRequest, feet: float | None) -> PlanRequest:
+    """The request with another clearance, if one is given."""
+    return request if feet is None else replace(request, clearance=FOOT.to_si(feet))
