@@ -123,7 +123,7 @@ def notes(plan: Plan) -> list[str]:
     for rod in plan.rods:
         if rod.touches:
             words.append(f"{rod.name} touches bottom on this wait and hold.")
-            if not plan.situation.bottom.is_level:
+            if plan.touched is None:
                 words[-1] += " From there on its path is what it would be over deeper water."
     if any(o.action not in ("out of gear", "in gear", "mark") for o in plan.request.setup.orders):
         words.append("The scenario's throttle, engine and wheel orders are left out of the plan.")

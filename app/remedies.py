@@ -30,11 +30,11 @@ MOST_LURES = 3
 
 SLOWEST = KNOT.to_si(1.0)
 
-AFTER = 25.0
+AFTER = 20.0
 """Followed after in gear, s: the deepest comes within a few seconds."""
 
 TOLERANCE = 0.02
-RESOLUTION = Resolution(line_elements=16, leader_elements=2)
+RESOLUTION = Resolution(line_elements=12, leader_elements=2)
 
 
 @dataclass(frozen=True, slots=True)

@@ -120,6 +120,23 @@ def respond(
     return Responses(np.asarray(holds, dtype=float), time, lure, low, np.array(before.velocity))
 
 
+def dropped(scenario: Scenario, hold: float, after: float = AFTER) -> Responses:
+    """One hold run over the scenario's own bottom, whatever its shape, out of gear at its origin.
+
+    Raises Unusable and march.Stuck.
+    """
+    require_number("hold", hold, 0.0, LONGEST_HOLD, "s")
+    orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
+    run = Run([replace(bare(scenario), orders=orders)])
+    run.advance(hold + after)
+    time: Array = np.arange(0.0, hold + after + 1e-9, SPACING)
+    lines = run.trajectory().lines
+    lure = np.stack([line.lure(time) for line in lines])[None]
+    low = np.stack([lowest(line.nodes(time)) for line in lines])[None]
+    way = np.array(run.track().at(-1.0).velocity)
+    return Responses(np.array([hold]), time, lure, low, way)
+
+
 def lowest(nodes: Array) -> Array:
     """The lowest node at each time, (n, 3, K) to (n, 3)."""
     at = nodes[:, 2].argmin(axis=1)
