@@ -222,6 +222,8 @@ def _font(points: float, bold: bool) -> QFont:
     out = QFont(QGuiApplication.font())
     out.setPixelSize(round(points * POINT))
     out.setBold(bold)
+    # no colored fringes in a picture that may be printed
+    out.setStyleStrategy(QFont.StyleStrategy.NoSubpixelAntialias)
     return out
 
 

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.catalog import Catalog
-from app.planning import PlanRequest, Situation, Tell, situation
+from app.planning import HOLDS, RUN_HOLDS, PlanRequest, Situation, Tell, situation
 from app.setup import LEAST_LINE_OUT, MOST_LINE_OUT, RodSetup
 from app.units import COLOR, FOOT, KNOT, Unit
 from physics.between import between
@@ -29,8 +29,8 @@ from physics.water import Bottom
 
 Array = NDArray[np.float64]
 
-HOLDS = (0.0, 2.0, *(4.0 * n for n in range(1, 16)))
-"""Holds run, s; those between are interpolated."""
+LONGEST = 60.0
+"""Longest hold on a card, s."""
 
 WAITS = tuple(0.5 * n for n in range(181))
 """Waits tried, s."""
@@ -118,7 +118,7 @@ def _tackle(
 ) -> TackleTable:
     line_out = _lines(group)
     scenario = _spread(request, catalog, found, group[0], line_out)
-    responses = respond(scenario, HOLDS, tell=pulse)
+    responses = between(respond(scenario, (*RUN_HOLDS, LONGEST), tell=pulse), HOLDS)
     shape = (len(depths), len(line_out))
     hold, sinks_on, wait = (np.full(shape, np.nan) for _ in range(3))
     least = np.nanmin(responses.low[..., 2], axis=2)

@@ -96,8 +96,13 @@ def shortfall_words(short: Shortfall, unit: Unit = FOOT) -> str:
     text = (
         f"{short.rod} is {unit.text(short.off)} off bottom after {_seconds(short.hold)} s, {why}."
     )
-    if short.remedies:
-        text += " Any one of these would reach: " + _either([r.text for r in short.remedies]) + "."
+    texts = [remedy.text for remedy in short.remedies]
+    if len(texts) == 1:
+        text += f" It would reach with {texts[0]}."
+    elif texts:
+        text += " It would reach with any one of: " + "; ".join(texts[:-1]) + f"; or {texts[-1]}."
+    elif short.tried:
+        text += " Neither a few colors more, nor slower, nor a heavier lure brought it down."
     return text
 
 
@@ -155,10 +160,6 @@ def _stretch(near: float, far: float, unit: Unit) -> str:
         span = f"{a}" if a == b else f"{a} to {b}"
         return f"{span} {unit.symbol} past it"
     return f"between {-a} {unit.symbol} short of it and {b} {unit.symbol} past it"
-
-
-def _either(parts: list[str]) -> str:
-    return parts[0] if len(parts) == 1 else "; ".join(parts[:-1]) + "; or " + parts[-1]
 
 
 def _seconds(value: float) -> str:

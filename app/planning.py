@@ -279,7 +279,7 @@ def finish(
     cures = find_remedies(
         request.setup, catalog, rods, found.depth - request.clearance, request.holds[-1]
     )
-    shortfalls = tuple(replace(s, remedies=cures[s.number]) for s in plan.shortfalls)
+    shortfalls = tuple(replace(s, remedies=cures[s.number], tried=True) for s in plan.shortfalls)
     return replace(plan, shortfalls=shortfalls)
 
 

@@ -23,7 +23,8 @@ class Shortfall:
     """A line that no hold brings near the bottom.
 
     After the longest ``hold``, s, it is still ``off`` m from the bottom and
-    falling at ``rate`` m/s; ``remedies`` are what would bring it down.
+    falling at ``rate`` m/s; ``remedies`` are what would bring it down, once
+    ``tried``.
     """
 
     number: int
@@ -32,6 +33,7 @@ class Shortfall:
     off: float
     rate: float
     remedies: tuple[Remedy, ...] = ()
+    tried: bool = False
 
 
 Why = Literal["clearance", "shallow", "deep", "aside", "waits", "lift"]
