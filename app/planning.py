@@ -59,6 +59,12 @@ FIRST_TOLERANCE = 0.05
 FIRST_LONGEST = 3.0
 FIRST_RESOLUTION = Resolution(line_elements=8, leader_elements=2)
 
+DOUBT_RESOLUTION = Resolution(line_elements=12, leader_elements=2)
+"""Lines of the repeated drops: bands within 0.08 m of those of the usual lines."""
+
+DOUBT_AFTER = 30.0
+"""Seconds of the repeated drops followed after in gear."""
+
 RUNS_SHARE = 0.85
 """Share of a full answer's work that running the holds is."""
 
@@ -310,8 +316,9 @@ def doubts(
     found = situation(request, catalog)
     way = np.array(found.scenario.track().at(-1.0).velocity)
     there = moved(found.bottom, way * point[0])
-    scenario = bare(found.scenario, bottom=there)
-    return chances(scenario, point[1], request.setup.doubt, count=count, tell=tell)
+    scenario = replace(bare(found.scenario, bottom=there), resolution=DOUBT_RESOLUTION)
+    doubt = request.setup.doubt
+    return chances(scenario, point[1], doubt, count=count, after=DOUBT_AFTER, tell=tell)
 
 
 def _plan(
