@@ -145,6 +145,13 @@ class BoatState:
     set_speed: float
 
 
+def jolt(motion: Motion, time: float) -> float:
+    """How much the boat's acceleration jumps at a time, m/s^2, along and across together."""
+    before, after = motion.at(time - 1e-6), motion.at(time)
+    swing = after.turn * after.speed - before.turn * before.speed
+    return math.hypot(after.surge - before.surge, swing)
+
+
 class Motion(Protocol):
     """Anything that can say where the boat is at a time and when it changes."""
 

@@ -11,12 +11,12 @@ start take the very same steps.
 from __future__ import annotations
 
 from collections.abc import Generator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.boat import BoatState, HelmTrack, Order, TableTrack
+from physics.boat import BoatState, HelmTrack, Order, TableTrack, jolt
 from physics.checks import Unusable
 from physics.line import LineSystem
 from physics.march import LONGEST, TOLERANCE, Count, Marcher, State
@@ -26,6 +26,10 @@ from physics.tackle import Rod
 from physics.trajectory import LineRecord, Trajectory
 
 Array = NDArray[np.float64]
+
+JOLT, AFTER_JOLT = 0.02, 0.05
+"""After the boat's acceleration jumps by more than the first, m/s^2, steps begin again at
+the second, s, until what it sent down the line has passed."""
 
 BATCH_LINES = 16
 """Lines stepped together: more fall out of the processor's cache."""
@@ -186,9 +190,9 @@ class Run:
     def _round(self, limit: Array) -> None:
         state, moved = self._marcher.round(self._state, limit)
         landed = moved & (np.abs(state.time - limit) < 1e-9)
-        if landed.any():
-            # a kink in the boat's motion: small steps until its jolt has passed
-            state = replace(state, step=np.where(landed, np.minimum(state.step, 0.05), state.step))
+        for i in np.flatnonzero(landed):
+            if jolt(self._tracks[self._of[i][0]], float(state.time[i])) > JOLT:
+                state.step[i] = min(state.step[i], AFTER_JOLT)
         self._state = state
         self._record(moved)
 

@@ -143,7 +143,7 @@ class Marcher:
         accepted = active & solved & (error <= self.tolerance)
         with np.errstate(divide="ignore"):
             fit = 0.9 * h * np.cbrt(self.tolerance / np.maximum(error, 1e-12))
-        grown = np.minimum(fit, np.maximum(2.0 * h, state.step))
+        grown = np.minimum(fit, np.maximum(1.5 * h, state.step))
         shrunk = np.where(solved, np.clip(fit, 0.2 * h, 0.7 * h), 0.4 * h)
         step = np.where(accepted, grown, np.where(active, shrunk, state.step))
         step = np.minimum(step, self.longest)
