@@ -8,25 +8,26 @@ Signals announce; views pull. No widgets here.
 from __future__ import annotations
 
 import time as wall
-from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from typing import Any
 
 import numpy as np
 from PySide6.QtCore import QObject, QTimer, Signal
-from PySide6.QtGui import QUndoCommand, QUndoStack
+from PySide6.QtGui import QUndoStack
 
 from app.background import Background
 from app.catalog import Catalog
 from app.clock import Clock
+from app.edit import Edit
 from app.look_ahead import LookAhead, look_ahead
 from app.picture import Picture, PlacedMark, Track
 from app.setup import Setup
-from physics.boat import Action, HelmTrack, Order
+from physics.boat import Action, Order
 from physics.checks import Unusable
 from physics.drop import Run
 from physics.events import Event, find_events, gear_spells
+from physics.helm import HelmTrack
 from physics.march import Stuck
 from physics.scenario import Scenario
 
@@ -59,31 +60,6 @@ BUDGET = 0.007
 
 DEFAULT_HOLD = 20.0
 """Automatic hold offered when a scenario names none, s."""
-
-
-class _Edit(QUndoCommand):
-    """One change of the setup, undoable; edits of one field in a row merge."""
-
-    def __init__(
-        self, adopt: Callable[[Setup], None], old: Setup, new: Setup, text: str, key: str
-    ) -> None:
-        super().__init__(text)
-        self._adopt, self._old, self.new, self._key = adopt, old, new, key
-
-    def redo(self) -> None:
-        self._adopt(self.new)
-
-    def undo(self) -> None:
-        self._adopt(self._old)
-
-    def id(self) -> int:
-        return hash(self._key) % 2_000_000_000 if self._key else -1
-
-    def mergeWith(self, other: QUndoCommand) -> bool:
-        if not isinstance(other, _Edit) or other._key != self._key:
-            return False
-        self.new = other.new
-        return True
 
 
 class Rehearsal(QObject):
@@ -355,7 +331,7 @@ class Rehearsal(QObject):
         except Unusable as error:
             self.trouble.emit(f"{error.field}: {error.value} is not usable; {error.allowed}.")
             return False
-        self.undo_stack.push(_Edit(self._adopt, self._setup, new, text, key))
+        self.undo_stack.push(Edit(self._adopt, self._setup, new, text, key))
         return True
 
     def open(self, setup: Setup) -> None:

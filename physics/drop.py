@@ -16,11 +16,13 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.boat import BoatState, HelmTrack, Order, TableTrack, jolt
+from physics.boat import BoatState, Order, jolt
 from physics.checks import Unusable
+from physics.helm import HelmTrack
 from physics.line import LineSystem
 from physics.march import LONGEST, TOLERANCE, Count, Marcher, State
 from physics.mesh import build_mesh
+from physics.motion import TableTrack
 from physics.scenario import Scenario
 from physics.tackle import Rod
 from physics.trajectory import LineRecord, Trajectory

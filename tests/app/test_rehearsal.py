@@ -10,9 +10,9 @@ from app.clock import MOST_CATCH_UP
 from app.rehearsal import Rehearsal
 from app.setup import Setup
 from app.units import KNOT
-from physics.boat import PrescribedMotion
 from physics.drop import Run, simulate
 from physics.march import Stuck
+from physics.motion import PrescribedMotion
 from tests.app.by_hand import Live
 
 SAME = 1e-3
