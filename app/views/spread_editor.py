@@ -10,6 +10,7 @@ from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
@@ -75,6 +76,9 @@ class SpreadEditor(QDialog):
         self.message.setProperty("quiet", True)
         layout.addWidget(self.message)
         self.rows: list[RodRow] = []
+        stack, keys = rehearsal.undo_stack, QKeySequence.StandardKey
+        QShortcut(keys.Undo, self, stack.undo)
+        QShortcut(keys.Redo, self, stack.redo)
         rehearsal.setup_changed.connect(self.refresh)
         rehearsal.trouble.connect(self._tell)
         preferences.units_changed.connect(self.rebuild)
