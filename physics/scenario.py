@@ -1,6 +1,6 @@
 """A Scenario: this water and bottom, this boat, this spread, this mark, these orders.
 
-Depends on: boat, tackle, water, mesh, checks.
+Depends on: boat, helm, motion, tackle, water, mesh, checks.
 """
 
 from __future__ import annotations

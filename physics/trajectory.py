@@ -1,6 +1,6 @@
 """What a run did: arrays against time, read-only, and the values between steps.
 
-Depends on: scenario, boat, line, mesh.
+Depends on: scenario, helm, motion, line, mesh, tackle.
 """
 
 from __future__ import annotations
