@@ -19,6 +19,9 @@ Array = NDArray[np.float64]
 HORIZON = 45.0
 """How far the look-ahead runs, rehearsal s: back at running depth in most drops."""
 
+WORTH_A_WORD = 0.1
+"""A lure that will sink by less than this holds its depth, m."""
+
 SPACING = 0.25
 """Spacing of the drawn points, s."""
 
@@ -39,6 +42,11 @@ class LineAhead:
     off_bottom: float
     at_mark: tuple[float, float, float] | None
     touches_at: float | None
+
+    @property
+    def sinks_on(self) -> bool:
+        """Whether the lure is to go deeper than it starts by enough to be worth a word."""
+        return self.deepest > -float(self.place[0, 2]) + WORTH_A_WORD
 
 
 @dataclass(frozen=True, slots=True)

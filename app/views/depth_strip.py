@@ -158,6 +158,12 @@ class DepthStrip(PaintedPlot):
             painter.setPen(pen)
             if len(time) > 1:
                 painter.drawPolyline(axes.line(time, -unit.from_si(depth)))
+        face = font(8.5)
+        painter.setFont(face)
+        painter.setPen(QColor(self.look.faint))
+        text = "bottom under each lure, in its line's dash"
+        width = QFontMetricsF(face).horizontalAdvance(text)
+        painter.drawText(QPointF(axes.right - width - 6, axes.bottom - 5), text)
 
     def _running_depths(self, painter: QPainter, axes: Axes) -> None:
         """A short tick at the left edge for each line's running depth."""
@@ -191,7 +197,7 @@ class DepthStrip(PaintedPlot):
             return
         z = self._preferences.length.from_si(line.place[keep, 2])
         axes.dots(painter, line.time[keep] - now, z, self.look.line_color(number))
-        if line.deepest_at > now + 0.5:
+        if line.sinks_on and line.deepest_at > now + 0.5:
             at = QPointF(axes.x(line.deepest_at - now), axes.y(-self._unit(line.deepest)))
             painter.setPen(QPen(self.look.line_color(number), 1.6))
             painter.drawLine(at + QPointF(-5, 4), at + QPointF(5, 4))
