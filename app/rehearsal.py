@@ -350,7 +350,17 @@ class Rehearsal(QObject):
             setup, name="", notes="", mark=None, hold=None
         ):
             self._settle()
+        elif old.mark != setup.mark:
+            self._mark_to_come()
         self.setup_changed.emit()
+
+    def _mark_to_come(self) -> None:
+        """The setup's own mark, if it has not been under the sounder yet, as it now is."""
+        track, mark = self._run.track(), self._setup.mark
+        if isinstance(track, HelmTrack):
+            track.withdraw_marks(self.now)
+            if mark is not None and mark.time > self.now:
+                track.order(Order(mark.time, "mark", mark.depth))
 
     def _settle(self) -> None:
         """Find the steady tow in the background, then begin there."""

@@ -266,8 +266,8 @@ class Window(QMainWindow):
 
     def warn(self, title: str, text: str) -> None:
         """A message that waits to be read; the program goes on behind it."""
-        box = QMessageBox(QMessageBox.Icon.Warning, "Leadfall", title, parent=self)
-        box.setInformativeText(text)
+        box = QMessageBox(QMessageBox.Icon.Warning, "Leadfall", f"{title}\n\n{text}", parent=self)
+        box.setTextFormat(Qt.TextFormat.PlainText)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         box.open()
 

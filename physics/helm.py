@@ -97,6 +97,11 @@ class HelmTrack:
         while len(self._knots) > 1 and self._knots[-1].time > order.time:
             self._knots.pop()
 
+    def withdraw_marks(self, after: float) -> None:
+        """Take back the marks that are still to come after a time, s."""
+        for row in (self.orders, self._waiting):
+            row[:] = [o for o in row if o.action != "mark" or o.time <= after]
+
     def at(self, time: float) -> BoatState:
         """State at a time >= 0, s."""
         if time < 0.0:

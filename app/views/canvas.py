@@ -125,6 +125,9 @@ class PaintedPlot(pg.PlotWidget):
         self.canvas = Canvas(self.draw)
         self.addItem(self.canvas, ignoreBounds=True)
         self.getPlotItem().layout.setContentsMargins(0, 2, 6, 0)
+        # fixed, so that plots above each other line up and labels never shift the picture
+        self.getAxis("left").setWidth(34)
+        self.getAxis("bottom").setHeight(24)
         self.view = self.getViewBox()
         self.view.disableAutoRange()
         self.view.setDefaultPadding(0.0)

@@ -208,7 +208,7 @@ class Helm(Panel):
         depth = rehearsal.scenario.water.bottom.depth_at(np.array([boat.x]), np.array([boat.y]))
         self.under.setText(self._unit.text(float(depth[0]), 0))
         throttle, engines = rehearsal.throttle()
-        if not self.throttle.hasFocus() or abs(self.throttle.value() - throttle) < 1e-9:
+        if not self.throttle.hasFocus():
             with QSignalBlocker(self.throttle):
                 self.throttle.setValue(KNOT.from_si(throttle))
         two = rehearsal.scenario.boat.engines == 2

@@ -18,7 +18,6 @@ from PySide6.QtGui import (
     QPainter,
     QPen,
     QPolygonF,
-    QResizeEvent,
 )
 
 from app.look import font
@@ -68,6 +67,7 @@ class SideView(PaintedPlot):
         )
         self.setAccessibleName("Side view")
         self.view.sigRangeChangedManually.connect(self._moved_by_hand)
+        self.view.sigResized.connect(self._refit)
         self.view.setAspectLocked(True, 1.0)
         rehearsal.frame.connect(self.canvas.update)
         rehearsal.ahead_changed.connect(self.canvas.update)
@@ -116,9 +116,8 @@ class SideView(PaintedPlot):
     def _moved_by_hand(self) -> None:
         self._fitted = False
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        if self._fitted and hasattr(self, "canvas"):
+    def _refit(self, *_: object) -> None:
+        if self._fitted:
             self.fit()
 
     # ---- painting

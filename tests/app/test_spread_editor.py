@@ -208,6 +208,19 @@ def test_that_a_current_from_a_file_is_shown(
     assert (editor.drift.value(), editor.set_bearing.value()) == (2.0, 225.0)
 
 
+def test_that_changing_the_drift_leaves_the_set_as_exact_as_it_was(
+    make_live: Callable[[Setup], Live], make_window: Callable[[Live], Window], demo: Setup
+) -> None:
+    way = math.radians(123.456789)
+    flow = (math.sin(way), math.cos(way))
+    live = make_live(replace(demo, water=replace(demo.water, current=flow)))
+    editor = opened(make_window(live))
+    editor.drift.setValue(1.25)
+    east, north = live.rehearsal.setup.water.current
+    assert math.atan2(east, north) == pytest.approx(way, abs=1e-12)
+    assert math.hypot(east, north) == pytest.approx(KNOT.to_si(1.25), abs=1e-12)
+
+
 def test_that_showing_a_setup_never_changes_it(
     make_live: Callable[[Setup], Live], make_window: Callable[[Live], Window], demo: Setup
 ) -> None:
