@@ -37,20 +37,20 @@ FRAME_MS = 16
 FIGURES_EVERY = 0.2
 """Wall seconds between new figures: slow enough to read."""
 
-LOOK_AHEAD_EVERY = 0.2
-"""Wall seconds between look-aheads while out of gear."""
+LOOK_AHEAD_EVERY = 0.1
+"""Wall seconds between look-aheads while out of gear, at the least; one at a time."""
 
 CALM_AHEAD_EVERY = 0.5
 """Wall seconds between look-aheads in gear, when nothing is to be decided."""
 
-EVENTS_EVERY = 0.6
+EVENTS_EVERY = 1.0
 """Wall seconds between searches for events."""
 
 BRANCH_STEPS = 8
 """Past steps a look-ahead is sent: enough to stand at now, a step behind the computation."""
 
-AHEAD_TOLERANCE = 0.01
-"""Step tolerance of a look-ahead, m: within 3 mm of the live run's, in two thirds of the time."""
+AHEAD_TOLERANCE, AHEAD_LONGEST = 0.01, 2.0
+"""Step tolerance, m, and longest step, s, of a look-ahead: within a centimeter of the live run."""
 
 LEAD = 0.2
 """The computation keeps this many wall seconds ahead of the screen."""
@@ -409,7 +409,7 @@ class Rehearsal(QObject):
         if due and not self.background.busy("ahead"):
             self._asked["ahead"] = now
             answer = partial(self._got_ahead, self._born, out)
-            branch = self._run.branch(BRANCH_STEPS, AHEAD_TOLERANCE)
+            branch = self._run.branch(BRANCH_STEPS, AHEAD_TOLERANCE, AHEAD_LONGEST)
             self.background.ask("ahead", answer, look_ahead, branch, self.now, self.mark(), out)
         if (
             moved

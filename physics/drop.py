@@ -242,10 +242,12 @@ class Run:
         if cut:
             self._state = State(*arrays)
 
-    def branch(self, steps: int = 1, tolerance: float | None = None) -> Run:
+    def branch(
+        self, steps: int = 1, tolerance: float | None = None, longest: float | None = None
+    ) -> Run:
         """An independent Run that knows this one's latest steps only.
 
-        It may go on with a ``tolerance`` of its own, m.
+        It may go on with a ``tolerance``, m, and a ``longest`` step, s, of its own.
         """
         twin = object.__new__(Run)
         twin.scenarios, twin._of, twin._rods = self.scenarios, self._of, self._rods
@@ -253,7 +255,11 @@ class Run:
         twin._tracks = [track.copy() for track in self._tracks]
         old = self._marcher
         twin._marcher = Marcher(
-            self.mesh, self.mesh.first, twin._drive, tolerance or old.tolerance, old.longest
+            self.mesh,
+            self.mesh.first,
+            twin._drive,
+            tolerance or old.tolerance,
+            longest or old.longest,
         )
         twin._state = self._state
         twin._past = [past.tail(steps) for past in self._past]

@@ -23,6 +23,12 @@ BEFORE = 60.0
 AFTER = 45.0
 """Seconds shown before and after now."""
 
+STRIP_DOTS = 2
+"""Every so many points of a future are drawn: half a second, some four pixels."""
+
+SEEN = 0.5
+"""The strip is painted anew when it has moved by this many pixels."""
+
 NEAR_EVENT = 6.0
 """Pixels within which the pointer is on an event."""
 
@@ -33,6 +39,7 @@ class DepthStrip(PaintedPlot):
     def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
         self._rehearsal, self._preferences = rehearsal, preferences
         self._pointer: QPointF | None = None
+        self._painted_at = -1.0
         self.hover_lines: list[str] = []
         super().__init__(
             preferences.look,
@@ -41,12 +48,18 @@ class DepthStrip(PaintedPlot):
         self.setAccessibleName("Depth of each lure")
         self.setMouseTracking(True)
         self.view.setMouseEnabled(x=False, y=False)
-        rehearsal.frame.connect(self.canvas.update)
+        rehearsal.frame.connect(self._moved)
         rehearsal.ahead_changed.connect(self.canvas.update)
         rehearsal.events_changed.connect(self.canvas.update)
         rehearsal.restarted.connect(self.fit)
         preferences.units_changed.connect(self.fit)
         self.fit()
+
+    def _moved(self) -> None:
+        """Paint anew once the strip has moved by enough to see."""
+        seconds = abs(self._rehearsal.now - self._painted_at)
+        if seconds * self.view.width() >= SEEN * (BEFORE + AFTER):
+            self.canvas.update()
 
     def fit(self) -> None:
         """Show the whole water column and the fixed span of time."""
@@ -66,7 +79,7 @@ class DepthStrip(PaintedPlot):
         picture = getattr(self._rehearsal, "picture", None)
         if picture is None:
             return
-        now = picture.time
+        now = self._painted_at = picture.time
         self._gear(painter, axes, now)
         self._bottom(painter, axes, now)
         self._gear_labels(painter, axes, now)
@@ -192,9 +205,7 @@ class DepthStrip(PaintedPlot):
         if ahead is None or number >= len(ahead.lines):
             return
         line = ahead.lines[number]
-        keep = line.time >= now
-        if keep.sum() < 2:
-            return
+        keep = slice(int(np.searchsorted(line.time, now)), None, STRIP_DOTS)
         z = self._preferences.length.from_si(line.place[keep, 2])
         axes.dots(painter, line.time[keep] - now, z, self.look.line_color(number))
         if line.sinks_on and line.deepest_at > now + 0.5:

@@ -194,10 +194,9 @@ class SideView(PaintedPlot):
         if ahead is None or len(ahead.lines) != len(picture.rods):
             return
         for number, line in enumerate(ahead.lines):
-            keep = line.time >= picture.time
-            if keep.sum() < 2:
+            place = line.dots[line.dots[:, 0] >= picture.time, 1:]
+            if len(place) < 2:
                 continue
-            place = line.place[keep]
             x = self._unit(picture.along(place[:, 0], place[:, 1]))
             y = self._unit(place[:, 2])
             axes.dots(painter, x, y, self.look.line_color(number))
