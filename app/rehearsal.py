@@ -55,7 +55,7 @@ AHEAD_TOLERANCE, AHEAD_LONGEST = 0.01, 2.0
 LEAD = 0.2
 """The computation keeps this many wall seconds ahead of the screen."""
 
-BUDGET = 0.007
+BUDGET = 0.004
 """Wall seconds a frame may spend computing before it draws what there is."""
 
 DEFAULT_HOLD = 20.0

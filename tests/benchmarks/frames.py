@@ -8,8 +8,8 @@ same with the largest spread.
 
 from __future__ import annotations
 
+import gc
 import os
-import sys
 import tempfile
 import time
 from dataclasses import replace
@@ -65,13 +65,14 @@ def report(name: str, times: np.ndarray, ahead: float, seconds: float) -> None:
 
 def main() -> None:
     """Two rods at 1x and 8x, six rods at 8x."""
-    sys.setswitchinterval(0.001)
     application = QApplication([])
     application.setStyle("Fusion")
     with tempfile.TemporaryDirectory() as folder:
         settings = QSettings(str(Path(folder) / "s.ini"), QSettings.Format.IniFormat)
         window = build_window(scenario_file.demos()[0], settings)
         window.resize(1280, 800)
+        gc.collect()
+        gc.freeze()
         window.show()
         setup = window.rehearsal.setup
         six = tuple(
