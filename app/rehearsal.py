@@ -37,7 +37,7 @@ FRAME_MS = 16
 FIGURES_EVERY = 0.2
 """Wall seconds between new figures: slow enough to read."""
 
-LOOK_AHEAD_EVERY = 0.1
+LOOK_AHEAD_EVERY = 0.18
 """Wall seconds between look-aheads while out of gear, at the least; one at a time."""
 
 CALM_AHEAD_EVERY = 0.5
@@ -235,13 +235,15 @@ class Rehearsal(QObject):
 
     def _take_picture(self) -> None:
         now = self.clock.now
-        lure, speed = self._run.lures_at(now)
+        nodes, speeds = self._run.moving_nodes_at(now)
+        lure = np.array([0.5 * (r[:, -2] + r[:, -1]) for r in nodes])
+        speed = np.array([0.5 * (v[:, -2] + v[:, -1]) for v in speeds])
         ground = self.scenario.water.bottom.depth_at(lure[:, 0], lure[:, 1])
         self.picture = Picture(
             now,
             self._run.boat(now),
             self.scenario.rods,
-            tuple(self._run.nodes_at(now)),
+            tuple(nodes),
             lure,
             speed,
             ground,

@@ -287,22 +287,25 @@ class Run:
 
     def nodes_at(self, time: float, scenario: int = 0) -> list[Array]:
         """Node positions (3, K) of each rod at a time within its last steps, m."""
-        out = []
+        return self.moving_nodes_at(time, scenario)[0]
+
+    def moving_nodes_at(self, time: float, scenario: int = 0) -> tuple[list[Array], list[Array]]:
+        """Node positions and velocities (3, K) of each rod, as in ``nodes_at``."""
+        places, speeds = [], []
         for i in self._lines_of(scenario):
             past = self._past[i]
-            out.append(_hermite(past, past.index(time), time, slice(None))[0])
-        return out
+            r, v = _hermite(past, past.index(time), time)
+            places.append(r)
+            speeds.append(v)
+        return places, speeds
 
     def lures_at(self, time: float, scenario: int = 0) -> tuple[Array, Array]:
         """Middle of each rod's lure (rods, 3), m, and its velocity over ground, m/s."""
-        place, speed = [], []
-        for i in self._lines_of(scenario):
-            past = self._past[i]
-            j = past.index(time)
-            r, v = _hermite(past, j, time, slice(-2, None))
-            place.append(r.mean(axis=1))
-            speed.append(v.mean(axis=1))
-        return np.array(place), np.array(speed)
+        places, speeds = self.moving_nodes_at(time, scenario)
+        return (
+            np.array([0.5 * (r[:, -2] + r[:, -1]) for r in places]),
+            np.array([0.5 * (v[:, -2] + v[:, -1]) for v in speeds]),
+        )
 
     def tensions_at(self, time: float, scenario: int = 0) -> Array:
         """Pull of each rod's line on its tip (rods,), N; straight between steps."""
@@ -352,16 +355,16 @@ class Run:
         return Trajectory(self.scenarios[scenario], self._tracks[scenario].copy(), tuple(records))
 
 
-def _hermite(past: _Past, j: int, time: float, nodes: slice) -> tuple[Array, Array]:
-    """Position and velocity of some nodes on the cubic between steps j - 1 and j.
+def _hermite(past: _Past, j: int, time: float) -> tuple[Array, Array]:
+    """Position and velocity of the nodes on the cubic between steps j - 1 and j.
 
     With no step before the first, straight on from it.
     """
     if j == 0:
-        v = past.velocity[0][:, nodes]
-        return past.position[0][:, nodes] + (time - past.time[0]) * v, v
-    r0, r1 = past.position[j - 1][:, nodes], past.position[j][:, nodes]
-    v0, v1 = past.velocity[j - 1][:, nodes], past.velocity[j][:, nodes]
+        v = past.velocity[0]
+        return past.position[0] + (time - past.time[0]) * v, v
+    r0, r1 = past.position[j - 1], past.position[j]
+    v0, v1 = past.velocity[j - 1], past.velocity[j]
     t0, h = past.time[j - 1], past.time[j] - past.time[j - 1]
     x = (time - t0) / h
     a, b = x * x * (3.0 - 2.0 * x), x * (1.0 - x)

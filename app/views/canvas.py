@@ -112,6 +112,8 @@ class PaintedPlot(pg.PlotWidget):
         self.setMenuEnabled(False)
         self.hideButtons()
         self.setViewportUpdateMode(self.ViewportUpdateMode.FullViewportUpdate)
+        # the plot fills its ground: nothing behind it needs painting first
+        self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.canvas = Canvas(self.draw)
         self.addItem(self.canvas, ignoreBounds=True)
         self.getPlotItem().layout.setContentsMargins(0, 2, 6, 0)

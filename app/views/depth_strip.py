@@ -40,6 +40,7 @@ class DepthStrip(PaintedPlot):
         self._rehearsal, self._preferences = rehearsal, preferences
         self._pointer: QPointF | None = None
         self._painted_at = -1.0
+        self._due = False
         self.hover_lines: list[str] = []
         super().__init__(
             preferences.look,
@@ -49,17 +50,19 @@ class DepthStrip(PaintedPlot):
         self.setMouseTracking(True)
         self.view.setMouseEnabled(x=False, y=False)
         rehearsal.frame.connect(self._moved)
-        rehearsal.ahead_changed.connect(self.canvas.update)
-        rehearsal.events_changed.connect(self.canvas.update)
+        rehearsal.ahead_changed.connect(self.viewport().update)
+        rehearsal.events_changed.connect(self.viewport().update)
         rehearsal.restarted.connect(self.fit)
         preferences.units_changed.connect(self.fit)
         self.fit()
 
     def _moved(self) -> None:
-        """Paint anew once the strip has moved by enough to see."""
+        """Paint anew once the strip has moved by enough to see, every other frame at most."""
         seconds = abs(self._rehearsal.now - self._painted_at)
-        if seconds * self.view.width() >= SEEN * (BEFORE + AFTER):
-            self.canvas.update()
+        seen = seconds * self.view.width() >= SEEN * (BEFORE + AFTER)
+        self._due = seen and not self._due
+        if self._due:
+            self.viewport().update()
 
     def fit(self) -> None:
         """Show the whole water column and the fixed span of time."""
@@ -71,7 +74,7 @@ class DepthStrip(PaintedPlot):
             padding=0.0,
             disableAutoRange=True,
         )
-        self.canvas.update()
+        self.viewport().update()
 
     # ---- painting
 
@@ -341,12 +344,12 @@ class DepthStrip(PaintedPlot):
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         self._pointer = event.position()
         super().mouseMoveEvent(event)
-        self.canvas.update()
+        self.viewport().update()
 
     def leaveEvent(self, event: object) -> None:
         self._pointer = None
         self.hover_lines = []
-        self.canvas.update()
+        self.viewport().update()
         super().leaveEvent(event)
 
     def _hover(self, painter: QPainter, axes: Axes, now: float) -> None:
