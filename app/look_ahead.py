@@ -19,6 +19,12 @@ Array = NDArray[np.float64]
 HORIZON = 45.0
 """How far the look-ahead runs, rehearsal s: back at running depth in most drops."""
 
+WORTH_A_WORD = 0.1
+"""A lure that will sink by less than this holds its depth, m."""
+
+DOT_SPACING = 0.7
+"""Spacing of the dots a future is drawn with, m: some six pixels when all is in view."""
+
 SPACING = 0.25
 """Spacing of the drawn points, s."""
 
@@ -27,6 +33,9 @@ SPACING = 0.25
 class LineAhead:
     """One lure's future. ``time`` (n,) s, ``place`` (n, 3) m over ground.
 
+    ``dots`` (m, 4) are its times and places again, evenly spaced along the way
+    it goes over ground, for drawing.
+
     ``deepest`` m at ``deepest_at`` s, with ``off_bottom`` m under it then;
     ``at_mark`` (time, height off bottom m, depth m) or None; ``touches_at`` s
     when the lure first touches bottom, or None.
@@ -34,11 +43,17 @@ class LineAhead:
 
     time: Array
     place: Array
+    dots: Array
     deepest: float
     deepest_at: float
     off_bottom: float
     at_mark: tuple[float, float, float] | None
     touches_at: float | None
+
+    @property
+    def sinks_on(self) -> bool:
+        """Whether the lure is to go deeper than it starts by enough to be worth a word."""
+        return self.deepest > -float(self.place[0, 2]) + WORTH_A_WORD
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +103,7 @@ def look_ahead(
             LineAhead(
                 times,
                 place,
+                _dots(times, place),
                 float(depth[at]),
                 float(times[at]),
                 float(height[at]),
@@ -96,3 +112,11 @@ def look_ahead(
             )
         )
     return LookAhead(now, shift, tuple(lines))
+
+
+def _dots(times: Array, place: Array) -> Array:
+    """Times and places (m, 4) every DOT_SPACING m along a path."""
+    way = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(place, axis=0), axis=1))])
+    at = np.arange(0.0, way[-1], DOT_SPACING)
+    rows = np.column_stack([times, place])
+    return np.column_stack([np.interp(at, way, column) for column in rows.T])

@@ -8,25 +8,26 @@ Signals announce; views pull. No widgets here.
 from __future__ import annotations
 
 import time as wall
-from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from typing import Any
 
 import numpy as np
 from PySide6.QtCore import QObject, QTimer, Signal
-from PySide6.QtGui import QUndoCommand, QUndoStack
+from PySide6.QtGui import QUndoStack
 
 from app.background import Background
 from app.catalog import Catalog
 from app.clock import Clock
+from app.edit import Edit
 from app.look_ahead import LookAhead, look_ahead
 from app.picture import Picture, PlacedMark, Track
 from app.setup import Setup
-from physics.boat import Action, HelmTrack, Order
+from physics.boat import Action, Order
 from physics.checks import Unusable
 from physics.drop import Run
 from physics.events import Event, find_events, gear_spells
+from physics.helm import HelmTrack
 from physics.march import Stuck
 from physics.scenario import Scenario
 
@@ -36,54 +37,29 @@ FRAME_MS = 16
 FIGURES_EVERY = 0.2
 """Wall seconds between new figures: slow enough to read."""
 
-LOOK_AHEAD_EVERY = 0.2
-"""Wall seconds between look-aheads while out of gear."""
+LOOK_AHEAD_EVERY = 0.18
+"""Wall seconds between look-aheads while out of gear, at the least; one at a time."""
 
 CALM_AHEAD_EVERY = 0.5
 """Wall seconds between look-aheads in gear, when nothing is to be decided."""
 
-EVENTS_EVERY = 0.6
+EVENTS_EVERY = 1.0
 """Wall seconds between searches for events."""
 
 BRANCH_STEPS = 8
 """Past steps a look-ahead is sent: enough to stand at now, a step behind the computation."""
 
-AHEAD_TOLERANCE = 0.01
-"""Step tolerance of a look-ahead, m: within 3 mm of the live run's, in two thirds of the time."""
+AHEAD_TOLERANCE, AHEAD_LONGEST = 0.01, 2.0
+"""Step tolerance, m, and longest step, s, of a look-ahead: within a centimeter of the live run."""
 
 LEAD = 0.2
 """The computation keeps this many wall seconds ahead of the screen."""
 
-BUDGET = 0.007
+BUDGET = 0.004
 """Wall seconds a frame may spend computing before it draws what there is."""
 
 DEFAULT_HOLD = 20.0
 """Automatic hold offered when a scenario names none, s."""
-
-
-class _Edit(QUndoCommand):
-    """One change of the setup, undoable; edits of one field in a row merge."""
-
-    def __init__(
-        self, adopt: Callable[[Setup], None], old: Setup, new: Setup, text: str, key: str
-    ) -> None:
-        super().__init__(text)
-        self._adopt, self._old, self.new, self._key = adopt, old, new, key
-
-    def redo(self) -> None:
-        self._adopt(self.new)
-
-    def undo(self) -> None:
-        self._adopt(self._old)
-
-    def id(self) -> int:
-        return hash(self._key) % 2_000_000_000 if self._key else -1
-
-    def mergeWith(self, other: QUndoCommand) -> bool:
-        if not isinstance(other, _Edit) or other._key != self._key:
-            return False
-        self.new = other.new
-        return True
 
 
 class Rehearsal(QObject):
@@ -259,13 +235,15 @@ class Rehearsal(QObject):
 
     def _take_picture(self) -> None:
         now = self.clock.now
-        lure, speed = self._run.lures_at(now)
+        nodes, speeds = self._run.moving_nodes_at(now)
+        lure = np.array([0.5 * (r[:, -2] + r[:, -1]) for r in nodes])
+        speed = np.array([0.5 * (v[:, -2] + v[:, -1]) for v in speeds])
         ground = self.scenario.water.bottom.depth_at(lure[:, 0], lure[:, 1])
         self.picture = Picture(
             now,
             self._run.boat(now),
             self.scenario.rods,
-            tuple(self._run.nodes_at(now)),
+            tuple(nodes),
             lure,
             speed,
             ground,
@@ -355,7 +333,7 @@ class Rehearsal(QObject):
         except Unusable as error:
             self.trouble.emit(f"{error.field}: {error.value} is not usable; {error.allowed}.")
             return False
-        self.undo_stack.push(_Edit(self._adopt, self._setup, new, text, key))
+        self.undo_stack.push(Edit(self._adopt, self._setup, new, text, key))
         return True
 
     def open(self, setup: Setup) -> None:
@@ -374,7 +352,17 @@ class Rehearsal(QObject):
             setup, name="", notes="", mark=None, hold=None
         ):
             self._settle()
+        elif old.mark != setup.mark:
+            self._mark_to_come()
         self.setup_changed.emit()
+
+    def _mark_to_come(self) -> None:
+        """The setup's own mark, if it has not been under the sounder yet, as it now is."""
+        track, mark = self._run.track(), self._setup.mark
+        if isinstance(track, HelmTrack):
+            track.withdraw_marks(self.now)
+            if mark is not None and mark.time > self.now:
+                track.order(Order(mark.time, "mark", mark.depth))
 
     def _settle(self) -> None:
         """Find the steady tow in the background, then begin there."""
@@ -423,7 +411,7 @@ class Rehearsal(QObject):
         if due and not self.background.busy("ahead"):
             self._asked["ahead"] = now
             answer = partial(self._got_ahead, self._born, out)
-            branch = self._run.branch(BRANCH_STEPS, AHEAD_TOLERANCE)
+            branch = self._run.branch(BRANCH_STEPS, AHEAD_TOLERANCE, AHEAD_LONGEST)
             self.background.ask("ahead", answer, look_ahead, branch, self.now, self.mark(), out)
         if (
             moved

@@ -17,10 +17,11 @@ from app.setup import RodSetup, Setup
 from app.tackle_file import read_boat, read_lure, read_section
 from app.units import DEGREE
 from app.water_read import read_water
-from physics.boat import ACTIONS, Boat, Order, PrescribedMotion
+from physics.boat import ACTIONS, Boat, Order
 from physics.checks import Unusable
 from physics.doubt import Doubt
 from physics.mesh import Resolution
+from physics.motion import PrescribedMotion
 from physics.scenario import MOST_RODS, Mark
 from physics.tackle import Lure
 from physics.water import Water

@@ -15,10 +15,11 @@ from app.catalog import Catalog
 from app.reading import one_of
 from app.tackle_file import LineKind
 from app.units import COLOR, FOOT
-from physics.boat import Boat, Order, PrescribedMotion
+from physics.boat import Boat, Order
 from physics.checks import Unusable, require_name, require_number
 from physics.doubt import Doubt
 from physics.mesh import Resolution
+from physics.motion import PrescribedMotion
 from physics.scenario import MOST_RODS, Mark, Scenario
 from physics.tackle import LineSection, Lure, Rod
 from physics.water import Water

@@ -5,6 +5,7 @@ Depends on: pages, rehearsal, preferences, look, scenario_file, catalog, autosav
 
 from __future__ import annotations
 
+import gc
 import sys
 from collections.abc import Callable
 from functools import partial
@@ -266,8 +267,8 @@ class Window(QMainWindow):
 
     def warn(self, title: str, text: str) -> None:
         """A message that waits to be read; the program goes on behind it."""
-        box = QMessageBox(QMessageBox.Icon.Warning, "Leadfall", title, parent=self)
-        box.setInformativeText(text)
+        box = QMessageBox(QMessageBox.Icon.Warning, "Leadfall", f"{title}\n\n{text}", parent=self)
+        box.setTextFormat(Qt.TextFormat.PlainText)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         box.open()
 
@@ -388,8 +389,6 @@ def build_window(path: Path | None, settings: QSettings) -> Window:
 
 def run_dashboard(path: Path | None) -> int:
     """Start the dashboard; returns the exit code."""
-    # short turns between threads: the look-ahead must not hold up a frame
-    sys.setswitchinterval(0.001)
     application = QApplication.instance() or QApplication(sys.argv[:1])
     application.setApplicationName("Leadfall")
     if isinstance(application, QApplication):
@@ -402,6 +401,9 @@ def run_dashboard(path: Path | None) -> int:
     except BadInput as error:
         QMessageBox.critical(None, "Leadfall", f"Leadfall could not start.\n\n{error}")
         return 2
+    # what is loaded by now stays: the collector need not walk it during a frame
+    gc.collect()
+    gc.freeze()
     window.show()
     window.rehearsal.start()
     return application.exec()

@@ -1,6 +1,6 @@
 """Run scenarios: live, one at a time, or many in a batch, all with one stepper.
 
-Depends on: march, mesh, boat, scenario, trajectory.
+Depends on: march, mesh, boat, helm, motion, scenario, trajectory.
 
 A Run is a past that can be carried on. Each accepted step of each line is
 kept, so an order given between two steps simply drops what lies beyond it and
@@ -16,11 +16,13 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.boat import BoatState, HelmTrack, Order, TableTrack, jolt
+from physics.boat import BoatState, Order, jolt
 from physics.checks import Unusable
+from physics.helm import HelmTrack
 from physics.line import LineSystem
 from physics.march import LONGEST, TOLERANCE, Count, Marcher, State
 from physics.mesh import build_mesh, part_of
+from physics.motion import TableTrack
 from physics.scenario import Scenario
 from physics.tackle import Rod
 from physics.trajectory import LineRecord, Trajectory
@@ -240,10 +242,12 @@ class Run:
         if cut:
             self._state = State(*arrays)
 
-    def branch(self, steps: int = 1, tolerance: float | None = None) -> Run:
+    def branch(
+        self, steps: int = 1, tolerance: float | None = None, longest: float | None = None
+    ) -> Run:
         """An independent Run that knows this one's latest steps only.
 
-        It may go on with a ``tolerance`` of its own, m.
+        It may go on with a ``tolerance``, m, and a ``longest`` step, s, of its own.
         """
         twin = object.__new__(Run)
         twin.scenarios, twin._of, twin._rods = self.scenarios, self._of, self._rods
@@ -251,7 +255,11 @@ class Run:
         twin._tracks = [track.copy() for track in self._tracks]
         old = self._marcher
         twin._marcher = Marcher(
-            self.mesh, self.mesh.first, twin._drive, tolerance or old.tolerance, old.longest
+            self.mesh,
+            self.mesh.first,
+            twin._drive,
+            tolerance or old.tolerance,
+            longest or old.longest,
         )
         twin._state = self._state
         twin._past = [past.tail(steps) for past in self._past]
@@ -307,22 +315,25 @@ class Run:
 
     def nodes_at(self, time: float, scenario: int = 0) -> list[Array]:
         """Node positions (3, K) of each rod at a time within its last steps, m."""
-        out = []
+        return self.moving_nodes_at(time, scenario)[0]
+
+    def moving_nodes_at(self, time: float, scenario: int = 0) -> tuple[list[Array], list[Array]]:
+        """Node positions and velocities (3, K) of each rod, as in ``nodes_at``."""
+        places, speeds = [], []
         for i in self._lines_of(scenario):
             past = self._past[i]
-            out.append(_hermite(past, past.index(time), time, slice(None))[0])
-        return out
+            r, v = _hermite(past, past.index(time), time)
+            places.append(r)
+            speeds.append(v)
+        return places, speeds
 
     def lures_at(self, time: float, scenario: int = 0) -> tuple[Array, Array]:
         """Middle of each rod's lure (rods, 3), m, and its velocity over ground, m/s."""
-        place, speed = [], []
-        for i in self._lines_of(scenario):
-            past = self._past[i]
-            j = past.index(time)
-            r, v = _hermite(past, j, time, slice(-2, None))
-            place.append(r.mean(axis=1))
-            speed.append(v.mean(axis=1))
-        return np.array(place), np.array(speed)
+        places, speeds = self.moving_nodes_at(time, scenario)
+        return (
+            np.array([0.5 * (r[:, -2] + r[:, -1]) for r in places]),
+            np.array([0.5 * (v[:, -2] + v[:, -1]) for v in speeds]),
+        )
 
     def tensions_at(self, time: float, scenario: int = 0) -> Array:
         """Pull of each rod's line on its tip (rods,), N; straight between steps."""
@@ -372,16 +383,16 @@ class Run:
         return Trajectory(self.scenarios[scenario], self._tracks[scenario].copy(), tuple(records))
 
 
-def _hermite(past: _Past, j: int, time: float, nodes: slice) -> tuple[Array, Array]:
-    """Position and velocity of some nodes on the cubic between steps j - 1 and j.
+def _hermite(past: _Past, j: int, time: float) -> tuple[Array, Array]:
+    """Position and velocity of the nodes on the cubic between steps j - 1 and j.
 
     With no step before the first, straight on from it.
     """
     if j == 0:
-        v = past.velocity[0][:, nodes]
-        return past.position[0][:, nodes] + (time - past.time[0]) * v, v
-    r0, r1 = past.position[j - 1][:, nodes], past.position[j][:, nodes]
-    v0, v1 = past.velocity[j - 1][:, nodes], past.velocity[j][:, nodes]
+        v = past.velocity[0]
+        return past.position[0] + (time - past.time[0]) * v, v
+    r0, r1 = past.position[j - 1], past.position[j]
+    v0, v1 = past.velocity[j - 1], past.velocity[j]
     t0, h = past.time[j - 1], past.time[j] - past.time[j - 1]
     x = (time - t0) / h
     a, b = x * x * (3.0 - 2.0 * x), x * (1.0 - x)

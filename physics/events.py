@@ -1,6 +1,6 @@
 """What happened in a run, and when: found on the steps' own cubics.
 
-Depends on: trajectory, contact.
+Depends on: trajectory, boat, contact.
 """
 
 from __future__ import annotations

@@ -1,15 +1,17 @@
 """A Scenario: this water and bottom, this boat, this spread, this mark, these orders.
 
-Depends on: boat, tackle, water, mesh, checks.
+Depends on: boat, helm, motion, tackle, water, mesh, checks.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from physics.boat import Boat, HelmTrack, Order, PrescribedMotion, TableTrack
+from physics.boat import Boat, Order
 from physics.checks import Unusable, require_name, require_number
+from physics.helm import HelmTrack
 from physics.mesh import Resolution
+from physics.motion import PrescribedMotion, TableTrack
 from physics.tackle import Rod
 from physics.water import Water
 

@@ -1,6 +1,6 @@
 """What a run did: arrays against time, read-only, and the values between steps.
 
-Depends on: scenario, boat, line, mesh.
+Depends on: scenario, helm, motion, line, mesh, tackle.
 """
 
 from __future__ import annotations
@@ -13,9 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicHermiteSpline, PchipInterpolator, PPoly
 
-from physics.boat import HelmTrack, TableTrack
+from physics.helm import HelmTrack
 from physics.line import LineSystem
 from physics.mesh import build_mesh, part_of
+from physics.motion import TableTrack
 from physics.scenario import Scenario
 from physics.tackle import Rod
 

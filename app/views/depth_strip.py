@@ -23,6 +23,12 @@ BEFORE = 60.0
 AFTER = 45.0
 """Seconds shown before and after now."""
 
+STRIP_DOTS = 2
+"""Every so many points of a future are drawn: half a second, some four pixels."""
+
+SEEN = 0.5
+"""The strip is painted anew when it has moved by this many pixels."""
+
 NEAR_EVENT = 6.0
 """Pixels within which the pointer is on an event."""
 
@@ -33,6 +39,8 @@ class DepthStrip(PaintedPlot):
     def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
         self._rehearsal, self._preferences = rehearsal, preferences
         self._pointer: QPointF | None = None
+        self._painted_at = -1.0
+        self._due = False
         self.hover_lines: list[str] = []
         super().__init__(
             preferences.look,
@@ -41,12 +49,20 @@ class DepthStrip(PaintedPlot):
         self.setAccessibleName("Depth of each lure")
         self.setMouseTracking(True)
         self.view.setMouseEnabled(x=False, y=False)
-        rehearsal.frame.connect(self.canvas.update)
-        rehearsal.ahead_changed.connect(self.canvas.update)
-        rehearsal.events_changed.connect(self.canvas.update)
+        rehearsal.frame.connect(self._moved)
+        rehearsal.ahead_changed.connect(self.viewport().update)
+        rehearsal.events_changed.connect(self.viewport().update)
         rehearsal.restarted.connect(self.fit)
         preferences.units_changed.connect(self.fit)
         self.fit()
+
+    def _moved(self) -> None:
+        """Paint anew once the strip has moved by enough to see, every other frame at most."""
+        seconds = abs(self._rehearsal.now - self._painted_at)
+        seen = seconds * self.view.width() >= SEEN * (BEFORE + AFTER)
+        self._due = seen and not self._due
+        if self._due:
+            self.viewport().update()
 
     def fit(self) -> None:
         """Show the whole water column and the fixed span of time."""
@@ -58,7 +74,7 @@ class DepthStrip(PaintedPlot):
             padding=0.0,
             disableAutoRange=True,
         )
-        self.canvas.update()
+        self.viewport().update()
 
     # ---- painting
 
@@ -66,7 +82,7 @@ class DepthStrip(PaintedPlot):
         picture = getattr(self._rehearsal, "picture", None)
         if picture is None:
             return
-        now = picture.time
+        now = self._painted_at = picture.time
         self._gear(painter, axes, now)
         self._bottom(painter, axes, now)
         self._gear_labels(painter, axes, now)
@@ -158,6 +174,12 @@ class DepthStrip(PaintedPlot):
             painter.setPen(pen)
             if len(time) > 1:
                 painter.drawPolyline(axes.line(time, -unit.from_si(depth)))
+        face = font(8.5)
+        painter.setFont(face)
+        painter.setPen(QColor(self.look.faint))
+        text = "bottom under each lure, in its line's dash"
+        width = QFontMetricsF(face).horizontalAdvance(text)
+        painter.drawText(QPointF(axes.right - width - 6, axes.bottom - 5), text)
 
     def _running_depths(self, painter: QPainter, axes: Axes) -> None:
         """A short tick at the left edge for each line's running depth."""
@@ -186,12 +208,10 @@ class DepthStrip(PaintedPlot):
         if ahead is None or number >= len(ahead.lines):
             return
         line = ahead.lines[number]
-        keep = line.time >= now
-        if keep.sum() < 2:
-            return
+        keep = slice(int(np.searchsorted(line.time, now)), None, STRIP_DOTS)
         z = self._preferences.length.from_si(line.place[keep, 2])
         axes.dots(painter, line.time[keep] - now, z, self.look.line_color(number))
-        if line.deepest_at > now + 0.5:
+        if line.sinks_on and line.deepest_at > now + 0.5:
             at = QPointF(axes.x(line.deepest_at - now), axes.y(-self._unit(line.deepest)))
             painter.setPen(QPen(self.look.line_color(number), 1.6))
             painter.drawLine(at + QPointF(-5, 4), at + QPointF(5, 4))
@@ -324,12 +344,12 @@ class DepthStrip(PaintedPlot):
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         self._pointer = event.position()
         super().mouseMoveEvent(event)
-        self.canvas.update()
+        self.viewport().update()
 
     def leaveEvent(self, event: object) -> None:
         self._pointer = None
         self.hover_lines = []
-        self.canvas.update()
+        self.viewport().update()
         super().leaveEvent(event)
 
     def _hover(self, painter: QPainter, axes: Axes, now: float) -> None:

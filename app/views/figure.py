@@ -5,7 +5,7 @@ Depends on: look.
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QSize
+from PySide6.QtCore import QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
@@ -22,6 +22,7 @@ class Figure(QWidget):
         self.text, self.word, self.dim = "", "", False
         self.setAccessibleName(name)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         preferences.look_changed.connect(self.update)
 
     def sizeHint(self) -> QSize:
@@ -39,6 +40,7 @@ class Figure(QWidget):
         look = self._preferences.look
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.fillRect(self.rect(), QColor(look.panel))
         big = font(self._points, bold=True)
         painter.setFont(big)
         painter.setPen(QColor(look.faint if self.dim else look.text))

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 from PySide6.QtCore import QEvent, QSignalBlocker, Qt
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QKeySequence
 from PySide6.QtWidgets import (
     QCheckBox,
     QDoubleSpinBox,
@@ -36,17 +36,21 @@ LEAST_SPEED, MOST_SPEED = 0.5, 20.0
 
 
 class NumberField(QDoubleSpinBox):
-    """A number field that keeps Up and Down for itself while it has the focus."""
+    """A number field that keeps Up and Down for itself while it has the focus.
+
+    Undo goes to the window's unless there is half a number to undo.
+    """
 
     def event(self, event: QEvent) -> bool:
-        keys = (Qt.Key.Key_Up, Qt.Key.Key_Down)
-        if (
-            event.type() == QEvent.Type.ShortcutOverride
-            and isinstance(event, QKeyEvent)
-            and event.key() in keys
-        ):
-            event.accept()
-            return True
+        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
+            if event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down):
+                event.accept()
+                return True
+            keys = QKeySequence.StandardKey
+            if event.matches(keys.Undo) and not self.lineEdit().isUndoAvailable():
+                return False
+            if event.matches(keys.Redo) and not self.lineEdit().isRedoAvailable():
+                return False
         return super().event(event)
 
 
@@ -204,7 +208,7 @@ class Helm(Panel):
         depth = rehearsal.scenario.water.bottom.depth_at(np.array([boat.x]), np.array([boat.y]))
         self.under.setText(self._unit.text(float(depth[0]), 0))
         throttle, engines = rehearsal.throttle()
-        if not self.throttle.hasFocus() or abs(self.throttle.value() - throttle) < 1e-9:
+        if not self.throttle.hasFocus():
             with QSignalBlocker(self.throttle):
                 self.throttle.setValue(KNOT.from_si(throttle))
         two = rehearsal.scenario.boat.engines == 2

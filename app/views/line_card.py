@@ -25,6 +25,7 @@ class LineCard(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setMinimumWidth(176)
         self.setMaximumWidth(640)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         preferences.look_changed.connect(self.update)
 
     def sizeHint(self) -> QSize:
@@ -47,6 +48,7 @@ class LineCard(QWidget):
         look = self._preferences.look
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.fillRect(self.rect(), QColor(look.ground))
         area = QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
         painter.setPen(QPen(QColor(look.edge), 1.0))
         painter.setBrush(QColor(look.panel))

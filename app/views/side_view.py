@@ -18,7 +18,6 @@ from PySide6.QtGui import (
     QPainter,
     QPen,
     QPolygonF,
-    QResizeEvent,
 )
 
 from app.look import font
@@ -68,9 +67,10 @@ class SideView(PaintedPlot):
         )
         self.setAccessibleName("Side view")
         self.view.sigRangeChangedManually.connect(self._moved_by_hand)
+        self.view.sigResized.connect(self._refit)
         self.view.setAspectLocked(True, 1.0)
-        rehearsal.frame.connect(self.canvas.update)
-        rehearsal.ahead_changed.connect(self.canvas.update)
+        rehearsal.frame.connect(self.viewport().update)
+        rehearsal.ahead_changed.connect(self.viewport().update)
         rehearsal.restarted.connect(self.fit)
         preferences.units_changed.connect(self.fit)
         self.fit()
@@ -106,7 +106,7 @@ class SideView(PaintedPlot):
         if chosen != self.exaggeration:
             self.exaggeration = chosen
             self.scale_changed.emit()
-        self.canvas.update()
+        self.viewport().update()
 
     @property
     def fitted(self) -> bool:
@@ -116,9 +116,8 @@ class SideView(PaintedPlot):
     def _moved_by_hand(self) -> None:
         self._fitted = False
 
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        if self._fitted and hasattr(self, "canvas"):
+    def _refit(self, *_: object) -> None:
+        if self._fitted:
             self.fit()
 
     # ---- painting
@@ -195,14 +194,13 @@ class SideView(PaintedPlot):
         if ahead is None or len(ahead.lines) != len(picture.rods):
             return
         for number, line in enumerate(ahead.lines):
-            keep = line.time >= picture.time
-            if keep.sum() < 2:
+            place = line.dots[line.dots[:, 0] >= picture.time, 1:]
+            if len(place) < 2:
                 continue
-            place = line.place[keep]
             x = self._unit(picture.along(place[:, 0], place[:, 1]))
             y = self._unit(place[:, 2])
             axes.dots(painter, x, y, self.look.line_color(number))
-            if line.deepest_at > picture.time + 0.3:
+            if line.sinks_on and line.deepest_at > picture.time + 0.3:
                 k = int(np.argmin(y))
                 at = QPointF(axes.x(float(x[k])), axes.y(float(y[k])))
                 painter.setPen(QPen(self.look.line_color(number), 1.6))

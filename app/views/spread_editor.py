@@ -10,6 +10,7 @@ from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
@@ -75,6 +76,9 @@ class SpreadEditor(QDialog):
         self.message.setProperty("quiet", True)
         layout.addWidget(self.message)
         self.rows: list[RodRow] = []
+        stack, keys = rehearsal.undo_stack, QKeySequence.StandardKey
+        QShortcut(keys.Undo, self, stack.undo)
+        QShortcut(keys.Redo, self, stack.redo)
         rehearsal.setup_changed.connect(self.refresh)
         rehearsal.trouble.connect(self._tell)
         preferences.units_changed.connect(self.rebuild)
@@ -88,11 +92,11 @@ class SpreadEditor(QDialog):
         self.boat.addItems(list(self._rehearsal.catalog.boats))
         self.boat.setAccessibleName("Boat")
         self.boat.textActivated.connect(self._boat)
-        self.drift = spin(0.0, 8.0, 0.1, 1, " kn", "Current")
-        self.set_bearing = spin(0.0, 359.0, 10.0, 0, "°", "Current sets toward")
+        self.drift = spin(0.0, 8.0, 0.1, 2, " kn", "Current")
+        self.set_bearing = spin(0.0, 359.9, 10.0, 1, "°", "Current sets toward")
         self.set_bearing.setWrapping(True)
-        self.drift.valueChanged.connect(self._current)
-        self.set_bearing.valueChanged.connect(self._current)
+        self.drift.valueChanged.connect(lambda knots: self._current(knots=knots))
+        self.set_bearing.valueChanged.connect(lambda degrees: self._current(degrees=degrees))
         both = QHBoxLayout()
         both.addWidget(self.drift)
         both.addSpacing(8)
@@ -192,10 +196,14 @@ class SpreadEditor(QDialog):
         else:
             self._edit(replace(self._rehearsal.setup, boat=name), "boat")
 
-    def _current(self) -> None:
+    def _current(self, knots: float | None = None, degrees: float | None = None) -> None:
+        """Change drift or set; the other stays as exact as it was."""
         setup = self._rehearsal.setup
-        speed = units.KNOT.to_si(self.drift.value())
-        bearing = units.DEGREE.to_si(self.set_bearing.value())
+        east, north = setup.water.current
+        speed = math.hypot(east, north) if knots is None else units.KNOT.to_si(knots)
+        bearing = math.atan2(east, north)
+        if degrees is not None or not (east or north):
+            bearing = units.DEGREE.to_si(self.set_bearing.value())
         flow = (speed * math.sin(bearing), speed * math.cos(bearing))
         self._edit(replace(setup, water=replace(setup.water, current=flow)), "current", "current")
 

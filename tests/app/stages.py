@@ -9,7 +9,7 @@ from app import scenario_file
 from app.catalog import Catalog
 from app.setup import Setup
 from app.units import COLOR, FOOT
-from physics.boat import PrescribedMotion
+from physics.motion import PrescribedMotion
 from physics.water import Bottom
 from tests.app.by_hand import Live
 

@@ -127,7 +127,7 @@ def test_that_every_event_in_view_can_be_told(
     catalog: Catalog,
 ) -> None:
     kinds: set[str] = set()
-    for name in ("lifting", "on bottom", "six lines"):
+    for name in ("lifting", "on bottom"):
         live = make_live(STAGES[name].setup(demo, catalog))
         strip = make_window(live).page.depth_strip
         STAGES[name].play(live)

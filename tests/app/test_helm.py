@@ -15,7 +15,7 @@ from app.setup import Setup
 from app.units import FOOT, KNOT
 from app.views.helm import LEAST_SPEED, MOST_SPEED, Helm
 from app.window import Window
-from physics.boat import PrescribedMotion
+from physics.motion import PrescribedMotion
 from tests.app.by_hand import Live
 
 TWO_ENGINES, ONE_ENGINE = "center console, 26 ft, twin engines", "skiff, 18 ft, one engine"

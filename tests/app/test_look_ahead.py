@@ -39,7 +39,7 @@ def foretold(live: Live) -> LookAhead:
 
 
 @pytest.mark.parametrize("demo_number", [0, 1, 2], ids=["two rods", "shoal", "lake"])
-@pytest.mark.parametrize("out_for", [0.5, 9.0, 18.0])
+@pytest.mark.parametrize("out_for", [0.5, 15.0])
 def test_that_what_happens_is_what_was_foretold(
     make_live: Callable[[Setup], Live], catalog: Catalog, demo_number: int, out_for: float
 ) -> None:
@@ -167,7 +167,7 @@ def test_that_the_look_ahead_keeps_coming_in_a_running_window(
         rate = len(came) / 2.0
         record_property("look-aheads a second", rate)
         noted(f"look-aheads a second: {rate:.1f} (the design asks for {AT_LEAST:g})")
-        assert came
+        qtbot.waitUntil(lambda: bool(came), timeout=8000)
         assert rehearsal.now > 0.5
     finally:
         put_away(window)

@@ -39,6 +39,7 @@ def ahead(picture: Picture, *, in_gear: bool = True, **changes: object) -> LookA
     line = LineAhead(
         time=picture.time + np.arange(3.0),
         place=np.zeros((3, 3)),
+        dots=np.zeros((0, 4)),
         deepest=FOOT.to_si(24.0),
         deepest_at=picture.time + 8.0,
         off_bottom=1.0,

@@ -10,9 +10,9 @@ from app.clock import MOST_CATCH_UP
 from app.rehearsal import Rehearsal
 from app.setup import Setup
 from app.units import KNOT
-from physics.boat import PrescribedMotion
 from physics.drop import Run, simulate
 from physics.march import Stuck
+from physics.motion import PrescribedMotion
 from tests.app.by_hand import Live
 
 SAME = 1e-3
@@ -444,3 +444,37 @@ def test_that_orders_are_kept_in_the_order_of_time(live: Live) -> None:
     times = [order.time for order in rehearsal.run.track().orders]
     assert len(times) >= 8
     assert times == sorted(times)
+
+
+def test_that_a_mark_still_to_come_takes_the_depth_it_is_given_meanwhile(live: Live) -> None:
+    rehearsal = live.rehearsal
+    mark = rehearsal.setup.mark
+    assert mark is not None
+    live.sail(3.0)
+    assert rehearsal.edit(replace(rehearsal.setup, mark=replace(mark, depth=4.0)), "mark depth")
+    live.sail(mark.time)
+    placed = rehearsal.mark()
+    assert placed is not None
+    assert (placed.time, placed.depth) == (mark.time, 4.0)
+
+
+def test_that_a_mark_taken_out_of_the_setup_does_not_come(live: Live) -> None:
+    rehearsal = live.rehearsal
+    mark = rehearsal.setup.mark
+    assert mark is not None
+    live.sail(mark.time - 0.05)
+    assert rehearsal.edit(replace(rehearsal.setup, mark=None), "no mark")
+    live.sail(3.0)
+    assert rehearsal.mark() is None
+
+
+def test_that_a_mark_that_has_been_stays_where_it_was(live: Live) -> None:
+    rehearsal = live.rehearsal
+    mark = rehearsal.setup.mark
+    assert mark is not None
+    live.sail(mark.time + 2.0)
+    assert rehearsal.edit(replace(rehearsal.setup, mark=replace(mark, depth=4.0)), "mark depth")
+    live.sail(1.0)
+    placed = rehearsal.mark()
+    assert placed is not None
+    assert placed.depth == mark.depth

@@ -13,10 +13,11 @@ from app.catalog import Catalog
 from app.scenario_file import demos, dumps, load, loads, nearly_equal, save
 from app.seawater import temperature_and_salinity
 from app.setup import RodSetup, Setup
-from physics.boat import Boat, Order, PrescribedMotion
+from physics.boat import Boat, Order
 from physics.doubt import INPUTS, Doubt
 from physics.drop import simulate
 from physics.mesh import Resolution
+from physics.motion import PrescribedMotion
 from physics.scenario import Mark
 from physics.tackle import LineSection, Lure
 from physics.water import Bottom, Water, seawater_density, seawater_viscosity

@@ -8,8 +8,9 @@ from app.catalog import Catalog
 from app.scenario_file import loads
 from app.setup import RodSetup, Setup
 from app.units import COLOR, FOOT
-from physics.boat import Order, PrescribedMotion
+from physics.boat import Order
 from physics.checks import Unusable
+from physics.motion import PrescribedMotion
 from physics.scenario import Mark
 from physics.tackle import LineSection
 from physics.water import Bottom, Water

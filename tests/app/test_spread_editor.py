@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QComboBox, QDoubleSpinBox, QLineEdit
+from PySide6.QtWidgets import QApplication, QComboBox, QDoubleSpinBox, QLineEdit
 
 from app import units
 from app.preferences import Preferences
@@ -27,8 +27,11 @@ def editor(window: Window) -> SpreadEditor:
 
 
 def opened(window: Window) -> SpreadEditor:
+    """The editor, open and in front."""
     window.edit_spread()
     assert window.editor is not None
+    QApplication.processEvents()
+    assert window.editor.isActiveWindow()
     return window.editor
 
 
@@ -205,6 +208,19 @@ def test_that_a_current_from_a_file_is_shown(
     assert (editor.drift.value(), editor.set_bearing.value()) == (2.0, 225.0)
 
 
+def test_that_changing_the_drift_leaves_the_set_as_exact_as_it_was(
+    make_live: Callable[[Setup], Live], make_window: Callable[[Live], Window], demo: Setup
+) -> None:
+    way = math.radians(123.456789)
+    flow = (math.sin(way), math.cos(way))
+    live = make_live(replace(demo, water=replace(demo.water, current=flow)))
+    editor = opened(make_window(live))
+    editor.drift.setValue(1.25)
+    east, north = live.rehearsal.setup.water.current
+    assert math.atan2(east, north) == pytest.approx(way, abs=1e-12)
+    assert math.hypot(east, north) == pytest.approx(KNOT.to_si(1.25), abs=1e-12)
+
+
 def test_that_showing_a_setup_never_changes_it(
     make_live: Callable[[Setup], Live], make_window: Callable[[Live], Window], demo: Setup
 ) -> None:
@@ -252,6 +268,45 @@ def test_that_undo_from_the_window_reaches_the_editor(
     assert editor.rows[0].colors.value() == 5.0
     live.rehearsal.undo_stack.undo()
     assert editor.rows[0].colors.value() == 10.0
+
+
+def test_that_ctrl_z_in_a_field_takes_a_finished_number_back(
+    live: Live, editor: SpreadEditor
+) -> None:
+    box = editor.rows[0].colors
+    type_text(box, "5")
+    live.settle()
+    QTest.keyClick(box, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert live.rehearsal.undo_stack.index() == 0
+    assert box.value() == 10.0
+    QTest.keyClick(
+        box, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
+    )
+    assert box.value() == 5.0
+
+
+def test_that_ctrl_z_in_half_a_number_takes_only_the_typing_back(
+    live: Live, editor: SpreadEditor
+) -> None:
+    box = editor.rows[0].colors
+    type_text(box, "5")
+    live.settle()
+    box.selectAll()
+    QTest.keyClicks(box, "7")
+    QTest.keyClick(box, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert live.rehearsal.undo_stack.index() == 1
+    assert box.value() == 5.0
+
+
+def test_that_the_keys_of_the_helm_rest_while_the_editor_is_in_front(
+    live: Live, editor: SpreadEditor
+) -> None:
+    live.sail(1.0)
+    for key in (Qt.Key.Key_M, Qt.Key.Key_P, Qt.Key.Key_8):
+        QTest.keyClick(editor.rows[0].lure, key)
+    assert live.rehearsal.mark() is None
+    assert not live.rehearsal.clock.paused
+    assert live.rehearsal.clock.speed == 1
 
 
 def test_that_a_spread_opened_from_a_file_fills_the_editor(

@@ -16,8 +16,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from physics.boat import Boat, PrescribedMotion
+from physics.boat import Boat
 from physics.drop import Run, simulate_many
+from physics.motion import PrescribedMotion
 from physics.scenario import Scenario
 from tests.published.reference_case import EAST, HERE, Case, gear, load, table_of
 

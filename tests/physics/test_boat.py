@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Boat, HelmTrack, Order
+from physics.boat import Boat, Order
 from physics.drop import simulate, tip_offset
+from physics.helm import HelmTrack
 from physics.water import Bottom, Water
 from tests.physics.spreads import drop, leadcore_rod
 

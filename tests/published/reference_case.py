@@ -8,9 +8,10 @@ from pathlib import Path
 
 import numpy as np
 
-from physics.boat import Boat, PrescribedMotion
+from physics.boat import Boat
 from physics.drop import Run
 from physics.mesh import Resolution
+from physics.motion import PrescribedMotion
 from physics.scenario import Scenario
 from physics.tackle import LineSection, Lure, Rod
 from physics.trajectory import Trajectory

@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Boat, HelmTrack, Order
+from physics.boat import Boat, Order
+from physics.helm import HelmTrack
 from physics.water import Bottom, Water
 from tests.beside import beside
 

@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Boat, PrescribedMotion
+from physics.boat import Boat
 from physics.drop import simulate
 from physics.mesh import Resolution
+from physics.motion import PrescribedMotion
 from physics.scenario import Scenario
 from tests.beside import beside
 from tests.published import moordyn_run
