@@ -38,12 +38,13 @@ from app.setup import Setup
 from app.shortfalls import Miss, Shortfall
 from app.units import COLOR, FOOT, KNOT, METER
 from physics.between import joined
-from physics.boat import Order, PrescribedMotion
+from physics.boat import Order
 from physics.chances import Chances
 from physics.checks import Unusable
 from physics.doubt import INPUTS, Doubt
 from physics.drop import simulate
 from physics.holds import Stopped, bare
+from physics.motion import PrescribedMotion
 from physics.scenario import Mark
 from physics.timing import hold_for_clearance
 from physics.water import Bottom, Water
