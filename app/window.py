@@ -313,9 +313,12 @@ class Window(QMainWindow):
     def apply_look(self) -> None:
         """Dress the whole program in the chosen look."""
         application = QApplication.instance()
-        if isinstance(application, QApplication):
-            application.setPalette(palette(self.preferences.look))
-            application.setStyleSheet(style_sheet(self.preferences.look))
+        look = self.preferences.look
+        if isinstance(application, QApplication) and application.property("look") != look.name:
+            # dressing every widget anew is slow, and needless when nothing changes
+            application.setProperty("look", look.name)
+            application.setPalette(palette(look))
+            application.setStyleSheet(style_sheet(look))
         self._settings.setValue("look", self.preferences.look.name)
 
     def _retitle(self) -> None:

@@ -135,7 +135,11 @@ class PaintedPlot(pg.PlotWidget):
             axis.setPen(QColor(look.edge))
             axis.setTextPen(QColor(look.faint))
             axis.setCacheMode(axis.CacheMode.DeviceCoordinateCache)
-        self.canvas.update()
+        self.redraw()
+
+    def redraw(self) -> None:
+        """Paint the picture anew with the next frame."""
+        self.viewport().update()
 
     @abstractmethod
     def draw(self, painter: QPainter, axes: Axes) -> None:

@@ -50,8 +50,8 @@ class DepthStrip(PaintedPlot):
         self.setMouseTracking(True)
         self.view.setMouseEnabled(x=False, y=False)
         rehearsal.frame.connect(self._moved)
-        rehearsal.ahead_changed.connect(self.viewport().update)
-        rehearsal.events_changed.connect(self.viewport().update)
+        rehearsal.ahead_changed.connect(self.redraw)
+        rehearsal.events_changed.connect(self.redraw)
         rehearsal.restarted.connect(self.fit)
         preferences.units_changed.connect(self.fit)
         self.fit()
@@ -62,7 +62,7 @@ class DepthStrip(PaintedPlot):
         seen = seconds * self.view.width() >= SEEN * (BEFORE + AFTER)
         self._due = seen and not self._due
         if self._due:
-            self.viewport().update()
+            self.redraw()
 
     def fit(self) -> None:
         """Show the whole water column and the fixed span of time."""
@@ -74,7 +74,7 @@ class DepthStrip(PaintedPlot):
             padding=0.0,
             disableAutoRange=True,
         )
-        self.viewport().update()
+        self.redraw()
 
     # ---- painting
 
@@ -344,12 +344,12 @@ class DepthStrip(PaintedPlot):
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         self._pointer = event.position()
         super().mouseMoveEvent(event)
-        self.viewport().update()
+        self.redraw()
 
     def leaveEvent(self, event: object) -> None:
         self._pointer = None
         self.hover_lines = []
-        self.viewport().update()
+        self.redraw()
         super().leaveEvent(event)
 
     def _hover(self, painter: QPainter, axes: Axes, now: float) -> None:

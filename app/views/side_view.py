@@ -69,8 +69,8 @@ class SideView(PaintedPlot):
         self.view.sigRangeChangedManually.connect(self._moved_by_hand)
         self.view.sigResized.connect(self._refit)
         self.view.setAspectLocked(True, 1.0)
-        rehearsal.frame.connect(self.viewport().update)
-        rehearsal.ahead_changed.connect(self.viewport().update)
+        rehearsal.frame.connect(self.redraw)
+        rehearsal.ahead_changed.connect(self.redraw)
         rehearsal.restarted.connect(self.fit)
         preferences.units_changed.connect(self.fit)
         self.fit()
@@ -106,7 +106,7 @@ class SideView(PaintedPlot):
         if chosen != self.exaggeration:
             self.exaggeration = chosen
             self.scale_changed.emit()
-        self.viewport().update()
+        self.redraw()
 
     @property
     def fitted(self) -> bool:
