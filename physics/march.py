@@ -58,9 +58,8 @@ NEWTON_MOST = 12
 LARGEST_UPDATE = 3.0
 """A Newton update is scaled down so that no velocity changes by more, m/s."""
 
-SETTLED, NEARLY_SETTLED = 1e-7, 1e-2
-"""A tow is steady when no node moves against the boat by more than the first, m/s; by
-more than the second it is no steady tow at all."""
+SETTLED = 1e-7
+"""A tow is steady when no node moves against the boat by more, m/s."""
 
 SETTLE_MOST = 3000
 """Newton solves a settling may take; most take about 60."""
@@ -211,14 +210,15 @@ class Marcher:
 
         From a guess (3, N), first-order steps that grow: each is one implicit
         stage, so long ones act like Newton's method on the steady equations.
-        Raises Stuck, also when ``longest`` s or the solves allowed do not do.
+        A line that drags over sloping ground has no steady tow; then the nearest
+        is given that ``longest`` s or SETTLE_MOST solves lead to. Raises Stuck.
         """
         mesh = self.mesh
         n = mesh.lines
         still = np.zeros(n)
         steady = self.drive(still)[:, mesh.line_of_node]
         r, v = position, velocity
-        h, spent, drift, before = 0.05, 0.0, np.inf, self.count.solves
+        h, spent, before = 0.05, 0.0, self.count.solves
         while spent < longest:
             b = np.full(mesh.nodes, h)
             # step back and ride along: contact must see the ground under the start
@@ -236,7 +236,5 @@ class Marcher:
             if self.count.solves - before > SETTLE_MOST:
                 break
             h = min(h * 2.2, 120.0)
-        if drift > NEARLY_SETTLED:
-            raise Stuck(f"the tow did not settle: something still moves {drift:.3f} m/s")
         zero = np.zeros_like(r)
         return State(still, np.full(n, 0.25), r, v, zero, zero.copy())
