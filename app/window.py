@@ -314,11 +314,11 @@ class Window(QMainWindow):
         """Dress the whole program in the chosen look."""
         application = QApplication.instance()
         look = self.preferences.look
-        if isinstance(application, QApplication) and application.property("look") != look.name:
-            # dressing every widget anew is slow, and needless when nothing changes
-            application.setProperty("look", look.name)
+        if isinstance(application, QApplication):
             application.setPalette(palette(look))
-            application.setStyleSheet(style_sheet(look))
+        # the window's own sheet, not the application's: it reaches all that hangs on the
+        # window and leaves alone what some other window is just taking down
+        self.setStyleSheet(style_sheet(look))
         self._settings.setValue("look", self.preferences.look.name)
 
     def _retitle(self) -> None:
