@@ -1,8 +1,8 @@
-"""A worker process for long computations; answers come back on the GUI thread.
+"""Worker processes for long computations; answers come back on the GUI thread.
 
 Depends on: worker.
 
-A process and not a thread: while a thread computes in Python, every painter
+Processes and not threads: while a thread computes in Python, every painter
 call of a frame has to wait its turn for the interpreter (measured: frames of
 17 to 80 ms beside a look-ahead, against 6 ms).
 """
@@ -13,78 +13,120 @@ import multiprocessing
 from collections.abc import Callable
 from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from dataclasses import dataclass
 from typing import Any
 
 from PySide6.QtCore import QObject, Qt, Signal
 
 from app import worker
 
+MOST_KINDS = 16
+"""Kinds of job one Background can tell apart."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    ticket: int
+    answer: Callable[[Any], None]
+    future: Future[Any]
+
 
 class Background(QObject):
-    """Runs one job at a time, and keeps only the newest waiting job of each kind.
+    """Runs as many jobs at a time as it has workers, and only the newest of each kind.
 
     A job is a function of a module with arguments that can be sent to another
-    process. The process starts with the first job. ``_done`` carries (kind,
+    process. A process starts when a job needs it. ``_done`` carries (kind,
     ticket, answer or exception) to the GUI thread.
     """
 
     _done = Signal(str, int, object)
 
-    def __init__(self, parent: QObject | None = None) -> None:
+    def __init__(self, parent: QObject | None = None, workers: int = 1) -> None:
         super().__init__(parent)
+        self._workers = workers
+        self._context = multiprocessing.get_context("spawn")
+        self._board = worker.Board(
+            self._context.RawArray("q", MOST_KINDS), self._context.RawArray("d", MOST_KINDS)
+        )
         self._pool: ProcessPoolExecutor | None = None
-        self._ticket = 0
-        self._newest: dict[str, int] = {}
-        self._answer: dict[int, Callable[[Any], None]] = {}
-        self._futures: dict[str, Future[Any]] = {}
+        self._ticket = worker.NOBODY
+        self._slots: dict[str, int] = {}
+        self._jobs: dict[str, _Job] = {}
         self._closed = False
         self._done.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
 
     def ask(
-        self, kind: str, answer: Callable[[Any], None], job: Callable[..., Any], *args: Any
+        self,
+        kind: str,
+        answer: Callable[[Any], None],
+        job: Callable[..., Any],
+        *args: Any,
+        told: bool = False,
     ) -> None:
-        """Start ``job(*args)``; an older one of its kind that still waits is dropped.
+        """Start ``job(*args)``; an older one of its kind is given up as by ``cancel``.
 
         ``answer`` gets the job's result, or the exception it raised, on the
-        GUI thread, unless a newer job of the kind was asked for meanwhile.
+        GUI thread, unless the job is given up before. With ``told`` the job is
+        called as ``job(*args, tell=tell)``: ``tell(share)`` notes the share
+        done, 0 to 1, for ``share``, and is True once the job is given up. What
+        the job gives or raises then is dropped. Raises ValueError for more
+        than MOST_KINDS kinds.
         """
         if self._closed:
             return
+        self.cancel(kind)
+        if kind not in self._slots and len(self._slots) == MOST_KINDS:
+            raise ValueError(f"more than {MOST_KINDS} kinds of job")
+        slot = self._slots.setdefault(kind, len(self._slots))
         self._ticket += 1
         ticket = self._ticket
-        waiting = self._futures.get(kind)
-        if waiting is not None:
-            waiting.cancel()
-            self._answer.pop(self._newest[kind], None)
-        self._newest[kind] = ticket
-        self._answer[ticket] = answer
+        self._board.wanted[slot] = ticket
+        sent = worker.do, slot, ticket, told, job, *args
         try:
-            future = self._workers().submit(job, *args)
+            future = self._started().submit(*sent)
         except BrokenProcessPool:
             # the worker was ended from outside: a new one takes over
             self._pool = None
-            future = self._workers().submit(job, *args)
-        self._futures[kind] = future
+            future = self._started().submit(*sent)
+        self._jobs[kind] = _Job(ticket, answer, future)
         future.add_done_callback(lambda f: self._finished(kind, ticket, f))
+
+    def cancel(self, kind: str) -> None:
+        """Give up the job of this kind, if any; its answer is never called.
+
+        One that waits never starts. One that runs and is told stops at its
+        next pulse; one that is not told runs to its end.
+        """
+        job = self._jobs.pop(kind, None)
+        if job is not None:
+            self._board.wanted[self._slots[kind]] = worker.NOBODY
+            job.future.cancel()
 
     def busy(self, kind: str) -> bool:
         """Whether a job of this kind waits, runs, or has an answer on its way."""
-        return self._newest.get(kind) in self._answer
+        return kind in self._jobs
+
+    def share(self, kind: str) -> float:
+        """Share done of this kind's job, 0 to 1, as it last told; 0 if there is none."""
+        job = self._jobs.get(kind)
+        return 0.0 if job is None else self._board.share(self._slots[kind], job.ticket)
 
     def close(self) -> None:
-        """Give up all jobs and end the process."""
+        """Give up all jobs and end the processes."""
         self._closed = True
-        self._answer.clear()
+        for kind in list(self._jobs):
+            self.cancel(kind)
         if self._pool is not None:
             self._pool.shutdown(wait=True, cancel_futures=True)
             self._pool = None
 
-    def _workers(self) -> ProcessPoolExecutor:
+    def _started(self) -> ProcessPoolExecutor:
         if self._pool is None:
             self._pool = ProcessPoolExecutor(
-                max_workers=1,
-                mp_context=multiprocessing.get_context("spawn"),
+                max_workers=self._workers,
+                mp_context=self._context,
                 initializer=worker.begin,
+                initargs=(self._board,),
             )
         return self._pool
 
@@ -100,6 +142,7 @@ class Background(QObject):
         self._done.emit(kind, ticket, result)
 
     def _deliver(self, kind: str, ticket: int, result: object) -> None:
-        answer = self._answer.pop(ticket, None)
-        if answer is not None and self._newest.get(kind) == ticket:
-            answer(result)
+        job = self._jobs.get(kind)
+        if job is not None and job.ticket == ticket:
+            del self._jobs[kind]
+            job.answer(result)

@@ -30,27 +30,43 @@ class HandBackground:
     """The worker's stand-in: keeps the newest job of each kind and does it when told to.
 
     Jobs go through pickle when asked for, as on their way to another process.
+    A test sets in ``shares`` how far a waiting job is; ``tell`` never stops one.
     """
 
-    def __init__(self, _parent: QObject | None = None) -> None:
+    def __init__(self, _parent: QObject | None = None, workers: int = 1) -> None:
+        self.workers = workers
         self.waiting: dict[str, tuple[Callable[[Any], None], bytes]] = {}
+        self.shares: dict[str, float] = {}
         self.closed = False
 
     def ask(
-        self, kind: str, answer: Callable[[Any], None], job: Callable[..., Any], *args: Any
+        self,
+        kind: str,
+        answer: Callable[[Any], None],
+        job: Callable[..., Any],
+        *args: Any,
+        told: bool = False,
     ) -> None:
-        self.waiting[kind] = answer, pickle.dumps((job, args))
+        self.cancel(kind)
+        self.waiting[kind] = answer, pickle.dumps((job, args, told))
+
+    def cancel(self, kind: str) -> None:
+        self.waiting.pop(kind, None)
+        self.shares.pop(kind, None)
 
     def busy(self, kind: str) -> bool:
         return kind in self.waiting
+
+    def share(self, kind: str) -> float:
+        return self.shares.get(kind, 0.0) if self.busy(kind) else 0.0
 
     def deliver(self) -> None:
         """Do every waiting job and hand over what came out."""
         for kind in list(self.waiting):
             answer, packed = self.waiting.pop(kind)
-            job, args = pickle.loads(packed)
+            job, args, told = pickle.loads(packed)
             try:
-                result = job(*args)
+                result = job(*args, tell=lambda _share: False) if told else job(*args)
             except Exception as error:
                 result = error
             answer(result)

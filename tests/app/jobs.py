@@ -1,0 +1,56 @@
+"""Jobs for the worker's tests; they speak through files and load no Qt."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from physics.holds import Stopped
+
+PULSE = 0.01
+"""Seconds between two looks."""
+
+GIVES_UP = 30.0
+"""Seconds after which a job that waits in vain ends, so that a broken worker fails a test."""
+
+
+def note(path: Path, text: str) -> str:
+    """Write a text, and give it."""
+    path.write_text(text)
+    return text
+
+
+def until(path: Path) -> bool:
+    """Wait for a file; whether it came."""
+    return _within(path.exists)
+
+
+def meet(here: Path, there: Path) -> bool:
+    """Make one file and wait for another; whether it came."""
+    here.touch()
+    return until(there)
+
+
+def at_work(path: Path, share: float, *, tell: Callable[[float], bool]) -> None:
+    """Tell a share again and again until told to stop, and note how that ended.
+
+    Raises Stopped.
+    """
+    path.write_text("at work")
+    path.write_text("stopped" if _within(lambda: tell(share)) else "never told to stop")
+    raise Stopped
+
+
+def pulses(times: int, *, tell: Callable[[float], bool]) -> list[bool]:
+    """Tell so many shares; what was said each time."""
+    return [tell(n / times) for n in range(times)]
+
+
+def _within(done: Callable[[], bool]) -> bool:
+    end = time.monotonic() + GIVES_UP
+    while not done():
+        if time.monotonic() > end:
+            return False
+        time.sleep(PULSE)
+    return True
