@@ -1,6 +1,6 @@
 """Depth of every lure against time: what was, now, and what follows.
 
-Depends on: canvas, glyphs, look, preferences, rehearsal (pulls its track).
+Depends on: canvas, glyphs, hover, look, preferences, rehearsal (pulls its track).
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from app.preferences import Preferences
 from app.rehearsal import Rehearsal
 from app.views.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.views.glyphs import draw_symbol
+from app.views.hover import draw_hover
 from physics.events import Event
 
 Array = NDArray[np.float64]
@@ -366,24 +367,7 @@ class DepthStrip(PaintedPlot):
         self.hover_lines = lines + near
         if not lines:
             return
-        pen = QPen(QColor(self.look.faint), 1.0)
-        pen.setDashPattern([2.0, 2.0])
-        painter.setPen(pen)
-        painter.drawLine(QPointF(x, axes.top), QPointF(x, axes.bottom))
-        face = font(8.5)
-        painter.setFont(face)
-        metrics = QFontMetricsF(face)
-        width = max(metrics.horizontalAdvance(text) for text in self.hover_lines) + 14
-        tall = metrics.height() * len(self.hover_lines) + 8
-        left = x + 10 if x + 10 + width < axes.right else x - 10 - width
-        box = QRectF(left, axes.top + 6, width, tall)
-        painter.setPen(QPen(QColor(self.look.edge), 1.0))
-        painter.setBrush(QColor(self.look.panel))
-        painter.drawRoundedRect(box, 5, 5)
-        painter.setPen(QColor(self.look.text))
-        for k, text in enumerate(self.hover_lines):
-            y = box.top() + 4 + metrics.ascent() + k * metrics.height()
-            painter.drawText(QPointF(box.left() + 7, y), text)
+        draw_hover(painter, axes, self.look, x, self.hover_lines)
 
     def _values_at(self, time: float, offset: float) -> list[str]:
         """What every lure's depth was, or will be, at a time."""
