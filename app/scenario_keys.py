@@ -1,6 +1,6 @@
 """The keys of a scenario file and what each may be.
 
-Depends on: quantities, setup; physics.doubt.
+Depends on: quantities, setup; physics.doubt, physics.timing.
 """
 
 from __future__ import annotations
@@ -12,11 +12,14 @@ from app.quantities import SPEED, Quantity, spell
 from app.units import COLOR, FOOT, METER, YARD, Unit
 from physics.doubt import INPUTS, Doubt
 from physics.doubt import MOST as MOST_DOUBT
+from physics.timing import CLEARANCE, CLEARANCES, RADII, RADIUS
 
 FORMAT = 1
 """Version of the file's layout, the number after ``leadfall =``."""
 
-TOP = ("name", "notes", "water", "boat", "helm", "mark", "rod", "motion", "doubt", "run")
+TOP = (
+    "name", "notes", "water", "boat", "helm", "mark", "timing", "rod", "motion", "doubt", "run",
+)  # fmt: skip
 
 NO_LEADCORE = "none"
 """What ``line`` says when a rod has backing alone."""
@@ -55,6 +58,11 @@ MARK = (
     Quantity("depth", spell("depth", "ft", "m"), 0.1, 2000.0),
     Quantity("time", spell("at", "s"), 0.0, 36000.0, 0.0),
     Quantity("band", spell("band", "ft", "m"), 0.05, 50.0, 1.0),
+)
+
+TIMING = (
+    Quantity("clearance", spell("clearance", "ft", "m"), *CLEARANCES, CLEARANCE),
+    Quantity("radius", spell("radius", "ft", "m"), *RADII, RADIUS),
 )
 
 LINE_OUT = Quantity("line_out", _line("out"), setup.LEAST_LINE_OUT, setup.MOST_LINE_OUT)

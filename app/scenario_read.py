@@ -1,6 +1,6 @@
 """The tables of a scenario file into a Setup, each value checked where it stands.
 
-Depends on: scenario_keys, water_read, tackle_file, reading, setup; physics.boat.
+Depends on: scenario_keys, water_read, tackle_file, reading, setup, timing; physics.boat.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from app.quantities import optional, read_all
 from app.reading import Reader
 from app.setup import RodSetup, Setup
 from app.tackle_file import read_boat, read_lure, read_section
+from app.timing import Timing
 from app.units import DEGREE
 from app.water_read import read_water
 from physics.boat import ACTIONS, Boat, Order
@@ -43,6 +44,7 @@ def read_setup(tables: Mapping[str, Any], file: str) -> Setup:
     orders = tuple(_order(row) for row in helm.tables("orders", most=1000, word="order"))
     helm.done()
     mark = _mark(top.table("mark"), water) if top.has("mark") else None
+    timing = _timing(top.table("timing"))
     rods = tuple(_rod(row) for row in top.tables("rod", 1, MOST_RODS))
     motion = _motion(top.table("motion")) if top.has("motion") else None
     doubt = _doubt(top.table("doubt"))
@@ -50,7 +52,7 @@ def read_setup(tables: Mapping[str, Any], file: str) -> Setup:
     duration, resolution = keys.DURATION.read(run), _resolution(run)
     return Setup(
         name, water, boat, rods, notes, speed, heading, mark, orders, motion,
-        duration, hold, resolution, doubt,
+        duration, hold, resolution, doubt, timing,
     )  # fmt: skip
 
 
@@ -110,6 +112,12 @@ def _mark(reader: Reader, water: Water) -> Mark:
     mark = Mark(depth_m, time.read(reader), band.read(reader))
     reader.done()
     return mark
+
+
+def _timing(reader: Reader) -> Timing:
+    out = Timing(**read_all(keys.TIMING, reader))
+    reader.done()
+    return out
 
 
 def _rod(reader: Reader) -> RodSetup:

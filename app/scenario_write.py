@@ -1,6 +1,6 @@
 """A Setup into a TOML document, changing only what differs from what is there.
 
-Depends on: scenario_keys, water_write, tackle_file, tables, setup.
+Depends on: scenario_keys, water_write, tackle_file, tables, setup, timing.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from app.quantities import put, tidy, write_all
 from app.setup import USUAL_BACKING, RodSetup, Setup
 from app.tables import Table, set_rows, set_value, subtable
 from app.tackle_file import write_boat, write_lure, write_section
+from app.timing import Timing
 from app.units import DEGREE
 from app.water_write import write_water
 from physics.boat import Order
@@ -42,6 +43,8 @@ def write_setup(document: Table, setup: Setup) -> None:
         document.pop("mark", None)
     else:
         write_all(keys.MARK, subtable(document, "mark"), setup.mark)
+    if "timing" in document or setup.timing != Timing():
+        write_all(keys.TIMING, subtable(document, "timing"), setup.timing)
     _rods(document, setup.rods)
     _motion(document, setup)
     if "doubt" in document or setup.doubt != Doubt():

@@ -1,6 +1,6 @@
 """A drop as a person describes it: spools, colors out, lures by name; SI inside.
 
-Depends on: catalog, reading; physics.scenario, physics.tackle, physics.boat, physics.water,
+Depends on: catalog, reading, timing; physics.scenario, physics.tackle, physics.boat, physics.water,
 physics.doubt.
 """
 
@@ -14,6 +14,7 @@ from typing import TypeVar
 from app.catalog import Catalog
 from app.reading import one_of
 from app.tackle_file import LineKind
+from app.timing import Timing
 from app.units import COLOR, FOOT
 from physics.boat import Boat, Order
 from physics.checks import Unusable, require_name, require_number
@@ -119,7 +120,8 @@ class Setup:
 
     ``speed`` m/s, ``heading`` rad, ``duration`` s. ``hold`` s, if any, is how
     long the boat stays out of gear when no gear orders are given. ``boat`` is
-    a catalog name or a Boat. ``doubt`` says how uncertain the inputs are.
+    a catalog name or a Boat. ``doubt`` says how uncertain the inputs are,
+    ``timing`` what a plan has to keep to.
     """
 
     name: str
@@ -136,6 +138,7 @@ class Setup:
     hold: float | None = None
     resolution: Resolution = field(default_factory=Resolution)
     doubt: Doubt = field(default_factory=Doubt)
+    timing: Timing = field(default_factory=Timing)
 
     def scenario(self, catalog: Catalog) -> Scenario:
         """The scenario with all tackle looked up.

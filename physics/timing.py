@@ -31,6 +31,13 @@ FINE = 0.1
 RADIUS = 8.0
 """How near the mark's place a lure must be, seen from above, m."""
 
+CLEARANCE = 0.6096
+"""How far every line is to stay off the bottom, m (2 ft)."""
+
+RADII = (0.5, 200.0)
+CLEARANCES = (0.0, 2000.0)
+"""Least and largest that make any sense, m."""
+
 
 @dataclass(frozen=True, slots=True)
 class Aim:
@@ -39,12 +46,12 @@ class Aim:
 
     mark: Mark
     radius: float = RADIUS
-    clearance: float = 0.6
+    clearance: float = CLEARANCE
 
     def check(self, bottom: Bottom) -> None:
-        """Raise Unusable if it makes no sense over this bottom."""
-        require_number("radius", self.radius, 0.5, 200.0, "m")
-        require_number("clearance", self.clearance, 0.0, 2000.0, "m")
+        """Raise Unusable (radius, clearance, mark depth) if it makes no sense over this bottom."""
+        require_number("radius", self.radius, *RADII, "m")
+        require_number("clearance", self.clearance, *CLEARANCES, "m")
         if self.clearance >= bottom.shallowest:
             raise Unusable(
                 "clearance", self.clearance, f"less than the water is deep, {bottom.shallowest:g} m"

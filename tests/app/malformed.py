@@ -200,6 +200,13 @@ CASES = [
     Case("more doubt than belief", "[mark]", "[doubt]\ncoast_down = 0.6\n[mark]", "doubt, coast_down", "0.6", "0 to 0.5"),
     Case("doubt below none", "[mark]", "[doubt]\nspeed = -0.1\n[mark]", "doubt, speed", "-0.1", "0 to 0.5"),
     Case("doubt in words", "[mark]", '[doubt]\nbottom = "some"\n[mark]', "doubt, bottom", "'some'", "a number, 0 to 0.5"),
+    # the timing
+    Case("timing under no name", "[mark]", "[timing]\nclearence_ft = 2\n[mark]", "timing, clearence_ft", "2 is under an unknown key", "did you mean clearance_ft?"),
+    Case("clearance under the ground", "[mark]", "[timing]\nclearance_ft = -1\n[mark]", "timing, clearance_ft", "-1", "0 to 6562 ft"),
+    Case("radius of nothing", "[mark]", "[timing]\nradius_m = 0.4\n[mark]", "timing, radius_m", "0.4", "0.5 to 200 m"),
+    Case("radius of a bay", "[mark]", "[timing]\nradius_ft = 1000\n[mark]", "timing, radius_ft", "1000", "1.64 to 656.2 ft"),
+    Case("clearance said twice", "[mark]", "[timing]\nclearance_ft = 2\nclearance_m = 1\n[mark]", "timing, clearance_m", "1", "only one of clearance_ft and clearance_m"),
+    Case("clearance in words", "[mark]", '[timing]\nclearance_ft = "some"\n[mark]', "timing, clearance_ft", "'some'", "a number, 0 to 6562 ft"),
     # the run
     Case("run of a week", "[mark]", "[run]\nduration_s = 604800\n[mark]", "run, duration_s", "604800", "1 to 7200 s"),
     Case("half an element", "[mark]", "[run]\nline_elements = 1\n[mark]", "run, line_elements", "1", "2 to 400"),

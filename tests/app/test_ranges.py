@@ -11,6 +11,7 @@ from app import tackle_file
 from app.catalog import Catalog
 from app.quantities import Quantity
 from app.scenario_file import loads
+from app.timing import Timing
 from physics.boat import Order
 from physics.checks import Unusable
 from physics.doubt import Doubt
@@ -59,6 +60,7 @@ PAIRS: list[tuple[Quantity, Make]] = [
     (keys.WIND, lambda _, value: replace(WATER, wind=(value, 0.0))),
     (keys.GRADING, changed(SCENARIO.resolution)),
     *[(quantity, changed(Doubt())) for quantity in keys.DOUBT],
+    *[(quantity, changed(Timing())) for quantity in keys.TIMING],
 ]
 
 
@@ -88,6 +90,7 @@ def test_that_a_default_of_a_file_is_the_default_of_physics() -> None:
         *[(quantity, LineSection) for quantity in tackle_file.SECTION],
         *[(quantity, type(SCENARIO.boat)) for quantity in tackle_file.BOAT],
         *[(quantity, Mark) for quantity in keys.MARK],
+        *[(quantity, Timing) for quantity in keys.TIMING],
         *[(quantity, Water) for quantity in (keys.DENSITY, keys.VISCOSITY, keys.GRAVITY)],
     ):
         if quantity.default is not None:

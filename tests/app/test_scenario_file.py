@@ -13,6 +13,7 @@ from app.catalog import Catalog
 from app.scenario_file import demos, dumps, load, loads, nearly_equal, save
 from app.seawater import temperature_and_salinity
 from app.setup import RodSetup, Setup
+from app.timing import Timing
 from physics.boat import Boat, Order
 from physics.doubt import INPUTS, Doubt
 from physics.drop import simulate
@@ -101,6 +102,7 @@ setups = st.builds(
     st.one_of(st.none(), number(0.5, 600)),
     st.builds(Resolution, st.integers(2, 400), st.integers(1, 100), number(1, 20)),
     st.builds(Doubt, *[number(0, 0.5)] * len(INPUTS)),
+    st.builds(Timing, number(0, 2000), number(0.5, 200)),
 )
 
 
@@ -131,6 +133,27 @@ def test_that_doubts_left_out_are_the_usual_ones_and_only_others_are_written() -
     text = dumps(replace(setup, doubt=Doubt(line_drag=0.3)))
     assert "[doubt]\nline_drag = 0.3\n" in text
     assert loads(text, "my.toml", CATALOG).doubt == Doubt(line_drag=0.3)
+
+
+def test_that_timing_left_out_is_the_usual_and_only_other_is_written() -> None:
+    setup = loads(GOOD, "my.toml", CATALOG)
+    assert setup.timing == Timing(2 * FOOT, 8.0)
+    assert "timing" not in dumps(setup)
+    other = Timing(clearance=3 * FOOT)
+    text = dumps(replace(setup, timing=other))
+    assert "[timing]\nclearance_ft = 3\n" in text
+    assert loads(text, "my.toml", CATALOG).timing == other
+
+
+def test_that_timing_is_read_in_feet_or_meters_and_a_change_keeps_the_unit() -> None:
+    text = GOOD.replace("[mark]", "[timing]\nclearance_m = 1\nradius_ft = 20 # boat\n\n[mark]")
+    setup = loads(text, "my.toml", CATALOG)
+    assert setup.timing == Timing(1.0, 20 * FOOT)
+    changed = replace(setup, timing=Timing(1.5, 20 * FOOT))
+    again = dumps(changed, "my.toml", text)
+    assert again == text.replace("clearance_m = 1\n", "clearance_m = 1.5\n")
+    back = dumps(replace(setup, timing=Timing()), "my.toml", text)
+    assert loads(back, "my.toml", CATALOG).timing.radius == pytest.approx(8.0, rel=1e-9)
 
 
 def test_that_a_prescribed_motion_is_kept() -> None:
