@@ -126,7 +126,10 @@ def _plan(words: Sequence[str]) -> int:
         "--card", type=Path, metavar="OUT", help="write the helm card: .pdf, .png or .csv"
     )
     parser.add_argument(
-        "--clearance", type=float, metavar="FT", help="keep every line this far off bottom (2)"
+        "--clearance",
+        type=float,
+        metavar="FT",
+        help="keep every line this far off bottom, instead of what the scenario says",
     )
     parser.add_argument("--bands", action="store_true", help="also tell how sure it is")
     given = parser.parse_args(words)

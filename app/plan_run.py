@@ -44,7 +44,7 @@ def run_plan(
         found = doubts(request, catalog, plan.point) if bands else None
         numbers = card_numbers(request, catalog) if card is not None else None
     except Unusable as error:
-        raise _in_trade(error, file) from error
+        raise _in_trade(error, request, file) from error
     except Stuck as error:
         allowed = "tackle a line can follow a drop with"
         raise BadInput(file, "", None, allowed, f"could not be run ({error})") from error
@@ -71,11 +71,16 @@ def _write_card(card: Card, path: Path) -> None:
     del application
 
 
-def _in_trade(error: Unusable, file: str) -> BadInput:
-    """A refusal as the command line says it: lengths in feet, clearance under its option."""
+def _in_trade(error: Unusable, request: PlanRequest, file: str) -> BadInput:
+    """A refusal as the command line says it: lengths in feet, clearance where it was given."""
     value, allowed = error.value, error.allowed
     if error.field == "clearance":
-        return BadInput("command line", "--clearance", _feet(value), "0 ft up to the water's depth")
+        bottom = request.setup.water.bottom
+        where = "" if bottom.is_level else " where it is shallowest"
+        allowed = f"0 ft to less than the water's depth{where}, {FOOT.text(bottom.shallowest)}"
+        if value == request.setup.timing.clearance:
+            return BadInput(file, "timing, clearance", _feet(value), allowed)
+        return BadInput("command line", "--clearance", _feet(value), allowed)
     if error.field == "mark depth":
         allowed = "no deeper than the bottom there"
         value = _feet(value)

@@ -1,6 +1,6 @@
 """The timing of a drop, from a setup to an answer: how long to wait, how long to hold.
 
-Depends on: plan_rods, shortfalls, remedies, setup, catalog; physics.holds, physics.between,
+Depends on: plan_rods, shortfalls, remedies, setup, timing, catalog; physics.holds, physics.between,
 physics.timing, physics.chances, physics.scenario, physics.water.
 
 Everything here is a module's function on values that can be sent to another
@@ -20,6 +20,7 @@ from app.plan_rods import RodPlan, rod_plans
 from app.remedies import Remedy, find_remedies
 from app.setup import Setup
 from app.shortfalls import Miss, Shortfall, find_misses, find_shortfalls
+from app.timing import SetupsOwn
 from physics.between import between, joined
 from physics.chances import Chances, chances
 from physics.checks import Unusable, require_number
@@ -27,14 +28,11 @@ from physics.holds import LONGEST_HOLD, Responses, Stopped, bare, dropped, respo
 from physics.march import Stuck
 from physics.mesh import Resolution
 from physics.scenario import Mark, Scenario
-from physics.timing import RADIUS, Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
+from physics.timing import Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
 from physics.water import Bottom, compass_vector
 
 WAITS = tuple(2.0 * n for n in range(46))
 HOLDS = tuple(2.0 * n for n in range(31))
-
-CLEARANCE = 0.6
-"""Every line is to keep this far off the bottom unless told otherwise, m (about 2 ft)."""
 
 OVER_BOTTOM = 1.5
 """Where a mark is taken to be when none is given, m over the bottom."""
@@ -72,20 +70,25 @@ Tell = Callable[[float], bool]
 """Hears the share of the work done; True from it stops the work (physics.holds.Stopped)."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class PlanRequest:
     """What is asked. Times s, lengths m.
 
-    ``waits`` and ``holds`` rise. ``mark`` None is the setup's own, or one 1.5 m
-    over the bottom. ``chosen`` is the (wait, hold) to tell about; None is the
-    best one.
+    ``waits`` and ``holds`` rise. ``radius`` and ``clearance`` are numbers; None
+    given for one means the setup's own, which ``replace`` with another setup
+    then keeps. ``mark`` None is the setup's own, or one 1.5 m over the bottom.
+    ``chosen`` is the (wait, hold) to tell about; None is the best one.
+
+    ``situation`` refuses what makes no sense: ``clearance``, ``radius``, ``mark
+    depth``, ``speed``; Mark itself refuses ``mark band``. A screen shows each at
+    its field, so these names stay.
     """
 
     setup: Setup
     waits: tuple[float, ...] = WAITS
     holds: tuple[float, ...] = HOLDS
-    radius: float = RADIUS
-    clearance: float = CLEARANCE
+    radius: SetupsOwn = SetupsOwn()  # noqa: RUF009
+    clearance: SetupsOwn = SetupsOwn()  # noqa: RUF009
     mark: Mark | None = None
     chosen: tuple[float, float] | None = None
 
@@ -166,8 +169,8 @@ class Plan:
 def situation(request: PlanRequest, catalog: Catalog) -> Situation:
     """Look up and check everything. Raises Unusable with a plain field name.
 
-    Fields: those of PlanRequest.check and Setup.scenario, and ``radius``,
-    ``clearance``, ``mark depth``.
+    Fields: those PlanRequest names, and those of PlanRequest.check and
+    Setup.scenario.
     """
     request.check()
     given = request.setup

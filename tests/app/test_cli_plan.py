@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -94,11 +95,54 @@ def test_that_a_clearance_in_feet_is_kept(capsys: Capture, quick: Path) -> None:
     assert "keep 5.0 ft off bottom" in capsys.readouterr().out
 
 
+@pytest.fixture
+def careful(quick: Path, tmp_path: Path) -> Callable[[str], Path]:
+    """The same with a clearance of its own."""
+
+    def make(clearance: str) -> Path:
+        text = quick.read_text("utf-8").replace("[mark]", f"[timing]\n{clearance}\n\n[mark]")
+        path = tmp_path / "careful.toml"
+        path.write_text(text, encoding="utf-8")
+        return path
+
+    return make
+
+
+def test_that_the_scenarios_own_clearance_is_kept_unless_told_otherwise(
+    capsys: Capture, careful: Callable[[str], Path]
+) -> None:
+    path = str(careful("clearance_m = 1.2192"))
+    assert cli.main(["plan", path]) == 0
+    assert "keep 4.0 ft off bottom" in capsys.readouterr().out
+    assert cli.main(["plan", path, "--clearance", "3"]) == 0
+    assert "keep 3.0 ft off bottom" in capsys.readouterr().out
+
+
 @pytest.mark.parametrize("feet", ["30", "1000", "-1", "nan", "inf"])
 def test_that_a_clearance_no_water_has_is_refused(capsys: Capture, quick: Path, feet: str) -> None:
     said = refused(capsys, str(quick), "--clearance", feet)
-    assert "--clearance: " in said
-    assert "the water's depth" in said
+    assert f"command line: --clearance: {float(feet)}" in said
+    assert said.endswith("allowed: 0 ft to less than the water's depth, 30.0 ft\n")
+
+
+def test_that_a_scenarios_clearance_no_water_has_is_refused_by_its_file(
+    capsys: Capture, careful: Callable[[str], Path]
+) -> None:
+    path = careful("clearance_ft = 31")
+    said = refused(capsys, str(path))
+    assert f"{path}: timing, clearance: 31.0" in said
+    assert said.endswith("less than the water's depth, 30.0 ft\n")
+    assert cli.main(["plan", str(path), "--clearance", "3"]) == 0
+
+
+def test_that_over_a_slope_the_shallowest_water_bounds_the_clearance(
+    capsys: Capture, quick: Path, tmp_path: Path
+) -> None:
+    slope = "[water.bottom_profile]\nbearing_deg = 0\npoints_ft = [[0, 30], [99, 9]]"
+    path = tmp_path / "my.toml"
+    path.write_text(quick.read_text("utf-8").replace("bottom_ft = 30", slope), encoding="utf-8")
+    said = refused(capsys, str(path), "--clearance", "10")
+    assert said.endswith("less than the water's depth where it is shallowest, 9.0 ft\n")
 
 
 @pytest.mark.parametrize(

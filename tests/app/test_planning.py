@@ -36,6 +36,7 @@ from app.planning import (
 )
 from app.setup import Setup
 from app.shortfalls import Miss, Shortfall
+from app.timing import Timing
 from app.units import COLOR, FOOT, KNOT, METER
 from physics.between import joined
 from physics.boat import Order
@@ -197,6 +198,46 @@ def test_that_nothing_is_planned_from_nonsense(
     for work in (first_answer, full_answer):
         with pytest.raises(Unusable) as refused:
             work(replace(PlanRequest(demo), **change), catalog)  # type: ignore[arg-type]
+        assert refused.value.field == field
+
+
+def test_that_what_is_not_asked_for_is_the_setups_own(demo: Setup, catalog: Catalog) -> None:
+    own = replace(demo, timing=Timing(clearance=1.25, radius=5.5))
+    for request, wanted in (
+        (PlanRequest(demo), (FOOT.to_si(2.0), 8.0)),
+        (PlanRequest(own), (1.25, 5.5)),
+        (PlanRequest(own, clearance=None, radius=None), (1.25, 5.5)),
+        (PlanRequest(own, clearance=0.0), (0.0, 5.5)),
+        (replace(PlanRequest(own), radius=3.0), (1.25, 3.0)),
+        (pickle.loads(pickle.dumps(PlanRequest(own, radius=3.0))), (1.25, 3.0)),
+    ):
+        assert (request.clearance, request.radius) == wanted
+        aim = situation(request, catalog).aim
+        assert (aim.clearance, aim.radius) == wanted
+    assert PlanRequest(own) == PlanRequest(own, radius=5.5) != PlanRequest(own, radius=5.0)
+
+
+def test_that_fields_a_screen_shows_are_refused_by_their_names(
+    demo: Setup, catalog: Catalog
+) -> None:
+    def plan_of(**change: object) -> object:
+        return situation(PlanRequest(replace(demo, **change)), catalog)  # type: ignore[arg-type]
+
+    def shallow(timing: Timing) -> object:
+        return plan_of(water=replace(demo.water, bottom=Bottom.level(8.0)), timing=timing)
+
+    tries: list[tuple[str, Callable[[], object]]] = [
+        ("clearance", lambda: shallow(Timing(clearance=8.0))),
+        ("clearance", lambda: Timing(clearance=-0.1)),
+        ("radius", lambda: Timing(radius=0.4)),
+        ("mark depth", lambda: plan_of(mark=Mark(9.2))),
+        ("mark depth", lambda: Mark(0.0)),
+        ("mark band", lambda: Mark(5.0, band=0.0)),
+        ("speed", lambda: plan_of(speed=0.1)),
+    ]
+    for field, attempt in tries:
+        with pytest.raises(Unusable) as refused:
+            attempt()
         assert refused.value.field == field
 
 
