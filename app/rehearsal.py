@@ -348,9 +348,8 @@ class Rehearsal(QObject):
 
     def _adopt(self, setup: Setup) -> None:
         old, self._setup = self._setup, setup
-        if replace(old, name="", notes="", mark=None, hold=None) != replace(
-            setup, name="", notes="", mark=None, hold=None
-        ):
+        no_matter = ("name", "notes", "mark", "hold", "doubt", "timing")
+        if setup != replace(old, **{name: getattr(setup, name) for name in no_matter}):
             self._settle()
         elif old.mark != setup.mark:
             self._mark_to_come()

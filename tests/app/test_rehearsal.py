@@ -9,7 +9,9 @@ import pytest
 from app.clock import MOST_CATCH_UP
 from app.rehearsal import Rehearsal
 from app.setup import Setup
+from app.timing import Timing
 from app.units import KNOT
+from physics.doubt import Doubt
 from physics.drop import Run, simulate
 from physics.march import Stuck
 from physics.motion import PrescribedMotion
@@ -262,6 +264,24 @@ def test_that_a_new_name_or_mark_depth_does_not_disturb_the_drop(live: Live) -> 
     assert not rehearsal.settling
     assert rehearsal.now == pytest.approx(3.0, abs=1e-9)
     assert rehearsal.mark_depth() == 5.0
+
+
+@pytest.mark.parametrize(
+    "change", [{"doubt": Doubt(bottom=0.2)}, {"timing": Timing(1.0, 5.0)}, {"hold": 7.0}]
+)
+def test_that_what_only_a_plan_asks_does_not_disturb_the_drop(
+    live: Live, change: dict[str, object]
+) -> None:
+    rehearsal = live.rehearsal
+    live.sail(3.0)
+    changed: list[None] = []
+    rehearsal.setup_changed.connect(lambda: changed.append(None))
+    wanted = replace(rehearsal.setup, **change)  # type: ignore[arg-type]
+    assert rehearsal.edit(wanted, "plan")
+    assert not rehearsal.settling
+    assert rehearsal.now == pytest.approx(3.0, abs=1e-9)
+    assert rehearsal.setup == wanted
+    assert len(changed) == 1
 
 
 @pytest.mark.parametrize(
