@@ -61,6 +61,12 @@ BUDGET = 0.004
 DEFAULT_HOLD = 20.0
 """Automatic hold offered when a scenario names none, s."""
 
+DEFAULT_WAIT = 15.0
+"""Automatic wait offered before any was planned, s."""
+
+LEAD_IN = 5.0
+"""A plan without a mark of the setup's own is rehearsed on a mark this long after the start, s."""
+
 
 class Rehearsal(QObject):
     """The live drop.
@@ -98,6 +104,8 @@ class Rehearsal(QObject):
         self.timer.timeout.connect(self.tick)
         self.auto_hold = setup.hold is not None
         self.hold_seconds = setup.hold or DEFAULT_HOLD
+        self.auto_wait, self.wait_seconds = False, DEFAULT_WAIT
+        self._mark_to_give: float | None = None
         self.ahead: LookAhead | None = None
         self.events: list[Event] = []
         self.settling = False
@@ -196,6 +204,7 @@ class Rehearsal(QObject):
         before = self.clock.now
         self.clock.tick()
         if not self.settling:
+            self._end_wait(before)
             self._finish_hold(before)
             self._compute()
         else:
@@ -249,6 +258,21 @@ class Rehearsal(QObject):
             ground,
             self.mark(),
         )
+
+    def _end_wait(self, drawn: float) -> None:
+        """Go out of gear when the automatic wait after a mark is over; a wait missed is missed."""
+        due = self.wait_ends()
+        if due is not None and drawn - 1e-9 <= due <= self.now:
+            self._order("out of gear", at=max(due, drawn))
+
+    def wait_ends(self) -> float | None:
+        """When the boat is to go out of gear by itself, s; None if she is not."""
+        mark = self.mark()
+        if not self.auto_wait or mark is None or not self.in_gear or not self.under_orders:
+            return None
+        if any(out >= mark.time for out, _ in gear_spells(self._run.track().orders)):
+            return None
+        return mark.time + self.wait_seconds
 
     def _finish_hold(self, drawn: float) -> None:
         """Go in gear when the automatic hold is over, but not before what is drawn already, s."""
@@ -304,6 +328,26 @@ class Rehearsal(QObject):
         """Go in gear by itself after ``seconds`` out of gear, or not."""
         self.auto_hold, self.hold_seconds = on, seconds
         self.helm_changed.emit()
+
+    def set_auto_wait(self, on: bool, seconds: float) -> None:
+        """Go out of gear by itself ``seconds`` after a mark, or not."""
+        self.auto_wait, self.wait_seconds = on, seconds
+        self.helm_changed.emit()
+
+    def rehearse(self, wait: float, hold: float, mark_depth: float) -> None:
+        """Start over and do a planned drop by itself: ``wait`` and ``hold`` s.
+
+        On the setup's own mark, or on one at ``mark_depth`` m soon after the start.
+        """
+        self.auto_wait, self.wait_seconds = True, wait
+        self.auto_hold, self.hold_seconds = True, hold
+        self._mark_to_give = mark_depth if self._setup.mark is None else None
+        self.clock.paused = False
+        self._settle()
+
+    def stand_by(self) -> None:
+        """Let time stand still while nobody looks; ``start`` goes on."""
+        self.timer.stop()
 
     def pause(self) -> None:
         """Pause, or go on."""
@@ -384,6 +428,9 @@ class Rehearsal(QObject):
     def _begin(self, run: Run) -> None:
         self._run = run
         self._stuck = False
+        if self._mark_to_give is not None:
+            run.order(Order(LEAD_IN, "mark", self._mark_to_give))
+            self._mark_to_give = None
         self.clock.restart()
         self.track = Track(len(run.scenarios[0].rods))
         self._run_depths = [-float(z) for z in run.lures_at(0.0)[0][:, 2]]

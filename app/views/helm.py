@@ -121,15 +121,19 @@ class Helm(Panel):
         self.engines.setAccessibleName("Engines")
         self.engines.setToolTip("Slow to one engine, as when a fish is on (E)")
         form.addRow(quiet("Engines"), self.engines)
+        self.auto_wait = QCheckBox("Auto wait")
+        self.auto_wait.setToolTip("Go out of gear by itself this many seconds after a mark (W)")
+        self.wait = spin(0.0, 300.0, 1.0, 1, " s", "Automatic wait")
+        form.addRow(self.auto_wait, self.wait)
         self.auto = QCheckBox("Auto hold")
         self.auto.setToolTip("Go back in gear by itself after this many seconds (A)")
-        self.hold = spin(1.0, 300.0, 1.0, 0, " s", "Automatic hold")
+        self.hold = spin(0.5, 300.0, 1.0, 1, " s", "Automatic hold")
         form.addRow(self.auto, self.hold)
         self.mark = spin(1.0, 600.0, 1.0, 0, " ft", "Mark depth")
         form.addRow(quiet("Mark depth"), self.mark)
         self.bottom = spin(1.0, 600.0, 1.0, 0, " ft", "Bottom depth")
         form.addRow(quiet("Bottom depth"), self.bottom)
-        for field in (self.throttle, self.engines, self.hold, self.mark, self.bottom):
+        for field in (self.throttle, self.engines, self.wait, self.hold, self.mark, self.bottom):
             field.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         return form
 
@@ -137,6 +141,8 @@ class Helm(Panel):
         rehearsal = self._rehearsal
         self.throttle.valueChanged.connect(lambda v: rehearsal.set_throttle(KNOT.to_si(v)))
         self.engines.toggled.connect(lambda one: rehearsal.set_engines(1 if one else 2))
+        self.auto_wait.toggled.connect(self._wait_changed)
+        self.wait.valueChanged.connect(self._wait_changed)
         self.auto.toggled.connect(self._auto_changed)
         self.hold.valueChanged.connect(self._auto_changed)
         self.mark.valueChanged.connect(self._mark_changed)
@@ -217,12 +223,17 @@ class Helm(Panel):
         self.engines.setText("one (E)" if engines == 1 and two else ("both (E)" if two else "one"))
         under = rehearsal.under_orders
         self.engines.setEnabled(two and under)
-        for field in (self.lever, self.throttle, self.auto, self.hold):
+        helm = (self.lever, self.throttle, self.auto_wait, self.wait, self.auto, self.hold)
+        for field in helm:
             field.setEnabled(under)
-        with QSignalBlocker(self.auto), QSignalBlocker(self.hold):
-            self.auto.setChecked(rehearsal.auto_hold)
-            if not self.hold.hasFocus():
-                self.hold.setValue(rehearsal.hold_seconds)
+        for tick, on, box, seconds in (
+            (self.auto_wait, rehearsal.auto_wait, self.wait, rehearsal.wait_seconds),
+            (self.auto, rehearsal.auto_hold, self.hold, rehearsal.hold_seconds),
+        ):
+            with QSignalBlocker(tick), QSignalBlocker(box):
+                tick.setChecked(on)
+                if not box.hasFocus():
+                    box.setValue(seconds)
 
     def _lever(self, in_gear: bool) -> None:
         text = "Out of gear  (Space)" if in_gear else "Go in gear  (Space)"
@@ -247,6 +258,9 @@ class Helm(Panel):
                 left = max(rehearsal.hold_seconds - hold, 0.0)
                 return f"in gear by itself in {left:.0f} s"
             return "in gear when you say"
+        due = rehearsal.wait_ends()
+        if due is not None and due > rehearsal.now:
+            return f"out of gear by itself in {due - rehearsal.now:.0f} s"
         share = rehearsal.scenario.boat.one_engine if engines == 1 else 1.0
         goal = throttle * (share if rehearsal.scenario.boat.engines == 2 else 1.0)
         if boat.set_speed < 0.98 * goal:
@@ -256,6 +270,9 @@ class Helm(Panel):
         return "steady"
 
     # ---- to the rehearsal
+
+    def _wait_changed(self) -> None:
+        self._rehearsal.set_auto_wait(self.auto_wait.isChecked(), self.wait.value())
 
     def _auto_changed(self) -> None:
         self._rehearsal.set_auto_hold(self.auto.isChecked(), self.hold.value())
@@ -286,7 +303,7 @@ class Helm(Panel):
 
     def tidy_focus(self, home: QWidget) -> None:
         """Enter in a number field gives the keys back to ``home``."""
-        for box in (self.throttle, self.hold, self.mark, self.bottom):
+        for box in (self.throttle, self.wait, self.hold, self.mark, self.bottom):
             box.lineEdit().returnPressed.connect(home.setFocus)
 
 
