@@ -193,8 +193,10 @@ def test_that_closing_stops_a_told_job(qtbot: QtBot, tmp_path: Path) -> None:
     worker = Background()
     got: list[object] = []
     worker.ask("plan", got.append, at_work, tmp_path / "plan", 0.5, told=True)
-    qtbot.waitUntil(lambda: worker.share("plan") > 0.0, timeout=STARTS_WITHIN)
-    worker.close()
+    try:
+        qtbot.waitUntil(lambda: worker.share("plan") > 0.0, timeout=STARTS_WITHIN)
+    finally:
+        worker.close()
     qtbot.wait(20)
     assert (tmp_path / "plan").read_text() == "stopped"
     assert got == []
@@ -231,7 +233,9 @@ def test_that_a_cancelled_job_that_waits_never_starts(
     background.ask("gate", got.append, until, tmp_path / "open")
     for kind in ("a", "b", "c"):
         background.ask(kind, got.append, note, tmp_path / kind, kind)
+    waiting = background._jobs["c"].future
     background.cancel("c")
+    assert waiting.cancelled()
     background.cancel("c")
     background.cancel("never asked for")
     (tmp_path / "open").touch()
