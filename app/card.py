@@ -1,6 +1,6 @@
 """The helm card drawn, once for paper, picture and preview. No widgets.
 
-Depends on: card_words, files.
+Depends on: card_words, files, words.
 
 Everything is laid out in tenths of a point, so that a PDF at 720 dots an inch
 needs no scaling and any other device one factor. Black on white only.
@@ -27,8 +27,9 @@ from PySide6.QtGui import (
     QPen,
 )
 
-from app.card_words import CAUTION, LEGEND, Card, Grid, grids
+from app.card_words import LEGEND, Card, Grid, grids
 from app.files import write_safely
+from app.words import CAUTION
 
 POINT = 10.0
 """Drawing units to a point."""

@@ -1,6 +1,6 @@
 """What stands on a helm card beside its numbers, and the card as CSV.
 
-Depends on: card_table, setup, catalog, units.
+Depends on: card_table, setup, catalog, units, words.
 """
 
 from __future__ import annotations
@@ -18,12 +18,8 @@ from numpy.typing import NDArray
 from app.card_table import CardNumbers, TackleTable
 from app.setup import RodSetup
 from app.units import COLOR, KNOT
+from app.words import CAUTION
 from physics.boat import Boat
-
-CAUTION = (
-    "Rehearsal aid, not for navigation. Keep lines clear of propellers; "
-    "local rules and a licensed skipper decide."
-)
 
 NOTHING = "–"
 """Stands where there is no number."""

@@ -233,6 +233,16 @@ def style_sheet(look: Look) -> str:
     QAbstractSpinBox QLineEdit {{ border: none; background: transparent; padding: 0; }}
     QComboBox QAbstractItemView {{ background: {look.panel}; border: 1px solid {look.edge};
         selection-background-color: {look.accent}; selection-color: {look.on_accent}; }}
+    QWidget#pageRow {{ background: {look.ground}; }}
+    QToolButton#page {{ background: transparent; border: none; border-bottom: 3px solid transparent;
+        border-radius: 0; padding: 4px 14px 3px 14px; }}
+    QToolButton#page:hover {{ border-bottom-color: {look.edge}; }}
+    QToolButton#page:focus {{ border: none; border-bottom: 3px solid {look.text};
+        padding: 4px 14px 3px 14px; }}
+    QToolButton#page:checked {{ background: transparent; color: {look.text};
+        border-bottom-color: {look.accent}; font-weight: bold; }}
+    QProgressBar {{ background: {look.edge}; border: none; border-radius: 4px; }}
+    QProgressBar::chunk {{ background: {look.accent}; border-radius: 4px; }}
     QLabel#scenario {{ color: {look.faint}; padding: 4px 12px; }}
     QStatusBar {{ color: {look.text}; }}
     QStatusBar::item {{ border: none; }}
@@ -253,4 +263,8 @@ def style_sheet(look: Look) -> str:
         padding: 4px 6px; }}
     QTableWidget {{ background: {look.panel}; border: 1px solid {look.edge};
         gridline-color: {look.edge}; }}
+    QTableWidget[bare="true"] {{ border: none; }}
+    QTableWidget[bare="true"] QHeaderView {{ background: transparent; border: none; }}
+    QTableWidget[bare="true"] QTableCornerButton::section {{ background: {look.ground};
+        border: none; }}
     """

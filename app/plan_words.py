@@ -115,8 +115,8 @@ def miss_words(miss: Miss, unit: Unit = FOOT) -> str:
         "shallow": f"{miss.rod} stays {unit.text(miss.by)} above the mark on every hold that keeps "
         "the spread clear.",
         "deep": f"{miss.rod} runs {unit.text(miss.by)} below the mark all the time.",
-        "aside": f"{miss.rod} passes {by} to the side of the mark: the set carries the boat past "
-        "it at an angle.",
+        "aside": f"{miss.rod} passes {by} to {miss.side} of the mark, for the set carries boat and "
+        f"lines at an angle: leave the mark {by} to {miss.side}.",
         "waits": f"{miss.rod} comes up through the mark's depth {by} from its place at best.",
         "lift": f"{miss.rod} is never lifting at the mark's depth.",
     }[miss.why]

@@ -45,7 +45,8 @@ class Miss:
 
     clearance: no wait and hold keeps the spread clear of the bottom.
     shallow: it stays ``by`` m above the mark's band; deep: it never comes up
-    to within ``by`` m of it. aside: it passes ``by`` m to the side. waits: with
+    to within ``by`` m of it. aside: it passes ``by`` m to that ``side`` of the
+    mark, port or starboard of the boat's way over ground. waits: with
     these waits it comes up through the mark's depth ``by`` m from its place.
     lift: it is never lifting at the mark's depth (``by`` is 0).
     """
@@ -54,6 +55,7 @@ class Miss:
     rod: str
     why: Why
     by: float
+    side: str = ""
 
 
 def find_shortfalls(
@@ -81,28 +83,28 @@ def find_misses(
         if not clear.any():
             out.append(Miss(number, rod.name, "clearance", aim.clearance))
         elif found.lifting[clear, number].max() <= 0.0:
-            why, by = _why(number, clear, found, responses, aim)
-            out.append(Miss(number, rod.name, why, by))
+            out.append(Miss(number, rod.name, *_why(number, clear, found, responses, aim)))
     return tuple(out)
 
 
 def _why(
     number: int, clear: np.ndarray, found: TimingMap, responses: Responses, aim: Aim
-) -> tuple[Why, float]:
+) -> tuple[Why, float, str]:
     holds = np.flatnonzero(clear.any(axis=0))
     path = responses.lure[holds, number]
     depth, rate = -path[..., 2], responses.rise[holds, number]
     if (by := aim.mark.depth - aim.mark.band - float(np.nanmax(depth))) > 0.0:
-        return "shallow", by
+        return "shallow", by, ""
     if (by := float(np.nanmin(depth)) - aim.mark.depth - aim.mark.band) > 0.0:
-        return "deep", by
+        return "deep", by, ""
     lifts = (np.abs(depth - aim.mark.depth) <= aim.mark.band) & (rate > LIFTING)
     if not lifts.any():
-        return "lift", 0.0
+        return "lift", 0.0, ""
     place, way = path[lifts][:, :2], responses.way
     pace = max(float(np.hypot(*way)), 1e-9)
-    aside = np.abs(place[:, 0] * way[1] - place[:, 1] * way[0]) / pace
-    if (by := float(aside.min())) > aim.radius:
-        return "aside", by
+    aside = (place[:, 0] * way[1] - place[:, 1] * way[0]) / pace
+    nearest = float(aside[np.abs(aside).argmin()])
+    if abs(nearest) > aim.radius:
+        return "aside", abs(nearest), "starboard" if nearest > 0.0 else "port"
     there = place[None] + found.waits[:, None, None] * way
-    return "waits", float(np.hypot(there[..., 0], there[..., 1]).min())
+    return "waits", float(np.hypot(there[..., 0], there[..., 1]).min()), ""

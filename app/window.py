@@ -1,6 +1,7 @@
 """The window: puts pages together; menus, keys, files, settings, autosave.
 
-Depends on: pages, rehearsal, preferences, look, scenario_file, catalog, autosave.
+Depends on: pages, page_row, card_menu, spread_editor, rehearsal, planner, preferences, look,
+scenario_file, catalog, autosave, words.
 """
 
 from __future__ import annotations
@@ -13,23 +14,40 @@ from pathlib import Path
 
 from PySide6.QtCore import QByteArray, QSettings, Qt, QTimer
 from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence, QShortcut
-from PySide6.QtWidgets import QApplication, QFileDialog, QLabel, QMainWindow, QMenu, QMessageBox
+from PySide6.QtWidgets import (
+    QApplication,
+    QFileDialog,
+    QMainWindow,
+    QMenu,
+    QMenuBar,
+    QMessageBox,
+    QStackedWidget,
+)
 
 from app import autosave, scenario_file
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.clock import SPEEDS
 from app.look import LOOKS, palette, style_sheet
-from app.pages.rehearse import CAUTION, RehearsePage
+from app.pages.rehearse import RehearsePage
+from app.pages.timing import TimingPage
+from app.planner import Planner
 from app.preferences import LENGTHS, Preferences
 from app.rehearsal import Rehearsal
 from app.setup import Setup
+from app.views.card_menu import CardMenu
+from app.views.page_row import PageRow
 from app.views.spread_editor import SpreadEditor
+from app.words import CAUTION
 
 AUTOSAVE_MS = 3000
 """An unsaved change is put by within this time, ms."""
 
+PAGES = (("rehearse", "Rehearse", "F2"), ("timing", "Timing", "F3"))
+"""Name, title and key of every page."""
+
 KEYS = (
+    *((key, f"The {title} page") for _, title, key in PAGES),
     ("Space", "Out of gear, or back in gear"),
     ("M", "A mark under the sounder, now"),
     ("P", "Pause, or go on"),
@@ -37,6 +55,7 @@ KEYS = (
     ("1 to 8", "Run that many times as fast as life"),
     ("Up, Down", "Throttle up or down half a knot"),
     ("E", "One engine, or both"),
+    ("W", "Automatic wait after a mark on or off"),
     ("A", "Automatic hold on or off"),
     ("F", "Fit the side view and follow the boat"),
     ("Ctrl+E", "Edit the spread"),
@@ -58,8 +77,13 @@ class Window(QMainWindow):
         self.rehearsal, self.preferences, self._settings = rehearsal, preferences, settings
         self.path = path
         self._saved: Setup | None = rehearsal.setup
+        self.planner = Planner(rehearsal, preferences.length, self)
         self.page = RehearsePage(rehearsal, preferences)
-        self.setCentralWidget(self.page)
+        self._timing: TimingPage | None = None
+        self.pages = QStackedWidget()
+        self.pages.addWidget(self.page)
+        self.setCentralWidget(self.pages)
+        self._live_keys: list[QShortcut] = []
         self.editor: SpreadEditor | None = None
         self.page.helm.spread.clicked.connect(self.edit_spread)
         self._menus()
@@ -79,12 +103,15 @@ class Window(QMainWindow):
 
     # ---- menus and keys
 
+    def menuBar(self) -> QMenuBar:
+        """The menus; they share a row with the pages."""
+        return self.page_row.bar
+
     def _menus(self) -> None:
-        bar = self.menuBar()
-        self.scenario_name = QLabel()
-        self.scenario_name.setTextFormat(Qt.TextFormat.PlainText)
-        self.scenario_name.setObjectName("scenario")
-        bar.setCornerWidget(self.scenario_name)
+        self.page_row = PageRow(PAGES, self.show_page)
+        self.scenario_name = self.page_row.name
+        self.setMenuWidget(self.page_row)
+        bar = self.page_row.bar
         file = bar.addMenu("&File")
         self._action(file, "&Open scenario…", self.choose_file, QKeySequence.StandardKey.Open)
         demos = file.addMenu("Open a &demo (invented)")
@@ -94,6 +121,10 @@ class Window(QMainWindow):
         file.addSeparator()
         self._action(file, "&Save", self.save, QKeySequence.StandardKey.Save)
         self._action(file, "Save &as…", self.save_as, QKeySequence.StandardKey.SaveAs)
+        file.addSeparator()
+        self.card_menu = CardMenu(self.planner, self._settings, self, self.say, self.warn)
+        self._action(file, "Plan and &helm card", partial(self.show_page, "timing"))
+        file.addMenu(self.card_menu)
         file.addSeparator()
         self._action(file, "&Quit", self.close, QKeySequence.StandardKey.Quit)
         edit = bar.addMenu("&Edit")
@@ -158,12 +189,45 @@ class Window(QMainWindow):
             ("R", rehearsal.start_over),
             ("F", self.page.side_view.fit),
             ("E", lambda: helm.engines.toggle() if helm.engines.isEnabled() else None),
+            ("W", lambda: helm.auto_wait.toggle() if helm.auto_wait.isEnabled() else None),
             ("A", lambda: helm.auto.toggle() if helm.auto.isEnabled() else None),
             ("Up", lambda: helm.step_throttle(0.5)),
             ("Down", lambda: helm.step_throttle(-0.5)),
             *((str(n), lambda n=n: rehearsal.set_speed(n)) for n in SPEEDS),
         ):
-            QShortcut(QKeySequence(keys), self, do)
+            self._live_keys.append(QShortcut(QKeySequence(keys), self, do))
+        for name, _, key in PAGES:
+            QShortcut(QKeySequence(key), self, partial(self.show_page, name))
+
+    # ---- pages
+
+    @property
+    def timing(self) -> TimingPage:
+        """The Timing page, made when first wanted: the program starts without it."""
+        if self._timing is None:
+            self._timing = TimingPage(self.planner, self.rehearsal, self.preferences)
+            self._timing.card.setMenu(self.card_menu)
+            self._timing.to_rehearse.connect(partial(self.show_page, "rehearse"))
+            self.pages.addWidget(self._timing)
+        return self._timing
+
+    def show_page(self, name: str) -> None:
+        """Bring a page forward by name; the drop stands still while it is out of sight."""
+        live = name == "rehearse"
+        page = self.page if live else self.timing
+        self.page_row.choose(name)
+        if self.pages.currentWidget() is page:
+            return
+        self.pages.setCurrentWidget(page)
+        for key in self._live_keys:
+            key.setEnabled(live)
+        if live:
+            self.rehearsal.start()
+            self.page.side_view.setFocus()
+        else:
+            self.rehearsal.stand_by()
+            self.timing.map.setFocus()
+        self.planner.set_active(not live)
 
     # ---- files
 
@@ -347,6 +411,7 @@ class Window(QMainWindow):
         self._settings.sync()
         self._autosave.stop()
         autosave.forget()
+        self.planner.close()
         self.rehearsal.close()
         event.accept()
 

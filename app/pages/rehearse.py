@@ -1,6 +1,6 @@
 """The Rehearse page: side view, depth strip, helm, and a card a line.
 
-Depends on: views, rehearsal, preferences, readout.
+Depends on: views, rehearsal, preferences, readout, words.
 """
 
 from __future__ import annotations
@@ -26,11 +26,7 @@ from app.views.helm import Helm, speed_row
 from app.views.line_card import LineCard
 from app.views.panel import Panel, quiet
 from app.views.side_view import SideView
-
-CAUTION = (
-    "Rehearsal aid, not for navigation. Keep lines clear of propellers; "
-    "local rules and a licensed skipper decide."
-)
+from app.words import CAUTION
 
 
 class RehearsePage(QWidget):

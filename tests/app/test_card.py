@@ -19,7 +19,8 @@ from PySide6.QtWidgets import QApplication
 from app.bad_input import BadInput
 from app.card import PAPERS, write_pdf, write_png
 from app.card_table import CardNumbers, TackleTable
-from app.card_words import CAUTION, NOTHING, Card, as_csv, grids
+from app.card_words import NOTHING, Card, as_csv, grids
+from app.words import CAUTION
 from app.catalog import Catalog
 from app.planning import PlanRequest, situation
 from app.setup import RodSetup, Setup

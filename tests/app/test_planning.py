@@ -344,7 +344,7 @@ def test_that_no_answer_says_so_and_where_the_lures_lift(plan: Plan, catalog: Ca
         ("clearance", "every hold here"),
         ("shallow", "above the mark"),
         ("deep", "below the mark"),
-        ("aside", "to the side"),
+        ("aside", "leave the mark"),
         ("waits", "from its place"),
         ("lift", "never lifting"),
     ],
@@ -366,6 +366,8 @@ def test_that_a_miss_to_the_side_is_told_with_its_distance(plan: Plan, catalog: 
     aside = full_answer(request, catalog)
     assert {miss.why for miss in aside.misses} == {"aside"}
     assert all(miss.by > 8.0 for miss in aside.misses)
+    # the boat crabs to the east of where she points: lures astern lie east of her own track
+    assert {miss.side for miss in aside.misses} == {"starboard"}
 
 
 def test_that_a_hanging_line_is_not_said_to_fall() -> None:

@@ -1,0 +1,9 @@
+"""What every page says.
+
+Depends on: nothing.
+"""
+
+CAUTION = (
+    "Rehearsal aid, not for navigation. Keep lines clear of propellers; "
+    "local rules and a licensed skipper decide."
+)
