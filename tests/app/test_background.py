@@ -233,6 +233,9 @@ def test_that_a_cancelled_job_that_waits_never_starts(
     background.ask("gate", got.append, until, tmp_path / "open")
     for kind in ("a", "b", "c"):
         background.ask(kind, got.append, note, tmp_path / kind, kind)
+    older = background._jobs["c"].future
+    background.ask("c", got.append, note, tmp_path / "c", "c")
+    assert older.cancelled()
     waiting = background._jobs["c"].future
     background.cancel("c")
     assert waiting.cancelled()
