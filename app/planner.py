@@ -21,6 +21,8 @@ from app.card_table import CardNumbers, card_numbers
 from app.live_drop import LiveDrop, live_drop
 from app.plan_rods import RodPlan
 from app.planning import (
+    HOLDS,
+    WAITS,
     Plan,
     PlanRequest,
     Situation,
@@ -40,6 +42,8 @@ from physics.checks import Unusable
 from physics.holds import Responses
 
 WORKERS = 2
+
+SAMPLES = 64
 
 STAGES = (
     ("first", "A first answer", 0.06),
@@ -70,6 +74,9 @@ class Planner(QObject):
     ``progress_changed``.
     """
 
+    waits, holds, samples = WAITS, HOLDS, SAMPLES
+    """What is tried, s, and how many drops tell how sure it is."""
+
     changed = Signal()
     point_moved = Signal()
     sure_changed = Signal()
@@ -90,6 +97,7 @@ class Planner(QObject):
         self.stopped = False
         self.chosen: tuple[float, float] | None = None
         self._planned: Setup | None = None
+        self._stale = False
         self._active = False
         self._parts: dict[int, Responses] = {}
         self._sure_parts: dict[int, Any] = {}
@@ -108,12 +116,13 @@ class Planner(QObject):
     @property
     def request(self) -> PlanRequest:
         """What is asked now."""
-        return PlanRequest(self._rehearsal.setup, chosen=self.chosen)
+        return PlanRequest(self._rehearsal.setup, self.waits, self.holds, chosen=self.chosen)
 
     @property
     def fresh(self) -> bool:
         """Whether the plan on screen is of the setup on screen."""
-        return self.plan is not None and self.refused is None and not self.trouble
+        unusable = self.refused is not None or bool(self.trouble)
+        return self.plan is not None and not self._stale and not unusable
 
     @property
     def point(self) -> tuple[float, float]:
@@ -190,8 +199,10 @@ class Planner(QObject):
         self._done.clear()
         self._parts.clear()
         self.stopped = False
-        self.refused, self.trouble = None, ""
+        self.refused, self.trouble, self._stale = None, "", True
         old, self._planned = self._planned, self._rehearsal.setup
+        if old is not None and _another(old, self._planned):
+            self.chosen = None
         request = self.request
         try:
             found = situation(request, self._rehearsal.catalog)
@@ -207,7 +218,7 @@ class Planner(QObject):
             catalog = self._rehearsal.catalog
             self._ask("first", self._got_first, first_answer, request, catalog)
             for number, holds in enumerate(halves(run_holds(request))):
-                got = partial(self._got_half, number, request)
+                got = partial(self._got_half, number)
                 self._ask(f"half {number}", got, respond_part, found, holds)
         self.changed.emit()
         self.sure_changed.emit()
@@ -228,13 +239,17 @@ class Planner(QObject):
 
     def follow(self) -> None:
         """Look at the answer again."""
-        if self.chosen is not None:
-            self.chosen = None
-            if self.plan is not None and self.plan.answer is not None:
-                answer = self.plan.answer
-                self.plan = replace(self.plan, point=(answer.wait, answer.hold), touched=None)
+        if self.chosen is None:
+            return
+        self.chosen = None
+        plan = self.plan
+        if plan is not None and plan.answer is not None:
+            at = plan.answer.wait, plan.answer.hold
+            self.plan = replace(plan, point=at, rods=plan.at(*at), touched=None)
             self._place()
             self._rest.start()
+        elif plan is not None and not plan.coarse:
+            self._ask_finish(plan.responses)
 
     def rehearse(self) -> None:
         """Send the point to the live page."""
@@ -317,7 +332,7 @@ class Planner(QObject):
         if "finish" not in self._done:
             self._take(plan)
 
-    def _got_half(self, number: int, request: PlanRequest, part: Responses) -> None:
+    def _got_half(self, number: int, part: Responses) -> None:
         self._parts[number] = part
         if len(self._parts) == 2:
             self._ask_finish(joined([self._parts[0], self._parts[1]]))
@@ -335,7 +350,7 @@ class Planner(QObject):
             self._done.add("card")
 
     def _take(self, plan: Plan) -> None:
-        self.plan = plan
+        self.plan, self._stale = plan, False
         self._place()
         self.changed.emit()
 
@@ -356,8 +371,7 @@ class Planner(QObject):
         if any(rod.touches for rod in self.rods) or self.plan.point != self.point:
             self.background.cancel("sure 0")
             self.background.cancel("sure 1")
-            self._ask("finish", self._got_plan, finish, self.request, self._rehearsal.catalog,
-                      self.plan.responses)  # fmt: skip
+            self._ask_finish(self.plan.responses)
         else:
             self._ask_sure()
 
@@ -365,16 +379,14 @@ class Planner(QObject):
         self.sure = None
         self._sure_parts.clear()
         request, point, catalog = self.request, self.point, self._rehearsal.catalog
-        rows = planning.doubt_rows(request)
+        rows = planning.doubt_rows(request, self.samples)
         middle = len(rows) // 2
         for number, part in enumerate((rows[:middle], rows[middle:])):
-            got = partial(self._got_sure, number, request, point, rows)
+            got = partial(self._got_sure, number, rows)
             self._ask(f"sure {number}", got, planning.doubt_part, request, catalog, point, part)
         self.sure_changed.emit()
 
-    def _got_sure(
-        self, number: int, request: PlanRequest, point: tuple[float, float], rows: Any, part: Any
-    ) -> None:
+    def _got_sure(self, number: int, rows: Any, part: Any) -> None:
         self._sure_parts[number] = part
         if len(self._sure_parts) == 2:
             self.sure = planning.gather_doubts([self._sure_parts[0], self._sure_parts[1]], rows)
@@ -394,9 +406,14 @@ class Planner(QObject):
 
 def _same_runs(plan: Plan, found: Situation) -> bool:
     """Whether a plan's runs serve another situation too: it differs in bottom or mark alone."""
-    return replace(plan.situation.scenario, name="", notes="") == replace(
-        found.scenario, name="", notes=""
+    return replace(plan.situation.scenario, name="-", notes="") == replace(
+        found.scenario, name="-", notes=""
     )
+
+
+def _another(old: Setup, new: Setup) -> bool:
+    """Whether another scenario altogether is on screen: a chosen point means nothing in it."""
+    return old.name != new.name or len(old.rods) != len(new.rods)
 
 
 def _for_card(setup: Setup) -> Setup:

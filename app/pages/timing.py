@@ -48,7 +48,7 @@ class TimingPage(QWidget):
         self._planner, self._preferences = planner, preferences
         self.answer = AnswerPanel(planner, preferences)
         self.map = WaitHoldMap(planner, preferences)
-        self.depth = PlanDepth(planner, preferences)
+        self.drop = PlanDepth(planner, preferences)
         self.at_mark = AtMark(planner, preferences)
         self.lines = LinesTable(planner, preferences)
         self.holds = HoldTable(planner, preferences)
@@ -79,7 +79,7 @@ class TimingPage(QWidget):
         self.map_panel.body.addWidget(self.map, 1)
         self.map_panel.body.setContentsMargins(12, 8, 6, 4)
         self.depth_panel = Panel("Depth of each lure")
-        self.depth_panel.body.addWidget(self.depth, 1)
+        self.depth_panel.body.addWidget(self.drop, 1)
         self.depth_panel.body.setContentsMargins(12, 8, 6, 4)
         self.mark_panel = Panel("At the mark")
         self.mark_panel.body.addWidget(self.at_mark, 1)
@@ -156,10 +156,10 @@ class TimingPage(QWidget):
         self.card = QPushButton("Helm card")
         self.card.setToolTip("Print or save the card for the wheel")
         panel.body.addWidget(self.rehearse)
-        row = QHBoxLayout()
-        row.addWidget(self.follow, 1)
-        row.addWidget(self.card)
-        panel.body.addLayout(row)
+        last = QHBoxLayout()
+        last.addWidget(self.follow, 1)
+        last.addWidget(self.card)
+        panel.body.addLayout(last)
         return panel
 
     # ---- refresh
@@ -207,5 +207,5 @@ class TimingPage(QWidget):
         self.to_rehearse.emit()
 
     def _look(self) -> None:
-        for plot in (self.map, self.depth):
+        for plot in (self.map, self.drop):
             plot.apply_look(self._preferences.look)

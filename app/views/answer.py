@@ -15,7 +15,6 @@ from PySide6.QtWidgets import (
     QProgressBar,
     QPushButton,
     QScrollArea,
-    QVBoxLayout,
 )
 
 from app.plan_words import (
@@ -51,14 +50,14 @@ class AnswerPanel(Panel):
         self.words.setTextFormat(Qt.TextFormat.RichText)
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.scroll = QScrollArea()
-        self.scroll.setWidget(self.words)
-        self.scroll.setWidgetResizable(True)
-        self.scroll.setFrameShape(QFrame.Shape.NoFrame)
-        self.scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.scroll.viewport().setAutoFillBackground(False)
-        row.addWidget(self.scroll, 1)
+        self.area = QScrollArea()
+        self.area.setWidget(self.words)
+        self.area.setWidgetResizable(True)
+        self.area.setFrameShape(QFrame.Shape.NoFrame)
+        self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self.area.viewport().setAutoFillBackground(False)
+        row.addWidget(self.area, 1)
         self.body.addLayout(row, 1)
         self._head()
         self.setFixedHeight(150)
@@ -72,8 +71,6 @@ class AnswerPanel(Panel):
 
     def _head(self) -> None:
         """Progress and Stop at the right of the title."""
-        head = self.body.itemAt(0).layout()
-        assert isinstance(head, QHBoxLayout)
         self.doing = quiet()
         self.bar = QProgressBar()
         self.bar.setRange(0, 1000)
@@ -88,7 +85,7 @@ class AnswerPanel(Panel):
             keep = widget.sizePolicy()
             keep.setRetainSizeWhenHidden(True)
             widget.setSizePolicy(keep)
-            head.addWidget(widget)
+            self.head.addWidget(widget)
 
     def _stop(self) -> None:
         if self._planner.busy:

@@ -25,7 +25,10 @@ KINDS = "For paper (*.pdf);;Picture (*.png);;Table (*.csv)"
 
 
 class CardMenu(QMenu):
-    """Paper, print preview, save. ``tell`` says what was done, ``warn`` (title, text) what failed."""
+    """Paper, print preview, save.
+
+    ``tell`` says what was done, ``warn`` (title, text) what failed.
+    """
 
     def __init__(
         self,

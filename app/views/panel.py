@@ -27,7 +27,7 @@ class Panel(QFrame):
         self.body = QVBoxLayout(self)
         self.body.setContentsMargins(12, 8, 12, 8)
         self.body.setSpacing(6)
-        head = QHBoxLayout()
+        self.head = head = QHBoxLayout()
         self.title = QLabel(title)
         self.title.setFont(font(10, bold=True))
         self.note = quiet(note)

@@ -71,11 +71,14 @@ class Field(QWidget):
         grid.addWidget(self.error, 1, 0, 1, 2)
         grid.setColumnStretch(0, 1)
 
-    def refuse(self, why: str) -> None:
-        """Say what is wrong, or nothing for an empty text."""
+    def say(self, why: str, *, alarm: bool = True) -> None:
+        """Say under the number what is wrong, or what becomes of it; nothing for no text."""
+        self.error.setProperty("alarm", alarm)
+        self.error.setProperty("quiet", not alarm)
+        self.error.style().unpolish(self.error)
+        self.error.style().polish(self.error)
         self.error.setText(why)
         self.error.setVisible(bool(why))
-        self.box.setProperty("refused", bool(why))
         self.box.setAccessibleDescription(why)
 
 
@@ -158,7 +161,7 @@ class PlanFields(Panel):
             field = self.fields[key]
             with QSignalBlocker(field.box):
                 field.box.setValue(value)
-            field.refuse("")
+            field.say("")
         self.fields["bottom"].box.setEnabled(bottom.is_level)
         if not bottom.is_level:
             self.fields["bottom"].box.setToolTip(
@@ -178,7 +181,7 @@ class PlanFields(Panel):
         if error is not None and not self._pending:
             key = FIELD_OF.get(error.field)
             if key is not None:
-                self.fields[key].refuse(self._why(error))
+                self.fields[key].say(self._why(error))
 
     # ---- change
 
@@ -186,16 +189,16 @@ class PlanFields(Panel):
         """Try the setup with everything typed since the last one that made sense."""
         self._pending[key] = value
         for field in self.fields.values():
-            field.refuse("")
+            field.say("")
         setup = self._rehearsal.setup
         try:
             wanted = self._wanted(setup)
         except Unusable as error:
             self._refuse(error)
             return
-        error = self._planner.check(wanted)
-        if error is not None:
-            self._refuse(error)
+        wrong = self._planner.check(wanted)
+        if wrong is not None:
+            self._refuse(wrong)
             return
         names = sorted(self._pending)
         if self._rehearsal.edit(wanted, "the plan's " + key.replace("_", " "), "plan " + names[0]):
@@ -232,7 +235,9 @@ class PlanFields(Panel):
         if key is None:
             # nothing to do with these fields: the last one typed has to say it
             key = list(self._pending)[-1]
-        self.fields[key].refuse(self._why(error))
+        for other in self._pending:
+            self.fields[other].say("Not used yet.", alarm=False)
+        self.fields[key].say(self._why(error))
 
     def _why(self, error: Unusable) -> str:
         """A refusal in the units on screen."""

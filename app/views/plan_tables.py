@@ -92,9 +92,13 @@ class LinesTable(QTableWidget):
             name.setToolTip(rod.name)
             longest = f"over {plan.request.holds[-1]:g}"
             reach = _seconds(plan.reach[number], longest)
-            self._fill(row, [reach, self._hold_band(number), *_figures(rod, unit, rate)], rod)
+            cells = [reach, self._hold_band(number), *_figures(rod, unit, rate)]
+            self._fill(row, cells, rod)
+            name.setForeground(QColor(self._preferences.look.text))
             if number < len(live):
-                _item(self, row + 1, 0, REHEARSED, left=True).setIcon(QIcon())
+                done = _item(self, row + 1, 0, REHEARSED, left=True)
+                done.setIcon(QIcon())
+                done.setForeground(QColor(self._preferences.look.faint))
                 self._fill(row + 1, ["", "", *_figures(live[number], unit, rate)], live[number])
 
     def _fill(self, row: int, cells: Sequence[str], rod: RodPlan) -> None:
@@ -238,11 +242,3 @@ def symbol_icon(number: int, look: Look) -> QIcon:
     draw_symbol(painter, number, QPointF(14, 14), 19.0, look.line_color(number), QColor(look.panel))
     painter.end()
     return QIcon(pixmap)
-
-
-def rows_shown(table: QTableWidget, names: Sequence[str]) -> list[dict[str, str]]:
-    """The table's texts by column name, for reading it aloud or testing it."""
-    out = []
-    for row in range(table.rowCount()):
-        out.append({name: table.item(row, k).text() for k, name in enumerate(names)})
-    return out

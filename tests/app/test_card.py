@@ -20,12 +20,12 @@ from app.bad_input import BadInput
 from app.card import PAPERS, write_pdf, write_png
 from app.card_table import CardNumbers, TackleTable
 from app.card_words import NOTHING, Card, as_csv, grids
-from app.words import CAUTION
 from app.catalog import Catalog
 from app.planning import PlanRequest, situation
 from app.setup import RodSetup, Setup
 from app.units import COLOR, FOOT, KNOT
 from app.views.card_preview import preview_dialog
+from app.words import CAUTION
 
 
 def table(rod: RodSetup, seed: int) -> TackleTable:
