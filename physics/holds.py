@@ -33,6 +33,15 @@ SPACING = 0.25
 
 LONGEST_HOLD = 120.0
 
+COASTING = 0.25
+"""Share of the work that the time out of gear is taken to be."""
+
+BURST = 6
+"""Steps between two pulses of long work: a few hundredths of a second."""
+
+Tell = Callable[[float], bool]
+"""Hears the share of the work done; True from it stops the work (Stopped)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Responses:
@@ -70,9 +79,9 @@ def respond(
     after: float = AFTER,
     tolerance: float = TOLERANCE,
     longest: float = LONGEST,
-    tell: Callable[[float], bool] | None = None,
+    tell: Tell | None = None,
 ) -> Responses:
-    """Run every hold, rising, s. ``tell`` hears the share done; True from it stops the work.
+    """Run every hold, rising, s. ``tell`` hears of it every few steps.
 
     ``tolerance`` m and ``longest`` s are the stepper's. The bottom must be
     level; touching it is part of the answer. Raises Unusable, march.Stuck, and
@@ -87,10 +96,11 @@ def respond(
     run = Run([bare(scenario)], tolerance=tolerance, longest=longest)
     run.order(Order(0.0, "out of gear"))
     starts: list[Run] = []
-    for hold in holds:
+    for number, hold in enumerate(holds):
+        shares = COASTING * number / len(holds), COASTING * (number + 1) / len(holds)
+        carry(run, max(float(hold) - longest, 0.0), tell, *shares)
         run.advance_exactly(float(hold))
         starts.append(run.branch())
-        _pulse(tell, 0.25 * len(starts) / len(holds))
     count = int(np.ceil((holds[-1] + after) / SPACING)) + 1
     time: Array = SPACING * np.arange(count, dtype=np.float64)
     rods = len(scenario.rods)
@@ -107,7 +117,11 @@ def respond(
         fan = run.fan([starts[k] for k in chosen])
         for number, k in enumerate(chosen):
             fan.order(Order(float(holds[k]), "in gear"), number)
-        fan.advance(np.array([holds[k] + after for k in chosen]))
+        done, part = chosen[0] / len(holds), len(chosen) / len(holds)
+        carry(
+            fan, np.array([holds[k] + after for k in chosen]), tell,
+            COASTING + (1.0 - COASTING) * done, COASTING + (1.0 - COASTING) * (done + part),
+        )  # fmt: skip
         for number, k in enumerate(chosen):
             mine = (time >= holds[k]) & (time <= holds[k] + after)
             rest = time > holds[k] + after
@@ -115,7 +129,6 @@ def respond(
                 lure[k, j, mine] = line.lure(time[mine])
                 low[k, j, mine] = lowest(line.nodes(time[mine]))
                 lure[k, j, rest], low[k, j, rest] = np.nan, np.nan
-        _pulse(tell, 0.25 + 0.75 * (chosen[-1] + 1) / len(holds))
     before = run.track().at(-1.0)
     return Responses(np.asarray(holds, dtype=float), time, lure, low, np.array(before.velocity))
 
@@ -148,6 +161,22 @@ class Stopped(Exception):
     """The work was told to stop."""
 
 
-def _pulse(tell: Callable[[float], bool] | None, share: float) -> None:
+def pulse(tell: Tell | None, share: float) -> None:
+    """Let ``tell`` hear the share done. Raises Stopped if it says so."""
     if tell is not None and tell(share):
         raise Stopped
+
+
+def carry(
+    run: Run, until: float | Array, tell: Tell | None, first: float = 0.0, last: float = 1.0
+) -> None:
+    """Advance a run a few steps at a time, with a pulse after each; ``until`` as in Run.advance.
+
+    The share told rises from ``first`` to ``last`` with the slowest line.
+    Raises march.Stuck, Stopped.
+    """
+    start, end = run.reached(), float(np.min(until))
+    while not run.advance(until, most_rounds=BURST):
+        part = (run.reached() - start) / max(end - start, 1e-9)
+        pulse(tell, first + (last - first) * min(part, 1.0))
+    pulse(tell, last)
