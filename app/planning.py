@@ -1,7 +1,7 @@
 """The timing of a drop, from a setup to an answer: how long to wait, how long to hold.
 
 Depends on: plan_rods, shortfalls, remedies, setup, timing, catalog; physics.holds, physics.between,
-physics.timing, physics.chances, physics.scenario, physics.water.
+physics.timing, physics.chances, physics.reach, physics.vary, physics.scenario, physics.water.
 
 Everything here is a module's function on values that can be sent to another
 process. The mark is under the sounder at t = 0; the drop is from steady tow.
@@ -9,7 +9,7 @@ process. The mark is under the sounder at t = 0; the drop is from steady tow.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
 from concurrent.futures import Executor, wait
 from dataclasses import dataclass, replace
 
@@ -22,13 +22,15 @@ from app.setup import Setup
 from app.shortfalls import Miss, Shortfall, find_misses, find_shortfalls
 from app.timing import SetupsOwn
 from physics.between import between, joined
-from physics.chances import Chances, chances
+from physics.chances import Chances, Samples, gathered, sample
 from physics.checks import Unusable, require_number
-from physics.holds import LONGEST_HOLD, Responses, Stopped, bare, dropped, respond
+from physics.holds import LONGEST_HOLD, Responses, Stopped, Tell, bare, dropped, respond
 from physics.march import Stuck
 from physics.mesh import Resolution
+from physics.reach import Reach
 from physics.scenario import Mark, Scenario
 from physics.timing import Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
+from physics.vary import factors
 from physics.water import Bottom, compass_vector
 
 WAITS = tuple(2.0 * n for n in range(46))
@@ -65,9 +67,6 @@ DOUBT_AFTER = 30.0
 
 RUNS_SHARE = 0.85
 """Share of a full answer's work that running the holds is."""
-
-Tell = Callable[[float], bool]
-"""Hears the share of the work done; True from it stops the work (physics.holds.Stopped)."""
 
 
 @dataclass(frozen=True)
@@ -263,9 +262,12 @@ def halves(holds: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[float, ..
     return holds[:middle], holds[middle:]
 
 
-def respond_part(found: Situation, holds: tuple[float, ...]) -> Responses:
-    """Some of the ``run_holds``, for ``finish`` once they are joined."""
-    return respond(found.scenario, holds)
+def respond_part(found: Situation, holds: tuple[float, ...], tell: Tell | None = None) -> Responses:
+    """Some of the ``run_holds``, for ``finish`` once they are joined.
+
+    Raises march.Stuck, holds.Stopped.
+    """
+    return respond(found.scenario, holds, tell=tell)
 
 
 def finish(
@@ -316,12 +318,37 @@ def doubts(
 
     Raises Unusable, march.Stuck, holds.Stopped.
     """
+    rows = doubt_rows(request, count)
+    return gather_doubts([doubt_part(request, catalog, point, rows, tell)], rows)
+
+
+def doubt_rows(request: PlanRequest, count: int = 64) -> np.ndarray:
+    """What the inputs are multiplied by in each sample (count, inputs)."""
+    return factors(request.setup.doubt, count)
+
+
+def doubt_part(
+    request: PlanRequest,
+    catalog: Catalog,
+    point: tuple[float, float],
+    rows: np.ndarray,
+    tell: Tell | None = None,
+) -> Samples:
+    """The samples of some of the ``doubt_rows``, for ``gather_doubts`` with the others.
+
+    Raises Unusable, march.Stuck, holds.Stopped.
+    """
     found = situation(request, catalog)
     way = np.array(found.scenario.track().at(-1.0).velocity)
-    there = moved(found.bottom, way * point[0])
-    scenario = replace(bare(found.scenario, bottom=there), resolution=DOUBT_RESOLUTION)
-    doubt = request.setup.doubt
-    return chances(scenario, point[1], doubt, count=count, after=DOUBT_AFTER, tell=tell)
+    deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
+    there = bare(deep, bottom=moved(found.bottom, way * point[0]))
+    reach = Reach(deep, found.depth, request.clearance, request.holds[0], request.holds[-1])
+    return sample(there, point[1], rows, after=DOUBT_AFTER, reach=reach, tell=tell)
+
+
+def gather_doubts(parts: Sequence[Samples], rows: np.ndarray) -> Chances:
+    """How sure the point is; ``rows`` are those of all parts, in their order."""
+    return gathered(parts, rows)
 
 
 def _plan(
@@ -359,6 +386,7 @@ def _point_of(answer: Answer | None, table: TimingMap, clearance: float) -> tupl
 
 
 __all__ = [
-    "Plan", "PlanRequest", "Remedy", "Situation", "doubts", "finish", "first_answer",
-    "full_answer", "halves", "respond_part", "run_holds", "situation",
+    "Plan", "PlanRequest", "Remedy", "Situation", "Tell", "doubt_part", "doubt_rows", "doubts",
+    "finish", "first_answer", "full_answer", "gather_doubts", "halves", "respond_part",
+    "run_holds", "situation",
 ]  # fmt: skip

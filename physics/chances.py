@@ -1,74 +1,63 @@
 """How sure the answer is: the drop again and again with inputs as uncertain as they are.
 
-Depends on: doubt, holds, drop, scenario, boat, tackle, water.
+Depends on: vary, reach, holds, drop, scenario, boat.
+
+Samples do not know of each other: ``sample`` runs some, anywhere, and
+``gathered`` makes one answer of all.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
 
 from physics.boat import Order
 from physics.contact import CONTACT_BLUR
 from physics.doubt import INPUTS, Doubt
-from physics.drop import BATCH_LINES, Run
-from physics.holds import Stopped, bare, lowest
+from physics.drop import Run
+from physics.holds import Tell, bare, carry, lowest
+from physics.reach import Reach, quantiles, shortest_holds
 from physics.scenario import Scenario
-from physics.water import Bottom
+from physics.vary import factors, varied
 
 Array = NDArray[np.float64]
 
 SPACING = 0.5
 """Spacing of the bands' points, s."""
 
-LOOSE = 0.01
+LOOSE = 0.05
 """Step tolerance of the repeated runs, m: far inside the spread they are to show."""
 
+LONG = 2.0
+"""Longest step of the repeated runs, s."""
 
-def factors(doubt: Doubt, count: int, seed: int = 1) -> Array:
-    """Multipliers (count, inputs): log-normal about 1, spread by a Latin hypercube."""
-    # takes longer to load than all of the program's own modules
-    from scipy.stats import qmc
+LINES = 64
+"""Lines of the repeated runs stepped together: coarse ones fit the cache in greater number."""
 
-    cube = qmc.LatinHypercube(len(INPUTS), rng=np.random.default_rng(seed)).random(count)
-    spread = np.array([getattr(doubt, name) for name in INPUTS])
-    out: Array = np.exp(np.log1p(spread) * ndtri(cube))
-    return out
+SHARES = (0.1, 0.5, 0.9)
+
+HOLDS_SHARE = 0.5
+"""Share of the work that the shortest holds are, where they are asked for."""
 
 
-def varied(scenario: Scenario, row: Array) -> Scenario:
-    """The scenario with its inputs multiplied by one row of ``factors``."""
-    by = dict(zip(INPUTS, (float(value) for value in row), strict=True))
-    rods = []
-    for rod in scenario.rods:
-        sections = tuple(
-            replace(
-                section,
-                mass_per_length=section.mass_per_length * by["line_weight"],
-                drag_multiplier=float(np.clip(section.drag_multiplier * by["line_drag"], 0.2, 5.0)),
-                normal_drag=None
-                if section.normal_drag is None
-                else float(np.clip(section.normal_drag * by["line_drag"], 0.0, 5.0)),
-            )
-            for section in rod.sections
-        )
-        lure = replace(rod.lure, mass=rod.lure.mass * by["lure_weight"])
-        rods.append(replace(rod, sections=sections, lure=lure))
-    bottom = scenario.water.bottom
-    deeper = Bottom(
-        tuple((along, depth * by["bottom"]) for along, depth in bottom.points), bottom.bearing
-    )
-    return replace(
-        scenario,
-        rods=tuple(rods),
-        water=replace(scenario.water, bottom=deeper),
-        boat=replace(scenario.boat, half_time=scenario.boat.half_time * by["coast_down"]),
-        speed=scenario.speed * by["speed"],
-    )
+@dataclass(frozen=True, slots=True)
+class Samples:
+    """S samples of one drop; R rods, n times.
+
+    ``depth`` (S, R, n) m against ``time`` (n,) s; ``clearance`` (S, R) least
+    height off bottom, m; ``holds`` (S, R) the shortest hold that brings a line
+    within the clearance of the bottom, s, inf where the ``longest`` tried, s,
+    does not. NaN if not asked for.
+    """
+
+    time: Array
+    depth: Array
+    clearance: Array
+    holds: Array
+    longest: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +67,10 @@ class Chances:
     ``bands`` (3, R, n) m: 10, 50 and 90 % of depth against ``time`` (n,) s;
     ``touch`` (R,) chance that lure or line touches bottom; ``clearance``
     (S, R) least height off bottom, m; ``pull`` (inputs,) rank correlation of
-    each input with the least clearance of the whole spread.
+    each input with the least clearance of the whole spread; ``holds`` (3, R) s:
+    10, 50 and 90 % of the shortest hold that brings each line within the
+    clearance of the bottom, each a sample's own and inf where that one does not
+    come there with the ``longest`` hold tried, s. NaN if not asked for.
     """
 
     time: Array
@@ -86,6 +78,8 @@ class Chances:
     touch: Array
     clearance: Array
     pull: Array
+    holds: Array
+    longest: float
 
     @property
     def driver(self) -> str:
@@ -101,39 +95,73 @@ def chances(
     count: int = 64,
     after: float = 40.0,
     seed: int = 1,
-    tell: Callable[[float], bool] | None = None,
+    reach: Reach | None = None,
+    tell: Tell | None = None,
 ) -> Chances:
-    """Drop ``count`` times with varied inputs. ``tell`` as in holds.respond.
-
-    Out of gear at t = 0; a bottom profile is met as it lies from there.
-    Raises march.Stuck, holds.Stopped.
-    """
+    """Drop ``count`` times with varied inputs, all here. See ``sample``."""
     rows = factors(doubt, count, seed)
+    return gathered([sample(scenario, hold, rows, after=after, reach=reach, tell=tell)], rows)
+
+
+def sample(
+    scenario: Scenario,
+    hold: float,
+    rows: Array,
+    *,
+    after: float = 40.0,
+    reach: Reach | None = None,
+    tell: Tell | None = None,
+) -> Samples:
+    """Drop once for each of ``rows`` (S, inputs), followed ``after`` s after in gear.
+
+    Out of gear at t = 0; a bottom profile is met as it lies from there. With
+    ``reach`` the shortest holds are looked for too. ``tell`` as in
+    holds.respond. Raises march.Stuck, holds.Stopped.
+    """
     time: Array = np.arange(0.0, hold + after + 1e-9, SPACING)
-    rods = len(scenario.rods)
+    rods, count = len(scenario.rods), len(rows)
     depth = np.empty((count, rods, len(time)))
     clearance = np.empty((count, rods))
     orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
-    size = max(1, BATCH_LINES // rods)
+    size = max(1, LINES // rods)
+    whole = 1.0 if reach is None else 1.0 - HOLDS_SHARE
     for first in range(0, count, size):
         chosen = range(first, min(first + size, count))
         many = [replace(varied(bare(scenario), rows[k]), orders=orders) for k in chosen]
-        run = Run(many, tolerance=LOOSE)
-        run.advance(hold + after)
+        run = Run(many, tolerance=LOOSE, longest=LONG)
+        shares = whole * first / count, whole * (chosen[-1] + 1) / count
+        carry(run, hold + after, tell, *shares)
         for number, k in enumerate(chosen):
             bottom = many[number].water.bottom
             for r, line in enumerate(run.trajectory(number).lines):
                 depth[k, r] = -line.lure(time)[:, 2]
                 low = lowest(line.nodes(time))
                 clearance[k, r] = (bottom.depth_at(low[:, 0], low[:, 1]) + low[:, 2]).min()
-        if tell is not None and tell((chosen[-1] + 1) / count):
-            raise Stopped
-    bands: Array = np.quantile(depth, (0.1, 0.5, 0.9), axis=0)
+    holds, longest = np.full((count, rods), np.nan), float("nan")
+    if reach is not None:
+
+        def rest(share: float) -> bool:
+            return tell is not None and tell(whole + (1.0 - whole) * share)
+
+        holds = shortest_holds(reach, rows, lines=LINES, tolerance=LOOSE, longest=LONG, tell=rest)
+        longest = reach.longest
+    return Samples(time, depth, clearance, holds, longest)
+
+
+def gathered(parts: Sequence[Samples], rows: Array) -> Chances:
+    """What all samples of one drop say together; ``rows`` (S, inputs) are those of all parts."""
+    depth, clearance, holds = (
+        np.concatenate([getattr(part, name) for part in parts])
+        for name in ("depth", "clearance", "holds")
+    )
+    bands: Array = np.quantile(depth, SHARES, axis=0)
     touch = (clearance < CONTACT_BLUR).mean(axis=0)
     pull = np.array(
         [_rank_correlation(rows[:, i], clearance.min(axis=1)) for i in range(len(INPUTS))]
     )
-    return Chances(time, bands, touch, clearance, pull)
+    return Chances(
+        parts[0].time, bands, touch, clearance, pull, quantiles(holds, SHARES), parts[0].longest
+    )
 
 
 def _rank_correlation(a: Array, b: Array) -> float:
