@@ -106,7 +106,6 @@ def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: B
     entry is only what would have been over deeper water.
     """
     waits_ = np.asarray(waits, dtype=float)
-    time: Array = np.arange(0.0, responses.time[-1] + 1e-9, FINE)
     shape = (len(waits_), len(responses.holds), responses.lure.shape[1])
     names = ("lifting", "falling", "clearance", "miss", "passing", "passing_rate")
     out = {name: np.full(shape, np.nan) for name in names}
@@ -114,30 +113,67 @@ def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: B
     for k, hold in enumerate(responses.holds):
         for r in range(shape[2]):
             known = np.isfinite(responses.lure[k, r, :, 2])
-            at = responses.time[known]
-            t = time[time <= at[-1]]
-            lure = np.stack([np.interp(t, at, c) for c in responses.lure[k, r, known].T], axis=1)
-            rate = np.gradient(lure[:, 2], t)
-            deep = int(lure[:, 2].argmin())
-            deepest_at[k, r], sank_on[k, r] = t[deep], t[deep] - hold
-            shift = waits_[:, None] * responses.way
-            x, y = lure[None, :, 0] + shift[:, :1], lure[None, :, 1] + shift[:, 1:]
-            aside = np.hypot(x, y)
-            below = -lure[:, 2] - aim.mark.depth
-            worth = (aside <= aim.radius) & (np.abs(below) <= aim.mark.band)
-            out["lifting"][:, k, r] = FINE * (worth & (rate > LIFTING)).sum(axis=1)
-            out["falling"][:, k, r] = FINE * (worth & (rate < -LIFTING)).sum(axis=1)
-            out["miss"][:, k, r] = np.sqrt(aside**2 + below**2).min(axis=1)
-            nearest = aside.argmin(axis=1)
-            inside = (nearest > 0) & (nearest < len(t) - 1)
-            rows = np.arange(len(waits_))
-            ground = bottom.depth_at(x[rows, nearest], y[rows, nearest])
-            out["passing"][:, k, r] = np.where(inside, ground + lure[nearest, 2], np.nan)
-            out["passing_rate"][:, k, r] = np.where(inside, rate[nearest], np.nan)
-            low = responses.low[k, r, known]
-            ground = bottom.depth_at(low[None, :, 0] + shift[:, :1], low[None, :, 1] + shift[:, 1:])
-            out["clearance"][:, k, r] = (ground + low[:, 2]).min(axis=1)
+            path = _Path.of(responses.time[known], responses.lure[k, r, known])
+            deep = int(path.lure[2].argmin())
+            deepest_at[k, r], sank_on[k, r] = path.time[deep], path.time[deep] - hold
+            found = path.past(waits_, responses.way, aim, bottom)
+            found["clearance"] = _clearance(
+                responses.low[k, r, known], waits_, responses.way, bottom
+            )
+            for name, value in found.items():
+                out[name][:, k, r] = value
     return TimingMap(waits_, responses.holds, deepest_at=deepest_at, sank_on=sank_on, **out)
+
+
+@dataclass(frozen=True, slots=True)
+class _Path:
+    """One lure's way (3, n), m, and its vertical speed (n,), m/s, at ``time`` (n,) FINE apart."""
+
+    time: Array
+    lure: Array
+    rate: Array
+
+    @classmethod
+    def of(cls, at: Array, lure: Array) -> _Path:
+        time: Array = np.arange(0.0, at[-1] + 1e-9, FINE)
+        fine = np.stack([np.interp(time, at, axis) for axis in lure.T])
+        return cls(time, fine, np.gradient(fine[2], FINE))
+
+    def past(self, waits: Array, way: Array, aim: Aim, bottom: Bottom) -> dict[str, Array]:
+        """How it passes the mark after each of W waits: (W,) by the names of TimingMap."""
+        x, y, z = self.lure
+        # the distance from the mark's place, squared, is a polynomial in the wait
+        along, pace2 = 2.0 * (x * way[0] + y * way[1]), float(way @ way)
+        squared = waits[:, None] * along
+        squared += x * x + y * y
+        on = pace2 * waits * waits
+        below = -z - aim.mark.depth
+        near = aim.radius**2 - on
+        windows = []
+        for moving in (self.rate > LIFTING, self.rate < -LIFTING):
+            at = np.flatnonzero(moving & (np.abs(below) <= aim.mark.band))
+            windows.append(FINE * (squared[:, at] <= near[:, None]).sum(axis=1))
+        nearest = squared.argmin(axis=1)
+        inside = (nearest > 0) & (nearest < len(z) - 1)
+        ground = bottom.depth_at(x[nearest] + waits * way[0], y[nearest] + waits * way[1])
+        squared += below * below
+        return {
+            "lifting": windows[0],
+            "falling": windows[1],
+            "miss": np.sqrt(np.maximum(squared.min(axis=1) + on, 0.0)),
+            "passing": np.where(inside, ground + z[nearest], np.nan),
+            "passing_rate": np.where(inside, self.rate[nearest], np.nan),
+        }
+
+
+def _clearance(low: Array, waits: Array, way: Array, bottom: Bottom) -> Array:
+    """Least height of the lowest points (n, 3) off the bottom after each wait (W,), m."""
+    if bottom.is_level:
+        return np.full(len(waits), bottom.shallowest + low[:, 2].min())
+    shift = waits[:, None] * way
+    ground = bottom.depth_at(low[None, :, 0] + shift[:, :1], low[None, :, 1] + shift[:, 1:])
+    out: Array = (ground + low[:, 2]).min(axis=1)
+    return out
 
 
 @dataclass(frozen=True, slots=True)
