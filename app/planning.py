@@ -54,9 +54,9 @@ depth and 4 cm in place of being run itself, at every moment.
 FIRST_HOLDS = (0.03, 0.2, 0.5, 1.0)
 """Holds run for the first answer, as shares of the longest; the rest lie between."""
 
-FIRST_AFTER = 35.0
-FIRST_TOLERANCE = 0.05
-FIRST_LONGEST = 3.0
+FIRST_AFTER = 25.0
+FIRST_TOLERANCE = 0.1
+FIRST_LONGEST = 4.0
 FIRST_RESOLUTION = Resolution(line_elements=8, leader_elements=2)
 
 DOUBT_RESOLUTION = Resolution(line_elements=12, leader_elements=2)
