@@ -1,9 +1,12 @@
 """A plan in a mate's words: the answer, how sure it is, and what cannot be done.
 
-Depends on: planning, plan_rods, shortfalls, units; physics.chances, physics.timing.
+Depends on: planning, plan_rods, shortfalls, units; physics.chances, physics.checks, physics.timing,
+physics.water.
 """
 
 from __future__ import annotations
+
+import math
 
 import numpy as np
 
@@ -11,7 +14,9 @@ from app.planning import Plan
 from app.shortfalls import Miss, Shortfall
 from app.units import FOOT, FOOT_PER_SECOND, METER_PER_SECOND, Unit
 from physics.chances import Chances
+from physics.checks import Unusable
 from physics.timing import Answer
+from physics.water import Bottom
 
 DRIVERS = {
     "line_drag": "Mostly the drag of your line: find its true running depth once.",
@@ -75,15 +80,34 @@ def how_sure(found: Chances, plan: Plan, unit: Unit = FOOT) -> str:
 
 
 def band_words(found: Chances, plan: Plan, unit: Unit = FOOT) -> list[str]:
-    """For each rod how deep its lure gets at most, in the middle and in 8 drops of 10."""
+    """For each rod how deep its lure gets, and the hold it needs, in 8 drops of 10."""
     out = []
     for number, rod in enumerate(plan.rods):
         shallow, middle, deep = (unit.from_si(found.bands[i, number].max()) for i in range(3))
-        out.append(
+        words = (
             f"{rod.name}: deepest {shallow:.1f} to {deep:.1f} {unit.symbol} in 8 drops of 10, "
             f"{middle:.1f} in the middle."
         )
+        near = f"within {unit.text(plan.request.clearance)} of bottom"
+        holds = [float(hold) for hold in found.holds[:, number]]
+        out.append(f"{words} {_hold_words(holds, found.longest, near)}".rstrip())
     return out
+
+
+def _hold_words(holds: list[float], longest: float, near: str) -> str:
+    """What 10, 50 and 90 % of the shortest hold say, s; inf is beyond the longest."""
+    low, middle, high = holds
+    most = _seconds(longest)
+    if math.isnan(low):
+        return ""
+    if math.isinf(low):
+        return f"In 9 drops of 10 not even {most} s of hold bring it {near}."
+    if math.isinf(high):
+        rare = "1 drop of 10" if math.isfinite(middle) else "half of the drops"
+        return f"{low:.0f} s of hold or more bring it {near}; in {rare} or more not even {most} s."
+    if round(low) == round(high):
+        return f"About {low:.0f} s of hold bring it {near}."
+    return f"{low:.0f} to {high:.0f} s of hold bring it {near} in 8 drops of 10."
 
 
 def shortfall_words(short: Shortfall, unit: Unit = FOOT) -> str:
@@ -135,6 +159,19 @@ def notes(plan: Plan) -> list[str]:
     if plan.coarse:
         words.append("A first answer; the full one follows.")
     return words
+
+
+def refusal_words(error: Unusable, bottom: Bottom, unit: Unit = FOOT) -> str:
+    """Why a plan is refused, over the bottom asked for."""
+    where = "" if bottom.is_level else " where it is shallowest"
+    texts = {
+        "mark depth": f"The mark is below the bottom, which is {unit.text(bottom.deepest)} deep.",
+        "clearance": "The distance to keep off bottom has to be less than the water is deep, "
+        f"{unit.text(bottom.shallowest)}{where}.",
+        "mark band": f"The bottom of the mark has to be {error.allowed}.",
+    }
+    plain = f"{error.field[:1].upper()}{error.field[1:]}: allowed is {error.allowed}."
+    return texts.get(error.field, plain)
 
 
 def _do(answer: Answer) -> str:

@@ -1,6 +1,6 @@
 """View-model of the timing of a drop: the plan for the setup on screen, found in the background.
 
-Depends on: rehearsal, planning, plan_rods, live_drop, card_table, background, setup;
+Depends on: rehearsal, planning, plan_sure, plan_rods, live_drop, card_table, background, setup;
 physics.between, physics.chances.
 
 Every change of the setup starts over: a quick answer first, then the full one,
@@ -15,11 +15,11 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from app import planning
 from app.background import Background
 from app.card_table import CardNumbers, card_numbers
 from app.live_drop import LiveDrop, live_drop
 from app.plan_rods import RodPlan
+from app.plan_sure import SurePart, sure_of, sure_part
 from app.planning import (
     HOLDS,
     WAITS,
@@ -100,7 +100,7 @@ class Planner(QObject):
         self._stale = False
         self._active = False
         self._parts: dict[int, Responses] = {}
-        self._sure_parts: dict[int, Any] = {}
+        self._sure_parts: dict[int, SurePart] = {}
         self._done: set[str] = set()
         self._poll = QTimer(self)
         self._poll.setInterval(POLL_MS)
@@ -302,7 +302,7 @@ class Planner(QObject):
             partial(self._answered, kind, answer),
             job,
             *args,
-            told=not kind.startswith("half"),
+            told=True,
         )
         self._poll.start()
         self.progress_changed.emit()
@@ -379,17 +379,16 @@ class Planner(QObject):
         self.sure = None
         self._sure_parts.clear()
         request, point, catalog = self.request, self.point, self._rehearsal.catalog
-        rows = planning.doubt_rows(request, self.samples)
-        middle = len(rows) // 2
-        for number, part in enumerate((rows[:middle], rows[middle:])):
-            got = partial(self._got_sure, number, rows)
-            self._ask(f"sure {number}", got, planning.doubt_part, request, catalog, point, part)
+        for number in range(WORKERS):
+            got = partial(self._got_sure, number)
+            self._ask(f"sure {number}", got, sure_part, request, catalog, point, number, WORKERS,
+                      self.samples)  # fmt: skip
         self.sure_changed.emit()
 
-    def _got_sure(self, number: int, rows: Any, part: Any) -> None:
+    def _got_sure(self, number: int, part: SurePart) -> None:
         self._sure_parts[number] = part
-        if len(self._sure_parts) == 2:
-            self.sure = planning.gather_doubts([self._sure_parts[0], self._sure_parts[1]], rows)
+        if len(self._sure_parts) == WORKERS:
+            self.sure = sure_of([self._sure_parts[k] for k in range(WORKERS)])
             self.sure_changed.emit()
 
     def _ask_card(self) -> None:

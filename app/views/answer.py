@@ -23,6 +23,7 @@ from app.plan_words import (
     how_sure,
     miss_words,
     notes,
+    refusal_words,
     shortfall_words,
 )
 from app.planner import Planner
@@ -122,7 +123,10 @@ class AnswerPanel(Panel):
         planner, unit = self._planner, self._preferences.length
         alarm = self._preferences.look.alarm
         if planner.refused is not None or planner.trouble:
-            why = planner.trouble or _refusal(planner)
+            why = planner.trouble
+            if planner.refused is not None:
+                ground = planner.request.setup.water.bottom
+                why = f"No plan. {refusal_words(planner.refused, ground, unit)}"
             return [f"<p style='color:{alarm}; margin:0'><b>{escape(why)}</b></p>"]
         plan = planner.plan
         if plan is None:
@@ -141,16 +145,6 @@ class AnswerPanel(Panel):
         said += [shortfall_words(short, unit) for short in plan.shortfalls]
         out += [f"<p style='margin:0 0 2px 0'>{escape(text)}</p>" for text in said]
         return out
-
-
-def _refusal(planner: Planner) -> str:
-    error = planner.refused
-    assert error is not None
-    return (
-        f"No plan: {error.field} cannot be {error.value}; allowed is {error.allowed}."
-        if error.value is not None
-        else f"No plan: {error.field}; allowed is {error.allowed}."
-    )
 
 
 def _tidy(seconds: float) -> str:

@@ -1,6 +1,7 @@
 """What a plan is asked for: speed, bottom, mark, how near, how clear, and how sure the inputs are.
 
-Depends on: helm (number fields), panel, planner, rehearsal, preferences, units.
+Depends on: helm (number fields), panel, planner, plan_words, rehearsal, preferences,
+units.
 
 A number that makes no sense stays in its field with the reason under it, and
 nothing is computed from it; the setup is changed only once all fields agree.
@@ -8,13 +9,13 @@ nothing is computed from it; the setup is changed only once all fields agree.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QLabel, QWidget
 
+from app.plan_words import refusal_words
 from app.planner import Planner
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
@@ -170,6 +171,7 @@ class PlanFields(Panel):
         for name, box in self.doubts.items():
             with QSignalBlocker(box):
                 box.setValue(100.0 * getattr(setup.doubt, name))
+        self._planned()
 
     def _mark(self, setup: Setup) -> Mark:
         """The setup's mark, or the one a plan takes without."""
@@ -241,18 +243,10 @@ class PlanFields(Panel):
 
     def _why(self, error: Unusable) -> str:
         """A refusal in the units on screen."""
-        unit, setup = self._unit, self._rehearsal.setup
-        depth = setup.water.bottom.deepest
+        bottom = self._rehearsal.setup.water.bottom
         if "bottom" in self._pending:
-            depth = unit.to_si(self._pending["bottom"])
-        words: dict[str, Callable[[], str]] = {
-            "mark depth": lambda: f"Below the bottom, which is {unit.text(depth)} deep there.",
-            "clearance": lambda: f"Deeper than the water: less than {unit.text(depth)}.",
-            "mark band": lambda: f"Allowed is {error.allowed}.",
-        }
-        if error.field in words:
-            return words[error.field]()
-        return f"{error.field.capitalize()}: allowed is {error.allowed}."
+            bottom = Bottom.level(self._unit.to_si(self._pending["bottom"]))
+        return refusal_words(error, bottom, self._unit)
 
     def _doubt_changed(self, name: str, percent: float) -> None:
         setup = self._rehearsal.setup

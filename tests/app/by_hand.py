@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Callable
-from typing import Any
+from typing import Any, ClassVar
 
 from PySide6.QtCore import QObject
 
@@ -31,7 +31,10 @@ class HandBackground:
 
     Jobs go through pickle when asked for, as on their way to another process.
     A test sets in ``shares`` how far a waiting job is; ``tell`` never stops one.
+    With a ``memory`` a job that was done before is not done again.
     """
+
+    memory: ClassVar[dict[bytes, Any] | None] = None
 
     def __init__(self, _parent: QObject | None = None, workers: int = 1) -> None:
         self.workers = workers
@@ -60,16 +63,23 @@ class HandBackground:
     def share(self, kind: str) -> float:
         return self.shares.get(kind, 0.0) if self.busy(kind) else 0.0
 
-    def deliver(self) -> None:
-        """Do every waiting job and hand over what came out."""
-        for kind in list(self.waiting):
+    def deliver(self, *kinds: str) -> None:
+        """Do every waiting job, or those of some kinds, and hand over what came out."""
+        for kind in kinds or list(self.waiting):
             answer, packed = self.waiting.pop(kind)
-            job, args, told = pickle.loads(packed)
-            try:
-                result = job(*args, tell=lambda _share: False) if told else job(*args)
-            except Exception as error:
-                result = error
-            answer(result)
+            answer(self._done(packed))
+
+    def _done(self, packed: bytes) -> Any:
+        if self.memory is not None and packed in self.memory:
+            return self.memory[packed]
+        job, args, told = pickle.loads(packed)
+        try:
+            result = job(*args, tell=lambda _share: False) if told else job(*args)
+        except Exception as error:
+            result = error
+        if self.memory is not None:
+            self.memory[packed] = result
+        return result
 
     def close(self) -> None:
         self.waiting.clear()

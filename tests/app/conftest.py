@@ -74,6 +74,7 @@ def make_live(
     screen = HandTime()
     monkeypatch.setattr("app.rehearsal.wall", screen)
     monkeypatch.setattr("app.rehearsal.Background", HandBackground)
+    monkeypatch.setattr("app.planner.Background", HandBackground)
     made: list[Live] = []
 
     def make(setup: Setup) -> Live:

@@ -39,6 +39,7 @@ def start(
 ) -> Iterator[Callable[..., Window]]:
     """Start the program as the command does, on the same settings each time."""
     monkeypatch.setattr("app.rehearsal.Background", HandBackground)
+    monkeypatch.setattr("app.planner.Background", HandBackground)
     made: list[Window] = []
 
     def begin(path: Path | None = None) -> Window:

@@ -1,0 +1,51 @@
+"""How sure a plan is, found in parts that run side by side.
+
+Depends on: planning, catalog; physics.chances, physics.holds.
+
+Each part works out all samples' inputs for itself: what draws them takes half
+a second to load, too long for the program that shows the result.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.catalog import Catalog
+from app.planning import PlanRequest, doubt_part, doubt_rows
+from physics.chances import Chances, Samples, gathered
+from physics.holds import Tell
+
+
+@dataclass(frozen=True, slots=True)
+class SurePart:
+    """Some of the samples: what their inputs were multiplied by (S, inputs), and what they did."""
+
+    rows: NDArray[np.float64]
+    samples: Samples
+
+
+def sure_part(
+    request: PlanRequest,
+    catalog: Catalog,
+    point: tuple[float, float],
+    number: int,
+    parts: int,
+    count: int = 64,
+    tell: Tell | None = None,
+) -> SurePart:
+    """Part ``number`` of ``parts`` of ``count`` drops at a (wait, hold), s.
+
+    Raises Unusable, march.Stuck, holds.Stopped.
+    """
+    rows = np.array_split(doubt_rows(request, count), parts)[number]
+    return SurePart(rows, doubt_part(request, catalog, point, rows, tell))
+
+
+def sure_of(parts: Sequence[SurePart]) -> Chances:
+    """How sure it is, from all parts in order."""
+    rows = np.concatenate([part.rows for part in parts])
+    return gathered([part.samples for part in parts], rows)
