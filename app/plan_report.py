@@ -95,6 +95,9 @@ def as_json(plan: Plan, found: Chances | None, version: str) -> str:
             "depth_10_50_90_m": found.bands.tolist(),
             "touch": dict(zip([rod.name for rod in plan.rods], found.touch.tolist(), strict=True)),
             "driver": found.driver,
+            "longest_hold_s": found.longest,
+            "hold_10_50_90_s": found.holds.tolist(),
+            "band_words": band_words(found, plan),
         }
     return json.dumps(_plain(whole), allow_nan=False, ensure_ascii=False) + "\n"
 
