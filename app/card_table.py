@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.catalog import Catalog
-from app.planning import HOLDS, RUN_HOLDS, PlanRequest, Situation, Tell, situation
+from app.planning import HOLDS, RUN_HOLDS, RUNS_SHARE, PlanRequest, Situation, Tell, situation
 from app.setup import LEAST_LINE_OUT, MOST_LINE_OUT, RodSetup
 from app.units import COLOR, FOOT, KNOT, Unit
 from physics.between import between
@@ -118,11 +118,14 @@ def _tackle(
 ) -> TackleTable:
     line_out = _lines(group)
     scenario = _spread(request, catalog, found, group[0], line_out)
-    responses = between(respond(scenario, (*RUN_HOLDS, LONGEST), tell=pulse), HOLDS)
+    run = respond(scenario, (*RUN_HOLDS, LONGEST), tell=lambda share: pulse(RUNS_SHARE * share))
+    responses = between(run, HOLDS)
     shape = (len(depths), len(line_out))
     hold, sinks_on, wait = (np.full(shape, np.nan) for _ in range(3))
     least = np.nanmin(responses.low[..., 2], axis=2)
     for j in range(len(line_out)):
+        if pulse(RUNS_SHARE + (1.0 - RUNS_SHARE) * j / len(line_out)):
+            raise Stopped
         for i, depth in enumerate(depths):
             wanted = shortest_hold(responses.holds, depth + least[:, j], request.clearance)
             if wanted is None:

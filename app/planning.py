@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from concurrent.futures import Executor, wait
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -276,30 +277,33 @@ def finish(
     """A full plan from its ``run_holds``, run already. ``tell`` hears the last of the work.
 
     Responses may be those of another request with the same situation's scenario.
+    Raises Unusable, holds.Stopped.
     """
     found = situation(request, catalog)
+
+    def pulse(part: float, share: float) -> bool:
+        return tell is not None and tell(RUNS_SHARE + (1.0 - RUNS_SHARE) * (part + 0.5 * share))
+
     spread = between(responses, request.holds)
     plan = _plan(request, found, spread, request.waits, coarse=False)
     if any(rod.touches for rod in plan.rods):
-        plan = _as_it_touches(plan)
+        plan = _as_it_touches(plan, partial(pulse, 0.0))
     rods = [short.number for short in plan.shortfalls]
     if not rods:
         return plan
-    if tell is not None and tell(RUNS_SHARE):
-        raise Stopped
-    cures = find_remedies(
-        request.setup, catalog, rods, found.depth - request.clearance, request.holds[-1]
-    )
+    to = found.depth - request.clearance
+    cures = find_remedies(request.setup, catalog, rods, to, request.holds[-1], partial(pulse, 0.5))
     shortfalls = tuple(replace(s, remedies=cures[s.number], tried=True) for s in plan.shortfalls)
     return replace(plan, shortfalls=shortfalls)
 
 
-def _as_it_touches(plan: Plan) -> Plan:
+def _as_it_touches(plan: Plan, tell: Tell) -> Plan:
     """The plan with its own point run over the ground as it lies."""
     found, (wait_s, hold) = plan.situation, plan.point
     way = plan.responses.way
     try:
-        touched = dropped(bare(found.scenario, bottom=moved(found.bottom, way * wait_s)), hold)
+        there = bare(found.scenario, bottom=moved(found.bottom, way * wait_s))
+        touched = dropped(there, hold, tell=tell)
     except Stuck:
         return plan
     names = [rod.name for rod in found.scenario.rods]

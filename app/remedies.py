@@ -15,8 +15,8 @@ from app.setup import MOST_LINE_OUT, RodSetup, Setup
 from app.units import COLOR, KNOT
 from physics.boat import Order
 from physics.checks import Unusable
-from physics.drop import simulate_many
-from physics.holds import bare, lowest
+from physics.drop import BATCH_LINES, Run
+from physics.holds import Tell, bare, carry, lowest
 from physics.march import Stuck
 from physics.mesh import Resolution
 from physics.scenario import Scenario
@@ -53,16 +53,21 @@ class _Try:
 
 
 def find_remedies(
-    setup: Setup, catalog: Catalog, rods: Sequence[int], depth: float, hold: float
+    setup: Setup,
+    catalog: Catalog,
+    rods: Sequence[int],
+    depth: float,
+    hold: float,
+    tell: Tell | None = None,
 ) -> dict[int, tuple[Remedy, ...]]:
     """For each of ``rods`` the least change of each kind that gets it ``depth`` m down.
 
     Each is run on its own with a ``hold``, s, over deep level water; a rod
-    nothing helps has none.
+    nothing helps has none. Raises holds.Stopped.
     """
     tries = [one for number in rods for one in _tries(setup, catalog, number, hold)]
     out: dict[int, dict[str, Remedy]] = {number: {} for number in rods}
-    for one, reached in zip(tries, _depths([one.scenario for one in tries]), strict=True):
+    for one, reached in zip(tries, _depths([one.scenario for one in tries], tell), strict=True):
         if reached >= depth:
             out[one.number].setdefault(one.remedy.kind, one.remedy)
     return {number: tuple(found.values()) for number, found in out.items()}
@@ -117,15 +122,31 @@ def _heavier(lure: Lure, catalog: Catalog, density: float) -> list[Lure]:
     return [heavier[i] for i in at]
 
 
-def _depths(scenarios: Sequence[Scenario]) -> list[float]:
-    """How deep the lowest of lure and line gets in each, m; 0 where it cannot be run."""
-    try:
-        runs = simulate_many(scenarios, tolerance=TOLERANCE)
-    except Stuck:
-        if len(scenarios) == 1:
-            return [0.0]
-        return [_depths([one])[0] for one in scenarios]
-    return [-float(lowest(run.lines[0].nodes(run.lines[0].time))[:, 2].min()) for run in runs]
+def _depths(scenarios: Sequence[Scenario], tell: Tell | None) -> list[float]:
+    """How deep the lowest of lure and line gets in each of one rod, m; 0 where it cannot be run."""
+    out: list[float] = []
+    while len(out) < len(scenarios):
+        first = len(out)
+        batch = scenarios[first : first + BATCH_LINES]
+        share, end = first / len(scenarios), (first + len(batch)) / len(scenarios)
+        try:
+            out += _run(batch, tell, share, end)
+        except Stuck:
+            for one in batch:
+                try:
+                    out += _run([one], tell, end, end)
+                except Stuck:
+                    out.append(0.0)
+    return out
+
+
+def _run(
+    scenarios: Sequence[Scenario], tell: Tell | None, first: float, last: float
+) -> list[float]:
+    run = Run(scenarios, tolerance=TOLERANCE)
+    carry(run, np.array([one.duration for one in scenarios]), tell, first, last)
+    lines = [run.trajectory(k).lines[0] for k in range(len(scenarios))]
+    return [-float(lowest(line.nodes(line.time))[:, 2].min()) for line in lines]
 
 
 def _number(value: float) -> str:

@@ -133,15 +133,17 @@ def respond(
     return Responses(np.asarray(holds, dtype=float), time, lure, low, np.array(before.velocity))
 
 
-def dropped(scenario: Scenario, hold: float, after: float = AFTER) -> Responses:
+def dropped(
+    scenario: Scenario, hold: float, after: float = AFTER, tell: Tell | None = None
+) -> Responses:
     """One hold run over the scenario's own bottom, whatever its shape, out of gear at its origin.
 
-    Raises Unusable and march.Stuck.
+    Raises Unusable, march.Stuck, Stopped.
     """
     require_number("hold", hold, 0.0, LONGEST_HOLD, "s")
     orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
     run = Run([replace(bare(scenario), orders=orders)])
-    run.advance(hold + after)
+    carry(run, hold + after, tell)
     time: Array = np.arange(0.0, hold + after + 1e-9, SPACING)
     lines = run.trajectory().lines
     lure = np.stack([line.lure(time) for line in lines])[None]
