@@ -45,6 +45,10 @@ def sure_part(
     return SurePart(rows, doubt_part(request, catalog, point, rows, tell))
 
 
+def ready() -> None:
+    """Nothing; a worker that has done it has loaded all that a plan needs."""
+
+
 def sure_of(parts: Sequence[SurePart]) -> Chances:
     """How sure it is, from all parts in order."""
     rows = np.concatenate([part.rows for part in parts])

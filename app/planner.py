@@ -19,7 +19,7 @@ from app.background import Background
 from app.card_table import CardNumbers, card_numbers
 from app.live_drop import LiveDrop, live_drop
 from app.plan_rods import RodPlan
-from app.plan_sure import SurePart, sure_of, sure_part
+from app.plan_sure import SurePart, ready, sure_of, sure_part
 from app.planning import (
     HOLDS,
     WAITS,
@@ -169,6 +169,11 @@ class Planner(QObject):
         )
 
     # ---- to do
+
+    def warm(self) -> None:
+        """Start the worker processes, so that the first plan does not wait for them."""
+        for number in range(WORKERS):
+            self.background.ask(f"warm {number}", lambda _: None, ready)
 
     def set_active(self, active: bool) -> None:
         """Plan while somebody looks; give up what is left when nobody does."""

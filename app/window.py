@@ -43,6 +43,9 @@ from app.words import CAUTION
 AUTOSAVE_MS = 3000
 """An unsaved change is put by within this time, ms."""
 
+WARM_MS = 2500
+"""The planner's processes start this long after the window is up, ms: it comes first."""
+
 PAGES = (("rehearse", "Rehearse", "F2"), ("timing", "Timing", "F3"))
 """Name, title and key of every page."""
 
@@ -474,4 +477,5 @@ def run_dashboard(path: Path | None) -> int:
     gc.freeze()
     window.show()
     window.rehearsal.start()
+    QTimer.singleShot(WARM_MS, window.planner, window.planner.warm)
     return application.exec()

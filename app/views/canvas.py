@@ -106,7 +106,7 @@ class PaintedPlot(pg.PlotWidget):
     """A plot with one painted picture; subclasses implement ``draw``."""
 
     def __init__(self, look: Look, axis_items: dict[str, pg.AxisItem]) -> None:
-        super().__init__(axisItems=axis_items, background=None)
+        super().__init__(axisItems=axis_items, background=None, enableMenu=False)
         self.look = look
         self.setFrameShape(self.Shape.NoFrame)
         self.setMenuEnabled(False)
