@@ -1,0 +1,144 @@
+"""How soon the Timing page answers, and how long the window is ever kept from the person.
+
+Run ``python -m tests.benchmarks.timing_page`` (offscreen by default). Four
+lines over a level bottom: seconds from a changed number to the first answer,
+the full one, how sure it is and the card, and the longest gap between two
+turns of the event loop meanwhile; then the same while the point is dragged.
+Nothing is asserted.
+"""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+import numpy as np
+from PySide6.QtCore import QObject, QSettings, QTimer
+from PySide6.QtWidgets import QApplication
+
+from app import scenario_file
+from app.window import Window, build_window
+from physics.water import Bottom
+
+PULSE_MS = 2
+"""The probe wants a turn of the event loop this often, ms."""
+
+
+class Probe(QObject):
+    """Notes how late the event loop is for a timer that is always due soon."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.gaps: list[float] = []
+        self._last = time.perf_counter()
+        self._timer = QTimer(self)
+        self._timer.timeout.connect(self._beat)
+        self._timer.start(PULSE_MS)
+
+    def _beat(self) -> None:
+        now = time.perf_counter()
+        self.gaps.append(1e3 * (now - self._last))
+        self._last = now
+
+    def begin(self) -> None:
+        self.gaps.clear()
+        self._last = time.perf_counter()
+
+    def text(self) -> str:
+        gaps = np.array(self.gaps)
+        over = int((gaps > 50.0).sum())
+        return f"longest gap {gaps.max():5.1f} ms, 99.9 % {np.percentile(gaps, 99.9):5.1f} ms, {over} over 50 ms"
+
+
+def wait_for(done: Callable[[], bool], longest: float = 60.0) -> float:
+    """Turn the event loop until ``done``; the seconds it took."""
+    start = time.perf_counter()
+    while not done() and time.perf_counter() - start < longest:
+        QApplication.processEvents()
+        time.sleep(0.0005)
+    return time.perf_counter() - start
+
+
+def changed(window: Window, probe: Probe, what: str, change: Callable[[], object]) -> None:
+    """Make a change and report how soon each answer is there."""
+    planner = window.planner
+    probe.begin()
+    start = time.perf_counter()
+    change()
+    took: list[str] = []
+    for name, done in (
+        ("first", lambda: planner.fresh),
+        ("full", lambda: planner.fresh and not planner.plan.coarse),  # type: ignore[union-attr]
+        ("sure", lambda: planner.sure is not None),
+        ("card", lambda: planner.card is not None),
+    ):
+        wait_for(done)
+        took.append(f"{name} {time.perf_counter() - start:5.2f} s")
+    print(f"{what:26s} {'  '.join(took)}   {probe.text()}")
+
+
+def dragged(window: Window, probe: Probe, seconds: float = 4.0) -> None:
+    """Drag the point about, one move a frame."""
+    planner, spent = window.planner, []
+    probe.begin()
+    end = time.perf_counter() + seconds
+    while time.perf_counter() < end:
+        turn = time.perf_counter()
+        start = time.perf_counter()
+        window.timing.map.chosen.emit(
+            20.0 + 15.0 * np.sin(3.0 * turn), 20.0 + 10.0 * np.cos(2.0 * turn), False
+        )
+        QApplication.processEvents()
+        spent.append(1e3 * (time.perf_counter() - start))
+        time.sleep(max(1.0 / 60.0 - 1e-3 * spent[-1], 0.0))
+        QApplication.processEvents()
+    planner.follow()
+    print(
+        f"{'a move of the point':26s} median {np.median(spent):5.1f} ms, "
+        f"p99 {np.percentile(spent, 99):5.1f} ms, with its painting   {probe.text()}"
+    )
+
+
+def main() -> None:
+    """The second demo's four lines over a level bottom, no set."""
+    application = QApplication([])
+    application.setStyle("Fusion")
+    with tempfile.TemporaryDirectory() as folder:
+        os.environ["XDG_DATA_HOME"] = folder
+        settings = QSettings(str(Path(folder) / "s.ini"), QSettings.Format.IniFormat)
+        window = build_window(scenario_file.demos()[1], settings)
+        setup = window.rehearsal.setup
+        level = replace(
+            setup.water, bottom=Bottom.level(11.0), current=(0.0, 0.0), wind=(0.0, 0.0)
+        )
+        window.rehearsal.open(replace(setup, water=level))
+        window.show()
+        probe = Probe()
+        changed(window, probe, "the page opened", lambda: window.show_page("timing"))
+        edit = window.rehearsal.edit
+
+        def with_speed(speed: float) -> None:
+            edit(replace(window.rehearsal.setup, speed=speed), "speed")
+
+        def with_depth(depth: float) -> None:
+            water = replace(window.rehearsal.setup.water, bottom=Bottom.level(depth))
+            edit(replace(window.rehearsal.setup, water=water), "bottom")
+
+        for speed in (3.2, 3.4, 3.6):
+            changed(window, probe, f"speed {speed} m/s", lambda s=speed: with_speed(s))
+        for depth in (11.5, 12.0):
+            changed(window, probe, f"bottom {depth} m", lambda d=depth: with_depth(d))
+        dragged(window, probe)
+        wait_for(lambda: not window.planner.busy)
+        window._saved = window.rehearsal.setup
+        window.close()
+
+
+if __name__ == "__main__":
+    main()
