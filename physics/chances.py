@@ -18,7 +18,7 @@ from physics.boat import Order
 from physics.contact import CONTACT_BLUR
 from physics.doubt import INPUTS, Doubt
 from physics.drop import Run
-from physics.holds import Tell, bare, carry, lowest
+from physics.holds import Tell, bare, carry, lowest, pulse
 from physics.reach import Reach, quantiles, shortest_holds
 from physics.scenario import Scenario
 from physics.vary import factors, varied
@@ -130,6 +130,7 @@ def sample(
         many = [replace(varied(bare(scenario), rows[k]), orders=orders) for k in chosen]
         run = Run(many, tolerance=LOOSE, longest=LONG)
         shares = whole * first / count, whole * (chosen[-1] + 1) / count
+        pulse(tell, shares[0])
         carry(run, hold + after, tell, *shares)
         for number, k in enumerate(chosen):
             bottom = many[number].water.bottom
@@ -137,6 +138,7 @@ def sample(
                 depth[k, r] = -line.lure(time)[:, 2]
                 low = lowest(line.nodes(time))
                 clearance[k, r] = (bottom.depth_at(low[:, 0], low[:, 1]) + low[:, 2]).min()
+            pulse(tell, shares[1])
     holds, longest = np.full((count, rods), np.nan), float("nan")
     if reach is not None:
 

@@ -37,7 +37,8 @@ COASTING = 0.25
 """Share of the work that the time out of gear is taken to be."""
 
 BURST = 6
-"""Steps between two pulses of long work: a few hundredths of a second."""
+BURST_LINES = 192
+"""Most steps between two pulses of long work, and of all lines together: under 0.1 s."""
 
 Tell = Callable[[float], bool]
 """Hears the share of the work done; True from it stops the work (Stopped)."""
@@ -178,7 +179,8 @@ def carry(
     Raises march.Stuck, Stopped.
     """
     start, end = run.reached(), float(np.min(until))
-    while not run.advance(until, most_rounds=BURST):
+    steps = max(1, min(BURST, BURST_LINES // run.mesh.lines))
+    while not run.advance(until, most_rounds=steps):
         part = (run.reached() - start) / max(end - start, 1e-9)
         pulse(tell, first + (last - first) * min(part, 1.0))
     pulse(tell, last)

@@ -15,13 +15,13 @@ from dataclasses import dataclass, field, fields
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
+from scipy.interpolate import CubicHermiteSpline, PchipInterpolator
 
 from physics.boat import Order
 from physics.doubt import INPUTS
 from physics.drop import Run
 from physics.helm import HelmTrack
-from physics.holds import Tell, carry, lowest, respond
+from physics.holds import Tell, carry, pulse, respond
 from physics.scenario import Scenario
 from physics.vary import varied
 
@@ -41,6 +41,9 @@ COASTING = 0.45
 
 NOMINAL_HOLDS = (0.0, 0.1, 0.25, 0.5, 1.0)
 """Holds the nominal lines are run for, as shares of the longest."""
+
+NOMINAL_SHARE = 0.1
+"""Share of the work that they are taken to be."""
 
 NOMINAL_AFTER = 30.0
 """Seconds they are followed after in gear."""
@@ -82,14 +85,19 @@ def shortest_holds(
     """
     rods = len(reach.scenario.rods)
     out = np.empty((len(rows), rods))
-    nominal = _nominal(reach, tolerance, longest)
+    nominal = _nominal(reach, tolerance, longest, tell)
     size = max(1, lines // rods)
     for first in range(0, len(rows), size):
         chosen = rows[first : first + size]
-        done, end = first / len(rows), (first + len(chosen)) / len(rows)
+        done, end = (
+            NOMINAL_SHARE + (1.0 - NOMINAL_SHARE) * number / len(rows)
+            for number in (first, first + len(chosen))
+        )
         middle = done + COASTING * (end - done)
         batch = _Batch(reach, nominal, chosen, tolerance, longest)
+        pulse(tell, done)
         batch.coast(tell, done, middle)
+        pulse(tell, middle)
         batch.turn(tell, middle, end)
         out[first : first + len(chosen)] = batch.answers().reshape(-1, rods)
     return out
@@ -106,10 +114,15 @@ class _Nominal:
     turns: tuple[PchipInterpolator, ...]
 
 
-def _nominal(reach: Reach, tolerance: float, longest: float) -> _Nominal:
+def _nominal(reach: Reach, tolerance: float, longest: float, tell: Tell | None) -> _Nominal:
     holds = np.array([share * reach.longest for share in NOMINAL_HOLDS])
     found = respond(
-        reach.scenario, holds.tolist(), after=NOMINAL_AFTER, tolerance=tolerance, longest=longest
+        reach.scenario,
+        holds.tolist(),
+        after=NOMINAL_AFTER,
+        tolerance=tolerance,
+        longest=longest,
+        tell=lambda share: tell is not None and tell(NOMINAL_SHARE * share),
     )
     low = found.low[..., 2]
     at = np.nanargmin(low, axis=2)
@@ -201,7 +214,9 @@ class _Batch:
 
     def _low(self, k: int, time: Array) -> Array:
         """Where the lowest point of line k is (n,), m up."""
-        out: Array = lowest(self._run.trajectory(k).lines[0].nodes(time))[:, 2]
+        line = self._run.trajectory(k).lines[0]
+        up = CubicHermiteSpline(line.time, line.position[:, 2], line.velocity[:, 2])
+        out: Array = up(time).min(axis=1)
         return out
 
     def _roots(self, sinks: Array) -> Array:
