@@ -17,7 +17,7 @@ from app.plan_words import (
     answer_sentence,
     band_words,
     how_sure,
-    miss_words,
+    misses_words,
     notes,
     shortfall_words,
 )
@@ -53,7 +53,7 @@ def as_page(plan: Plan, found: Chances | None = None) -> str:
     ]
     for rod, reach in zip(plan.rods, plan.reach, strict=True):
         lines.append(rod.name.ljust(widest) + _row(rod, reach))
-    said = [*notes(plan), *map(miss_words, plan.misses), *map(shortfall_words, plan.shortfalls)]
+    said = [*notes(plan), *misses_words(plan), *map(shortfall_words, plan.shortfalls)]
     if found is not None:
         said += ["", how_sure(found, plan), *band_words(found, plan)]
     if said:

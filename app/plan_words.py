@@ -146,6 +146,21 @@ def miss_words(miss: Miss, unit: Unit = FOOT) -> str:
     }[miss.why]
 
 
+def misses_words(plan: Plan, unit: Unit = FOOT) -> list[str]:
+    """Every miss; one sentence where the set carries the whole spread past the mark."""
+    misses = plan.misses
+    sides = {miss.side for miss in misses if miss.why == "aside"}
+    if len(sides) != 1 or len(misses) < max(2, len(plan.rods)) or any(not m.side for m in misses):
+        return [miss_words(miss, unit) for miss in misses]
+    by = sorted(unit.from_si(miss.by) for miss in misses)
+    (side,) = sides
+    return [
+        f"The lines pass {by[0]:.0f} to {by[-1]:.0f} {unit.symbol} to {side} of the mark, for the "
+        "set carries boat and lines at an angle. Leave the mark about "
+        f"{0.5 * (by[0] + by[-1]):.0f} {unit.symbol} to {side} of the boat to have them over it."
+    ]
+
+
 def notes(plan: Plan) -> list[str]:
     """What the reader must know about this plan: touches, and what was left out."""
     words = []

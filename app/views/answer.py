@@ -21,7 +21,7 @@ from app.plan_words import (
     already_out_sentence,
     answer_sentence,
     how_sure,
-    miss_words,
+    misses_words,
     notes,
     refusal_words,
     shortfall_words,
@@ -43,7 +43,7 @@ class AnswerPanel(Panel):
         self.wait = Figure(preferences, 28, "Wait")
         self.hold = Figure(preferences, 28, "Hold")
         self.window_ = Figure(preferences, 28, "Strike window")
-        for figure, width in ((self.wait, 112), (self.hold, 112), (self.window_, 144)):
+        for figure, width in ((self.wait, 112), (self.hold, 112), (self.window_, 164)):
             figure.setFixedWidth(width)
             row.addWidget(figure, 0, Qt.AlignmentFlag.AlignTop)
         self.words = QLabel()
@@ -141,7 +141,7 @@ class AnswerPanel(Panel):
             here = "" if at_answer else "At the point chosen: "
             said.append(here + how_sure(planner.sure, plan, unit))
         said += [*notes(plan)] if planner.point == plan.point else []
-        said += [miss_words(miss, unit) for miss in plan.misses]
+        said += misses_words(plan, unit)
         said += [shortfall_words(short, unit) for short in plan.shortfalls]
         out += [f"<p style='margin:0 0 2px 0'>{escape(text)}</p>" for text in said]
         return out

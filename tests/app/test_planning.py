@@ -18,6 +18,7 @@ from app.plan_words import (
     band_words,
     how_sure,
     miss_words,
+    misses_words,
     notes,
     shortfall_words,
 )
@@ -368,6 +369,12 @@ def test_that_a_miss_to_the_side_is_told_with_its_distance(plan: Plan, catalog: 
     assert all(miss.by > 8.0 for miss in aside.misses)
     # the boat crabs to the east of where she points: lures astern lie east of her own track
     assert {miss.side for miss in aside.misses} == {"starboard"}
+    (said,) = misses_words(aside)
+    assert "to starboard of the mark" in said
+    nearest = min(FOOT.from_si(miss.by) for miss in aside.misses)
+    assert said.startswith(f"The lines pass {nearest:.0f} to ")
+    apart = replace(aside, misses=(aside.misses[0], replace(aside.misses[1], side="port")))
+    assert len(misses_words(apart)) == 2
 
 
 def test_that_a_hanging_line_is_not_said_to_fall() -> None:
