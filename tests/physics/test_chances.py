@@ -5,13 +5,19 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from numpy.testing import assert_allclose
 from scipy.special import ndtr
 
 from physics.boat import Order
-from physics.chances import INPUTS, Doubt, chances, factors, varied
+from physics.chances import LINES, chances, gathered, sample
+from physics.doubt import INPUTS, Doubt
 from physics.drop import simulate
-from physics.holds import bare
+from physics.holds import Stopped, bare, respond
+from physics.mesh import Resolution
+from physics.reach import Reach, quantiles, shortest_holds
+from physics.timing import shortest_hold
+from physics.vary import factors, varied
 from physics.water import Bottom
 from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
 
@@ -88,3 +94,71 @@ def test_that_a_varied_scenario_changes_what_its_row_says() -> None:
     assert_allclose(new.boat.half_time, 1.2 * spread.boat.half_time, rtol=1e-12)
     assert_allclose(new.speed, 0.95 * spread.speed, rtol=1e-12)
     assert_allclose(new.water.bottom.deepest, 1.05 * spread.water.bottom.deepest, rtol=1e-12)
+
+
+TWO = drop(leadcore_rod("plug", PLUG, abeam=-2.0), leadcore_rod("jig", JIG, abeam=2.0))
+
+HOLD_ERROR = 0.3
+"""Of a shortest hold against running the sample itself at many holds, s; most are within 0.1 s."""
+
+
+def test_that_samples_run_in_parts_are_the_same_as_all_at_once() -> None:
+    rows = factors(Doubt(), 6)
+    whole = sample(TWO, 10.0, rows, after=15.0)
+    parts = [sample(TWO, 10.0, some, after=15.0) for some in (rows[:2], rows[2:])]
+    apart = gathered(parts, rows)
+    together = gathered([whole], rows)
+    for name in ("bands", "clearance", "pull", "touch"):
+        # steps of a line do not depend on its neighbors, only Newton's last one does
+        assert_allclose(getattr(apart, name), getattr(together, name), rtol=0.0, atol=1e-3)
+    assert np.isnan(together.holds).all()
+
+
+def test_that_the_shortest_holds_are_those_of_the_samples_themselves() -> None:
+    deep = replace(bare(TWO), resolution=Resolution(12, 2))
+    rows = factors(Doubt(), 8)
+    reach = Reach(deep, 9.0, 1.0, 0.0, 60.0)
+    found = shortest_holds(reach, rows, lines=LINES, tolerance=0.05, longest=2.0)
+    tried = np.arange(0.0, 61.0, 5.0)
+    for row, ours in zip(rows, found, strict=True):
+        alone = respond(varied(deep, row), tried, after=20.0)
+        bottom = 9.0 * row[INPUTS.index("bottom")]
+        for rod in (0, 1):
+            least = bottom + np.nanmin(alone.low[:, rod, :, 2], axis=1)
+            exact = shortest_hold(alone.holds, least, 1.0)
+            assert exact is not None
+            assert_allclose(ours[rod], exact, rtol=0.0, atol=HOLD_ERROR)
+    assert np.ptp(found[:, 0]) > 3.0
+
+
+def test_that_a_bottom_out_of_reach_has_no_hold_and_one_within_it_takes_none() -> None:
+    rows = factors(Doubt(), 4)
+    for depth, expected in ((50.0, np.inf), (3.0, 0.0)):
+        reach = Reach(bare(TWO), depth, 1.5, 0.0, 20.0)
+        found = shortest_holds(reach, rows, lines=LINES, tolerance=0.05, longest=2.0)
+        assert (found == expected).all()
+
+
+def test_that_quantiles_of_holds_are_samples_and_pass_on_what_is_beyond_the_longest() -> None:
+    holds = np.array([[3.0, 1.0], [np.inf, 2.0], [5.0, np.inf], [4.0, np.inf], [1.0, np.inf]])
+    low, middle, high = quantiles(holds, (0.1, 0.5, 0.9))
+    assert low.tolist() == [1.0, 1.0]
+    assert middle.tolist() == [4.0, np.inf]
+    assert high.tolist() == [np.inf, np.inf]
+
+
+def test_that_holds_are_found_with_the_bands_and_the_work_tells_its_share() -> None:
+    rows = factors(Doubt(), 5)
+    heard: list[float] = []
+    reach = Reach(bare(SPREAD), 12.0, 1.0, 0.0, 60.0)
+    found = sample(
+        SPREAD, 10.0, rows, after=15.0, reach=reach, tell=lambda share: bool(heard.append(share))
+    )
+    assert (found.holds > 0.0).all()
+    assert found.longest == 60.0
+    assert heard == sorted(heard)
+    assert heard[-1] == 1.0
+    # never far from one pulse to the next
+    assert np.diff(heard).max() < 0.2
+    with pytest.raises(Stopped):
+        sample(SPREAD, 10.0, rows, after=15.0, reach=reach, tell=lambda share: share > 0.6)

@@ -10,8 +10,8 @@ from numpy.testing import assert_allclose
 
 from physics.boat import Order
 from physics.checks import Unusable
-from physics.drop import simulate
-from physics.holds import AFTER, SPACING, Stopped, respond
+from physics.drop import Run, simulate
+from physics.holds import AFTER, BURST, SPACING, Stopped, dropped, respond
 from physics.water import Bottom
 from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
 
@@ -62,6 +62,28 @@ def test_that_the_work_tells_how_far_it_is_and_stops_when_told() -> None:
         respond(SPREAD, HOLDS, tell=tell)
     assert heard == sorted(heard)
     assert 0.0 < heard[-1] < 1.0
+
+
+def test_that_long_work_is_heard_of_every_few_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    steps: list[str] = []
+    plain = Run._round
+
+    def counted(self: Run, limit: np.ndarray) -> None:
+        steps.append("step")
+        plain(self, limit)
+
+    def tell(_: float) -> bool:
+        steps.append("pulse")
+        return False
+
+    monkeypatch.setattr(Run, "_round", counted)
+    for work in (respond, dropped):
+        steps.clear()
+        work(SPREAD, (0.0, 40.0) if work is respond else 40.0, tell=tell)
+        between = [len(burst.split()) for burst in " ".join(steps).split("pulse")]
+        assert sum(between) > 80
+        # and one burst more, to stand at a hold exactly
+        assert max(between) <= 2 * BURST
 
 
 def test_that_a_profile_or_an_endless_hold_is_refused() -> None:
