@@ -61,7 +61,7 @@ class AnswerPanel(Panel):
         row.addWidget(self.area, 1)
         self.body.addLayout(row, 1)
         self._head()
-        self.setFixedHeight(150)
+        self.setFixedHeight(174)
         planner.changed.connect(self.refresh)
         planner.sure_changed.connect(self.refresh)
         planner.point_moved.connect(self.refresh)

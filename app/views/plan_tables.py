@@ -45,6 +45,9 @@ LINE_HEADS = (
 
 REHEARSED = "rehearsed"
 
+BAND = 2
+"""Column of the band of holds."""
+
 LEAST = 6
 """Column of how near the bottom a line comes."""
 
@@ -62,7 +65,8 @@ class LinesTable(QTableWidget):
             self.setHorizontalHeaderItem(column, item)
         header = self.horizontalHeader()
         header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        header.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
+        for column in (0, BAND):
+            header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
         header.setMaximumSectionSize(170)
         header.setMinimumSectionSize(40)
         header.setFont(font(8.5))
@@ -117,7 +121,7 @@ class LinesTable(QTableWidget):
             return f"over {sure.longest:g}"
         if not math.isfinite(high):
             return f"{low:.0f} or more"
-        return f"{low:.0f}–{high:.0f} s"
+        return f"{low:.0f}–{high:.0f}"
 
 
 def _figures(rod: RodPlan, unit: Unit, rate: Unit) -> list[str]:

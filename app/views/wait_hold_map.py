@@ -1,6 +1,6 @@
 """The map of waits and holds: how long the lures lift through the mark, and what fouls.
 
-Depends on: canvas, look, preferences, planner (pulls its plan).
+Depends on: canvas, look, preferences, planner (pulls its plan); physics.timing.
 """
 
 from __future__ import annotations
@@ -14,11 +14,18 @@ from app.look import Look, font
 from app.planner import STEP, Planner
 from app.preferences import Preferences
 from app.views.canvas import Axes, MagnitudeAxis, PaintedPlot
+from physics.timing import TimingMap
 
 Array = NDArray[np.float64]
 
 HATCH = 7
 """Spacing of the hatch over what fouls, px."""
+
+LEAST_SHOWN = 30.0
+"""Waits and holds up to this are always shown, s."""
+
+ROOM = 1.25
+"""How much further than the last window the map goes."""
 
 GRIP = 9.0
 """Radius of the chosen point's ring, px."""
@@ -36,6 +43,8 @@ class WaitHoldMap(PaintedPlot):
         self._planner, self._preferences = planner, preferences
         self._image: QImage | None = None
         self._made_for: tuple[object, ...] = ()
+        self._table: TimingMap | None = None
+        self._shown = (1, 1)
         self._pointer: QPointF | None = None
         self.hover_text = ""
         super().__init__(
@@ -47,42 +56,57 @@ class WaitHoldMap(PaintedPlot):
         self.setMouseTracking(True)
         self.view.setMouseEnabled(x=False, y=False)
         planner.changed.connect(self._new_plan)
-        planner.point_moved.connect(self.redraw)
+        planner.point_moved.connect(self._moved)
         preferences.units_changed.connect(self.redraw)
         self._new_plan()
 
     def _new_plan(self) -> None:
         plan = self._planner.plan
         if plan is not None:
-            request = plan.request
+            self._table = plan.map
+            self._shown = worth_showing(plan.map, self._planner.point)
+            waits, holds = plan.map.waits, plan.map.holds
             self.view.setRange(
-                xRange=(request.waits[0], 1.02 * request.waits[-1]),
-                yRange=(request.holds[0], 1.03 * request.holds[-1]),
+                xRange=(waits[0], 1.02 * waits[self._shown[0] - 1]),
+                yRange=(holds[0], 1.03 * holds[self._shown[1] - 1]),
                 padding=0.0,
                 disableAutoRange=True,
             )
+        self.redraw()
+
+    def _moved(self) -> None:
+        """Follow a point that was set outside of what is shown."""
+        plan = self._planner.plan
+        if plan is not None and plan.map is self._table:
+            wait, hold = self._planner.point
+            wide, tall = self._shown
+            if wait > plan.map.waits[wide - 1] or hold > plan.map.holds[tall - 1]:
+                self._new_plan()
         self.redraw()
 
     # ---- painting
 
     def draw(self, painter: QPainter, axes: Axes) -> None:
         plan = self._planner.plan
-        if plan is None:
+        if plan is None or plan.map is not self._table:
             painter.setFont(font(10))
             painter.setPen(QColor(self.look.faint))
             area = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
             painter.drawText(area, Qt.AlignmentFlag.AlignCenter, "No plan yet")
             return
         table = plan.map
+        wide, tall = self._shown
+        waits, holds = table.waits[:wide], table.holds[:tall]
         place = QRectF(
-            QPointF(axes.x(table.waits[0]), axes.y(table.holds[-1])),
-            QPointF(axes.x(table.waits[-1]), axes.y(table.holds[0])),
+            QPointF(axes.x(waits[0]), axes.y(holds[-1])),
+            QPointF(axes.x(waits[-1]), axes.y(holds[0])),
         )
         size = max(2, round(place.width())), max(2, round(place.height()))
-        wanted = (size, id(table), plan.request.clearance, self.look.name)
+        wanted = (size, id(table), self._shown, plan.request.clearance, self.look.name)
         if self._image is None or wanted != self._made_for:
-            allowance = table.clearance.min(axis=2) - plan.request.clearance
-            self._image = picture(table.waits, table.holds, table.total, allowance, size, self.look)
+            allowance = table.clearance[:wide, :tall].min(axis=2) - plan.request.clearance
+            window = table.total[:wide, :tall]
+            self._image = picture(waits, holds, window, allowance, size, self.look)
             self._made_for = wanted
         painter.drawImage(place.topLeft(), self._image)
         self._fouled(painter, axes, place)
@@ -100,7 +124,8 @@ class WaitHoldMap(PaintedPlot):
         """Say once what the hatch stands for, where there is most of it."""
         plan = self._planner.plan
         assert plan is not None
-        barred = ~plan.map.allowed(plan.request.clearance)
+        wide, tall = self._shown
+        barred = ~plan.map.allowed(plan.request.clearance)[:wide, :tall]
         if barred.mean() < 0.04:
             return
         words = f"a line within {self._preferences.length.text(plan.request.clearance)} of bottom"
@@ -246,6 +271,17 @@ class WaitHoldMap(PaintedPlot):
             f"wait {table.waits[w]:g} s, hold {table.holds[k]:g} s: "
             f"{table.total[w, k]:.1f} s window, lowest {unit.text(least)} off"
         )
+
+
+def worth_showing(table: TimingMap, point: tuple[float, float]) -> tuple[int, int]:
+    """How many waits and holds to show: where there is any window, and some room about it."""
+    out = []
+    for axis, at, here in ((1, table.waits, point[0]), (0, table.holds, point[1])):
+        any_ = np.flatnonzero(table.total.max(axis=axis) > 0.0)
+        last = float(at[any_[-1]]) if len(any_) else float(at[-1])
+        wanted = max(LEAST_SHOWN, ROOM * last, here)
+        out.append(max(2, min(int(np.searchsorted(at, wanted)) + 1, len(at))))
+    return out[0], out[1]
 
 
 def picture(

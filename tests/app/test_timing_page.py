@@ -7,16 +7,19 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDoubleSpinBox, QFileDialog, QMessageBox
 
+from app.look import LOOKS
 from app.plan_words import answer_sentence
 from app.planner import Planner
 from app.setup import Setup
 from app.units import FOOT, KNOT
 from app.views.plan_tables import REHEARSED
+from app.views.wait_hold_map import picture
 from app.window import Window
 from physics.water import Bottom
 from tests.app.by_hand import HandBackground, Live
@@ -547,3 +550,33 @@ def test_that_hovering_the_map_and_the_plot_tells_values(planned: Desk) -> None:
     QApplication.processEvents()
     drop.grab()
     assert any("down" in line for line in drop.hover_lines)
+
+
+def test_that_the_map_shows_where_there_is_a_window_and_follows_a_point_beyond(
+    planned: Desk,
+) -> None:
+    page_map, plan = planned.page.map, planned.planner.plan
+    assert plan is not None
+    shown = page_map.view.viewRange()
+    waits, holds = np.nonzero(plan.map.total > 0.0)
+    assert shown[0][1] >= plan.map.waits[waits].max()
+    assert shown[1][1] >= plan.map.holds[holds].max()
+    planned.planner.choose(28.0, 30.0)
+    assert page_map.view.viewRange()[0][1] >= 28.0
+    assert page_map.view.viewRange()[1][1] >= 30.0
+
+
+def test_that_the_map_is_darkest_where_the_window_is_longest_and_hatched_where_it_fouls() -> None:
+    look = LOOKS["light"]
+    waits, holds = np.arange(0.0, 40.0, 10.0), np.arange(0.0, 30.0, 10.0)
+    window = np.zeros((4, 3))
+    window[3, 0] = 5.0
+    allowance = np.ones((4, 3))
+    allowance[:, 2] = -1.0
+    image = picture(waits, holds, window, allowance, (90, 60), look)
+    assert image.pixelColor(89, 59).name() == look.accent
+    assert image.pixelColor(0, 59).name() == look.water_top
+    # the limit lies midway between a hold that is clear and one that fouls
+    limit = [y for y in range(60) if image.pixelColor(45, y).name() == look.alarm]
+    assert limit
+    assert all(abs(y - 14.75) < 2.0 for y in limit)

@@ -29,7 +29,13 @@ from tests.app.by_hand import HandBackground, HandTime, Live
 
 SIZE = (1280, 800)
 
-NAMES = ("rehearse-light.png", "rehearse-dark.png", "spread.png")
+NAMES = (
+    "rehearse-light.png",
+    "rehearse-dark.png",
+    "spread.png",
+    "timing-light.png",
+    "timing-dark.png",
+)
 
 OUT_AT = 10.0
 """The boat goes out of gear as the demo's mark passes under the sounder, s."""
@@ -47,6 +53,7 @@ def window_in_a_drop(folder: Path) -> Iterator[Window]:
     with (
         patch("app.rehearsal.wall", screen),
         patch("app.rehearsal.Background", HandBackground),
+        patch("app.planner.Background", HandBackground),
         patch("platformdirs.user_data_dir", lambda *_args, **_words: str(folder / "home")),
     ):
         live = Live(Rehearsal(catalog, setup, Clock(time)), time, screen)
@@ -79,6 +86,16 @@ def make(folder: Path) -> None:
         QApplication.processEvents()
         assert window.editor is not None
         window.editor.grab().save(str(folder / "spread.png"))
+        window.editor.close()
+        window.show_page("timing")
+        worker = window.planner.background
+        assert isinstance(worker, HandBackground)
+        while worker.waiting:
+            worker.deliver()
+        for name in ("light", "dark"):
+            window.preferences.set_look(name)
+            QApplication.processEvents()
+            window.grab().save(str(folder / f"timing-{name}.png"))
 
 
 def main() -> None:

@@ -53,7 +53,8 @@ class Probe(QObject):
     def text(self) -> str:
         gaps = np.array(self.gaps)
         over = int((gaps > 50.0).sum())
-        return f"longest gap {gaps.max():5.1f} ms, 99.9 % {np.percentile(gaps, 99.9):5.1f} ms, {over} over 50 ms"
+        most = np.percentile(gaps, 99.9)
+        return f"longest gap {gaps.max():5.1f} ms, 99.9 % {most:5.1f} ms, {over} over 50 ms"
 
 
 def wait_for(done: Callable[[], bool], longest: float = 60.0) -> float:
