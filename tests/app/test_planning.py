@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import json
 import math
 import pickle
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
 from dataclasses import replace
+from multiprocessing import get_context
 
 import numpy as np
 import pytest
 
 from app.catalog import Catalog
+from app.plan_report import as_json
 from app.plan_words import (
     already_out_sentence,
     answer_sentence,
@@ -26,15 +29,19 @@ from app.planning import (
     HOLDS,
     Plan,
     PlanRequest,
+    doubt_part,
+    doubt_rows,
     doubts,
     finish,
     first_answer,
     full_answer,
+    gather_doubts,
     halves,
     respond_part,
     run_holds,
     situation,
 )
+from app.remedies import find_remedies
 from app.setup import Setup
 from app.shortfalls import Miss, Shortfall
 from app.timing import Timing
@@ -202,20 +209,18 @@ def test_that_nothing_is_planned_from_nonsense(
         assert refused.value.field == field
 
 
-def test_that_what_is_not_asked_for_is_the_setups_own(demo: Setup, catalog: Catalog) -> None:
-    own = replace(demo, timing=Timing(clearance=1.25, radius=5.5))
-    for request, wanted in (
-        (PlanRequest(demo), (FOOT.to_si(2.0), 8.0)),
-        (PlanRequest(own), (1.25, 5.5)),
-        (PlanRequest(own, clearance=None, radius=None), (1.25, 5.5)),
-        (PlanRequest(own, clearance=0.0), (0.0, 5.5)),
-        (replace(PlanRequest(own), radius=3.0), (1.25, 3.0)),
-        (pickle.loads(pickle.dumps(PlanRequest(own, radius=3.0))), (1.25, 3.0)),
-    ):
+def keeping(setup: Setup, **changes: float) -> Setup:
+    """The setup with another clearance or radius."""
+    return replace(setup, timing=replace(setup.timing, **changes))
+
+
+def test_that_what_a_plan_keeps_to_is_the_setups_own(demo: Setup, catalog: Catalog) -> None:
+    own = keeping(demo, clearance=1.25, radius=5.5)
+    for setup, wanted in ((demo, (FOOT.to_si(2.0), 8.0)), (own, (1.25, 5.5))):
+        request = PlanRequest(setup)
         assert (request.clearance, request.radius) == wanted
         aim = situation(request, catalog).aim
         assert (aim.clearance, aim.radius) == wanted
-    assert PlanRequest(own) == PlanRequest(own, radius=5.5) != PlanRequest(own, radius=5.0)
 
 
 def test_that_fields_a_screen_shows_are_refused_by_their_names(
@@ -393,6 +398,77 @@ def test_that_how_sure_says_the_spread_and_what_to_do(chance: Chances, plan: Pla
     assert words.startswith("In 8 drops of 10 the lowest line comes within ")
     assert "Mostly " in words
     assert len(band_words(chance, plan)) == 2
+
+
+def test_that_doubts_run_apart_say_the_same(plan: Plan, catalog: Catalog) -> None:
+    rows = doubt_rows(plan.request, 6)
+    whole = gather_doubts([doubt_part(plan.request, catalog, plan.point, rows)], rows)
+    with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as executor:
+        halved = [
+            executor.submit(doubt_part, plan.request, catalog, plan.point, half)
+            for half in (rows[:3], rows[3:])
+        ]
+        apart = gather_doubts([half.result() for half in halved], rows)
+    for name in ("bands", "clearance", "holds"):
+        assert getattr(apart, name) == pytest.approx(getattr(whole, name), abs=1e-3)
+    assert apart.longest == plan.request.holds[-1]
+
+
+def test_that_the_holds_needed_lie_about_the_plans_own(chance: Chances, plan: Plan) -> None:
+    for number, hold in enumerate(plan.reach):
+        low, middle, high = chance.holds[:, number]
+        assert hold is not None
+        assert low < hold < high
+        # coarser lines, and the middle of 16 samples
+        assert middle == pytest.approx(hold, abs=2.0)
+
+
+HOLDS_SAID = [
+    ((14.2, 16.0, 18.8), "14 to 19 s of hold bring it within 2.0 ft of bottom in 8 drops of 10."),
+    ((14.2, 14.3, 14.4), "About 14 s of hold bring it within 2.0 ft of bottom."),
+    ((14.2, 16.0, math.inf), "14 s of hold or more bring it within 2.0 ft of bottom; in 1 drop of "
+     "10 or more not even 60 s."),
+    ((14.2, math.inf, math.inf), "14 s of hold or more bring it within 2.0 ft of bottom; in half "
+     "of the drops or more not even 60 s."),
+    ((math.inf,) * 3, "In 9 drops of 10 not even 60 s of hold bring it within 2.0 ft of bottom."),
+    ((math.nan,) * 3, "in the middle."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("holds", "words"), HOLDS_SAID)
+def test_that_the_band_of_holds_is_said(
+    holds: tuple[float, ...], words: str, chance: Chances, plan: Plan
+) -> None:
+    both = np.tile(np.array(holds)[:, None], (1, 2))
+    said = band_words(replace(chance, holds=both), plan)
+    assert all(each.endswith(words) for each in said)
+
+
+def test_that_a_hold_beyond_the_longest_is_null_in_json(chance: Chances, plan: Plan) -> None:
+    holds = chance.holds.copy()
+    holds[2, 0] = math.inf
+    told = json.loads(as_json(plan, replace(chance, holds=holds), "0"))["chances"]
+    assert told["hold_10_50_90_s"][0] == pytest.approx(chance.holds[0])
+    assert told["hold_10_50_90_s"][2][0] is None
+    assert told["longest_hold_s"] == plan.request.holds[-1]
+
+
+def test_that_looking_for_remedies_stops_when_told(plan: Plan, catalog: Catalog) -> None:
+    heard: list[float] = []
+
+    def tell(share: float) -> bool:
+        heard.append(share)
+        return len(heard) == 4
+
+    with pytest.raises(Stopped):
+        find_remedies(plan.request.setup, catalog, [0, 1], 30.0, 20.0, tell)
+    assert heard == sorted(heard)
+    assert 0.0 < heard[-1] < 0.5
+
+
+def test_that_running_some_holds_stops_when_told(plan: Plan) -> None:
+    with pytest.raises(Stopped):
+        respond_part(plan.situation, (0.0, 10.0), lambda share: share > 0.1)
 
 
 def test_that_every_input_has_its_advice(chance: Chances, plan: Plan) -> None:
