@@ -136,8 +136,7 @@ def _plan(words: Sequence[str]) -> int:
     outputs = [path for path in (given.json, given.card) if path is not None]
     _check_outputs(given.file, outputs)
     # only a plan needs these, and they take a while to load
-    from app.plan_run import CARDS, run_plan, with_clearance
-    from app.planning import PlanRequest
+    from app.plan_run import CARDS, run_plan
 
     if given.card is not None and given.card.suffix.lower() not in CARDS:
         allowed = "a name that ends in .pdf, .png or .csv"
@@ -145,9 +144,11 @@ def _plan(words: Sequence[str]) -> int:
     for path in outputs:
         check_place(path)
     catalog = Catalog.load()
-    request = PlanRequest(scenario_file.load(given.file, catalog))
-    request = with_clearance(request, given.clearance)
-    print(run_plan(request, catalog, str(given.file), given.json, given.card, given.bands), end="")
+    page = run_plan(
+        scenario_file.load(given.file, catalog), catalog, str(given.file),
+        json=given.json, card=given.card, bands=given.bands, clearance=given.clearance,
+    )  # fmt: skip
+    print(page, end="")
     return 0
 
 

@@ -18,6 +18,7 @@ from app.catalog import Catalog
 from app.files import write_safely
 from app.plan_report import as_json, as_page
 from app.planning import PlanRequest, doubts, full_answer, situation
+from app.setup import Setup
 from app.units import FOOT
 from app.version import version
 from physics.checks import Unusable
@@ -27,24 +28,28 @@ CARDS = (".pdf", ".png", ".csv")
 
 
 def run_plan(
-    request: PlanRequest,
+    setup: Setup,
     catalog: Catalog,
     file: str,
+    *,
     json: Path | None = None,
     card: Path | None = None,
     bands: bool = False,
+    clearance: float | None = None,
 ) -> str:
     """Plan, write the files asked for, and return the page to print.
 
-    Raises BadInput for a request or place that cannot be used.
+    A ``clearance``, ft, stands in for the setup's own. Raises BadInput for what
+    cannot be planned or written.
     """
     try:
+        request = PlanRequest(setup if clearance is None else _keeping(setup, clearance))
         situation(request, catalog)
         plan = full_answer(request, catalog)
         found = doubts(request, catalog, plan.point) if bands else None
         numbers = card_numbers(request, catalog) if card is not None else None
     except Unusable as error:
-        raise _in_trade(error, request, file) from error
+        raise _in_trade(error, setup, file, own=clearance is None) from error
     except Stuck as error:
         allowed = "tackle a line can follow a drop with"
         raise BadInput(file, "", None, allowed, f"could not be run ({error})") from error
@@ -71,16 +76,15 @@ def _write_card(card: Card, path: Path) -> None:
     del application
 
 
-def _in_trade(error: Unusable, request: PlanRequest, file: str) -> BadInput:
+def _in_trade(error: Unusable, setup: Setup, file: str, *, own: bool) -> BadInput:
     """A refusal as the command line says it: lengths in feet, clearance where it was given."""
     value, allowed = error.value, error.allowed
     if error.field == "clearance":
-        bottom = request.setup.water.bottom
+        bottom = setup.water.bottom
         where = "" if bottom.is_level else " where it is shallowest"
         allowed = f"0 ft to less than the water's depth{where}, {FOOT.text(bottom.shallowest)}"
-        if value == request.setup.timing.clearance:
-            return BadInput(file, "timing, clearance", _feet(value), allowed)
-        return BadInput("command line", "--clearance", _feet(value), allowed)
+        where_given = (file, "timing, clearance") if own else ("command line", "--clearance")
+        return BadInput(*where_given, _feet(value), allowed)
     if error.field == "mark depth":
         allowed = "no deeper than the bottom there"
         value = _feet(value)
@@ -91,6 +95,6 @@ def _feet(value: object) -> object:
     return float(f"{FOOT.from_si(value):.4g}") if isinstance(value, float) else value
 
 
-def with_clearance(request: PlanRequest, feet: float | None) -> PlanRequest:
-    """The request with another clearance, if one is given."""
-    return request if feet is None else replace(request, clearance=FOOT.to_si(feet))
+def _keeping(setup: Setup, feet: float) -> Setup:
+    """The setup with another clearance. Raises Unusable."""
+    return replace(setup, timing=replace(setup.timing, clearance=FOOT.to_si(feet)))

@@ -1,6 +1,6 @@
 """The timing of a drop, from a setup to an answer: how long to wait, how long to hold.
 
-Depends on: plan_rods, shortfalls, remedies, setup, timing, catalog; physics.holds, physics.between,
+Depends on: plan_rods, shortfalls, remedies, setup, catalog; physics.holds, physics.between,
 physics.timing, physics.chances, physics.reach, physics.vary, physics.scenario, physics.water.
 
 Everything here is a module's function on values that can be sent to another
@@ -21,7 +21,6 @@ from app.plan_rods import RodPlan, rod_plans
 from app.remedies import Remedy, find_remedies
 from app.setup import Setup
 from app.shortfalls import Miss, Shortfall, find_misses, find_shortfalls
-from app.timing import SetupsOwn
 from physics.between import between, joined
 from physics.chances import Chances, Samples, gathered, sample
 from physics.checks import Unusable, require_number
@@ -70,14 +69,13 @@ RUNS_SHARE = 0.85
 """Share of a full answer's work that running the holds is."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class PlanRequest:
     """What is asked. Times s, lengths m.
 
-    ``waits`` and ``holds`` rise. ``radius`` and ``clearance`` are numbers; None
-    given for one means the setup's own, which ``replace`` with another setup
-    then keeps. ``mark`` None is the setup's own, or one 1.5 m over the bottom.
-    ``chosen`` is the (wait, hold) to tell about; None is the best one.
+    ``waits`` and ``holds`` rise. ``mark`` None is the setup's own, or one 1.5 m
+    over the bottom. ``chosen`` is the (wait, hold) to tell about; None is the
+    best one.
 
     ``situation`` refuses what makes no sense: ``clearance``, ``radius``, ``mark
     depth``, ``speed``; Mark itself refuses ``mark band``. A screen shows each at
@@ -87,10 +85,18 @@ class PlanRequest:
     setup: Setup
     waits: tuple[float, ...] = WAITS
     holds: tuple[float, ...] = HOLDS
-    radius: SetupsOwn = SetupsOwn()  # noqa: RUF009
-    clearance: SetupsOwn = SetupsOwn()  # noqa: RUF009
     mark: Mark | None = None
     chosen: tuple[float, float] | None = None
+
+    @property
+    def clearance(self) -> float:
+        """How far every line is to stay off the bottom, m: the setup's."""
+        return self.setup.timing.clearance
+
+    @property
+    def radius(self) -> float:
+        """How near the mark's place a lure must pass to count, m: the setup's."""
+        return self.setup.timing.radius
 
     def check(self) -> None:
         """Raise Unusable (waits, holds, wait, hold, motion) for what makes no sense by itself."""
