@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.catalog import Catalog
-from app.planning import HOLDS, RUN_HOLDS, RUNS_SHARE, PlanRequest, Situation, Tell, situation
+from app.planning import RUN_HOLDS, RUNS_SHARE, PlanRequest, Situation, Tell, situation
 from app.setup import LEAST_LINE_OUT, MOST_LINE_OUT, RodSetup
 from app.units import COLOR, FOOT, KNOT, Unit
 from physics.between import between
@@ -31,6 +31,9 @@ Array = NDArray[np.float64]
 
 LONGEST = 60.0
 """Longest hold on a card, s."""
+
+HOLDS = tuple(2.0 * n for n in range(31))
+"""Holds told apart, s; the shortest one that serves lies on a curve through them."""
 
 WAITS = tuple(0.5 * n for n in range(181))
 """Waits tried, s."""

@@ -33,8 +33,9 @@ from physics.timing import Aim, Answer, TimingMap, best, hold_for_clearance, tim
 from physics.vary import factors
 from physics.water import Bottom, compass_vector
 
-WAITS = tuple(2.0 * n for n in range(46))
-HOLDS = tuple(2.0 * n for n in range(31))
+WAITS = tuple(1.0 * n for n in range(91))
+HOLDS = tuple(1.0 * n for n in range(61))
+"""What is tried, s: a lure is near the mark's place for some four seconds."""
 
 OVER_BOTTOM = 1.5
 """Where a mark is taken to be when none is given, m over the bottom."""
@@ -53,6 +54,9 @@ depth and 4 cm in place of being run itself, at every moment.
 
 FIRST_HOLDS = (0.03, 0.2, 0.5, 1.0)
 """Holds run for the first answer, as shares of the longest; the rest lie between."""
+
+FIRST_SPACING = 4.0
+"""Waits and holds of the first answer are about this far apart, s."""
 
 FIRST_AFTER = 25.0
 FIRST_TOLERANCE = 0.1
@@ -206,7 +210,7 @@ def moved(bottom: Bottom, place: np.ndarray) -> Bottom:
 
 
 def first_answer(request: PlanRequest, catalog: Catalog, tell: Tell | None = None) -> Plan:
-    """A quick plan: four holds on coarse lines, those between interpolated, half the waits.
+    """A quick plan: four holds on coarse lines, those between interpolated, few waits.
 
     Against the full answer, on the demos' spreads of 1 to 4 rods: depths
     within 0.33 m (95 % within 0.17 m), shortest holds within 1 s, and a best
@@ -220,9 +224,15 @@ def first_answer(request: PlanRequest, catalog: Catalog, tell: Tell | None = Non
     responses = respond(
         coarse, run, after=FIRST_AFTER, tolerance=FIRST_TOLERANCE, longest=FIRST_LONGEST, tell=tell
     )
-    holds = tuple(dict.fromkeys((*request.holds[::2], request.holds[-1])))
-    waits = request.waits[::2]
+    waits, thinned = _thinned(request.waits), _thinned(request.holds)
+    holds = tuple(dict.fromkeys((*thinned, request.holds[-1])))
     return _plan(request, found, between(responses, holds), waits, coarse=True)
+
+
+def _thinned(seconds: tuple[float, ...]) -> tuple[float, ...]:
+    """Enough of the waits or holds for a first answer."""
+    spacing = (seconds[-1] - seconds[0]) / max(len(seconds) - 1, 1)
+    return seconds[:: max(1, round(FIRST_SPACING / max(spacing, 1e-9)))]
 
 
 def full_answer(
