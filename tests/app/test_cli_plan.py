@@ -68,7 +68,7 @@ def test_that_a_plan_is_printed_and_written_without_qt(quick: Path, tmp_path: Pa
     assert float(row.split()[1]) == pytest.approx(whole["rods"][0]["hold_to_clearance"], abs=0.051)
     assert any("drops of 10" in line for line in lines)
     assert len(whole["map"]["window_s"]) == len(whole["map"]["waits_s"]) == 91
-    assert len(whole["map"]["window_s"][0]) == 31
+    assert len(whole["map"]["window_s"][0]) == 61
     assert len(whole["chances"]["depth_10_50_90_m"]) == 3
     assert card.read_text("utf-8").startswith("rods,what,bottom_ft,")
 
