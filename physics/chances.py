@@ -145,7 +145,7 @@ def sample(
         def rest(share: float) -> bool:
             return tell is not None and tell(whole + (1.0 - whole) * share)
 
-        holds = shortest_holds(reach, rows, lines=LINES, tolerance=LOOSE, longest=LONG, tell=rest)
+        holds = shortest_holds(reach, rows, LINES, rest)
         longest = reach.longest
     return Samples(time, depth, clearance, holds, longest)
 

@@ -27,6 +27,12 @@ from physics.vary import varied
 
 Array = NDArray[np.float64]
 
+LOOSE = 0.1
+"""Step tolerance, m: what is asked for is a difference of two depths of one run."""
+
+LONG = 2.0
+"""Longest step, s: with longer ones Newton's method needs as many solves in all."""
+
 SPACING = 0.25
 """Spacing at which the lowest point is looked at, s."""
 
@@ -39,16 +45,16 @@ LEAST_SINK = 1e-3
 COASTING = 0.45
 """Share of the work that the time out of gear is taken to be."""
 
-NOMINAL_HOLDS = (0.0, 0.1, 0.25, 0.5, 1.0)
+NOMINAL_HOLDS = (0.0, 0.15, 0.4, 1.0)
 """Holds the nominal lines are run for, as shares of the longest."""
 
 NOMINAL_SHARE = 0.1
 """Share of the work that they are taken to be."""
 
-NOMINAL_AFTER = 30.0
+NOMINAL_AFTER = 20.0
 """Seconds they are followed after in gear."""
 
-SPARE_TURN = 1.5
+SPARE_TURN = 1.3
 """A sample is followed this many times as long after in gear as the nominal line sinks on."""
 
 
@@ -68,25 +74,16 @@ class Reach:
     longest: float
 
 
-def shortest_holds(
-    reach: Reach,
-    rows: Array,
-    *,
-    lines: int,
-    tolerance: float,
-    longest: float,
-    tell: Tell | None = None,
-) -> Array:
+def shortest_holds(reach: Reach, rows: Array, lines: int, tell: Tell | None = None) -> Array:
     """The shortest hold of each sample and line (S, R), s; inf where the longest does not reach.
 
-    ``rows`` (S, inputs) as of vary.factors. ``lines`` are stepped together;
-    ``tolerance`` m and ``longest`` s are the stepper's. Within 0.3 s of running
-    each sample itself at many holds, most within 0.1 s. Raises march.Stuck,
-    holds.Stopped.
+    ``rows`` (S, inputs) as of vary.factors; ``lines`` are stepped together.
+    Within 0.3 s of running each sample itself at many holds, most within 0.1 s.
+    Raises march.Stuck, holds.Stopped.
     """
     rods = len(reach.scenario.rods)
     out = np.empty((len(rows), rods))
-    nominal = _nominal(reach, tolerance, longest, tell)
+    nominal = _nominal(reach, tell)
     size = max(1, lines // rods)
     for first in range(0, len(rows), size):
         chosen = rows[first : first + size]
@@ -95,7 +92,7 @@ def shortest_holds(
             for number in (first, first + len(chosen))
         )
         middle = done + COASTING * (end - done)
-        batch = _Batch(reach, nominal, chosen, tolerance, longest)
+        batch = _Batch(reach, nominal, chosen)
         pulse(tell, done)
         batch.coast(tell, done, middle)
         pulse(tell, middle)
@@ -115,14 +112,14 @@ class _Nominal:
     turns: tuple[PchipInterpolator, ...]
 
 
-def _nominal(reach: Reach, tolerance: float, longest: float, tell: Tell | None) -> _Nominal:
+def _nominal(reach: Reach, tell: Tell | None) -> _Nominal:
     holds = np.array([share * reach.longest for share in NOMINAL_HOLDS])
     found = respond(
         reach.scenario,
         holds.tolist(),
         after=NOMINAL_AFTER,
-        tolerance=tolerance,
-        longest=longest,
+        tolerance=LOOSE,
+        longest=LONG,
         tell=lambda share: tell is not None and tell(NOMINAL_SHARE * share),
     )
     low = found.low[..., 2]
@@ -159,13 +156,11 @@ def _alone(scenario: Scenario, longest: float) -> list[_Alone]:
 class _Batch:
     """The lines of some samples, each put in gear at a hold of its own."""
 
-    def __init__(
-        self, reach: Reach, nominal: _Nominal, rows: Array, tolerance: float, longest: float
-    ) -> None:
+    def __init__(self, reach: Reach, nominal: _Nominal, rows: Array) -> None:
         self._reach, self._nominal = reach, nominal
         spreads = [_alone(varied(reach.scenario, row), reach.longest) for row in rows]
         self._run = Run(
-            [line for spread in spreads for line in spread], tolerance=tolerance, longest=longest
+            [line for spread in spreads for line in spread], tolerance=LOOSE, longest=LONG
         )
         rods = len(reach.scenario.rods)
         self._rod = np.tile(np.arange(rods), len(rows))

@@ -118,7 +118,7 @@ def test_that_the_shortest_holds_are_those_of_the_samples_themselves() -> None:
     deep = replace(bare(TWO), resolution=Resolution(12, 2))
     rows = factors(Doubt(), 8)
     reach = Reach(deep, 9.0, 1.0, 0.0, 60.0)
-    found = shortest_holds(reach, rows, lines=LINES, tolerance=0.05, longest=2.0)
+    found = shortest_holds(reach, rows, LINES)
     tried = np.arange(0.0, 61.0, 5.0)
     for row, ours in zip(rows, found, strict=True):
         alone = respond(varied(deep, row), tried, after=20.0)
@@ -135,7 +135,7 @@ def test_that_a_bottom_out_of_reach_has_no_hold_and_one_within_it_takes_none() -
     rows = factors(Doubt(), 4)
     for depth, expected in ((50.0, np.inf), (3.0, 0.0)):
         reach = Reach(bare(TWO), depth, 1.5, 0.0, 20.0)
-        found = shortest_holds(reach, rows, lines=LINES, tolerance=0.05, longest=2.0)
+        found = shortest_holds(reach, rows, LINES)
         assert (found == expected).all()
 
 
