@@ -1,9 +1,9 @@
 """Seconds a plan takes: the first answer, the full one, how sure it is. Nothing is asserted.
 
 Run ``python -m tests.benchmarks.plan_speed``. Four lines of 7 to 10 colors
-over a level bottom, 31 holds by 46 waits. Wall and processor seconds, the best
-of some; two workers share what is run in halves. Ratios within one run mean
-more than the numbers.
+over a level bottom, the usual waits and holds. Wall and processor seconds, the
+best of some; two workers share what is run in halves. Ratios within one run
+mean more than the numbers.
 """
 
 from __future__ import annotations
@@ -87,6 +87,7 @@ def main() -> None:
     catalog = Catalog.load(None)
     request = request_of(catalog)
     found, run, rows = situation(request, catalog), run_holds(request), doubt_rows(request, SAMPLES)
+    print(f"{len(request.waits)} waits, {len(request.holds)} holds")
     show("first answer", 9, lambda: spent(first_answer, request, catalog))
     plan = show("full answer, one process", 3, lambda: spent(full_answer, request, catalog))
     responses = respond_part(found, run)
