@@ -6,6 +6,7 @@ Depends on: tackle_file, reading, files, resources; physics.tackle, physics.boat
 from __future__ import annotations
 
 from collections.abc import Mapping
+from copy import deepcopy
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import EllipsisType, MappingProxyType
@@ -49,19 +50,39 @@ class Catalog:
 
         None leaves the user's out. Raises BadInput naming the file.
         """
+        catalog, refusals = cls.load_what_can_be_read(user_folder)
+        if refusals:
+            raise refusals[0]
+        return catalog
+
+    @classmethod
+    def load_what_can_be_read(
+        cls, user_folder: Path | EllipsisType | None = ...
+    ) -> tuple[Catalog, list[BadInput]]:
+        """As ``load``, leaving out the user's files that cannot be used; why each was.
+
+        Raises BadInput for a shipped file.
+        """
         folder = resources.tackle_folder() if isinstance(user_folder, EllipsisType) else user_folder
         shelf = _Shelf()
         for name in SHIPPED:
             shelf.add(resources.asset(name), None)
+        refusals = []
         if folder is not None and folder.is_dir():
             for path in sorted(folder.glob("*.toml")):
-                shelf.add(path, OWN_SOURCE)
+                whole = deepcopy(shelf)
+                try:
+                    whole.add(path, OWN_SOURCE)
+                except BadInput as error:
+                    refusals.append(error)
+                else:
+                    shelf = whole
         return cls(
             MappingProxyType(shelf.lines),
             MappingProxyType(shelf.lures),
             MappingProxyType(shelf.boats),
             MappingProxyType(shelf.sources),
-        )
+        ), refusals
 
     def of_role(self, role: str) -> list[str]:
         """Names of the lines that serve as ``leadcore``, ``backing`` or ``leader``."""
@@ -80,7 +101,7 @@ class _Shelf:
         self.lines: dict[str, LineKind] = {}
         self.lures: dict[str, Lure] = {}
         self.boats: dict[str, Boat] = {}
-        self.sources: dict[str, Mapping[str, str]] = {}
+        self.sources: dict[str, dict[str, str]] = {}
         self._from: dict[str, str] = {}
 
     def add(self, path: Path, source: str | None) -> None:
@@ -92,7 +113,7 @@ class _Shelf:
             self._take(group, item, source)
 
     def _take(self, group: str, item: Reader, source: str | None) -> None:
-        sources = _sources(item, source)
+        sources = read_source(item, source)
         if group == "lure":
             lure = read_lure(item)
             name = self.lures.setdefault(lure.name, lure).name
@@ -109,8 +130,11 @@ class _Shelf:
         self.sources[name] = sources
 
 
-def _sources(item: Reader, fallback: str | None) -> Mapping[str, str]:
-    """The ``source`` table of one item: attribute -> text, and ``default`` for the rest."""
+def read_source(item: Reader, fallback: str | None) -> dict[str, str]:
+    """The ``source`` table of one item: attribute -> text, and ``default`` for the rest.
+
+    Raises BadInput; without a ``fallback`` there has to be a default.
+    """
     table = item.table("source")
     out = {}
     for key in table.raw:
@@ -121,4 +145,4 @@ def _sources(item: Reader, fallback: str | None) -> Mapping[str, str]:
                 item.file, item.where("source"), None, "a table with a default", "is missing"
             )
         out["default"] = fallback
-    return MappingProxyType(out)
+    return out

@@ -247,6 +247,12 @@ def style_sheet(look: Look) -> str:
     QStatusBar {{ color: {look.text}; }}
     QStatusBar::item {{ border: none; }}
     QCheckBox {{ background: transparent; spacing: 6px; }}
+    QCheckBox::indicator {{ width: 13px; height: 13px; border: 1px solid {look.faint};
+        border-radius: 3px; background: {look.panel}; }}
+    QCheckBox::indicator:checked {{ background: {look.accent}; border: 1px solid {look.text};
+        }}
+    QCheckBox::indicator:focus {{ border-color: {look.accent}; }}
+    QTreeWidget {{ background: {look.panel}; border: 1px solid {look.edge}; border-radius: 4px; }}
     QMenuBar {{ background: {look.ground}; }}
     QMenuBar::item {{ background: transparent; padding: 5px 10px; }}
     QMenuBar::item:selected {{ background: {look.edge}; border-radius: 4px; }}

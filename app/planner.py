@@ -110,6 +110,7 @@ class Planner(QObject):
         self._rest.setSingleShot(True)
         self._rest.timeout.connect(self._look_closely)
         rehearsal.setup_changed.connect(self._setup_changed)
+        rehearsal.catalog_changed.connect(self._catalog_changed)
 
     # ---- what is on screen
 
@@ -294,6 +295,12 @@ class Planner(QObject):
                 self._ask_sure()
             return
         self.replan()
+
+    def _catalog_changed(self) -> None:
+        """Other tackle: what was planned with the old is worth nothing any more."""
+        self._planned = None
+        if self._active:
+            self.replan()
 
     def _refuse(self, error: Unusable) -> None:
         self.refused = error

@@ -75,7 +75,8 @@ class Rehearsal(QObject):
     read anew; ``restarted`` the tow began again; ``setup_changed`` another
     setup is on screen; ``helm_changed`` gear, throttle, engines, pause, speed
     or automatic hold; ``ahead_changed`` a new look-ahead or none;
-    ``events_changed``; ``trouble`` (text) something the person should read.
+    ``events_changed``; ``catalog_changed`` other tackle to choose from;
+    ``trouble`` (text) something the person should read.
     """
 
     frame = Signal()
@@ -85,6 +86,7 @@ class Rehearsal(QObject):
     helm_changed = Signal()
     ahead_changed = Signal()
     events_changed = Signal()
+    catalog_changed = Signal()
     trouble = Signal(str)
 
     def __init__(
@@ -379,6 +381,14 @@ class Rehearsal(QObject):
             return False
         self.undo_stack.push(Edit(self._adopt, self._setup, new, text, key))
         return True
+
+    def set_catalog(self, catalog: Catalog) -> None:
+        """Take other tackle to choose from. Raises Unusable if the setup cannot do with it."""
+        same = self._setup.scenario(catalog) == self._setup.scenario(self.catalog)
+        self.catalog = catalog
+        if not same:
+            self._settle()
+        self.catalog_changed.emit()
 
     def open(self, setup: Setup) -> None:
         """Begin another setup; forgets undo. Raises Unusable if it makes no sense."""

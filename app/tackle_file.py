@@ -140,6 +140,12 @@ def write_lure(table: MutableMapping[str, Any], lure: Lure) -> None:
         table["isotropic"] = lure.isotropic
 
 
+def write_line_kind(table: MutableMapping[str, Any], kind: LineKind) -> None:
+    """Put a kind of line into its table; its role is the name of the table."""
+    table["name"] = kind.name
+    write_all(LINE, table, kind)
+
+
 def write_section(table: MutableMapping[str, Any], section: LineSection) -> None:
     """Put a length of line into its table."""
     table["name"] = section.name

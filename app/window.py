@@ -1,7 +1,7 @@
 """The window: puts pages together; menus, keys, files, settings, autosave.
 
-Depends on: pages, page_row, card_menu, spread_editor, rehearsal, planner, preferences, look,
-scenario_file, catalog, autosave, words.
+Depends on: pages, page_row, card_menu, spread_editor, rehearsal, planner, shelf, tryout,
+preferences, look, scenario_file, catalog, autosave, words.
 """
 
 from __future__ import annotations
@@ -30,11 +30,14 @@ from app.catalog import Catalog
 from app.clock import SPEEDS
 from app.look import LOOKS, palette, style_sheet
 from app.pages.rehearse import RehearsePage
+from app.pages.tackle import TacklePage
 from app.pages.timing import TimingPage
 from app.planner import Planner
 from app.preferences import LENGTHS, Preferences
 from app.rehearsal import Rehearsal
 from app.setup import Setup
+from app.shelf import Shelf
+from app.tryout import Tryout
 from app.views.card_menu import CardMenu
 from app.views.page_row import PageRow
 from app.views.spread_editor import SpreadEditor
@@ -46,7 +49,11 @@ AUTOSAVE_MS = 3000
 WARM_MS = 2500
 """The planner's processes start this long after the window is up, ms: it comes first."""
 
-PAGES = (("rehearse", "Rehearse", "F2"), ("timing", "Timing", "F3"))
+PAGES = (
+    ("rehearse", "Rehearse", "F2"),
+    ("timing", "Timing", "F3"),
+    ("tackle", "Tackle", "F5"),
+)
 """Name, title and key of every page."""
 
 KEYS = (
@@ -82,7 +89,10 @@ class Window(QMainWindow):
         self._saved: Setup | None = rehearsal.setup
         self.planner = Planner(rehearsal, preferences.length, self)
         self.page = RehearsePage(rehearsal, preferences)
+        self.shelf = Shelf(rehearsal, parent=self)
+        self.tryout = Tryout(rehearsal, self)
         self._timing: TimingPage | None = None
+        self._tackle: TacklePage | None = None
         self.pages = QStackedWidget()
         self.pages.addWidget(self.page)
         self.setCentralWidget(self.pages)
@@ -97,6 +107,7 @@ class Window(QMainWindow):
         self._autosave.timeout.connect(self._put_by)
         rehearsal.setup_changed.connect(self._changed)
         rehearsal.trouble.connect(self.say)
+        self.shelf.trouble.connect(self.say)
         preferences.look_changed.connect(self.apply_look)
         self.apply_look()
         self.resize(1280, 800)
@@ -214,10 +225,20 @@ class Window(QMainWindow):
             self.pages.addWidget(self._timing)
         return self._timing
 
+    @property
+    def tackle(self) -> TacklePage:
+        """The Tackle page, made when first wanted."""
+        if self._tackle is None:
+            self._tackle = TacklePage(
+                self.shelf, self.tryout, self.preferences, self.say, self.warn
+            )
+            self.pages.addWidget(self._tackle)
+        return self._tackle
+
     def show_page(self, name: str) -> None:
         """Bring a page forward by name; the drop stands still while it is out of sight."""
         live = name == "rehearse"
-        page = self.page if live else self.timing
+        page = self.page if live else self.timing if name == "timing" else self.tackle
         self.page_row.choose(name)
         if self.pages.currentWidget() is page:
             return
@@ -229,8 +250,9 @@ class Window(QMainWindow):
             self.page.side_view.setFocus()
         else:
             self.rehearsal.stand_by()
-            self.timing.map.setFocus()
-        self.planner.set_active(not live)
+            (self.timing.map if name == "timing" else self.tackle.list.tree).setFocus()
+        self.planner.set_active(name == "timing")
+        self.tryout.set_active(name == "tackle")
 
     # ---- files
 
@@ -415,6 +437,7 @@ class Window(QMainWindow):
         self._autosave.stop()
         autosave.forget()
         self.planner.close()
+        self.tryout.close()
         self.rehearsal.close()
         event.accept()
 
@@ -441,13 +464,19 @@ def first_setup(
 
 
 def build_window(path: Path | None, settings: QSettings) -> Window:
-    """The window with its rehearsal, not yet shown. Raises BadInput for a broken catalog."""
-    catalog = Catalog.load()
+    """The window with its rehearsal, not yet shown. Raises BadInput for a shipped file."""
+    catalog, refusals = Catalog.load_what_can_be_read()
     setup, own, message = first_setup(path, settings, catalog)
     preferences = Preferences(
         str(settings.value("length", "feet")), str(settings.value("look", "light"))
     )
     window = Window(Rehearsal(catalog, setup), preferences, settings, own)
+    if refusals:
+        told = "\n\n".join(str(error) for error in refusals)
+        window.warn(
+            "Some of your own tackle could not be read and is left out. The file stays as it is.",
+            told,
+        )
     if message:
         window.warn("A scenario could not be opened", message)
     elif path is None:

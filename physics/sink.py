@@ -1,6 +1,6 @@
-"""How a lure falls (or rises) on its own, with no line on it.
+"""How a lure, or a length of line, falls (or rises) on its own.
 
-Depends on: march, mesh, tackle, water.
+Depends on: checks, drag, march, mesh, tackle, water.
 """
 
 from __future__ import annotations
@@ -10,10 +10,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
+from physics.checks import GRAVITY
+from physics.drag import cylinder_drag
 from physics.march import Marcher, State
 from physics.mesh import loose_lures
-from physics.tackle import Lure
+from physics.tackle import LineSection, Lure
 from physics.water import Bottom, Water
 
 Array = NDArray[np.float64]
@@ -74,3 +77,29 @@ def free_falls(lures: Sequence[Lure], water: Water, seconds: float = 15.0) -> li
 def sink_rate(lure: Lure, water: Water) -> float:
     """Speed a lure settles to in free fall, m/s; negative for one that rises."""
     return free_falls([lure], water)[0].rate
+
+
+def line_sink_rate(line: LineSection, water: Water) -> float:
+    """Speed a level length of line settles to broadside, m/s; negative if it floats.
+
+    Weight in the water balances drag across it: V = sqrt(2 W / (rho Cd d)) with
+    Cd at that speed's Reynolds number (or the line's own constant one).
+    """
+    weight = (line.mass_per_length - water.density * line.solid) * GRAVITY
+    if weight == 0.0:
+        return 0.0
+
+    def drag(speed: float) -> float:
+        if line.normal_drag is not None:
+            coefficient = line.normal_drag
+        else:
+            reynolds = np.array([speed * line.diameter / water.kinematic_viscosity])
+            coefficient = float(cylinder_drag(reynolds)[0][0]) * line.drag_multiplier
+        return 0.5 * water.density * coefficient * line.diameter * speed * speed
+
+    size = abs(weight)
+    top = 1.0
+    while drag(top) < size:
+        top *= 2.0
+    speed = float(brentq(lambda v: drag(v) - size, 1e-9, top, xtol=1e-12))
+    return speed if weight > 0.0 else -speed

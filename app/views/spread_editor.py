@@ -80,6 +80,7 @@ class SpreadEditor(QDialog):
         QShortcut(keys.Undo, self, stack.undo)
         QShortcut(keys.Redo, self, stack.redo)
         rehearsal.setup_changed.connect(self.refresh)
+        rehearsal.catalog_changed.connect(self._other_tackle)
         rehearsal.trouble.connect(self._tell)
         preferences.units_changed.connect(self.rebuild)
         self.rebuild()
@@ -126,6 +127,12 @@ class SpreadEditor(QDialog):
         self._grid.setRowStretch(MOST_RODS + 1, 1)
         self.add.setEnabled(count < MOST_RODS)
         self.refresh()
+
+    def _other_tackle(self) -> None:
+        """Offer what there is now to choose from."""
+        self.boat.clear()
+        self.boat.addItems(list(self._rehearsal.catalog.boats))
+        self.rebuild()
 
     def refresh(self) -> None:
         """Show the setup on screen."""

@@ -40,6 +40,7 @@ def start(
     """Start the program as the command does, on the same settings each time."""
     monkeypatch.setattr("app.rehearsal.Background", HandBackground)
     monkeypatch.setattr("app.planner.Background", HandBackground)
+    monkeypatch.setattr("app.tryout.Background", HandBackground)
     made: list[Window] = []
 
     def begin(path: Path | None = None) -> Window:

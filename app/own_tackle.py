@@ -1,0 +1,191 @@
+"""The user's own lines, lures and boats: one file in the user's folder, and files to pass on.
+
+Depends on: catalog, tackle_file, files, reading, resources, bad_input.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import tomlkit
+
+from app.bad_input import BadInput
+from app.catalog import GROUPS, OWN_SOURCE, ROLES, read_source
+from app.files import parse_toml, read_text, write_safely
+from app.reading import Reader
+from app.tackle_file import (
+    LineKind,
+    read_boat,
+    read_line_kind,
+    read_lure,
+    write_boat,
+    write_line_kind,
+    write_lure,
+)
+from physics.boat import Boat
+from physics.tackle import Lure
+
+OWN_FILE = "own.toml"
+
+MOST_ITEMS = 500
+
+HEADING = "Your own tackle and boats. Leadfall reads and writes this file; names must be unique.\n"
+
+Thing = LineKind | Lure | Boat
+
+
+@dataclass(frozen=True)
+class Item:
+    """One thing of the user's: its ``group`` (of catalog.GROUPS), itself, and the ``source`` of
+    its values by attribute, ``default`` for the rest."""
+
+    group: str
+    thing: Thing
+    source: Mapping[str, str] = field(default_factory=lambda: {"default": OWN_SOURCE})
+
+    @property
+    def name(self) -> str:
+        """Its name, unique among everything."""
+        return self.thing.name
+
+    def named(self, name: str) -> Item:
+        """The same under another name. Raises physics Unusable for a name that is none."""
+        return replace(self, thing=replace(self.thing, name=name))
+
+
+def group_of(thing: Thing) -> str:
+    """The group of a line, lure or boat."""
+    if isinstance(thing, LineKind):
+        return thing.role
+    return "lure" if isinstance(thing, Lure) else "boat"
+
+
+def read_items(path: Path) -> tuple[Item, ...]:
+    """All items of a file, in order. Raises BadInput naming file, key and value."""
+    top = Reader(parse_toml(read_text(path), str(path)), str(path))
+    tables = [(group, t) for group in GROUPS for t in top.tables(group, most=MOST_ITEMS)]
+    top.done()
+    items: list[Item] = []
+    for group, table in tables:
+        source = read_source(table, OWN_SOURCE)
+        if group in ROLES:
+            thing: Thing = read_line_kind(table, group)
+        else:
+            thing = read_lure(table) if group == "lure" else read_boat(table)
+        if thing.name in [item.name for item in items]:
+            table.refuse("name", "a name that stands only once in the file")
+        items.append(Item(group, thing, source))
+    return tuple(items)
+
+
+def write_items(path: Path, items: Sequence[Item]) -> None:
+    """Write a file of items; comments and spelling of one that is there already are kept.
+
+    Raises BadInput when it cannot be written.
+    """
+    document = _document(path)
+    for group in GROUPS:
+        mine = [item for item in items if item.group == group]
+        old = document.get(group)
+        known = {str(t.get("name")): t for t in old} if isinstance(old, list) else {}
+        array = tomlkit.aot()
+        for item in mine:
+            table = known.get(item.name)
+            if table is None:
+                table = tomlkit.table()
+            _write(table, item)
+            array.append(table)
+        if mine:
+            document[group] = array
+        elif group in document:
+            del document[group]
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        allowed = "a folder that can be written"
+        raise BadInput(str(path.parent), "", None, allowed, "cannot be made") from error
+    write_safely(path, tomlkit.dumps(document))
+
+
+def load_own(folder: Path) -> tuple[Item, ...]:
+    """The items in the user's own file; none if there is no file. Raises BadInput."""
+    path = folder / OWN_FILE
+    return read_items(path) if path.exists() else ()
+
+
+def set_aside(folder: Path) -> Path | None:
+    """Rename a damaged own file so that a new one can be begun; its new path, or None."""
+    path = folder / OWN_FILE
+    for number in range(1, 100):
+        spare = path.with_name(f"{OWN_FILE}.damaged-{number}")
+        if not spare.exists():
+            with contextlib.suppress(OSError):
+                path.replace(spare)
+                return spare
+            return None
+    return None
+
+
+def joined_items(
+    own: Sequence[Item], new: Iterable[Item], taken: Iterable[str]
+) -> tuple[tuple[Item, ...], dict[str, str]]:
+    """Own items with others added, and what was renamed because its name was taken.
+
+    ``taken`` are names of the shipped things. An item that is there already,
+    the same in every value, is not added again.
+    """
+    out, renamed = list(own), {}
+    names = {*taken, *(item.name for item in own)}
+    for item in new:
+        if any(mine.thing == item.thing for mine in own):
+            continue
+        name = free_name(item.name, names)
+        if name != item.name:
+            renamed[item.name] = name
+        names.add(name)
+        out.append(item.named(name))
+    return tuple(out), renamed
+
+
+def free_name(wanted: str, taken: Iterable[str]) -> str:
+    """The name itself, or with a number that makes it free; at most 60 characters."""
+    names = set(taken)
+    if wanted not in names:
+        return wanted
+    for number in range(2, 1000):
+        end = f" ({number})"
+        name = wanted[: 60 - len(end)] + end
+        if name not in names:
+            return name
+    raise ValueError(f"no free name like {wanted!r}")
+
+
+def _document(path: Path) -> tomlkit.TOMLDocument:
+    if path.exists():
+        with contextlib.suppress(BadInput, tomlkit.exceptions.ParseError):
+            read_items(path)
+            return tomlkit.parse(read_text(path))
+    document = tomlkit.document()
+    document.add(tomlkit.comment(HEADING.strip()))
+    return document
+
+
+def _write(table: tomlkit.items.Table, item: Item) -> None:
+    thing = item.thing
+    if isinstance(thing, LineKind):
+        write_line_kind(table, thing)
+    elif isinstance(thing, Lure):
+        write_lure(table, thing)
+    else:
+        write_boat(table, thing)
+    source = dict(item.source)
+    if source == {"default": OWN_SOURCE}:
+        table.pop("source", None)
+        return
+    said = tomlkit.table()
+    for key, words in source.items():
+        said[key] = words
+    table["source"] = said

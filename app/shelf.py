@@ -1,0 +1,270 @@
+"""View-model of the tackle: what is shipped, what is the user's own, and changes of the latter.
+
+Depends on: own_tackle, catalog, rehearsal, setup, bad_input, resources; physics.checks.
+
+Every change is written at once, and undone through the one undo stack.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QUndoCommand
+
+from app import own_tackle, resources
+from app.bad_input import BadInput
+from app.catalog import GROUPS, Catalog
+from app.own_tackle import OWN_FILE, Item, Thing, free_name, group_of, joined_items
+from app.rehearsal import Rehearsal
+from app.setup import RodSetup, Setup
+from physics.checks import Unusable
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One thing to choose from. ``own`` ones can be changed, others only copied.
+
+    ``used`` says that the setup on screen has it.
+    """
+
+    group: str
+    name: str
+    thing: Thing
+    source: Mapping[str, str]
+    own: bool
+    used: bool
+
+
+class Shelf(QObject):
+    """All tackle and boats. ``changed`` fires on any change; ``trouble`` (text) is to be read."""
+
+    changed = Signal()
+    trouble = Signal(str)
+
+    def __init__(
+        self, rehearsal: Rehearsal, folder: Path | None = None, parent: QObject | None = None
+    ) -> None:
+        super().__init__(parent)
+        self._rehearsal = rehearsal
+        self._folder = folder or resources.tackle_folder()
+        self._damaged = False
+        self.own: tuple[Item, ...] = ()
+        try:
+            self.own = own_tackle.load_own(self._folder)
+        except BadInput:
+            # the window has told of it; the file is set aside before it is written over
+            self._damaged = True
+        rehearsal.setup_changed.connect(self.changed)
+
+    @property
+    def catalog(self) -> Catalog:
+        """What can be chosen from now."""
+        return self._rehearsal.catalog
+
+    def entries(self) -> list[Entry]:
+        """Everything, group by group, in the order of the files."""
+        catalog, own = self.catalog, {item.name for item in self.own}
+        used = names_in(self._rehearsal.setup)
+        out = []
+        for group in GROUPS:
+            for name, thing in self._group(group).items():
+                source = catalog.sources.get(name, {})
+                out.append(Entry(group, name, thing, source, name in own, name in used))
+        return out
+
+    def entry(self, name: str) -> Entry | None:
+        """One of them by name."""
+        return next((entry for entry in self.entries() if entry.name == name), None)
+
+    def _group(self, group: str) -> Mapping[str, Thing]:
+        catalog = self.catalog
+        if group == "lure":
+            return catalog.lures
+        if group == "boat":
+            return catalog.boats
+        return {name: catalog.lines[name] for name in catalog.of_role(group)}
+
+    # ---- changes; all return whether they were made
+
+    def copy(self, name: str) -> str | None:
+        """An own copy of anything; its name."""
+        entry = self.entry(name)
+        if entry is None:
+            return None
+        new = free_name(f"my {name}"[:60], [e.name for e in self.entries()])
+        source = {"default": f"copied from {name}", **entry.source}
+        item = Item(entry.group, entry.thing, source).named(new)
+        return new if self._edit((*self.own, item), f"copy {name}") else None
+
+    def add(self, thing: Thing, source: Mapping[str, str], text: str) -> bool:
+        """Add a thing of the user's own; its name has to be free."""
+        if self._taken(thing.name, None):
+            return False
+        return self._edit((*self.own, Item(group_of(thing), thing, dict(source))), text)
+
+    def put(self, name: str, thing: Thing, source: Mapping[str, str], text: str) -> bool:
+        """Change an own thing, its name too; what uses it goes on using it.
+
+        Changes of the same ``text`` in a row count as one for undo.
+        """
+        old = next((item for item in self.own if item.name == name), None)
+        if old is None or (old.thing == thing and dict(old.source) == dict(source)):
+            return False
+        item = Item(old.group, thing, dict(source))
+        if thing.name == name:
+            own = tuple(item if mine.name == name else mine for mine in self.own)
+            return self._edit(own, text, f"{name} {text}")
+        return not self._taken(thing.name, name) and self._rename(name, item)
+
+    def remove(self, name: str) -> bool:
+        """Take an own thing away, unless the setup on screen has it."""
+        if name in names_in(self._rehearsal.setup):
+            self.trouble.emit(
+                f"“{name}” is in use in the scenario on screen. Choose another there first."
+            )
+            return False
+        own = tuple(item for item in self.own if item.name != name)
+        return len(own) < len(self.own) and self._edit(own, f"remove {name}")
+
+    def take_in(self, path: Path) -> str:
+        """Add all items of a file; what was done, in words. Raises BadInput."""
+        new = own_tackle.read_items(path)
+        shipped = [e.name for e in self.entries() if not e.own]
+        own, renamed = joined_items(self.own, new, shipped)
+        added = len(own) - len(self.own)
+        if not added:
+            return f"Nothing new in {path.name}."
+        if not self._edit(own, f"take in {path.name}"):
+            return f"{path.name} was not taken in."
+        words = f"{added} taken in from {path.name}."
+        for old, name in renamed.items():
+            words += f" “{old}” is called “{name}” here: the name was taken."
+        return words
+
+    def pass_on(self, path: Path, names: Sequence[str]) -> None:
+        """Write some things, own or shipped, to a file of their own. Raises BadInput."""
+        chosen = [e for e in self.entries() if e.name in set(names)]
+        path.unlink(missing_ok=True)
+        items = [Item(entry.group, entry.thing, dict(entry.source)) for entry in chosen]
+        own_tackle.write_items(path, items)
+
+    # ---- inside
+
+    def _taken(self, name: str, besides: str | None) -> bool:
+        if name != besides and any(entry.name == name for entry in self.entries()):
+            self.trouble.emit(f"There is a “{name}” already. Every name stands only once.")
+            return True
+        return False
+
+    def _rename(self, old: str, item: Item) -> bool:
+        """New name in, setup over to it, old name out: valid at every step, one undo."""
+        stack, rehearsal = self._rehearsal.undo_stack, self._rehearsal
+        with_both = (*self.own, item)
+        at = [mine.name for mine in self.own].index(old)
+        without = tuple(item if k == at else mine for k, mine in enumerate(self.own))
+        stack.beginMacro(f"rename {old}")
+        try:
+            if not self._edit(with_both, "new name"):
+                return False
+            renamed = renamed_in(rehearsal.setup, old, item.name)
+            if renamed != rehearsal.setup:
+                rehearsal.edit(renamed, "new name")
+            return self._edit(without, "old name")
+        finally:
+            stack.endMacro()
+
+    def _edit(self, own: tuple[Item, ...], text: str, key: str = "") -> bool:
+        old = self.own
+        if not self._apply(own):
+            return False
+        self._rehearsal.undo_stack.push(_OwnEdit(self._apply, old, own, text, key))
+        return True
+
+    def _apply(self, own: tuple[Item, ...]) -> bool:
+        """Write the own file and take up the catalog it makes; False and ``trouble`` if not."""
+        before = self.own
+        try:
+            if self._damaged:
+                own_tackle.set_aside(self._folder)
+                self._damaged = False
+            own_tackle.write_items(self._folder / OWN_FILE, own)
+            catalog, _ = Catalog.load_what_can_be_read(self._folder)
+            self._rehearsal.set_catalog(catalog)
+        except BadInput as error:
+            self.trouble.emit(f"Not kept: {error}")
+            return False
+        except Unusable as error:
+            own_tackle.write_items(self._folder / OWN_FILE, before)
+            self.trouble.emit(
+                f"Not kept: with it the scenario on screen could not be run ({error.field}: "
+                f"allowed is {error.allowed})."
+            )
+            return False
+        self.own = own
+        self.changed.emit()
+        return True
+
+
+class _OwnEdit(QUndoCommand):
+    """One change of the own tackle, made already when it is pushed."""
+
+    def __init__(
+        self,
+        apply: Callable[[tuple[Item, ...]], bool],
+        old: tuple[Item, ...],
+        new: tuple[Item, ...],
+        text: str,
+        key: str,
+    ) -> None:
+        super().__init__(text)
+        self._apply, self._old, self.new, self._key = apply, old, new, key
+        self._made = True
+
+    def redo(self) -> None:
+        if self._made:
+            self._made = False
+        else:
+            self._apply(self.new)
+
+    def undo(self) -> None:
+        self._apply(self._old)
+
+    def id(self) -> int:
+        return hash(self._key) % 2_000_000_000 if self._key else -1
+
+    def mergeWith(self, other: QUndoCommand) -> bool:
+        if not isinstance(other, _OwnEdit) or other._key != self._key:
+            return False
+        self.new = other.new
+        return True
+
+
+def names_in(setup: Setup) -> set[str]:
+    """Names of the catalog's things a setup has."""
+    out = {setup.boat} if isinstance(setup.boat, str) else set()
+    for rod in setup.rods:
+        lure = {rod.lure} if isinstance(rod.lure, str) else set()
+        if rod.sections is None:
+            lure |= {rod.leader, *([rod.line] if rod.line else [])}
+            lure |= {rod.backing} if rod.needs_backing else set()
+        out |= lure
+    return out
+
+
+def renamed_in(setup: Setup, old: str, new: str) -> Setup:
+    """The setup with one thing under another name."""
+
+    def rod_with(rod: RodSetup) -> RodSetup:
+        return replace(
+            rod,
+            line=new if rod.line == old else rod.line,
+            backing=new if rod.backing == old else rod.backing,
+            leader=new if rod.leader == old else rod.leader,
+            lure=new if rod.lure == old else rod.lure,
+        )
+
+    boat = new if setup.boat == old else setup.boat
+    return replace(setup, boat=boat, rods=tuple(rod_with(rod) for rod in setup.rods))
