@@ -1,6 +1,6 @@
 """How sure a plan is, found in parts that run side by side.
 
-Depends on: planning, catalog; physics.chances, physics.holds.
+Depends on: planning, catalog; physics.chances, physics.doubt, physics.holds, physics.vary.
 
 Each part works out all samples' inputs for itself: what draws them takes half
 a second to load, too long for the program that shows the result.
@@ -17,7 +17,9 @@ from numpy.typing import NDArray
 from app.catalog import Catalog
 from app.planning import PlanRequest, doubt_part, doubt_rows
 from physics.chances import Chances, Samples, gathered
+from physics.doubt import Doubt
 from physics.holds import Tell
+from physics.vary import factors
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +48,8 @@ def sure_part(
 
 
 def ready() -> None:
-    """Nothing; a worker that has done it has loaded all that a plan needs."""
+    """Draw a sample: a worker that has done so has loaded all that a plan needs."""
+    factors(Doubt(), 2)
 
 
 def sure_of(parts: Sequence[SurePart]) -> Chances:

@@ -19,17 +19,11 @@ Array = NDArray[np.float64]
 
 
 def factors(doubt: Doubt, count: int, seed: int = 1) -> Array:
-    """Multipliers (count, inputs): log-normal about 1, spread by a Latin hypercube.
+    """Multipliers (count, inputs): log-normal about 1, spread by a Latin hypercube."""
+    # takes half a second to load: only who draws samples waits for it
+    from scipy.stats import qmc
 
-    One sample in each of ``count`` equally likely slices of every input (McKay,
-    Beckman & Conover 1979, Technometrics 21, 239-245).
-    """
-    rng = np.random.default_rng(seed)
-    within = rng.uniform(size=(count, len(INPUTS)))
-    ranks = np.tile(np.arange(1, count + 1), (len(INPUTS), 1))
-    for row in ranks:
-        rng.shuffle(row)
-    cube = (ranks.T - within) / count
+    cube = qmc.LatinHypercube(len(INPUTS), rng=np.random.default_rng(seed)).random(count)
     spread = np.array([getattr(doubt, name) for name in INPUTS])
     out: Array = np.exp(np.log1p(spread) * ndtri(cube))
     return out
