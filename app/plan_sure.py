@@ -1,6 +1,7 @@
 """How sure a plan is, found in parts that run side by side.
 
-Depends on: planning, catalog; physics.chances, physics.doubt, physics.holds, physics.vary.
+Depends on: planning, catalog; physics.chances, physics.doubt, physics.holds, physics.reach,
+physics.vary.
 
 Each part works out all samples' inputs for itself: what draws them takes half
 a second to load, too long for the program that shows the result.
@@ -15,10 +16,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.catalog import Catalog
-from app.planning import PlanRequest, doubt_part, doubt_rows
-from physics.chances import Chances, Samples, gathered
+from app.planning import PlanRequest, doubt_holds, doubt_part, doubt_rows
+from physics.chances import SHARES, Chances, Samples, gathered
 from physics.doubt import Doubt
 from physics.holds import Tell
+from physics.reach import quantiles
 from physics.vary import factors
 
 
@@ -44,7 +46,28 @@ def sure_part(
     Raises Unusable, march.Stuck, holds.Stopped.
     """
     rows = np.array_split(doubt_rows(request, count), parts)[number]
-    return SurePart(rows, doubt_part(request, catalog, point, rows, tell))
+    return SurePart(rows, doubt_part(request, catalog, point, rows, tell, holds=False))
+
+
+def holds_part(
+    request: PlanRequest,
+    catalog: Catalog,
+    number: int,
+    parts: int,
+    count: int = 64,
+    tell: Tell | None = None,
+) -> NDArray[np.float64]:
+    """Part ``number`` of ``parts`` of ``count`` samples' shortest holds (S, R), s.
+
+    Raises Unusable, march.Stuck, holds.Stopped.
+    """
+    rows = np.array_split(doubt_rows(request, count), parts)[number]
+    return doubt_holds(request, catalog, rows, tell)
+
+
+def holds_of(parts: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:
+    """The 10, 50 and 90 % of the shortest holds (3, R), s; inf beyond the longest."""
+    return quantiles(np.concatenate(parts), SHARES)
 
 
 def ready() -> None:

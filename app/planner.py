@@ -13,13 +13,15 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.background import Background
 from app.card_table import CardNumbers, card_numbers
 from app.live_drop import LiveDrop, live_drop
 from app.plan_rods import RodPlan
-from app.plan_sure import SurePart, ready, sure_of, sure_part
+from app.plan_sure import SurePart, holds_of, holds_part, ready, sure_of, sure_part
 from app.planning import (
     HOLDS,
     WAITS,
@@ -46,13 +48,15 @@ WORKERS = 2
 SAMPLES = 64
 
 STAGES = (
-    ("first", "A first answer", 0.06),
-    ("half 0", "Running the holds", 0.15),
-    ("half 1", "Running the holds", 0.15),
-    ("finish", "Placing them over the mark", 0.06),
-    ("sure 0", "How sure it is", 0.16),
-    ("sure 1", "How sure it is", 0.16),
-    ("card", "The table of holds", 0.26),
+    ("first", "A first answer", 0.05),
+    ("half 0", "Running the holds", 0.12),
+    ("half 1", "Running the holds", 0.12),
+    ("finish", "Placing them over the mark", 0.05),
+    ("sure 0", "How sure it is", 0.1),
+    ("sure 1", "How sure it is", 0.1),
+    ("spread 0", "How sure the holds are", 0.12),
+    ("spread 1", "How sure the holds are", 0.12),
+    ("card", "The table of holds", 0.22),
 )
 """Jobs in order: kind, what to say of it, and its share of the whole work."""
 
@@ -90,6 +94,7 @@ class Planner(QObject):
         self.plan: Plan | None = None
         self.rods: tuple[RodPlan, ...] = ()
         self.sure: Chances | None = None
+        self.hold_bands: NDArray[np.float64] | None = None
         self.card: CardNumbers | None = None
         self.live: LiveDrop | None = None
         self.refused: Unusable | None = None
@@ -101,6 +106,7 @@ class Planner(QObject):
         self._active = False
         self._parts: dict[int, Responses] = {}
         self._sure_parts: dict[int, SurePart] = {}
+        self._spread_parts: dict[int, NDArray[np.float64]] = {}
         self._done: set[str] = set()
         self._poll = QTimer(self)
         self._poll.setInterval(POLL_MS)
@@ -215,7 +221,7 @@ class Planner(QObject):
         except Unusable as error:
             self._refuse(error)
             return
-        self.sure = None
+        self.sure = self.hold_bands = None
         self.card = self.card if self._same_card(old) else None
         if self.plan is not None and not self.plan.coarse and _same_runs(self.plan, found):
             self._done |= {"first", "half 0", "half 1"}
@@ -291,7 +297,7 @@ class Planner(QObject):
         setup = self._rehearsal.setup
         if self._planned is not None and _for_card(self._planned) == _for_card(setup):
             if self._planned.doubt != setup.doubt:
-                self._planned = setup
+                self._planned, self.hold_bands = setup, None
                 self._ask_sure()
             return
         self.replan()
@@ -395,12 +401,31 @@ class Planner(QObject):
             got = partial(self._got_sure, number)
             self._ask(f"sure {number}", got, sure_part, request, catalog, point, number, WORKERS,
                       self.samples)  # fmt: skip
+        self._ask_spread()
         self.sure_changed.emit()
 
     def _got_sure(self, number: int, part: SurePart) -> None:
         self._sure_parts[number] = part
         if len(self._sure_parts) == WORKERS:
             self.sure = sure_of([self._sure_parts[k] for k in range(WORKERS)])
+            self.sure_changed.emit()
+
+    def _ask_spread(self) -> None:
+        """How much the shortest holds differ: the same at every point."""
+        if self.hold_bands is not None:
+            self._done |= {"spread 0", "spread 1"}
+            return
+        self._spread_parts.clear()
+        request, catalog = self.request, self._rehearsal.catalog
+        for number in range(WORKERS):
+            got = partial(self._got_spread, number)
+            kind = f"spread {number}"
+            self._ask(kind, got, holds_part, request, catalog, number, WORKERS, self.samples)
+
+    def _got_spread(self, number: int, part: NDArray[np.float64]) -> None:
+        self._spread_parts[number] = part
+        if len(self._spread_parts) == WORKERS:
+            self.hold_bands = holds_of([self._spread_parts[k] for k in range(WORKERS)])
             self.sure_changed.emit()
 
     def _ask_card(self) -> None:

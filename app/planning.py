@@ -22,12 +22,12 @@ from app.remedies import Remedy, find_remedies
 from app.setup import Setup
 from app.shortfalls import Miss, Shortfall, find_misses, find_shortfalls
 from physics.between import between, joined
-from physics.chances import Chances, Samples, gathered, sample
+from physics.chances import LINES, Chances, Samples, gathered, sample
 from physics.checks import Unusable, require_number
 from physics.holds import LONGEST_HOLD, Responses, Stopped, Tell, bare, dropped, respond
 from physics.march import Stuck
 from physics.mesh import Resolution
-from physics.reach import Reach
+from physics.reach import Reach, shortest_holds
 from physics.scenario import Mark, Scenario
 from physics.timing import Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
 from physics.vary import factors
@@ -353,17 +353,36 @@ def doubt_part(
     point: tuple[float, float],
     rows: np.ndarray,
     tell: Tell | None = None,
+    *,
+    holds: bool = True,
 ) -> Samples:
     """The samples of some of the ``doubt_rows``, for ``gather_doubts`` with the others.
 
-    Raises Unusable, march.Stuck, holds.Stopped.
+    Without ``holds`` the shortest ones are not looked for: they are more than
+    half the work, and the same at every point. Raises Unusable, march.Stuck,
+    holds.Stopped.
     """
     found = situation(request, catalog)
     way = np.array(found.scenario.track().at(-1.0).velocity)
     deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
     there = bare(deep, bottom=moved(found.bottom, way * point[0]))
-    reach = Reach(deep, found.depth, request.clearance, request.holds[0], request.holds[-1])
+    reach = _reach(request, found) if holds else None
     return sample(there, point[1], rows, after=DOUBT_AFTER, reach=reach, tell=tell)
+
+
+def doubt_holds(
+    request: PlanRequest, catalog: Catalog, rows: np.ndarray, tell: Tell | None = None
+) -> np.ndarray:
+    """The shortest holds (S, R), s, of some of the ``doubt_rows``; inf where none reaches.
+
+    Raises Unusable, march.Stuck, holds.Stopped.
+    """
+    return shortest_holds(_reach(request, situation(request, catalog)), rows, LINES, tell)
+
+
+def _reach(request: PlanRequest, found: Situation) -> Reach:
+    deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
+    return Reach(deep, found.depth, request.clearance, request.holds[0], request.holds[-1])
 
 
 def gather_doubts(parts: Sequence[Samples], rows: np.ndarray) -> Chances:

@@ -112,16 +112,14 @@ class LinesTable(QTableWidget):
             alarm = rod.touches and column == LEAST
             item.setForeground(QColor(look.alarm if alarm else look.text))
 
-    def _hold_band(self, row: int) -> str:
-        sure = self._planner.sure
-        if sure is None:
+    def _hold_band(self, number: int) -> str:
+        bands, plan = self._planner.hold_bands, self._planner.plan
+        if bands is None or plan is None:
             return "…" if self._planner.busy else "–"
-        low, high = float(sure.holds[0, row]), float(sure.holds[2, row])
+        low, high = float(bands[0, number]), float(bands[2, number])
         if not math.isfinite(low):
-            return f"over {sure.longest:g}"
-        if not math.isfinite(high):
-            return f"{low:.0f} or more"
-        return f"{low:.0f}–{high:.0f}"
+            return f"over {plan.request.holds[-1]:g}"
+        return f"{low:.0f} or more" if not math.isfinite(high) else f"{low:.0f}–{high:.0f}"
 
 
 def _figures(rod: RodPlan, unit: Unit, rate: Unit) -> list[str]:

@@ -259,13 +259,28 @@ def test_that_bands_are_told_in_words_and_in_the_table(planned: Desk) -> None:
     assert planned.planner.sure is not None
     assert planned.planner.sure.bands.shape[1] == 2
     assert "8 drops of 10" in planned.words()
-    assert "–" in planned.cell(1, 2) or "over" in planned.cell(1, 2) or "more" in planned.cell(1, 2)
+    assert planned.cell(1, 2) == "…"
+    planned.worker.deliver("spread 0", "spread 1")
+    bands = planned.planner.hold_bands
+    assert bands is not None
+    assert planned.cell(1, 2) == f"{bands[0, 1]:.0f}–{bands[2, 1]:.0f}"
+    assert bands[0, 1] <= planned.planner.plan.reach[1] <= bands[2, 1]  # type: ignore[union-attr,operator]
+
+
+def test_that_the_band_of_holds_is_the_same_at_every_point(planned: Desk) -> None:
+    planned.worker.deliver("sure 0", "sure 1", "spread 0", "spread 1")
+    bands = planned.planner.hold_bands
+    planned.planner.choose(4.0, 6.0)
+    planned.planner._look_closely()
+    planned.worker.deliver("finish")
+    assert set(planned.worker.waiting) == {"sure 0", "sure 1", "card"}
+    assert planned.planner.hold_bands is bands
 
 
 def test_that_other_doubts_ask_for_the_bands_alone(planned: Desk) -> None:
     planned.worker.waiting.clear()
     planned.page.fields.doubts["speed"].setValue(12.0)
-    assert set(planned.worker.waiting) == {"sure 0", "sure 1"}
+    assert set(planned.worker.waiting) == {"sure 0", "sure 1", "spread 0", "spread 1"}
     assert planned.live.rehearsal.setup.doubt.speed == pytest.approx(0.12)
     assert planned.planner.sure is None
 
