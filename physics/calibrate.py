@@ -272,24 +272,32 @@ def _told(
     )  # fmt: skip
 
 
-def doubt_from(result: Calibration, usual: Doubt | None = None) -> Doubt:
-    """The doubt that is left for the bands: the ``usual`` one where nothing was fitted.
+def shares_left(result: Calibration) -> dict[str, float]:
+    """What is left of doubt in each fitted factor: a standard deviation as a share, up to MOST.
 
-    Spreads are stretched where rows contradict each other; a lure's is brought from its
-    weight in water to its mass. The other factors have no place in Doubt, nor has what
-    errors have in common (the covariance keeps that).
+    Stretched where rows contradict each other; a lure's is brought from its weight in water
+    to its mass.
     """
-    usual = Doubt() if usual is None else usual
-    left: dict[str, float] = {}
+    out = {}
     for part in result.fitted:
         share = float(np.expm1(part.spread * result.stretch))
         lure = result.tuned.falling
         if part.name == "lure_weight" and lure is not None:
             wet = abs(lure.mass - result.gear.water.density * lure.volume)
             share *= wet / lure.mass
-        left[part.name] = min(share, MOST)
+        out[part.name] = min(share, MOST)
+    return out
+
+
+def doubt_from(result: Calibration, usual: Doubt | None = None) -> Doubt:
+    """The doubt that is left for the bands: the ``usual`` one where nothing was fitted.
+
+    The lure's drag and the exponent have no place in Doubt, nor has what errors have in
+    common (the covariance keeps that).
+    """
     known = {part.name for part in fields(Doubt)}
-    return replace(usual, **{name: value for name, value in left.items() if name in known})
+    left = {name: share for name, share in shares_left(result).items() if name in known}
+    return replace(Doubt() if usual is None else usual, **left)
 
 
 __all__ = [
@@ -298,5 +306,6 @@ __all__ = [
     "RowFit",
     "calibrate",
     "doubt_from",
+    "shares_left",
     "usual_priors",
 ]

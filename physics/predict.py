@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Hashable, Sequence
+from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
@@ -32,6 +33,10 @@ SPARE = 1.25
 """Falls are followed for this many times the longest measured; beyond, at their last rate."""
 
 LONGEST_FALL = 120.0
+
+LATEST = 2.0
+LOOK = 0.5
+"""Spacing of the first look for a touch, s; between looks depths go straight."""
 
 
 def predict(
@@ -76,6 +81,31 @@ def errors(
         square[i] += ((found[at : at + len(group)] - found[i]) ** 2).sum()
         at += len(group)
     return found[: len(rows)], np.sqrt(square)
+
+
+def touch_times(
+    gear: Gear, rows: Sequence[DropTouch], factors: Factors, tell: Tell | None = None
+) -> Array:
+    """When each drop's line or lure should first touch its bottom (n,), s from out of gear.
+
+    NaN where it does not within LATEST times the seconds measured. Raises as ``predict``.
+    """
+    pulls = []
+    for row in rows:
+        until = LATEST * row.seconds
+        looks = np.linspace(0.0, until, int(np.ceil(until / LOOK)) + 1)
+        pull = _pull(gear, factors, row, tuple(looks.tolist()))
+        pulls.append(replace(pull, hold=row.hold))
+    out = np.full(len(rows), np.nan)
+    found = depths(pulls, gear.water, Shapes(), tell)
+    for i, (row, pull, depth) in enumerate(zip(rows, pulls, found, strict=True)):
+        under = np.flatnonzero(depth >= row.depth)
+        if len(under) and under[0] == 0:
+            out[i] = 0.0
+        elif len(under):
+            at = slice(under[0] - 1, under[0] + 1)
+            out[i] = np.interp(row.depth, depth[at], np.array(pull.looks)[at])
+    return out
 
 
 def _coast(

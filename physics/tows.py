@@ -36,8 +36,8 @@ LOOSE = 0.05
 LONG = 2.0
 """Longest step of a fit's drops, s."""
 
-LINES = 64
-"""Lines stepped together."""
+LINES = 40
+"""Lines stepped together: so many of these fit the cache, and those of one length stay together."""
 
 OUT_OF_REACH = 1500.0
 """Depth of the water, m: what is asked is when a line gets somewhere."""
