@@ -53,11 +53,20 @@ def predict(
     """
     shapes = Shapes() if shapes is None else shapes
     out = np.full((len(many), len(rows)), np.nan)
+    done, whole = 0.0, sum(_WEIGHT[row.kind] for row in rows)
     for kind, work in _KINDS.items():
         at = [i for i, row in enumerate(rows) if row.kind == kind]
         if at:
-            out[:, at] = work(gear, [rows[i] for i in at], many, tell, shapes)
+            part = len(at) * _WEIGHT[kind] / whole
+            told = None if tell is None else _part(tell, done, part)
+            out[:, at] = work(gear, [rows[i] for i in at], many, told, shapes)
+            done += part
     return out
+
+
+def _part(tell: Tell, done: float, part: float) -> Tell:
+    """Tells the share of one part of the work as a share of the whole."""
+    return lambda share: tell(min(done + part * share, 1.0))
 
 
 def errors(
@@ -199,3 +208,6 @@ _KINDS: dict[str, _Work] = {
     "drop": _under_way,
     "coast": _coast,
 }
+
+_WEIGHT = {"dock": 0.2, "tow": 1.0, "drop": 3.0, "coast": 0.01}
+"""What a row of each kind costs, next to a tow."""
