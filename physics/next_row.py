@@ -1,6 +1,6 @@
 """Which measurement would teach most, after those already made.
 
-Depends on: calibrate, predict, measured, factors, fit, tows, holds.
+Depends on: calibrate, predict, measured, factors, fit, tows, coast, holds.
 """
 
 from __future__ import annotations
@@ -12,12 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.calibrate import TOUCHES, Calibration
+from physics.coast import coasting
 from physics.factors import Gear, factors_at
 from physics.fit import STEP, with_row
 from physics.holds import Tell, pulse
 from physics.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
 from physics.predict import errors, predict
-from physics.tows import Shapes, coasting
+from physics.tows import Shapes
 
 Array = NDArray[np.float64]
 

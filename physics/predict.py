@@ -1,6 +1,6 @@
 """What the model says of measured rows, for many sets of factors at once.
 
-Depends on: measured, factors, tows, sink, holds, boat, tackle, checks.
+Depends on: measured, factors, tows, coast, sink, holds, boat, tackle, checks.
 
 Rows under way are lines of one batch, however many sets of factors they are asked for: a
 Jacobian by differences costs one batch. Two rows that need the same run share it.
@@ -19,12 +19,13 @@ from scipy.interpolate import PchipInterpolator
 
 from physics.boat import Boat
 from physics.checks import Unusable
+from physics.coast import coasting
 from physics.factors import Factors, Gear
 from physics.holds import Tell, pulse
 from physics.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
 from physics.sink import free_falls
 from physics.tackle import Lure, Rod
-from physics.tows import Pull, Shapes, coasting, depths
+from physics.tows import Pull, Shapes, depths
 
 Array = NDArray[np.float64]
 Thing = TypeVar("Thing", Boat, Lure, Rod)

@@ -1,6 +1,6 @@
 """Lines that are only towed or dropped, many in a batch: how deep their lowest point is.
 
-Depends on: march, mesh, helm, boat, tackle, water, holds, drop.
+Depends on: march, mesh, coast, boat, tackle, water, holds.
 
 Leaner than a Run, for fits that ask the same again and again: straight ahead in still water,
 nothing kept but the depths asked for, a boat's speed out of a table, and steady tows that
@@ -15,9 +15,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.boat import Boat, Order
-from physics.drop import AFTER_JOLT
-from physics.helm import HelmTrack
+from physics.boat import Boat
+from physics.coast import GRID, Ways
 from physics.holds import Tell, pulse
 from physics.march import Marcher, State
 from physics.mesh import Mesh, Resolution, build_mesh
@@ -36,38 +35,21 @@ LOOSE = 0.05
 LONG = 2.0
 """Longest step of a fit's drops, s."""
 
+RESTART = 0.25
+"""Steps begin again at this after a kink of the boat's motion, s: longer than a Run's, whose
+tensions are asked for too."""
+
 LINES = 40
 """Lines stepped together: so many of these fit the cache, and those of one length stay together."""
 
 OUT_OF_REACH = 1500.0
 """Depth of the water, m: what is asked is when a line gets somewhere."""
 
-GRID = 0.1
-"""Spacing of the table of the boat's speed, s; straight between, good to 1 mm/s."""
-
 SLOPE = 0.07
 """Slope of the straight line a first steady tow begins from."""
 
 SETTLING = 0.3
 """Share of the work that finding the steady tow is taken to be."""
-
-
-def coasting(boat: Boat, start: Array | float, seconds: Array) -> Array:
-    """Speed, m/s, so many ``seconds`` after going out of gear at ``start`` m/s; any one shape.
-
-    Closed form of the law in physics.boat,
-    u = u0 (1 + (p - 1) x)^(-1 / (p - 1)), x = c (u0 / u_r)^(p - 1) t / t_half,
-    c = (2^(p - 1) - 1) / (p - 1); for p = 1 it is u0 exp(-x), c = ln 2. The half time is the
-    one out of gear, so the propeller's extra drag is in it already.
-    """
-    q = boat.exponent - 1.0
-    if q < 1e-9:
-        fallen: Array = start * np.exp(-np.log(2.0) * seconds / boat.half_time)
-        return fallen
-    shape = np.expm1(q * np.log(2.0)) / q
-    x = shape * (start / boat.trolling_speed) ** q * seconds / boat.half_time
-    out: Array = start * np.exp(-np.log1p(q * x) / q)
-    return out
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,10 +97,11 @@ def depths(
     out: list[Array] = [np.zeros(0)] * len(pulls)
     # lines that are followed alike long keep each other company
     order = sorted(range(len(pulls)), key=lambda i: pulls[i].looks[-1])
+    ways = Ways(max((pull.looks[-1] for pull in pulls), default=0.0), still)
     for first in range(0, len(order), LINES):
         chosen = order[first : first + LINES]
         begin, end = first / len(order), (first + len(chosen)) / len(order)
-        batch = _Batch([pulls[i] for i in chosen], still, shapes)
+        batch = _Batch([pulls[i] for i in chosen], still, shapes, ways)
         pulse(tell, begin)
         batch.settle()
         middle = begin + SETTLING * (end - begin)
@@ -134,42 +117,21 @@ def depths(
 class _Batch:
     """Some pulls side by side."""
 
-    def __init__(self, pulls: Sequence[Pull], water: Water, shapes: Shapes) -> None:
+    def __init__(self, pulls: Sequence[Pull], water: Water, shapes: Shapes, ways: Ways) -> None:
         self._pulls, self._shapes = pulls, shapes
         self.mesh: Mesh = build_mesh([(pull.rod, water) for pull in pulls], COARSE)
         self.found: list[list[float]] = [[] for _ in pulls]
-        last = max(pull.looks[-1] for pull in pulls)
-        self._grid: Array = GRID * np.arange(int(np.ceil(last / GRID)) + 3, dtype=np.float64)
-        runs: dict[tuple[Boat | None, float, float], tuple[Array, list[float]]] = {}
+        self._grid = ways.time
         self._speeds = np.empty((len(pulls), len(self._grid)))
         self._stops: list[list[tuple[float, bool]]] = []
         for k, pull in enumerate(pulls):
-            key = pull.boat, pull.speed, pull.hold
-            if key not in runs:
-                runs[key] = self._run(pull, water)
-            self._speeds[k], breaks = runs[key]
+            self._speeds[k], breaks = ways.of(pull.boat, pull.speed, pull.hold)
             stops = [(t, True) for t in pull.looks]
             stops += [(t, False) for t in breaks if t < pull.looks[-1]]
             self._stops.append(sorted(stops, reverse=True))
         self._marcher = Marcher(self.mesh, self.mesh.first, self._drive, LOOSE, LONG)
         self._state: State | None = None
-        self._longest = max(last, 1e-9)
-
-    def _run(self, pull: Pull, water: Water) -> tuple[Array, list[float]]:
-        """The boat's speed on the grid, and when it has a kink."""
-        if pull.boat is None:
-            return np.full(len(self._grid), pull.speed), []
-        speeds = coasting(pull.boat, pull.speed, self._grid)
-        if pull.hold >= self._grid[-1]:
-            return speeds, []
-        orders = (Order(0.0, "out of gear"), Order(pull.hold, "in gear"))
-        track = HelmTrack(pull.boat, water, pull.speed, 0.0, orders)
-        late = self._grid > pull.hold
-        speeds[late] = [track.at(float(t)).speed for t in self._grid[late]]
-        breaks, at = [], 1e-6
-        while (at := track.next_break(at)) < self._grid[-1]:
-            breaks.append(at)
-        return speeds, breaks
+        self._longest = max(*(pull.looks[-1] for pull in pulls), 1e-9)
 
     def _drive(self, time: Array) -> Array:
         """Velocity of every tip (3, L): north."""
@@ -201,7 +163,7 @@ class _Batch:
             tip = state.position[:, mesh.first[k]]
             self._shapes.keep(pull, state.position[:, span] - tip[:, None])
             if pull.boat is not None:
-                state.step[k] = AFTER_JOLT
+                state.step[k] = RESTART
         self._state = state
         self._note()
 
@@ -237,4 +199,4 @@ class _Batch:
                     z = state.position[2, mesh.first[k] : mesh.last[k] + 1]
                     self.found[k].append(-float(z.min()))
                 else:
-                    state.step[k] = min(state.step[k], AFTER_JOLT)
+                    state.step[k] = min(state.step[k], RESTART)

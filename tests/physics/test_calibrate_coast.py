@@ -10,10 +10,10 @@ from numpy.testing import assert_allclose
 from physics.boat import Boat, Order
 from physics.calibrate import calibrate
 from physics.checks import Unusable
+from physics.coast import Ways, coasting
 from physics.factors import COAST_DOWN, Gear, Prior
 from physics.helm import HelmTrack
 from physics.measured import CoastDown, coast_table, coast_to_share
-from physics.tows import coasting
 from tests.physics.measurements import BOAT, WATER, misread
 
 GEAR = Gear(WATER, BOAT)
@@ -35,6 +35,16 @@ def test_that_the_closed_form_is_what_the_boat_does(exponent: float, start: floa
     times = np.array([0.5, 3.0, 8.0, 25.0])
     stepped = [track.at(float(t)).speed for t in times]
     assert_allclose(coasting(boat, start, times), stepped, rtol=STEPS)
+
+
+def test_that_the_table_of_a_drop_is_what_the_helm_does() -> None:
+    orders = [Order(0.0, "out of gear"), Order(4.3, "in gear")]
+    track = HelmTrack(BOAT, WATER, 2.6, 0.0, orders)
+    ways = Ways(15.0, WATER)
+    speeds, kinks = ways.of(BOAT, 2.6, 4.3)
+    assert_allclose(speeds, [track.at(float(t)).speed for t in ways.time], rtol=0.0, atol=0.01)
+    assert_allclose(kinks, np.cumsum([4.3, BOAT.shift_time, BOAT.idle_time, BOAT.throttle_time]))
+    assert speeds[-1] > 2.0 > speeds[43]
 
 
 def test_that_exact_readings_give_half_time_and_exponent_back() -> None:
