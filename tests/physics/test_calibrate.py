@@ -10,7 +10,7 @@ from numpy.testing import assert_allclose
 from physics.calibrate import calibrate, doubt_from, shares_left, usual_priors
 from physics.checks import Unusable
 from physics.doubt import Doubt
-from physics.factors import Gear, Prior, usual_prior
+from physics.factors import Factors, Gear, Prior, usual_prior
 from physics.holds import Stopped
 from physics.measured import CoastDown, DockFall, DropTouch, Row, TowDepth, coast_to_share
 from physics.next_row import best_next
@@ -192,3 +192,13 @@ def test_that_errors_grow_with_those_of_the_inputs() -> None:
     assert own == pytest.approx(0.05)
     late = replace(row, seconds_error=1.0)
     assert errors(GEAR, [late], calibrate(GEAR, HALF).factors)[1][0] > 2.0 * own
+
+
+def test_that_errors_told_are_those_where_the_fit_ended() -> None:
+    # read at a second where a slow boat still changes speed quickly
+    rows = [CoastDown(3.0, t, 3.0 / (1.0 + t / 14.0), 0.02, 1.0, 0.0) for t in (2.0, 4.0, 8.0)]
+    found = calibrate(Gear(WATER, BOAT), rows, [usual_prior("coast_down", GEAR)])
+    assert found.of("coast_down").factor > 2.0
+    told = np.array([row.error for row in found.rows])
+    assert_allclose(told, errors(GEAR, rows, found.factors)[1], rtol=0.05)
+    assert np.abs(told / errors(GEAR, rows, Factors())[1] - 1.0).max() > 0.2

@@ -64,7 +64,8 @@ def test_that_falls_give_the_drag_area_back(truth: float) -> None:
 
 
 def test_that_falls_give_the_weight_in_water_back() -> None:
-    heavier = Factors(lure_weight=1.3).on_lure(BALL, WATER.density)
+    displaced = WATER.density * BALL.volume
+    heavier = replace(BALL, mass=displaced + 1.3 * (BALL.mass - displaced))
     found = calibrate(GEAR, tries(heavier), [usual_prior("lure_weight", GEAR)])
     tuned = found.tuned.falling
     assert tuned is not None

@@ -16,7 +16,7 @@ from physics.measured import DropTouch
 from physics.predict import errors, predict, touch_times
 from physics.scenario import Scenario
 from physics.water import Bottom
-from tests.physics.measurements import BOAT, GEAR, ROD, WATER
+from tests.physics.measurements import BOAT, CORE, GEAR, LEADER, ROD, WATER
 
 TRUTH = Factors(line_drag=1.25, coast_down=1.35)
 
@@ -34,11 +34,10 @@ DROPS = (  # speed m/s, hold s, bottom m; the last two touch after going back in
 
 def touched(speed: float, hold: float, bottom: float) -> float:
     """Seconds until lure or line touches, with the true factors in the gear."""
-    true = TRUTH.on(GEAR)
-    assert true.rod is not None
-    assert true.boat is not None
+    boat = replace(BOAT, half_time=BOAT.half_time * TRUTH.coast_down)
+    rod = replace(ROD, sections=(replace(CORE, drag_multiplier=TRUTH.line_drag), LEADER))
     trajectory = simulate(Scenario(
-        "drop", replace(WATER, bottom=Bottom.level(bottom)), true.boat, (true.rod,), speed=speed,
+        "drop", replace(WATER, bottom=Bottom.level(bottom)), boat, (rod,), speed=speed,
         orders=(Order(0.0, "out of gear"), Order(hold, "in gear")), duration=40.0,
     ))  # fmt: skip
     return min(
