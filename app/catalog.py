@@ -1,6 +1,7 @@
 """The tackle and boats to choose from: those shipped with the program and the user's own.
 
-Depends on: tackle_file, reading, files, resources; physics.tackle, physics.boat.
+Depends on: tackle_file, reading, files, resources; physics.tackle, physics.boat,
+physics.doubt.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from app.files import parse_toml, read_text
 from app.reading import Reader
 from app.tackle_file import LineKind, read_boat, read_line_kind, read_lure
 from physics.boat import Boat
+from physics.doubt import MOST as MOST_DOUBT
 from physics.tackle import Lure
 
 ROLES = ("leadcore", "backing", "leader")
@@ -31,18 +33,21 @@ OWN_SOURCE = "your own"
 class Catalog:
     """Lines, lures and boats by name, in the order of the files, for menus.
 
-    ``sources`` says for every item where each of its values comes from.
+    ``sources`` says for every item where each of its values comes from, ``spreads`` how sure
+    the calibrated ones are: standard deviations as shares of the values.
     """
 
     lines: Mapping[str, LineKind]
     lures: Mapping[str, Lure]
     boats: Mapping[str, Boat]
     sources: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    spreads: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
 
     def __reduce__(self) -> tuple[type[Catalog], tuple[object, ...]]:
         """Sent to another process as plain dictionaries."""
         sources = {name: dict(said) for name, said in self.sources.items()}
-        return Catalog, (dict(self.lines), dict(self.lures), dict(self.boats), sources)
+        spreads = {name: dict(shares) for name, shares in self.spreads.items()}
+        return Catalog, (dict(self.lines), dict(self.lures), dict(self.boats), sources, spreads)
 
     @classmethod
     def load(cls, user_folder: Path | EllipsisType | None = ...) -> Catalog:
@@ -82,6 +87,7 @@ class Catalog:
             MappingProxyType(shelf.lures),
             MappingProxyType(shelf.boats),
             MappingProxyType(shelf.sources),
+            MappingProxyType(shelf.spreads),
         ), refusals
 
     def of_role(self, role: str) -> list[str]:
@@ -102,6 +108,7 @@ class _Shelf:
         self.lures: dict[str, Lure] = {}
         self.boats: dict[str, Boat] = {}
         self.sources: dict[str, dict[str, str]] = {}
+        self.spreads: dict[str, dict[str, float]] = {}
         self._from: dict[str, str] = {}
 
     def add(self, path: Path, source: str | None) -> None:
@@ -113,7 +120,7 @@ class _Shelf:
             self._take(group, item, source)
 
     def _take(self, group: str, item: Reader, source: str | None) -> None:
-        sources = read_source(item, source)
+        sources, spreads = read_source(item, source), read_spread(item)
         if group == "lure":
             lure = read_lure(item)
             name = self.lures.setdefault(lure.name, lure).name
@@ -128,6 +135,8 @@ class _Shelf:
             item.refuse("name", taken)
         self._from[name] = item.file if source else "the shipped tackle"
         self.sources[name] = sources
+        if spreads:
+            self.spreads[name] = spreads
 
 
 def read_source(item: Reader, fallback: str | None) -> dict[str, str]:
@@ -146,3 +155,12 @@ def read_source(item: Reader, fallback: str | None) -> dict[str, str]:
             )
         out["default"] = fallback
     return out
+
+
+def read_spread(item: Reader) -> dict[str, float]:
+    """The ``spread`` table of one item: attribute -> standard deviation, a share of the value.
+
+    Raises BadInput.
+    """
+    table = item.table("spread")
+    return {key: table.number(key, 0.0, MOST_DOUBT) for key in table.raw}

@@ -13,7 +13,7 @@ from pathlib import Path
 import tomlkit
 
 from app.bad_input import BadInput
-from app.catalog import GROUPS, OWN_SOURCE, ROLES, read_source
+from app.catalog import GROUPS, OWN_SOURCE, ROLES, read_source, read_spread
 from app.files import parse_toml, read_text, write_safely
 from app.reading import Reader
 from app.tackle_file import (
@@ -40,11 +40,13 @@ Thing = LineKind | Lure | Boat
 @dataclass(frozen=True)
 class Item:
     """One thing of the user's: its ``group`` (of catalog.GROUPS), itself, and the ``source`` of
-    its values by attribute, ``default`` for the rest."""
+    its values by attribute, ``default`` for the rest. ``spread`` says how sure fitted ones
+    are: standard deviations as shares of the values."""
 
     group: str
     thing: Thing
     source: Mapping[str, str] = field(default_factory=lambda: {"default": OWN_SOURCE})
+    spread: Mapping[str, float] = field(default_factory=dict)
 
     @property
     def name(self) -> str:
@@ -70,14 +72,14 @@ def read_items(path: Path) -> tuple[Item, ...]:
     top.done()
     items: list[Item] = []
     for group, table in tables:
-        source = read_source(table, OWN_SOURCE)
+        source, spread = read_source(table, OWN_SOURCE), read_spread(table)
         if group in ROLES:
             thing: Thing = read_line_kind(table, group)
         else:
             thing = read_lure(table) if group == "lure" else read_boat(table)
         if thing.name in [item.name for item in items]:
             table.refuse("name", "a name that stands only once in the file")
-        items.append(Item(group, thing, source))
+        items.append(Item(group, thing, source, spread))
     return tuple(items)
 
 
@@ -182,10 +184,11 @@ def _write(table: tomlkit.items.Table, item: Item) -> None:
     else:
         write_boat(table, thing)
     source = dict(item.source)
-    if source == {"default": OWN_SOURCE}:
-        table.pop("source", None)
-        return
-    said = tomlkit.table()
-    for key, words in source.items():
-        said[key] = words
-    table["source"] = said
+    usual = source == {"default": OWN_SOURCE}
+    for key, said in (("source", {} if usual else source), ("spread", dict(item.spread))):
+        if said:
+            rows = tomlkit.table()
+            rows.update(said)
+            table[key] = rows
+        else:
+            table.pop(key, None)

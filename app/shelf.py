@@ -17,7 +17,7 @@ from PySide6.QtGui import QUndoCommand
 from app import own_tackle, resources
 from app.bad_input import BadInput
 from app.catalog import GROUPS, Catalog
-from app.own_tackle import OWN_FILE, Item, Thing, free_name, group_of, joined_items
+from app.own_tackle import OWN_FILE, Item, Thing, free_name, joined_items
 from app.rehearsal import Rehearsal
 from app.setup import RodSetup, Setup
 from physics.checks import Unusable
@@ -96,14 +96,13 @@ class Shelf(QObject):
             return None
         new = free_name(f"my {name}"[:60], [e.name for e in self.entries()])
         source = {"default": f"copied from {name}", **entry.source}
-        item = Item(entry.group, entry.thing, source).named(new)
+        spread = self.catalog.spreads.get(name, {})
+        item = Item(entry.group, entry.thing, source, dict(spread)).named(new)
         return new if self._edit((*self.own, item), f"copy {name}") else None
 
-    def add(self, thing: Thing, source: Mapping[str, str], text: str) -> bool:
+    def add(self, item: Item, text: str) -> bool:
         """Add a thing of the user's own; its name has to be free."""
-        if self._taken(thing.name, None):
-            return False
-        return self._edit((*self.own, Item(group_of(thing), thing, dict(source))), text)
+        return not self._taken(item.name, None) and self._edit((*self.own, item), text)
 
     def put(self, name: str, thing: Thing, source: Mapping[str, str], text: str) -> bool:
         """Change an own thing, its name too; what uses it goes on using it.
@@ -113,7 +112,10 @@ class Shelf(QObject):
         old = next((item for item in self.own if item.name == name), None)
         if old is None or (old.thing == thing and dict(old.source) == dict(source)):
             return False
-        item = Item(old.group, thing, dict(source))
+        # a value typed over is no longer the fitted one
+        fitted = {key: share for key, share in old.spread.items()
+                  if getattr(thing, key) == getattr(old.thing, key)}  # fmt: skip
+        item = Item(old.group, thing, dict(source), fitted)
         if thing.name == name:
             own = tuple(item if mine.name == name else mine for mine in self.own)
             return self._edit(own, text, f"{name} {text}")
@@ -148,7 +150,10 @@ class Shelf(QObject):
         """Write some things, own or shipped, to a file of their own. Raises BadInput."""
         chosen = [e for e in self.entries() if e.name in set(names)]
         path.unlink(missing_ok=True)
-        items = [Item(entry.group, entry.thing, dict(entry.source)) for entry in chosen]
+        spreads = self.catalog.spreads
+        items = [
+            Item(e.group, e.thing, dict(e.source), dict(spreads.get(e.name, {}))) for e in chosen
+        ]
         own_tackle.write_items(path, items)
 
     # ---- inside

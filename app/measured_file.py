@@ -1,0 +1,239 @@
+"""Measurements from the columns of a CSV file, and an honest list of the lines refused.
+
+Depends on: measured_table, bad_input, catalog, setup, units; physics.measured, physics.checks.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from app.bad_input import BadInput
+from app.catalog import Catalog
+from app.measured_table import MEASURE, Column, Table
+from app.setup import RodSetup
+from app.units import Unit
+from physics.checks import Unusable
+from physics.measured import CoastDown, DockFall, DropTouch, Row, TowDepth, coast_to_share
+
+NEEDED = {
+    "dock": ("depth", "seconds"),
+    "tow": ("speed", "depth"),
+    "drop": ("speed", "hold", "seconds", "depth"),
+    "coast": ("seconds",),
+}
+"""What a kind of row cannot do without; a coast-down also needs the speed or a share of it."""
+
+OPTIONAL = {
+    "dock": (),
+    "tow": ("line_out",),
+    "drop": ("line_out",),
+    "coast": ("speed", "share", "start"),
+}
+
+COMMAS = "a number; where commas are decimal, columns parted by semicolons"
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What the user takes a column for: a key of measured_table.MEASURE, and its unit."""
+
+    heading: str
+    measure: str
+    unit: Unit
+
+
+@dataclass(frozen=True, slots=True)
+class Rejected:
+    """A line left out: its number in the file, the column's heading, what stands there, why."""
+
+    line: int
+    column: str
+    value: str
+    reason: str
+
+    def __str__(self) -> str:
+        what = f"{self.column}: {self.value!r}" if self.value else self.column
+        return f"line {self.line}, {what}: {self.reason}"
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """Rows for a fit, the line each came from, and the lines that gave none."""
+
+    rows: tuple[Row, ...]
+    lines: tuple[int, ...]
+    rejected: tuple[Rejected, ...]
+
+
+def guessed(table: Table) -> tuple[Chosen, ...]:
+    """What the headings suggest, for the user to correct."""
+    return tuple(
+        Chosen(column.heading, column.measure, column.unit)
+        for column in table.columns
+        if column.measure is not None and column.unit is not None
+    )
+
+
+def kind_of(table: Table) -> str | None:
+    """The kind of measurement the headings suggest, or None."""
+    there = {choice.measure for choice in guessed(table)}
+    for kind in ("drop", "tow", "dock", "coast"):
+        if set(NEEDED[kind]) <= there and (kind != "coast" or there & {"speed", "share"}):
+            return kind
+    return None
+
+
+def measurements(
+    table: Table,
+    kind: str,
+    chosen: tuple[Chosen, ...],
+    *,
+    rod: RodSetup | None = None,
+    catalog: Catalog | None = None,
+    start: float | None = None,
+) -> Read:
+    """The rows of one kind in a file, SI.
+
+    A column of line out makes each row's own rod of ``rod``, looked up in ``catalog``. A
+    coast-down starts at its start column, else at ``start`` m/s, else its first line is the
+    start. Raises BadInput when a column is missing, taken twice, or in a unit of another kind.
+    """
+    columns = _columns(table, kind, chosen)
+    if "line_out" in columns and (rod is None or catalog is None):
+        raise BadInput(table.name, "", "line out", "a rod to put that line on", "has no rod")
+    values: list[tuple[int, dict[str, float]]] = []
+    rejected: list[Rejected] = []
+    for line, cells in table.lines:
+        found = _values(table, line, cells, columns)
+        if isinstance(found, Rejected):
+            rejected.append(found)
+        else:
+            values.append((line, found))
+    if kind == "coast" and values and "start" not in columns and start is None:
+        if "share" in columns and "speed" not in columns:
+            raise BadInput(
+                table.name, "", None, "a column or a number for it", "says no start speed"
+            )
+        line, first = values.pop(0)
+        start, began = first["speed"], first["seconds"]
+        values = [(n, {**row, "seconds": row["seconds"] - began}) for n, row in values]
+        if not values:
+            rejected.append(Rejected(line, "speed", "", "a table needs a second line"))
+    rows: list[Row] = []
+    lines: list[int] = []
+    for line, row in values:
+        try:
+            rows.append(_row(kind, row, rod, catalog, start))
+        except Unusable as error:
+            rejected.append(_refused(line, error, columns))
+        else:
+            lines.append(line)
+    rejected.sort(key=lambda each: each.line)
+    return Read(tuple(rows), tuple(lines), tuple(rejected))
+
+
+def number(text: str, delimiter: str) -> float:
+    """The number in a cell, decimal point or comma. Raises ValueError saying what is wrong."""
+    plain = text.replace(" ", "").replace("\u00a0", "").replace("\u2212", "-")
+    if "," in plain and "." in plain:
+        raise ValueError("has both comma and point; write thousands without a comma")
+    if "," in plain:
+        if delimiter == "," and re.fullmatch(r"[-+]?\d{1,3},\d{3}", plain):
+            raise ValueError("may be thousands or decimals; write it without a comma")
+        plain = plain.replace(",", ".")
+    try:
+        value = float(plain)
+    except ValueError:
+        raise ValueError("is not a number") from None
+    if not math.isfinite(value) or "_" in plain:
+        raise ValueError("is not a number")
+    return value
+
+
+def _columns(table: Table, kind: str, chosen: tuple[Chosen, ...]) -> dict[str, tuple[Column, Unit]]:
+    if kind not in NEEDED:
+        raise BadInput(table.name, "", kind, "one of " + ", ".join(NEEDED))
+    out: dict[str, tuple[Column, Unit]] = {}
+    for choice in chosen:
+        if choice.measure not in (*NEEDED[kind], *OPTIONAL[kind]):
+            continue
+        measure = MEASURE[choice.measure]
+        if choice.measure in out:
+            raise BadInput(
+                table.name, "", choice.heading, f"one column for {measure.label}", "is a second one"
+            )
+        if choice.unit not in measure.units:
+            allowed = ", ".join(unit.name or "a plain number" for unit in measure.units)
+            raise BadInput(
+                table.name,
+                choice.heading,
+                choice.unit.name,
+                allowed,
+                f"is no unit of {measure.label}",
+            )
+        out[choice.measure] = table.column(choice.heading), choice.unit
+    missing = [MEASURE[key].label for key in NEEDED[kind] if key not in out]
+    if kind == "coast" and "speed" not in out and "share" not in out:
+        missing.append("speed or share of the speed left")
+    if missing:
+        there = ", ".join(repr(column.heading) for column in table.columns)
+        raise BadInput(
+            table.name, "", None, f"choose one of {there}", f"has no column for {missing[0]}"
+        )
+    return out
+
+
+def _values(
+    table: Table, line: int, cells: tuple[str, ...], columns: Mapping[str, tuple[Column, Unit]]
+) -> dict[str, float] | Rejected:
+    """The SI values of one line."""
+    if len(cells) > len(table.columns):
+        counts = f"{len(cells)} fields under {len(table.columns)} headings"
+        return Rejected(line, counts, "", f"allowed: {COMMAS}")
+    out = {}
+    for key, (column, unit) in columns.items():
+        text = cells[column.number] if column.number < len(cells) else ""
+        if not text:
+            return Rejected(line, column.heading, "", "is empty")
+        try:
+            out[key] = unit.to_si(number(text, table.delimiter))
+        except ValueError as error:
+            return Rejected(line, column.heading, text, str(error))
+    return out
+
+
+def _row(
+    kind: str,
+    value: dict[str, float],
+    rod: RodSetup | None,
+    catalog: Catalog | None,
+    start: float | None,
+) -> Row:
+    if kind == "dock":
+        return DockFall(value["depth"], value["seconds"])
+    if kind == "coast":
+        begun = value.get("start", start)
+        assert begun is not None
+        if "speed" in value:
+            return CoastDown(begun, value["seconds"], value["speed"])
+        return coast_to_share(begun, value["share"], value["seconds"])
+    out = None
+    if "line_out" in value and rod is not None and catalog is not None:
+        out = replace(rod, line_out=value["line_out"]).rod(catalog)
+    if kind == "tow":
+        return TowDepth(value["speed"], value["depth"], out)
+    return DropTouch(value["speed"], value["hold"], value["seconds"], value["depth"], out)
+
+
+def _refused(line: int, error: Unusable, columns: Mapping[str, tuple[Column, Unit]]) -> Rejected:
+    """What physics would not take, in the column it stands in and in its unit."""
+    key = error.field.rpartition(": ")[2]
+    if key not in columns:
+        return Rejected(line, key, "", f"{error.value} is not usable; allowed: {error.allowed}")
+    column, unit = columns[key]
+    value = error.value
+    shown = unit.text(value, 2) if isinstance(value, int | float) else str(value)
+    return Rejected(line, column.heading, shown, f"is not usable; allowed: {error.allowed}")

@@ -1,0 +1,273 @@
+"""View-model of calibration: what was measured, the gear it was measured with, and the fit.
+
+Depends on: rehearsal, shelf, background, calibrated, fitting, sheet, setup, catalog, bad_input;
+physics.calibrate, physics.factors, physics.measured, physics.checks.
+
+Changes of the measurements are undone through the one undo stack, and kept between starts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtGui import QUndoCommand
+
+from app import sheet
+from app.background import Background
+from app.bad_input import BadInput
+from app.calibrated import calibrated_items
+from app.fitting import Fitting, fit_gear
+from app.rehearsal import Rehearsal
+from app.sheet import Line, Sheet, row_of
+from app.shelf import Shelf, renamed_in
+from physics.calibrate import doubt_from, usual_priors
+from physics.checks import Unusable
+from physics.factors import NAMES, Gear
+from physics.measured import Row
+
+POLL_MS = 100
+
+
+class Measuring(QObject):
+    """Signals: ``sheet_changed`` other measurements, errors or gear; ``fit_changed`` a fit, or
+    none any more; ``progress_changed``; ``trouble`` (text) to be read."""
+
+    sheet_changed = Signal()
+    fit_changed = Signal()
+    progress_changed = Signal()
+    trouble = Signal(str)
+
+    def __init__(self, rehearsal: Rehearsal, shelf: Shelf, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._rehearsal, self._shelf = rehearsal, shelf
+        self.background = Background(self)
+        self.sheet = Sheet()
+        try:
+            self.sheet = sheet.load()
+        except BadInput as error:
+            QTimer.singleShot(0, self, partial(self.trouble.emit, str(error)))
+        self.rod, self.lure, self.boat = 0, "", ""
+        self.wanted: tuple[str, ...] | None = None
+        self.found: Fitting | None = None
+        self.refused = ""
+        self._poll = QTimer(self)
+        self._poll.setInterval(POLL_MS)
+        self._poll.timeout.connect(self._look)
+        rehearsal.setup_changed.connect(self._gear_changed)
+        rehearsal.catalog_changed.connect(self._gear_changed)
+
+    # ---- the gear
+
+    @property
+    def rods(self) -> list[str]:
+        """Names of the lines of the scenario on screen."""
+        return [rod.name for rod in self._rehearsal.setup.rods]
+
+    def gear(self) -> Gear:
+        """The gear the measurements were made with. Raises Unusable."""
+        setup, catalog = self._rehearsal.setup, self._rehearsal.catalog
+        rod_setup = setup.rods[min(self.rod, len(setup.rods) - 1)]
+        if self.lure:
+            rod_setup = replace(rod_setup, lure=self.lure)
+        rod = rod_setup.rod(catalog)
+        boat = self.boat or setup.boat
+        if isinstance(boat, str):
+            boat = catalog.boats[boat]
+        own = rod_setup.sections is None and rod_setup.line is not None
+        return Gear(setup.water, boat, rod, None, (rod_setup.line or "") if own else "")
+
+    def choose_gear(
+        self, *, rod: int | None = None, lure: str | None = None, boat: str | None = None
+    ) -> None:
+        """Another line of the spread, lure or boat; empty names mean the scenario's own."""
+        if rod is not None:
+            self.rod = rod
+        if lure is not None:
+            self.lure = lure
+        if boat is not None:
+            self.boat = boat
+        self._forget()
+        self.sheet_changed.emit()
+
+    def _gear_changed(self) -> None:
+        catalog, setup = self._rehearsal.catalog, self._rehearsal.setup
+        self.rod = min(self.rod, len(setup.rods) - 1)
+        self.lure = self.lure if self.lure in catalog.lures else ""
+        self.boat = self.boat if self.boat in catalog.boats else ""
+        self._forget()
+        self.sheet_changed.emit()
+
+    # ---- the measurements
+
+    def set_sheet(self, new: Sheet, text: str, key: str = "") -> None:
+        """Other measurements or errors, undoably."""
+        if new != self.sheet:
+            stack = self._rehearsal.undo_stack
+            stack.push(_SheetEdit(self._adopt, self.sheet, new, text, key))
+
+    def _adopt(self, new: Sheet) -> None:
+        self.sheet = new
+        self._forget()
+        try:
+            sheet.save(new)
+        except BadInput as error:
+            self.trouble.emit(f"The measurements could not be kept: {error}")
+        self.sheet_changed.emit()
+
+    def rows(self) -> list[Row]:
+        """All measurements as physics has them. Raises BadInput naming the line and column."""
+        setup, catalog = self._rehearsal.setup, self._rehearsal.catalog
+        rod = setup.rods[min(self.rod, len(setup.rods) - 1)]
+        if self.lure:
+            rod = replace(rod, lure=self.lure)
+        return [
+            row_of(line, number, self.sheet.errors, rod, catalog)
+            for number, line in enumerate(self.sheet.lines, 1)
+        ]
+
+    def add(self, lines: tuple[Line, ...], text: str) -> None:
+        """Add measurements at the end."""
+        self.set_sheet(replace(self.sheet, lines=(*self.sheet.lines, *lines)), text)
+
+    # ---- the fit
+
+    def usual(self) -> tuple[str, ...]:
+        """What these measurements can tell about, or nothing while they make no sense."""
+        try:
+            return tuple(prior.name for prior in usual_priors(self.gear(), self.rows()))
+        except (Unusable, BadInput, KeyError):
+            return ()
+
+    @property
+    def factors(self) -> tuple[str, ...]:
+        """What is fitted: as chosen, or the usual."""
+        return self.usual() if self.wanted is None else self.wanted
+
+    def want(self, name: str, on: bool) -> None:
+        """Fit a factor too, or not."""
+        chosen = set(self.factors)
+        chosen = chosen | {name} if on else chosen - {name}
+        self.wanted = tuple(n for n in NAMES if n in chosen)
+        self._forget()
+        self.sheet_changed.emit()
+
+    @property
+    def busy(self) -> bool:
+        """Whether a fit is being worked out."""
+        return self.background.busy("fit")
+
+    @property
+    def progress(self) -> float:
+        """Share of the fit that is done."""
+        return self.background.share("fit")
+
+    def fit(self) -> None:
+        """Fit the gear to the measurements; what makes no sense is told instead."""
+        self.found, self.refused = None, ""
+        try:
+            if not self.sheet.lines:
+                raise BadInput("measurements", "", None, "one line at least", "there are none yet")
+            rows, gear = self.rows(), self.gear()
+        except BadInput as error:
+            self._refuse(str(error))
+            return
+        except Unusable as error:
+            self._refuse(f"{error.field}: allowed is {error.allowed}")
+            return
+        if not self.factors:
+            self._refuse("Choose something to fit first.")
+            return
+        self.background.ask("fit", self._fitted, fit_gear, gear, rows, self.factors, told=True)
+        self._poll.start()
+        self.fit_changed.emit()
+        self.progress_changed.emit()
+
+    def stop(self) -> None:
+        """Give the fit up."""
+        self.background.cancel("fit")
+        self.progress_changed.emit()
+
+    def keep(self, today: date, *, use: bool) -> list[str]:
+        """Keep the fit as things of the user's own; their names. ``use`` puts them on screen."""
+        if self.found is None:
+            return []
+        result, catalog = self.found.result, self._rehearsal.catalog
+        items = calibrated_items(result, catalog, today)
+        stack, names = self._rehearsal.undo_stack, []
+        stack.beginMacro("keep what was fitted")
+        try:
+            setup = self._rehearsal.setup
+            for kept in items:
+                if self._shelf.add(kept.item, "keep a fit"):
+                    names.append(kept.item.name)
+                    if use:
+                        setup = renamed_in(setup, kept.copied, kept.item.name)
+            if use and names:
+                self._rehearsal.edit(
+                    replace(setup, doubt=doubt_from(result, setup.doubt)), "use what was fitted"
+                )
+        finally:
+            stack.endMacro()
+        return names
+
+    def close(self) -> None:
+        """End the worker process."""
+        self._poll.stop()
+        self.background.close()
+
+    # ---- inside
+
+    def _forget(self) -> None:
+        """The fit is of other measurements now."""
+        self.background.cancel("fit")
+        self.refused = ""
+        if self.found is not None:
+            self.found = None
+        self.fit_changed.emit()
+
+    def _refuse(self, why: str) -> None:
+        self.refused = why
+        self.fit_changed.emit()
+
+    def _fitted(self, result: Any) -> None:
+        if isinstance(result, Fitting):
+            self.found = result
+        else:
+            self.refused = f"It could not be fitted ({result})."
+        self.fit_changed.emit()
+        self.progress_changed.emit()
+
+    def _look(self) -> None:
+        if not self.busy:
+            self._poll.stop()
+        self.progress_changed.emit()
+
+
+class _SheetEdit(QUndoCommand):
+    """One change of the measurements."""
+
+    def __init__(
+        self, adopt: Callable[[Sheet], None], old: Sheet, new: Sheet, text: str, key: str
+    ) -> None:
+        super().__init__(text)
+        self._adopt, self._old, self.new, self._key = adopt, old, new, key
+
+    def redo(self) -> None:
+        self._adopt(self.new)
+
+    def undo(self) -> None:
+        self._adopt(self._old)
+
+    def id(self) -> int:
+        return hash(self._key) % 2_000_000_000 if self._key else -1
+
+    def mergeWith(self, other: QUndoCommand) -> bool:
+        if not isinstance(other, _SheetEdit) or other._key != self._key:
+            return False
+        self.new = other.new
+        return True

@@ -1,0 +1,197 @@
+"""The sheet of measurements: lines of numbers of four kinds, kept in the user's folder.
+
+Depends on: setup, catalog, files, resources, bad_input, units; physics.measured, physics.checks.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from dataclasses import dataclass, field, fields, replace
+
+from app.bad_input import BadInput
+from app.catalog import Catalog
+from app.files import read_text, write_safely
+from app.resources import user_folder
+from app.setup import RodSetup
+from physics.checks import Unusable, require_number
+from physics.measured import (
+    FELT,
+    HAND,
+    LOGGED,
+    MARKED,
+    READ_OFF,
+    SOUNDED,
+    CoastDown,
+    DockFall,
+    DropTouch,
+    Row,
+    TowDepth,
+)
+
+FILE = "measured.csv"
+
+KINDS = {
+    "dock": ("Falls at the dock", ("depth", "seconds")),
+    "tow": ("Depths under way", ("speed", "line_out", "depth")),
+    "drop": ("Touches in a drop", ("speed", "line_out", "hold", "seconds", "depth")),
+    "coast": ("Coast-downs", ("start", "seconds", "speed")),
+}
+"""What may be measured: its name, and the numbers a line of it has."""
+
+MEASURES = ("start", "speed", "line_out", "hold", "seconds", "depth")
+
+WORDS = {
+    "start": "speed before",
+    "speed": "speed",
+    "line_out": "line out",
+    "hold": "hold",
+    "seconds": "seconds",
+    "depth": "depth",
+}
+
+MOST_LINES = 500
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One measurement as typed: its ``kind`` and its numbers, SI; None where none is typed yet."""
+
+    kind: str
+    start: float | None = None
+    speed: float | None = None
+    line_out: float | None = None
+    hold: float | None = None
+    seconds: float | None = None
+    depth: float | None = None
+
+    def numbers(self) -> dict[str, float]:
+        """Those that are typed."""
+        given = {key: getattr(self, key) for key in MEASURES}
+        return {key: value for key, value in given.items() if value is not None}
+
+
+@dataclass(frozen=True, slots=True)
+class Errors:
+    """How far off the readings may be, standard deviations: m, s, m/s (all assumed)."""
+
+    marked: float = MARKED
+    sounded: float = SOUNDED
+    hand: float = HAND
+    felt: float = FELT
+    read_off: float = READ_OFF
+    logged: float = LOGGED
+
+    def __post_init__(self) -> None:
+        for part in fields(self):
+            require_number(part.name, getattr(self, part.name), 1e-3, 50.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """All measurements and how far off they may be."""
+
+    lines: tuple[Line, ...] = ()
+    errors: Errors = field(default_factory=Errors)
+
+
+def row_of(line: Line, number: int, errors: Errors, rod: RodSetup, catalog: Catalog) -> Row:
+    """A line as physics has it; ``number`` is what messages call it. Raises BadInput."""
+    where = f"line {number}"
+    for key in KINDS[line.kind][1]:
+        if getattr(line, key) is None and key != "line_out":
+            raise BadInput("measurements", f"{where}, {WORDS[key]}", None, "a number", "is empty")
+    n = line.numbers()
+    try:
+        out = None
+        if "line_out" in n and rod.sections is None:
+            out = replace(rod, line_out=n["line_out"]).rod(catalog)
+        if line.kind == "dock":
+            return DockFall(n["depth"], n["seconds"], errors.marked, errors.hand)
+        if line.kind == "tow":
+            return TowDepth(n["speed"], n["depth"], out, errors.sounded, errors.logged)
+        if line.kind == "drop":
+            return DropTouch(
+                n["speed"], n["hold"], n["seconds"], n["depth"], out,
+                errors.felt, errors.sounded, errors.logged,
+            )  # fmt: skip
+        return CoastDown(
+            n["start"], n["seconds"], n["speed"], errors.logged, errors.read_off, errors.logged
+        )
+    except Unusable as error:
+        key = error.field.rpartition(": ")[2]
+        told = WORDS.get(key, key)
+        raise BadInput("measurements", f"{where}, {told}", error.value, error.allowed) from error
+
+
+def lines_of(rows: tuple[Row, ...]) -> tuple[Line, ...]:
+    """Rows read from a file, as lines of the sheet."""
+    out = []
+    for row in rows:
+        numbers = {key: float(getattr(row, key)) for key in KINDS[row.kind][1] if hasattr(row, key)}
+        rod = getattr(row, "rod", None)
+        if rod is not None:
+            numbers["line_out"] = sum(section.length for section in rod.sections[:-1])
+        out.append(Line(row.kind, **numbers))
+    return tuple(out)
+
+
+def save(sheet: Sheet) -> None:
+    """Keep a sheet in the user's folder. Raises BadInput."""
+    path = user_folder() / FILE
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(["kind", *MEASURES])
+    for line in sheet.lines:
+        cells = [getattr(line, key) for key in MEASURES]
+        writer.writerow([line.kind, *("" if cell is None else repr(cell) for cell in cells)])
+    for part in fields(sheet.errors):
+        value = getattr(sheet.errors, part.name)
+        if value != getattr(Errors(), part.name):
+            writer.writerow([f"error {part.name}", repr(value)])
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BadInput(str(path), "", None, "a folder that can be written", str(error)) from error
+    write_safely(path, out.getvalue())
+
+
+def load() -> Sheet:
+    """The sheet kept in the user's folder, or an empty one. Raises BadInput.
+
+    A damaged one is set aside under another name first, so that nothing is lost.
+    """
+    path = user_folder() / FILE
+    if not path.exists():
+        return Sheet()
+    try:
+        return _parsed(read_text(path), str(path))
+    except BadInput:
+        spare = path.with_suffix(".damaged.csv")
+        path.replace(spare)
+        raise
+
+
+def _parsed(text: str, name: str) -> Sheet:
+    lines: list[Line] = []
+    errors: dict[str, float] = {}
+    for number, cells in enumerate(csv.reader(io.StringIO(text)), 1):
+        if number == 1 or not cells:
+            continue
+        kind, rest = cells[0], cells[1:]
+        where = f"line {number}"
+        try:
+            values = [float(cell) if cell else None for cell in rest]
+        except ValueError:
+            raise BadInput(name, where, ",".join(rest), "numbers") from None
+        if kind in KINDS and len(values) == len(MEASURES) and len(lines) < MOST_LINES:
+            pairs = zip(MEASURES, values, strict=True)
+            lines.append(Line(kind, **dict(pairs)))
+        elif kind.startswith("error ") and len(values) == 1 and values[0] is not None:
+            errors[kind.removeprefix("error ")] = values[0]
+        else:
+            raise BadInput(name, where, kind, "one of " + ", ".join(KINDS))
+    try:
+        return Sheet(tuple(lines), Errors(**errors))
+    except (Unusable, TypeError) as error:
+        raise BadInput(name, "", None, "errors the program has written", str(error)) from error

@@ -1,0 +1,214 @@
+"""What the model says of measured rows, for many sets of factors at once.
+
+Depends on: measured, factors, tows, coast, sink, holds, boat, tackle, checks.
+
+Rows under way are lines of one batch, however many sets of factors they are asked for: a
+Jacobian by differences costs one batch. Two rows that need the same run share it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import replace
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import PchipInterpolator
+
+from physics.boat import Boat
+from physics.checks import Unusable
+from physics.coast import coasting
+from physics.factors import Factors, Gear
+from physics.holds import Tell, pulse
+from physics.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
+from physics.sink import free_falls
+from physics.tackle import Lure, Rod
+from physics.tows import Pull, Shapes, depths
+
+Array = NDArray[np.float64]
+Thing = TypeVar("Thing", Boat, Lure, Rod)
+
+SPARE = 1.25
+"""Falls are followed for this many times the longest measured; beyond, at their last rate."""
+
+LONGEST_FALL = 120.0
+
+LATEST = 2.0
+LOOK = 0.5
+"""Spacing of the first look for a touch, s; between looks depths go straight."""
+
+
+def predict(
+    gear: Gear,
+    rows: Sequence[Row],
+    many: Sequence[Factors],
+    tell: Tell | None = None,
+    shapes: Shapes | None = None,
+) -> Array:
+    """What each row's measured number should be under each set of factors (F, n), SI.
+
+    ``tell`` hears of it every few steps. Raises Unusable where the gear lacks what a row
+    needs, march.Stuck, holds.Stopped. ``shapes`` remembers steady tows from call to call.
+    """
+    shapes = Shapes() if shapes is None else shapes
+    out = np.full((len(many), len(rows)), np.nan)
+    done, whole = 0.0, sum(_WEIGHT[row.kind] for row in rows)
+    for kind, work in _KINDS.items():
+        at = [i for i, row in enumerate(rows) if row.kind == kind]
+        if at:
+            part = len(at) * _WEIGHT[kind] / whole
+            told = None if tell is None else _part(tell, done, part)
+            out[:, at] = work(gear, [rows[i] for i in at], many, told, shapes)
+            done += part
+    return out
+
+
+def _part(tell: Tell, done: float, part: float) -> Tell:
+    """Tells the share of one part of the work as a share of the whole."""
+    return lambda share: tell(min(done + part * share, 1.0))
+
+
+def errors(
+    gear: Gear,
+    rows: Sequence[Row],
+    factors: Factors,
+    tell: Tell | None = None,
+    shapes: Shapes | None = None,
+) -> tuple[Array, Array]:
+    """Predictions (n,) and standard deviations (n,) of prediction against measurement.
+
+    A row's own error, and how far its prediction moves when each of its inputs is off by the
+    error of that, add up as squares. Raises as ``predict``.
+    """
+    nudged = [row.nudged() for row in rows]
+    every = [*rows, *(row for group in nudged for row in group)]
+    found = predict(gear, every, [factors], tell, shapes)[0]
+    square = np.array([row.own_error for row in rows]) ** 2
+    at = len(rows)
+    for i, group in enumerate(nudged):
+        square[i] += ((found[at : at + len(group)] - found[i]) ** 2).sum()
+        at += len(group)
+    return found[: len(rows)], np.sqrt(square)
+
+
+def touch_times(
+    gear: Gear, rows: Sequence[DropTouch], factors: Factors, tell: Tell | None = None
+) -> Array:
+    """When each drop's line or lure should first touch its bottom (n,), s from out of gear.
+
+    NaN where it does not within LATEST times the seconds measured. Raises as ``predict``.
+    """
+    pulls = []
+    for row in rows:
+        until = LATEST * row.seconds
+        looks = np.linspace(0.0, until, int(np.ceil(until / LOOK)) + 1)
+        pull = _pull(gear, factors, row, tuple(looks.tolist()))
+        pulls.append(replace(pull, hold=row.hold))
+    out = np.full(len(rows), np.nan)
+    found = depths(pulls, gear.water, Shapes(), tell)
+    for i, (row, pull, depth) in enumerate(zip(rows, pulls, found, strict=True)):
+        under = np.flatnonzero(depth >= row.depth)
+        if len(under) and under[0] == 0:
+            out[i] = 0.0
+        elif len(under):
+            at = slice(under[0] - 1, under[0] + 1)
+            out[i] = np.interp(row.depth, depth[at], np.array(pull.looks)[at])
+    return out
+
+
+def _coast(
+    gear: Gear, rows: Sequence[Row], many: Sequence[Factors], tell: Tell | None, _: Shapes
+) -> Array:
+    chosen = [row for row in rows if isinstance(row, CoastDown)]
+    boat = _needed(gear.boat, "boat", "coast-down")
+    start = np.array([row.start for row in chosen])
+    seconds = np.array([row.seconds for row in chosen])
+    pulse(tell, 0.0)
+    return np.array([coasting(factors.on_boat(boat), start, seconds) for factors in many])
+
+
+def _dock(
+    gear: Gear, rows: Sequence[Row], many: Sequence[Factors], tell: Tell | None, _: Shapes
+) -> Array:
+    chosen = [row for row in rows if isinstance(row, DockFall)]
+    lure = _needed(gear.falling, "lure", "dock test")
+    depth = np.array([row.depth for row in chosen])
+    until = min(SPARE * max(row.seconds for row in chosen) + 1.0, LONGEST_FALL)
+    density = gear.water.density
+    pulse(tell, 0.0)
+    falls = free_falls([f.on_lure(lure, density) for f in many], gear.water, until)
+    out = np.empty((len(many), len(chosen)))
+    for row, fall in zip(out, falls, strict=True):
+        gone, rate = np.maximum.accumulate(np.abs(fall.depth)), max(abs(fall.rate), 1e-4)
+        rising = np.concatenate([[True], np.diff(gone) > 0.0])
+        within = PchipInterpolator(gone[rising], fall.time[rising])(np.minimum(depth, gone[-1]))
+        row[:] = within + np.maximum(depth - gone[-1], 0.0) / rate
+    return out
+
+
+def _under_way(
+    gear: Gear, rows: Sequence[Row], many: Sequence[Factors], tell: Tell | None, shapes: Shapes
+) -> Array:
+    """Tows and drops alike: a tow is a drop looked at before it begins."""
+    asked: dict[Hashable, list[tuple[int, int]]] = {}
+    for f in range(len(many)):
+        for i, row in enumerate(rows):
+            assert isinstance(row, TowDepth | DropTouch)
+            asked.setdefault((f, *_run_of(row)), []).append((f, i))
+    pulls, looks = [], []
+    for cells in asked.values():
+        f, i = cells[0]
+        times = sorted({_seconds(rows[i]) for _, i in cells})
+        looks.append([times.index(_seconds(rows[i])) for _, i in cells])
+        pulls.append(_pull(gear, many[f], rows[i], tuple(times)))
+    out = np.empty((len(many), len(rows)))
+    found = depths(pulls, gear.water, shapes, tell)
+    for cells, places, values in zip(asked.values(), looks, found, strict=True):
+        for (f, i), place in zip(cells, places, strict=True):
+            out[f, i] = values[place]
+    return out
+
+
+def _run_of(row: TowDepth | DropTouch) -> tuple[Hashable, ...]:
+    """What two rows must have in common to need one run only."""
+    return row.kind, row.rod, row.speed, _hold(row)
+
+
+def _seconds(row: Row) -> float:
+    return row.seconds if isinstance(row, DropTouch) else 0.0
+
+
+def _hold(row: Row) -> float:
+    """When the row's line feels the boat in gear again; inf if not before it is looked at."""
+    return row.hold if isinstance(row, DropTouch) and row.hold < row.seconds else math.inf
+
+
+def _pull(gear: Gear, factors: Factors, row: Row, looks: tuple[float, ...]) -> Pull:
+    assert isinstance(row, TowDepth | DropTouch)
+    like = _needed(row.rod or gear.rod, "rod", "row under way")
+    boat = None
+    if isinstance(row, DropTouch):
+        boat = factors.on_boat(_needed(gear.boat, "boat", "drop"))
+    return Pull(factors.on_rod(like, gear), like, row.speed, looks, boat, _hold(row))
+
+
+def _needed(thing: Thing | None, field: str, what: str) -> Thing:
+    if thing is None:
+        raise Unusable(field, None, f"a {field}, for a {what}")
+    return thing
+
+
+_Work = Callable[[Gear, Sequence[Row], Sequence[Factors], Tell | None, Shapes], Array]
+
+
+_KINDS: dict[str, _Work] = {
+    "dock": _dock,
+    "tow": _under_way,
+    "drop": _under_way,
+    "coast": _coast,
+}
+
+_WEIGHT = {"dock": 0.2, "tow": 1.0, "drop": 3.0, "coast": 0.01}
+"""What a row of each kind costs, next to a tow."""
