@@ -1,7 +1,7 @@
 """The window: puts pages together; menus, keys, files, settings, autosave.
 
 Depends on: pages, page_row, card_menu, spread_editor, rehearsal, planner, shelf, tryout,
-preferences, look, scenario_file, catalog, autosave, words.
+measuring, preferences, look, scenario_file, catalog, autosave, words.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
     QMenuBar,
     QMessageBox,
     QStackedWidget,
+    QWidget,
 )
 
 from app import autosave, scenario_file
@@ -29,6 +30,8 @@ from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.clock import SPEEDS
 from app.look import LOOKS, palette, style_sheet
+from app.measuring import Measuring
+from app.pages.measure import MeasurePage
 from app.pages.rehearse import RehearsePage
 from app.pages.tackle import TacklePage
 from app.pages.timing import TimingPage
@@ -53,6 +56,7 @@ PAGES = (
     ("rehearse", "Rehearse", "F2"),
     ("timing", "Timing", "F3"),
     ("tackle", "Tackle", "F5"),
+    ("measure", "Measure", "F6"),
 )
 """Name, title and key of every page."""
 
@@ -91,8 +95,10 @@ class Window(QMainWindow):
         self.page = RehearsePage(rehearsal, preferences)
         self.shelf = Shelf(rehearsal, parent=self)
         self.tryout = Tryout(rehearsal, self)
+        self.measuring = Measuring(rehearsal, self.shelf, self)
         self._timing: TimingPage | None = None
         self._tackle: TacklePage | None = None
+        self._measure: MeasurePage | None = None
         self.pages = QStackedWidget()
         self.pages.addWidget(self.page)
         self.setCentralWidget(self.pages)
@@ -108,6 +114,7 @@ class Window(QMainWindow):
         rehearsal.setup_changed.connect(self._changed)
         rehearsal.trouble.connect(self.say)
         self.shelf.trouble.connect(self.say)
+        self.measuring.trouble.connect(self.say)
         preferences.look_changed.connect(self.apply_look)
         self.apply_look()
         self.resize(1280, 800)
@@ -235,10 +242,20 @@ class Window(QMainWindow):
             self.pages.addWidget(self._tackle)
         return self._tackle
 
+    @property
+    def measure(self) -> MeasurePage:
+        """The Measure page, made when first wanted."""
+        if self._measure is None:
+            self._measure = MeasurePage(
+                self.measuring, self.rehearsal, self.preferences, self.say, self.warn
+            )
+            self.pages.addWidget(self._measure)
+        return self._measure
+
     def show_page(self, name: str) -> None:
         """Bring a page forward by name; the drop stands still while it is out of sight."""
         live = name == "rehearse"
-        page = self.page if live else self.timing if name == "timing" else self.tackle
+        page: QWidget = self.page if live else getattr(self, name)
         self.page_row.choose(name)
         if self.pages.currentWidget() is page:
             return
@@ -247,12 +264,19 @@ class Window(QMainWindow):
             key.setEnabled(live)
         if live:
             self.rehearsal.start()
-            self.page.side_view.setFocus()
         else:
             self.rehearsal.stand_by()
-            (self.timing.map if name == "timing" else self.tackle.list.tree).setFocus()
+        self._first_focus(name).setFocus()
         self.planner.set_active(name == "timing")
         self.tryout.set_active(name == "tackle")
+
+    def _first_focus(self, name: str) -> QWidget:
+        """What the keys go to when a page comes forward."""
+        if name == "timing":
+            return self.timing.map
+        if name == "tackle":
+            return self.tackle.list.tree
+        return self.measure.table if name == "measure" else self.page.side_view
 
     # ---- files
 
@@ -438,6 +462,7 @@ class Window(QMainWindow):
         autosave.forget()
         self.planner.close()
         self.tryout.close()
+        self.measuring.close()
         self.rehearsal.close()
         event.accept()
 

@@ -58,7 +58,7 @@ class LinesTable(QTableWidget):
     def __init__(self, planner: Planner, preferences: Preferences) -> None:
         super().__init__(0, len(LINE_HEADS))
         self._planner, self._preferences = planner, preferences
-        _plain(self, "What each line does")
+        plain_table(self, "What each line does")
         for column, (head, tip) in enumerate(LINE_HEADS):
             item = QTableWidgetItem(head)
             item.setToolTip(tip)
@@ -145,7 +145,7 @@ class HoldTable(QWidget):
         self.tackle.setAccessibleName("Tackle the holds are for")
         self.tackle.currentIndexChanged.connect(self.refresh)
         self.table = QTableWidget(0, 0)
-        _plain(self.table, "Hold by bottom depth and colors out")
+        plain_table(self.table, "Hold by bottom depth and colors out")
         self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         self.table.horizontalHeader().setMinimumSectionSize(40)
         self.table.horizontalHeader().setFont(font(8.5))
@@ -221,7 +221,7 @@ def _item(
     return item
 
 
-def _plain(table: QTableWidget, name: str) -> None:
+def plain_table(table: QTableWidget, name: str) -> None:
     """A table to read, not to edit."""
     table.setAccessibleName(name)
     table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)

@@ -76,6 +76,7 @@ def make_live(
     monkeypatch.setattr("app.rehearsal.Background", HandBackground)
     monkeypatch.setattr("app.planner.Background", HandBackground)
     monkeypatch.setattr("app.tryout.Background", HandBackground)
+    monkeypatch.setattr("app.measuring.Background", HandBackground)
     made: list[Live] = []
 
     def make(setup: Setup) -> Live:

@@ -41,6 +41,7 @@ def start(
     monkeypatch.setattr("app.rehearsal.Background", HandBackground)
     monkeypatch.setattr("app.planner.Background", HandBackground)
     monkeypatch.setattr("app.tryout.Background", HandBackground)
+    monkeypatch.setattr("app.measuring.Background", HandBackground)
     made: list[Window] = []
 
     def begin(path: Path | None = None) -> Window:
