@@ -36,6 +36,8 @@ SPARE = 1.25
 LONGEST_FALL = 120.0
 
 LATEST = 2.0
+"""A touch is looked for until this many times the seconds measured."""
+
 LOOK = 0.5
 """Spacing of the first look for a touch, s; between looks depths go straight."""
 
