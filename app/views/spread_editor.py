@@ -1,6 +1,6 @@
 """Edit the spread, the water and the boat; every change re-settles the tow at once.
 
-Depends on: helm.spin, units, preferences, rehearsal, setup.
+Depends on: helm.spin, units, preferences, rehearsal, setup, calibrated; physics.doubt.
 """
 
 from __future__ import annotations
@@ -27,11 +27,13 @@ from PySide6.QtWidgets import (
 )
 
 from app import units
+from app.calibrated import doubt_with
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
 from app.setup import RodSetup, Setup
 from app.views.helm import spin
 from app.views.panel import quiet
+from physics.doubt import Doubt
 from physics.scenario import MOST_RODS
 
 COLUMNS = (
@@ -179,8 +181,17 @@ class SpreadEditor(QDialog):
         self._edit(replace(setup, rods=tuple(rods)), text, f"{text} {number}")
 
     def _edit(self, setup: Setup, text: str, key: str = "") -> None:
+        setup = replace(setup, doubt=self._known_doubt(setup))
         if not self._rehearsal.edit(setup, text, key):
             self.refresh_rows()
+
+    def _known_doubt(self, setup: Setup) -> Doubt:
+        """The setup's doubt, less where all its tackle of a kind is calibrated."""
+        lines = [rod.line for rod in setup.rods if rod.line and rod.sections is None]
+        lures = [rod.lure for rod in setup.rods if isinstance(rod.lure, str)]
+        boat = setup.boat if isinstance(setup.boat, str) else None
+        catalog = self._rehearsal.catalog
+        return doubt_with(catalog, setup.doubt, lines=lines, lures=lures, boat=boat)
 
     def _add(self) -> None:
         setup = self._rehearsal.setup
