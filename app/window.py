@@ -1,7 +1,7 @@
 """The window: puts pages together; menus, keys, files, settings, autosave.
 
-Depends on: pages, page_row, card_menu, spread_editor, rehearsal, planner, preferences, look,
-scenario_file, catalog, autosave, words.
+Depends on: pages, page_row, card_menu, spread_editor, rehearsal, planner, comparison, preferences,
+look, scenario_file, catalog, autosave, words.
 """
 
 from __future__ import annotations
@@ -28,7 +28,9 @@ from app import autosave, scenario_file
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.clock import SPEEDS
+from app.comparison import Comparison
 from app.look import LOOKS, palette, style_sheet
+from app.pages.compare import ComparePage
 from app.pages.rehearse import RehearsePage
 from app.pages.timing import TimingPage
 from app.planner import Planner
@@ -46,7 +48,11 @@ AUTOSAVE_MS = 3000
 WARM_MS = 2500
 """The planner's processes start this long after the window is up, ms: it comes first."""
 
-PAGES = (("rehearse", "Rehearse", "F2"), ("timing", "Timing", "F3"))
+PAGES = (
+    ("rehearse", "Rehearse", "F2"),
+    ("timing", "Timing", "F3"),
+    ("compare", "Compare", "F4"),
+)
 """Name, title and key of every page."""
 
 KEYS = (
@@ -83,6 +89,8 @@ class Window(QMainWindow):
         self.planner = Planner(rehearsal, preferences.length, self)
         self.page = RehearsePage(rehearsal, preferences)
         self._timing: TimingPage | None = None
+        self.comparison: Comparison | None = None
+        self._compare: ComparePage | None = None
         self.pages = QStackedWidget()
         self.pages.addWidget(self.page)
         self.setCentralWidget(self.pages)
@@ -214,10 +222,21 @@ class Window(QMainWindow):
             self.pages.addWidget(self._timing)
         return self._timing
 
+    @property
+    def compare(self) -> ComparePage:
+        """The Compare page, made when first wanted."""
+        if self._compare is None:
+            self.comparison = Comparison(self.rehearsal, self)
+            self._compare = ComparePage(self.comparison, self.preferences, self.say, self.warn)
+            self.pages.addWidget(self._compare)
+            if self.comparison.damaged:
+                self.warn("The candidates could not be read", self.comparison.damaged)
+        return self._compare
+
     def show_page(self, name: str) -> None:
         """Bring a page forward by name; the drop stands still while it is out of sight."""
         live = name == "rehearse"
-        page = self.page if live else self.timing
+        page = self.page if live else self.timing if name == "timing" else self.compare
         self.page_row.choose(name)
         if self.pages.currentWidget() is page:
             return
@@ -229,8 +248,10 @@ class Window(QMainWindow):
             self.page.side_view.setFocus()
         else:
             self.rehearsal.stand_by()
-            self.timing.map.setFocus()
-        self.planner.set_active(not live)
+            (self.timing.map if name == "timing" else self.compare.table).setFocus()
+        self.planner.set_active(name == "timing")
+        if self.comparison is not None:
+            self.comparison.set_active(name == "compare")
 
     # ---- files
 
@@ -415,6 +436,8 @@ class Window(QMainWindow):
         self._autosave.stop()
         autosave.forget()
         self.planner.close()
+        if self.comparison is not None:
+            self.comparison.close()
         self.rehearsal.close()
         event.accept()
 

@@ -75,6 +75,7 @@ def make_live(
     monkeypatch.setattr("app.rehearsal.wall", screen)
     monkeypatch.setattr("app.rehearsal.Background", HandBackground)
     monkeypatch.setattr("app.planner.Background", HandBackground)
+    monkeypatch.setattr("app.comparison.Background", HandBackground)
     made: list[Live] = []
 
     def make(setup: Setup) -> Live:
