@@ -32,11 +32,11 @@ Array = NDArray[np.float64]
 Item = TypeVar("Item", Lure, Rod)
 Found = TypeVar("Found", Fall, "Drop", TowDepths)
 
-TOLERANCE, LONGEST = 0.01, 2.0
+TOLERANCE, LONGEST = 0.01, 4.0
 """The stepper's, m and s. On the usual lines of a run (its elements are not coarsened) every
-depth of a drop is within 4 mm of the finer steps of ``simulate``, and costs a third less."""
+depth of a drop is within 6 mm of the finer steps of ``simulate``, and costs a third less."""
 
-AFTER = 45.0
+AFTER = 75.0
 """Seconds a drop is followed after in gear."""
 
 SPACING = 0.1

@@ -53,7 +53,7 @@ def _rate(row: Row, _lineup: Lineup) -> float | None:
 
 
 def _of_drop(name: str) -> Callable[[Row, Lineup], float | None]:
-    return lambda row, _lineup: getattr(row.drop, name)  # type: ignore[no-any-return]
+    return lambda row, _lineup: getattr(row.drop, name)
 
 
 def _seconds_to(row: Row, lineup: Lineup) -> float | None:

@@ -39,6 +39,9 @@ POINTS = 64
 UNDER = -2.0
 """Height of the tip while the line is settled, m: all of it in the water."""
 
+SAG_ROUNDS = 12
+"""What hangs in the air depends on how long it is; so many rounds settle it to a millimeter."""
+
 LEAST_PULL = 1e-3
 """N; a line that pulls less is taken to pull this."""
 
@@ -109,11 +112,7 @@ def _read_off(nodes: Array, mesh: Mesh, at: int, rod: Rod, water: Water, out: Ar
     sine = np.interp(along, middle, step[2, ::-1] / size)
     pull = np.maximum(2.0 * mesh.spring[elements] * (size / length - 1.0), LEAST_PULL)
     if rod.height > 0.0:
-        ends = np.cumsum([section.length for section in reversed(rod.sections)])
-        mass = np.array([section.mass_per_length for section in reversed(rod.sections)])
-        weight = water.gravity * mass[np.searchsorted(ends[:-1], along, side="right")]
-        sag = 2.0 * rod.height * weight * (1.0 - sine**2) / np.interp(along, middle, pull)
-        in_air = 2.0 * rod.height / (sine + np.sqrt(sine**2 + sag) + 1e-12)
+        in_air = _in_air(rod, water, along, sine, np.interp(along, middle, pull))
         depth = climb
     else:
         in_air, depth = np.zeros_like(along), climb - rod.height
@@ -122,3 +121,22 @@ def _read_off(nodes: Array, mesh: Mesh, at: int, rod: Rod, water: Water, out: Ar
     read = PchipInterpolator(needed[rising], depth[rising], extrapolate=False)(out)
     skims: Array = np.where(out < needed[0], 0.0, read)
     return np.maximum(np.where(np.isnan(skims), depth[-1], skims), 0.0)
+
+
+def _in_air(rod: Rod, water: Water, along: Array, sine: Array, pull: Array) -> Array:
+    """Length of line (n,), m, from the surface to the rod tip, were the surface at ``along``.
+
+    From there the line climbs at ``sine`` of its slope under a ``pull``, N, and
+    sags upwards as its own weight turns it; ``along`` m is from the lure's eye.
+    """
+    mass = np.array([section.mass_per_length for section in reversed(rod.sections)])
+    more = np.diff(mass, prepend=0.0)[:, None]
+    starts = np.cumsum([0.0, *(section.length for section in reversed(rod.sections[1:]))])
+    ahead = np.maximum(starts[:, None] - along, 0.0)
+    length = rod.height / np.maximum(sine, 0.02)
+    for _ in range(SAG_ROUNDS):
+        reach = np.maximum(length - ahead, 0.0) / length
+        weight = water.gravity * (more * reach**2).sum(axis=0)
+        turn = 2.0 * rod.height * weight * (1.0 - sine**2) / pull
+        length = 2.0 * rod.height / (sine + np.sqrt(sine**2 + turn) + 1e-12)
+    return length

@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
 from app.comparison import Comparison
 from app.look import GAP
 from app.preferences import Preferences
-from app.units import COLOR, KNOT
+from app.units import KNOT
 from app.views.compare_drops import DropPlot
 from app.views.compare_falls import FallPlot
 from app.views.compare_fields import CandidateEditor, CompareInputs
@@ -37,7 +37,7 @@ from app.words import CAUTION
 SIDE = 292
 """Width of the inputs, px."""
 
-BY_SPEED, BY_COLORS = "by speed", "by colors out"
+BY_SPEED, BY_COLORS = "by speed", "by colors"
 
 
 class ComparePage(QWidget):
@@ -110,7 +110,7 @@ class ComparePage(QWidget):
         split.setChildrenCollapsible(False)
         self.fall_panel = Panel("Lure alone")
         self.drop_panel = Panel("Same drop")
-        self.run_panel = Panel("Runs at")
+        self.run_panel = Panel("Run depth")
         self.across = QComboBox()
         self.across.addItems([BY_SPEED, BY_COLORS])
         self.across.setAccessibleName("Run depth by speed or by colors out")
@@ -122,6 +122,8 @@ class ComparePage(QWidget):
             panel.body.addWidget(plot, 1)
             panel.body.setContentsMargins(12, 8, 6, 4)
             panel.setMinimumWidth(230)
+            # heads of one height, so that equal depths lie side by side
+            panel.title.setMinimumHeight(self.across.sizeHint().height())
             split.addWidget(panel)
         for at, stretch in enumerate((5, 6, 5)):
             split.setStretchFactor(at, stretch)
@@ -195,12 +197,8 @@ class ComparePage(QWidget):
 
     def _across_note(self) -> None:
         unit = self._preferences.length.name
-        if self.runs.by_colors:
-            self.run_panel.note.setText(
-                f"{unit}, {COLOR.name}, {KNOT.text(self._comparison.speed)}"
-            )
-        else:
-            self.run_panel.note.setText(f"{unit}, knots")
+        at = f" at {KNOT.text(self._comparison.speed)}" if self.runs.by_colors else ", knots"
+        self.run_panel.note.setText(unit + at)
 
     def _across(self, text: str) -> None:
         self.runs.show_colors(text == BY_COLORS)

@@ -13,13 +13,15 @@ from app.views.canvas import Axes
 from app.views.compare_plot import ComparePlot, Curve
 from app.views.compare_signs import color_of
 
-SHOWN_AFTER = 30.0
+SHOWN_AFTER = 40.0
 """Seconds shown after in gear."""
 
 
 class DropPlot(ComparePlot):
     """Depth of every lure on a line through the hold and the lift."""
 
+    depth_words = "chosen depth "
+    names_bottom = True
     title = "The same drop on the line: depth against seconds since out of gear"
 
     def find_curves(self) -> list[Curve]:
@@ -52,7 +54,7 @@ class DropPlot(ComparePlot):
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         painter.setPen(QColor(self.look.text))
-        base = axes.bottom - 5
+        base = self.y(axes, 0.0) + metrics.ascent() + 4
         for words in (f"out of gear {hold:g} s", f"{hold:g} s"):
             if metrics.horizontalAdvance(words) < right - left - 8:
                 painter.drawText(QPointF(left + 5, base), words)

@@ -50,9 +50,9 @@ class CompareInputs(Panel):
         super().__init__("The same for all")
         self._comparison, self._preferences = comparison, preferences
         self.hold = Field("Hold", spin(0.0, HOLDS[1], 1.0, 1, " s", "Hold out of gear"))
-        self.depth = Field("Chosen depth", spin(0.0, 600.0, 1.0, 1, " ft", "Chosen depth"))
+        self.deep = Field("Chosen depth", spin(0.0, 600.0, 1.0, 1, " ft", "Chosen depth"))
         self.speed = Field("Speed", spin(LEAST_SPEED, MOST_SPEED, 0.5, 1, " kn", "Speed"))
-        for field in (self.hold, self.depth, self.speed):
+        for field in (self.hold, self.deep, self.speed):
             self.body.addWidget(field)
         self.boat = _choice("Boat")
         self.boat.addItems(list(comparison.rehearsal.catalog.boats))
@@ -61,7 +61,7 @@ class CompareInputs(Panel):
         self.about.setWordWrap(True)
         self.body.addWidget(self.about)
         self.hold.box.valueChanged.connect(self._hold)
-        self.depth.box.valueChanged.connect(self._depth)
+        self.deep.box.valueChanged.connect(self._depth)
         self.speed.box.valueChanged.connect(self._speed)
         self.boat.textActivated.connect(self._boat)
 
@@ -69,14 +69,14 @@ class CompareInputs(Panel):
         """Show what is in force; what was refused is forgotten."""
         comparison, unit = self._comparison, self._preferences.length
         setup = comparison.rehearsal.setup
-        box = self.depth.box
+        box = self.deep.box
         with QSignalBlocker(box):
             box.setRange(0.0, round(unit.from_si(DEPTHS[1])))
             box.setSuffix(f" {unit.symbol}")
             box.setSingleStep(1.0 if unit.symbol == "ft" else 0.5)
         for field, value in (
             (self.hold, comparison.lineup.hold),
-            (self.depth, unit.from_si(comparison.lineup.depth)),
+            (self.deep, unit.from_si(comparison.lineup.depth)),
             (self.speed, KNOT.from_si(setup.speed)),
         ):
             with QSignalBlocker(field.box):
@@ -100,7 +100,7 @@ class CompareInputs(Panel):
         unit = self._preferences.length
         lineup = replace(self._comparison.lineup, depth=unit.to_si(value))
         low, high = unit.text(DEPTHS[0]), unit.text(DEPTHS[1], 0)
-        self._try(self.depth, lambda: self._comparison.edit(lineup, "depth", "compare depth"),
+        self._try(self.deep, lambda: self._comparison.edit(lineup, "depth", "compare depth"),
                   f"A depth is {low} to {high}.")  # fmt: skip
 
     def _try(self, field: Field, do: Callable[[], None], why: str) -> None:

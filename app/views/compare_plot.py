@@ -19,7 +19,6 @@ from app.preferences import Preferences
 from app.views.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.views.compare_signs import draw_sign, pen_of
 from app.views.hover import draw_hover
-from physics.water import Bottom
 
 Array = NDArray[np.float64]
 
@@ -53,6 +52,12 @@ class ComparePlot(PaintedPlot):
 
     title = ""
     """What is shown, for a picture of the plot that stands alone."""
+
+    depth_words = ""
+    """Before the depth asked about, beside its line."""
+
+    names_bottom = False
+    """Whether the bottom's line is named."""
 
     def __init__(self, comparison: Comparison, preferences: Preferences, name: str) -> None:
         self._comparison, self._preferences = comparison, preferences
@@ -112,7 +117,7 @@ class ComparePlot(PaintedPlot):
             QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
         )
         self.behind(painter, axes)
-        self._depths(painter, axes)
+        self._levels(painter, axes)
         chosen = self._comparison.chosen
         unit = self._preferences.length
         for curve in sorted(self.curves, key=lambda c: c.number == chosen):
@@ -122,6 +127,7 @@ class ComparePlot(PaintedPlot):
             painter.drawPolyline(axes.line(curve.x, -unit.from_si(curve.depth)))
         for curve in sorted(self.curves, key=lambda c: c.number == chosen):
             self.signs(painter, axes, curve)
+        self._level_words(painter, axes)
         if not self.curves:
             painter.setFont(font(10))
             painter.setPen(QColor(self.look.faint))
@@ -153,36 +159,42 @@ class ComparePlot(PaintedPlot):
         painter.setPen(QColor(color))
         painter.drawText(QPointF(x, y), text)
 
-    def _depths(self, painter: QPainter, axes: Axes) -> None:
-        """The depth asked about, and the scenario's bottom, which nothing here touches."""
-        unit = self._preferences.length
-        depth = self._comparison.lineup.depth
-        y = self.y(axes, depth)
-        pen = QPen(QColor(self.look.mark), 1.0)
-        pen.setDashPattern([1.0, 3.0])
-        painter.setPen(pen)
-        painter.drawLine(QPointF(axes.left, y), QPointF(axes.right, y))
-        painter.setPen(QPen(QColor(self.look.surface), 1.2))
-        top = self.y(axes, 0.0)
-        painter.drawLine(QPointF(axes.left, top), QPointF(axes.right, top))
-        bottom = self._comparison.rehearsal.setup.water.bottom
-        if bottom.is_level and self.y(axes, bottom.deepest) < axes.bottom - 2:
-            self._bottom(painter, axes, bottom)
-        text = f"chosen depth {unit.text(depth, 0)}"
-        wide = QFontMetricsF(font(8.5)).horizontalAdvance(text)
-        self.words(painter, text, axes.right - wide - 5, y - 4, self.look.faint)
+    def _levels(self, painter: QPainter, axes: Axes) -> None:
+        """The surface, the depth asked about, and the scenario's bottom, which none touches."""
+        for depth, color, width, dashes in (
+            (0.0, self.look.surface, 1.2, None),
+            (self._comparison.lineup.depth, self.look.mark, 1.0, [1.0, 3.0]),
+            (self._bottom_depth(), self.look.bottom_edge, 1.4, [6.0, 4.0]),
+        ):
+            if depth is None:
+                continue
+            pen = QPen(QColor(color), width)
+            if dashes is not None:
+                pen.setDashPattern(dashes)
+            painter.setPen(pen)
+            y = self.y(axes, depth)
+            painter.drawLine(QPointF(axes.left, y), QPointF(axes.right, y))
 
-    def _bottom(self, painter: QPainter, axes: Axes, bottom: Bottom) -> None:
-        y = self.y(axes, bottom.deepest)
-        pen = QPen(QColor(self.look.bottom_edge), 1.4)
-        pen.setDashPattern([6.0, 4.0])
-        painter.setPen(pen)
-        painter.drawLine(QPointF(axes.left, y), QPointF(axes.right, y))
-        text = f"bottom {self._preferences.length.text(bottom.deepest, 0)}, not felt here"
-        tall = QFontMetricsF(font(8.5)).ascent()
-        below = y + tall + 2
-        self.words(painter, text, axes.left + 5, below if below < axes.bottom else y - 4,
-                   self.look.faint)  # fmt: skip
+    def _bottom_depth(self) -> float | None:
+        bottom = self._comparison.rehearsal.setup.water.bottom
+        return bottom.deepest if bottom.is_level else None
+
+    def _level_words(self, painter: QPainter, axes: Axes) -> None:
+        unit = self._preferences.length
+        metrics = QFontMetricsF(font(8.5))
+        y = self.y(axes, self._comparison.lineup.depth)
+        text = f"{self.depth_words}{unit.text(self._comparison.lineup.depth, 0)}"
+        wide = metrics.horizontalAdvance(text)
+        self.words(painter, text, axes.right - wide - 4, y - 4, self.look.faint)
+        bottom = self._bottom_depth()
+        if bottom is None or not self.names_bottom:
+            return
+        y = self.y(axes, bottom)
+        if y < axes.bottom - 2:
+            text = f"bottom {unit.text(bottom, 0)}, not felt here"
+            below = y + metrics.ascent() + 2
+            self.words(painter, text, axes.left + 5, below if below < axes.bottom else y - 4,
+                       self.look.faint)  # fmt: skip
 
     def as_picture(self, painter: QPainter, place: QRectF) -> None:
         """Paint axes and picture elsewhere, without the pointer's values."""

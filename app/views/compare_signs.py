@@ -86,4 +86,7 @@ def sign_icon(number: int, look: Look) -> QIcon:
     draw_sign(painter, number, QPointF(44, 14), 20.0, look)
     painter.end()
     pixmap.setDevicePixelRatio(2.0)
-    return QIcon(pixmap)
+    icon = QIcon(pixmap)
+    # as it is in a chosen row too, not tinted
+    icon.addPixmap(pixmap, QIcon.Mode.Selected)
+    return icon

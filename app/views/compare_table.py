@@ -56,7 +56,17 @@ class CompareTable(QTableWidget):
         header.setHighlightSections(False)
         header.sectionClicked.connect(self.rank)
         self.currentCellChanged.connect(self._current)
-        preferences.look_changed.connect(self.refresh)
+        preferences.look_changed.connect(self._dress)
+        self._dress()
+
+    def _dress(self) -> None:
+        """A quiet ground for the chosen row: the symbols must stay plain on it."""
+        look = self._preferences.look
+        self.setStyleSheet(
+            f"QTableWidget {{ selection-background-color: {look.out_of_gear};"
+            f" selection-color: {look.text}; }}"
+        )
+        self.refresh()
 
     @property
     def units(self) -> Units:
