@@ -56,6 +56,10 @@ def _of_drop(name: str) -> Callable[[Row, Lineup], float | None]:
     return lambda row, _lineup: getattr(row.drop, name)
 
 
+def _deepest(row: Row, _lineup: Lineup) -> float | None:
+    return None if row.drop is None else row.drop.deepest[1]
+
+
 def _seconds_to(row: Row, lineup: Lineup) -> float | None:
     return None if row.drop is None else row.drop.seconds_to(lineup.depth)
 
@@ -69,6 +73,8 @@ COLUMNS = (
            "fall", _rate, lambda u: u.rate),
     Column("runs", "Runs\nat", "Depth in steady tow before the drop",
            "drop", _of_drop("run_depth"), lambda u: u.length),
+    Column("deepest", "Deep-\nest", "How deep it gets, most of them after the boat is in gear",
+           "drop", _deepest, lambda u: u.length),
     Column("gained", "Gained\nin hold", "Depth gained from out of gear until back in gear; "
            "a minus rose", "drop", _of_drop("gained"), lambda u: u.length),
     Column("reaches", "Down to\ndepth", "Seconds out of gear until it is at the chosen depth",
@@ -85,8 +91,8 @@ COLUMNS = (
 
 
 def known(column: Column, row: Row) -> bool:
-    """Whether what a figure is made of is known."""
-    return getattr(row, column.of) is not None
+    """Whether what a figure is made of is known, and of the candidate as it is now."""
+    return getattr(row, column.of) is not None and column.of not in row.stale
 
 
 def figure(column: Column, row: Row, lineup: Lineup, units: Units) -> float | None:
@@ -131,7 +137,7 @@ def order(
 
 def heading(column: Column, lineup: Lineup, units: Units) -> str:
     """A column's heading in one line, with its unit."""
-    words = column.head.replace("\n", " ")
+    words = column.head.replace("-\n", "").replace("\n", " ")
     if column.key == "reaches":
         words = f"Down to {units.length.text(lineup.depth)}"
     return f"{words} ({column.unit(units).symbol})"

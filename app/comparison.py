@@ -56,7 +56,8 @@ Result = Fall | Drop | TowDepths | Failed
 class Row:
     """One candidate and what is known of it; None where it does not apply or is not known yet.
 
-    ``trouble`` says what could not be looked up or computed.
+    ``trouble`` says what could not be looked up or computed. While ``stale``
+    drop or tow is the one before the last change: the new one is on its way.
     """
 
     number: int
@@ -65,6 +66,7 @@ class Row:
     fall: Fall | None = None
     drop: Drop | None = None
     tow: TowDepths | None = None
+    stale: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +123,7 @@ class Comparison(QObject):
         self.damaged = ""
         self._active = False
         self._known: OrderedDict[Key, Result] = OrderedDict()
+        self._shown: dict[tuple[str, str], Result] = {}
         self._asked: dict[str, list[Key]] = {}
         self._file = compare_file.place()
         self._may_save = True
@@ -192,15 +195,26 @@ class Comparison(QObject):
             if trouble:
                 out.append(Row(number, candidate, trouble[0].upper() + trouble[1:] + "."))
                 continue
-            known: dict[str, Any] = {}
-            for what, wanted in self._wanted(candidate).items():
-                result = self._known.get(wanted.key)
-                if isinstance(result, Failed):
-                    trouble = f"This one could not be computed ({result.why})."
-                else:
-                    known[what] = result
-            out.append(Row(number, candidate, trouble, **known))
+            out.append(self._row(number, candidate))
         return out
+
+    def _row(self, number: int, candidate: Candidate) -> Row:
+        trouble = ""
+        found: dict[str, Any] = {}
+        stale = set()
+        for what, wanted in self._wanted(candidate).items():
+            result = self._known.get(wanted.key)
+            if isinstance(result, Failed):
+                trouble = f"This one could not be computed ({result.why})."
+                continue
+            before = self._shown.get((candidate.name, what))
+            if result is not None:
+                self._shown[candidate.name, what] = result
+            elif before is not None and what != "fall":
+                result = before
+                stale.add(what)
+            found[what] = result
+        return Row(number, candidate, trouble, **found, stale=frozenset(stale))
 
     # ---- to do
 
@@ -259,6 +273,8 @@ class Comparison(QObject):
 
     def _take(self, lineup: Lineup) -> None:
         self._lineup = lineup
+        names = [candidate.name for candidate in lineup.candidates]
+        self._shown = {key: one for key, one in self._shown.items() if key[0] in names}
         last = len(lineup.candidates) - 1
         moved = self.chosen > last
         self.chosen = min(self.chosen, last)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QComboBox,
@@ -36,6 +36,9 @@ from app.words import CAUTION
 
 SIDE = 292
 """Width of the inputs, px."""
+
+SOON_MS = 20
+"""What changed is shown this much later, ms: one painting for several changes."""
 
 BY_SPEED, BY_COLORS = "by speed", "by colors"
 
@@ -82,12 +85,17 @@ class ComparePage(QWidget):
             plot.picked.connect(comparison.choose)
         comparison.lineup_changed.connect(self._lineup)
         comparison.chosen_changed.connect(self._chosen)
+        self._soon = QTimer(self)
+        self._soon.setInterval(SOON_MS)
+        self._soon.setSingleShot(True)
+        self._soon.timeout.connect(self.refresh_now)
         comparison.results_changed.connect(self.refresh)
         comparison.rehearsal.setup_changed.connect(self.inputs.show_all)
         comparison.trouble.connect(tell)
         preferences.units_changed.connect(self._lineup)
         preferences.look_changed.connect(self._look)
         self._lineup()
+        self.refresh_now()
 
     @property
     def plots(self) -> tuple[ComparePlot, ComparePlot, ComparePlot]:
@@ -173,7 +181,13 @@ class ComparePage(QWidget):
             plot.redraw()
 
     def refresh(self) -> None:
+        """Show what is known, in a moment: changes come several at a time."""
+        if not self._soon.isActive():
+            self._soon.start()
+
+    def refresh_now(self) -> None:
         """Show what is known by now."""
+        self._soon.stop()
         comparison, unit = self._comparison, self._preferences.length
         rows = comparison.rows()
         deepest = shared_depth(rows, comparison)
@@ -181,9 +195,9 @@ class ComparePage(QWidget):
             plot.take(rows, deepest)
         self.table.take(rows)
         # all rows are in sight, up to the eight there may be
-        self.table.setFixedHeight(
-            self.table.horizontalHeader().sizeHint().height() + 23 * len(rows) + 4
-        )
+        tall = self.table.horizontalHeader().sizeHint().height() + 23 * len(rows) + 4
+        if self.table.height() != tall:
+            self.table.setFixedHeight(tall)
         name = unit.name
         self.fall_panel.note.setText(f"{name}, s after it is let go")
         self.drop_panel.note.setText(f"{name}, s since out of gear")

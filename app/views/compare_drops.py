@@ -13,6 +13,9 @@ from app.views.canvas import Axes
 from app.views.compare_plot import ComparePlot, Curve
 from app.views.compare_signs import color_of
 
+EACH = 4
+"""Every so manieth sample is drawn: a corner every 0.4 s."""
+
 SHOWN_AFTER = 40.0
 """Seconds shown after in gear."""
 
@@ -26,10 +29,19 @@ class DropPlot(ComparePlot):
 
     def find_curves(self) -> list[Curve]:
         return [
-            Curve(row.number, row.candidate.name, row.drop.time, row.drop.depth)
+            Curve(
+                row.number,
+                row.candidate.name,
+                row.drop.time[::EACH],
+                row.drop.depth[::EACH],
+                "drop" in row.stale,
+            )
             for row in self.rows
             if row.drop is not None
         ]
+
+    def made_of(self) -> list[object]:
+        return [self._comparison.lineup, *(id(row.drop) for row in self.rows)]
 
     def span(self) -> tuple[float, float]:
         return 0.0, self._comparison.lineup.hold + SHOWN_AFTER

@@ -37,6 +37,9 @@ class FallPlot(ComparePlot):
             if row.fall is not None
         ]
 
+    def made_of(self) -> list[object]:
+        return [id(row.fall) for row in self.rows]
+
     def span(self) -> tuple[float, float]:
         # until all that sink have left the plot, but for very slow ones
         deepest = -self._preferences.length.to_si(self.view.viewRange()[1][0])
@@ -50,6 +53,11 @@ class FallPlot(ComparePlot):
     def across(self, x: float) -> str:
         return f"{x:.1f} s after it is let go"
 
+    def behind(self, painter: QPainter, axes: Axes) -> None:
+        if any(row.fall is not None and row.fall.rate < 0.0 for row in self.rows):
+            y = self.y(axes, 0.0) + 22.0
+            self.words(painter, "float", axes.right - 34.0, y, self.look.faint)
+
     def signs(self, painter: QPainter, axes: Axes, curve: Curve) -> None:
         row = self.rows[curve.number]
         assert row.fall is not None
@@ -59,7 +67,7 @@ class FallPlot(ComparePlot):
         # each begins a little later, so that lures of like curves do not lie on each other
         offset = 16.0 + 9.0 * curve.number
         x = axes.kx * curve.x + axes.x0
-        y = np.array([self.y(axes, float(d)) for d in curve.depth])
+        y = axes.ky * -self._preferences.length.from_si(curve.depth) + axes.y0
         along = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
         inside = along[(x <= axes.right - 8) & (y <= axes.bottom - 8)]
         if not len(inside):

@@ -25,6 +25,9 @@ Array = NDArray[np.float64]
 ROOM = 1.12
 """Depth shown beyond the deepest."""
 
+STALE = 0.35
+"""How strongly a curve is drawn whose new one is on its way."""
+
 WIDE = 3.6
 """Width of the chosen one's curve, px."""
 
@@ -40,6 +43,7 @@ class Curve:
     name: str
     x: Array
     depth: Array
+    stale: bool = False
 
 
 class ComparePlot(PaintedPlot):
@@ -65,6 +69,7 @@ class ComparePlot(PaintedPlot):
         self.rows: list[Row] = []
         self.curves: list[Curve] = []
         self.hover_lines: list[str] = []
+        self._made_of: tuple[object, ...] = ()
         super().__init__(
             preferences.look,
             {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")},
@@ -87,6 +92,10 @@ class ComparePlot(PaintedPlot):
     def across(self, x: float) -> str:
         """A place across, in words, for the box of values."""
 
+    @abstractmethod
+    def made_of(self) -> list[object]:
+        """What the picture shows: it is painted anew only when that is other than before."""
+
     def behind(self, painter: QPainter, axes: Axes) -> None:
         """What lies behind the curves."""
 
@@ -98,8 +107,11 @@ class ComparePlot(PaintedPlot):
     def take(self, rows: list[Row], deepest: float) -> None:
         """Show the rows, down to ``deepest`` m."""
         self.rows = rows
-        self.curves = self.find_curves()
-        unit = self._preferences.length
+        curves, unit = self.find_curves(), self._preferences.length
+        made_of = (deepest, unit, self.made_of(), [(c.name, c.stale) for c in curves])
+        if made_of == self._made_of:
+            return
+        self._made_of, self.curves = made_of, curves
         self.view.setRange(
             xRange=self.span(),
             yRange=(unit.from_si(-deepest), unit.from_si(0.03 * deepest)),
@@ -123,10 +135,16 @@ class ComparePlot(PaintedPlot):
         for curve in sorted(self.curves, key=lambda c: c.number == chosen):
             width = WIDE if curve.number == chosen else 2.0
             painter.setBrush(Qt.BrushStyle.NoBrush)
-            painter.setPen(pen_of(curve.number, self.look, width))
+            pen = pen_of(curve.number, self.look, width)
+            if curve.stale:
+                color = pen.color()
+                color.setAlphaF(STALE)
+                pen.setColor(color)
+            painter.setPen(pen)
             painter.drawPolyline(axes.line(curve.x, -unit.from_si(curve.depth)))
         for curve in sorted(self.curves, key=lambda c: c.number == chosen):
-            self.signs(painter, axes, curve)
+            if not curve.stale:
+                self.signs(painter, axes, curve)
         self._level_words(painter, axes)
         if not self.curves:
             painter.setFont(font(10))

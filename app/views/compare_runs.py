@@ -43,8 +43,13 @@ class RunPlot(ComparePlot):
                 x, depth = x, row.tow.by_out(self._comparison.speed, outs)
             else:
                 depth = row.tow.by_speed(row.candidate.line_out, KNOT.to_si(x))
-            out.append(Curve(row.number, row.candidate.name, x, depth))
+            stale = "tow" in row.stale
+            out.append(Curve(row.number, row.candidate.name, x, depth, stale))
         return out
+
+    def made_of(self) -> list[object]:
+        here = self._comparison.lineup, self._comparison.speed, self.by_colors
+        return [here, self.span(), *(id(row.tow) for row in self.rows)]
 
     def span(self) -> tuple[float, float]:
         if self.by_colors:

@@ -8,6 +8,8 @@ never has to tell two apart: each has a dash and a symbol of its own.
 
 from __future__ import annotations
 
+from functools import cache
+
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QIcon, QPainter, QPainterPath, QPen, QPixmap, QPolygonF
 
@@ -75,6 +77,7 @@ def draw_sign(painter: QPainter, number: int, at: QPointF, size: float, look: Lo
     painter.restore()
 
 
+@cache
 def sign_icon(number: int, look: Look) -> QIcon:
     """A candidate's symbol and a stroke of its dash, as an icon 44 px wide."""
     pixmap = QPixmap(88, 28)

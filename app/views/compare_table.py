@@ -6,7 +6,7 @@ Depends on: compare_signs, compare_tables, comparison (pulls its rows), look, pr
 from __future__ import annotations
 
 from PySide6.QtCore import QItemSelectionModel, QSignalBlocker, QSize, Qt
-from PySide6.QtGui import QColor, QKeyEvent
+from PySide6.QtGui import QColor, QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem
 
 from app.compare_tables import COLUMNS, Units, as_tabs, order, text
@@ -15,7 +15,8 @@ from app.look import font
 from app.preferences import Preferences
 from app.views.compare_signs import sign_icon
 
-NAME_WIDTH = 250
+NAME_WIDTH, NAME_SHARE = 240, 0.26
+"""Least width of the names, px, and their share of a wide table."""
 
 NOT_ON_A_LINE = "alone: free fall only"
 
@@ -49,8 +50,7 @@ class CompareTable(QTableWidget):
         header = self.horizontalHeader()
         header.setFont(font(8.5))
         header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        header.setSectionResizeMode(0, QHeaderView.ResizeMode.Interactive)
-        header.resizeSection(0, NAME_WIDTH)
+        header.setSectionResizeMode(0, QHeaderView.ResizeMode.Fixed)
         header.setMinimumSectionSize(44)
         header.setSectionsClickable(True)
         header.setHighlightSections(False)
@@ -173,6 +173,11 @@ class CompareTable(QTableWidget):
     def _current(self, row: int, _column: int, before: int, _old: int) -> None:
         if row != before and 0 <= row < len(self.shown):
             self._comparison.choose(self.shown[row].number)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        wide = max(NAME_WIDTH, round(NAME_SHARE * self.width()))
+        self.horizontalHeader().resizeSection(0, wide)
+        super().resizeEvent(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Space, Qt.Key.Key_Return, Qt.Key.Key_Enter):
