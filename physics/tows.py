@@ -29,9 +29,9 @@ Array = NDArray[np.float64]
 
 DEEP = Bottom.level(1000.0)
 
-RESOLUTION = Resolution(line_elements=20, leader_elements=3, grading=3.0)
-"""Most within 3 cm of settling each length by itself on a fine line, at 2 to 9 kn; a ball on
-a short leader that hangs nearly straight down, below 2 kn, within 3 %."""
+RESOLUTION = Resolution(line_elements=18, leader_elements=6, grading=3.0)
+"""Depths of lines of 3 to 15 colors at 3 to 9 kn are within 3 cm (8 cm for a heavy ball on a
+short leader) of settling each by itself, finely cut; below 2 kn within 4 %."""
 
 POINTS = 64
 """Lengths at which depths are kept."""

@@ -115,9 +115,7 @@ def main() -> None:
         settings = QSettings(str(Path(folder) / "s.ini"), QSettings.Format.IniFormat)
         window = build_window(scenario_file.demos()[1], settings)
         setup = window.rehearsal.setup
-        level = replace(
-            setup.water, bottom=Bottom.level(11.0), current=(0.0, 0.0), wind=(0.0, 0.0)
-        )
+        level = replace(setup.water, bottom=Bottom.level(11.0), current=(0.0, 0.0), wind=(0.0, 0.0))
         window.rehearsal.open(replace(setup, water=level))
         window.show()
         probe = Probe()
