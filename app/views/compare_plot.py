@@ -108,7 +108,8 @@ class ComparePlot(PaintedPlot):
         """Show the rows, down to ``deepest`` m."""
         self.rows = rows
         curves, unit = self.find_curves(), self._preferences.length
-        made_of = (deepest, unit, self.made_of(), [(c.name, c.stale) for c in curves])
+        levels = self._comparison.lineup.depth, self._bottom_depth()
+        made_of = (deepest, levels, unit, self.made_of(), [(c.name, c.stale) for c in curves])
         if made_of == self._made_of:
             return
         self._made_of, self.curves = made_of, curves
