@@ -102,15 +102,18 @@ class ComparePage(QWidget):
         """The three plots."""
         return self.falls, self.drops, self.runs
 
-    def about(self) -> str:
-        """What all of it is for, in one line."""
+    def about(self, plot: ComparePlot) -> str:
+        """What a plot is of, in one line for a picture of it."""
         comparison, unit = self._comparison, self._preferences.length
+        words = f"Still water; depth in {unit.name}"
+        if plot is self.falls:
+            return words
         setup = comparison.rehearsal.setup
+        words = f"{KNOT.text(comparison.speed)}; {words}; tips {unit.text(comparison.tip[1])} up"
+        if plot is self.runs:
+            return words
         boat = setup.boat if isinstance(setup.boat, str) else setup.boat.name
-        return (
-            f"{KNOT.text(comparison.speed)}, hold {comparison.lineup.hold:g} s, {boat}; still "
-            f"water, tips {unit.text(comparison.tip[1])} up; depth in {unit.name}"
-        )
+        return f"{words}; hold {comparison.lineup.hold:g} s; {boat}"
 
     def _plots(self) -> QSplitter:
         split = QSplitter(Qt.Orientation.Horizontal)

@@ -37,7 +37,7 @@ class CompareMenu(QMenu):
         comparison: Comparison,
         table: CompareTable,
         plots: Sequence[tuple[str, ComparePlot]],
-        about: Callable[[], str],
+        about: Callable[[ComparePlot], str],
         parent: QWidget,
         tell: Say,
         warn: Warn,
@@ -61,7 +61,7 @@ class CompareMenu(QMenu):
 
     def copy_plot(self, name: str, plot: ComparePlot) -> None:
         """A plot to the clipboard as a picture."""
-        QGuiApplication.clipboard().setImage(as_image(plot, self._about()))
+        QGuiApplication.clipboard().setImage(as_image(plot, self._about(plot)))
         self._tell(f"“{name}” is on the clipboard as a picture")
 
     def save_plot(self, name: str, plot: ComparePlot) -> None:
@@ -69,7 +69,7 @@ class CompareMenu(QMenu):
         start = f"{name.lower().replace(' ', '-')}.png"
         path = self._ask(f"Save “{name}”", start, KINDS)
         if path is not None:
-            self._write("This plot", path, lambda: write_picture(plot, path, self._about()))
+            self._write("This plot", path, lambda: write_picture(plot, path, self._about(plot)))
 
     def save_table(self) -> None:
         """Ask where, and write the table."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QPointF, QRectF, QSize
+from PySide6.QtCore import QBuffer, QByteArray, QIODevice, QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QImage, QPainter, QPen
 from PySide6.QtSvg import QSvgGenerator
 
@@ -23,6 +23,9 @@ EDGE = 14.0
 
 SHARP = 2.0
 """Pixels of a PNG for one of the screen's."""
+
+WRAPPED = Qt.TextFlag.TextWordWrap.value
+"""How title and what is under it are set."""
 
 KINDS = "Picture (*.png);;Drawing (*.svg)"
 
@@ -48,7 +51,7 @@ def write_picture(plot: ComparePlot, path: Path, about: str) -> None:
 
 def as_image(plot: ComparePlot, about: str) -> QImage:
     """The picture, twice as fine as the screen."""
-    size = _size(plot)
+    size = _size(plot, about)
     image = QImage(size * SHARP, QImage.Format.Format_RGB32)
     image.setDevicePixelRatio(SHARP)
     painter = QPainter(image)
@@ -59,13 +62,15 @@ def as_image(plot: ComparePlot, about: str) -> QImage:
 
 def as_svg(plot: ComparePlot, about: str) -> bytes:
     """The picture as a drawing that can be scaled."""
-    size = _size(plot)
+    size = _size(plot, about)
     data = QByteArray()
     buffer = QBuffer(data)
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
     made = QSvgGenerator()
     made.setOutputDevice(buffer)
     made.setSize(size)
+    # its own would be another than the screen's, and the axes' text and ticks another size
+    made.setResolution(plot.logicalDpiX())
     made.setViewBox(QRectF(0, 0, size.width(), size.height()))
     made.setTitle(plot.title)
     painter = QPainter(made)
@@ -76,29 +81,41 @@ def as_svg(plot: ComparePlot, about: str) -> bytes:
 
 
 def _columns(plot: ComparePlot) -> int:
-    return 2 if plot.width() < 620 else 4
+    return max(1, round(float(plot.width()) / 300.0))
 
 
-def _size(plot: ComparePlot) -> QSize:
+def _line() -> float:
+    return QFontMetricsF(font(9)).height() + 4
+
+
+def _head(plot: ComparePlot, about: str) -> tuple[float, float]:
+    """Heights of the title and of what is under it, wrapped to the plot's width, px."""
+    room = QRectF(0, 0, plot.width(), 1000)
+    return (
+        QFontMetricsF(font(10.5, bold=True)).boundingRect(room, WRAPPED, plot.title).height(),
+        QFontMetricsF(font(8.5)).boundingRect(room, WRAPPED, about).height(),
+    )
+
+
+def _size(plot: ComparePlot, about: str) -> QSize:
     rows = math.ceil(max(len(plot.curves), 1) / _columns(plot))
-    line = QFontMetricsF(font(9)).height() + 4
-    tall = plot.height() + 2 * EDGE + 3.4 * line + rows * line
-    return QSize(round(plot.width() + 2 * EDGE), round(tall))
+    tall = plot.height() + sum(_head(plot, about)) + 4 * EDGE + rows * _line()
+    return QSize(round(plot.width() + 2 * EDGE), math.ceil(tall))
 
 
 def _paint(painter: QPainter, plot: ComparePlot, about: str, size: QSize) -> None:
     look = plot.look
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.fillRect(QRectF(0, 0, size.width(), size.height()), QColor(look.panel))
-    line = QFontMetricsF(font(9)).height() + 4
+    wide, line = size.width() - 2 * EDGE, _line()
+    title, under = _head(plot, about)
     painter.setFont(font(10.5, bold=True))
     painter.setPen(QColor(look.text))
-    wide = size.width() - 2 * EDGE
-    painter.drawText(QPointF(EDGE, EDGE + line), _cut(plot.title, 10.5, wide, bold=True))
+    painter.drawText(QRectF(EDGE, EDGE, wide, title), WRAPPED, plot.title)
     painter.setFont(font(8.5))
     painter.setPen(QColor(look.faint))
-    painter.drawText(QPointF(EDGE, EDGE + 2 * line), _cut(about, 8.5, wide))
-    place = QRectF(EDGE, EDGE + 2.4 * line, plot.width(), plot.height())
+    painter.drawText(QRectF(EDGE, EDGE + title + 2, wide, under), WRAPPED, about)
+    place = QRectF(EDGE, 2 * EDGE + title + under, plot.width(), plot.height())
     plot.as_picture(painter, place)
     columns = _columns(plot)
     column = wide / columns
@@ -110,14 +127,7 @@ def _paint(painter: QPainter, plot: ComparePlot, about: str, size: QSize) -> Non
         draw_sign(painter, curve.number, QPointF(x + 20, y - 4), 10.0, look)
         painter.setFont(font(9))
         painter.setPen(QPen(QColor(look.text)))
-        painter.drawText(QPointF(x + 46, y), _cut(curve.name, 9, column - 52))
-
-
-def _cut(text: str, points: float, wide: float, *, bold: bool = False) -> str:
-    """A text cut to a width, px."""
-    metrics = QFontMetricsF(font(points, bold=bold))
-    if metrics.horizontalAdvance(text) <= wide:
-        return text
-    while text and metrics.horizontalAdvance(text + "…") > wide:
-        text = text[:-1]
-    return text.rstrip() + "…"
+        name = QFontMetricsF(font(9)).elidedText(
+            curve.name, Qt.TextElideMode.ElideRight, column - 52
+        )
+        painter.drawText(QPointF(x + 46, y), name)

@@ -16,7 +16,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPen
 from app.comparison import Comparison, Row
 from app.look import font
 from app.preferences import Preferences
-from app.views.canvas import Axes, MagnitudeAxis, PaintedPlot
+from app.views.canvas import Axes, MagnitudeAxis, PaintedPlot, polygon
 from app.views.compare_signs import draw_sign, pen_of
 from app.views.hover import draw_hover
 
@@ -142,7 +142,9 @@ class ComparePlot(PaintedPlot):
                 color.setAlphaF(STALE)
                 pen.setColor(color)
             painter.setPen(pen)
-            painter.drawPolyline(axes.line(curve.x, -unit.from_si(curve.depth)))
+            x, y = axes.kx * curve.x + axes.x0, axes.y0 - axes.ky * unit.from_si(curve.depth)
+            for part in within(x, y, axes):
+                painter.drawPolyline(polygon(*part))
         for curve in sorted(self.curves, key=lambda c: c.number == chosen):
             if not curve.stale:
                 self.signs(painter, axes, curve)
@@ -163,6 +165,8 @@ class ComparePlot(PaintedPlot):
     def sign(self, painter: QPainter, axes: Axes, number: int, x: float, depth: float) -> None:
         """A candidate's symbol at a place on its curve."""
         at = QPointF(axes.x(x), self.y(axes, depth))
+        if not (axes.top <= at.y() <= axes.bottom and axes.left <= at.x() <= axes.right):
+            return
         draw_sign(painter, number, at, 12.0 if number == self._comparison.chosen else 10.0,
                   self.look)  # fmt: skip
 
@@ -276,7 +280,32 @@ class ComparePlot(PaintedPlot):
         draw_hover(painter, axes, self.look, x, self.hover_lines)
 
 
-def short(name: str, most: int = 28) -> str:
+def within(x: Array, y: Array, axes: Axes) -> list[tuple[Array, Array]]:
+    """The parts of a curve in px, ``x`` rising, that lie inside the axes.
+
+    A drawing for a file knows no clipping, so curves themselves end at the edge.
+    """
+    left, right = max(axes.left, float(x[0])), min(axes.right, float(x[-1]))
+    if left >= right:
+        return []
+    inner = (x > left) & (x < right)
+    ends = np.array([left, right])
+    first, last = np.interp(ends, x, y)
+    x = np.concatenate([ends[:1], x[inner], ends[1:]])
+    y = np.concatenate([[first], y[inner], [last]])
+    for level in (axes.top, axes.bottom):
+        away = y - level
+        at = np.flatnonzero(away[:-1] * away[1:] < 0.0)
+        share = away[at] / (away[at] - away[at + 1])
+        x = np.insert(x, at + 1, x[at] + share * (x[at + 1] - x[at]))
+        y = np.insert(y, at + 1, level)
+    shown = (y >= axes.top - 1e-6) & (y <= axes.bottom + 1e-6)
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], shown, [False]]).astype(np.int8)))
+    runs = zip(edges[::2], edges[1::2], strict=True)
+    return [(x[a:b], y[a:b]) for a, b in runs if b - a > 1]
+
+
+def short(name: str, most: int = 24) -> str:
     """A name cut to fit a small box."""
     return name if len(name) <= most else name[: most - 1] + "…"
 

@@ -22,8 +22,12 @@ LEAST_OUT = COLOR.to_si(0.5)
 class RunPlot(ComparePlot):
     """Run depth in steady tow; a symbol where each candidate is now."""
 
-    title = "Run depth in steady tow"
     by_colors = False
+
+    @property
+    def title(self) -> str:  # type: ignore[override]
+        across = "colors out" if self.by_colors else "knots"
+        return f"Run depth in steady tow against {across}"
 
     def show_colors(self, on: bool) -> None:
         """Across: colors out, or speed."""

@@ -14,7 +14,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 from PySide6.QtCore import QPoint, QPointF, Qt
-from PySide6.QtGui import QGuiApplication, QImage
+from PySide6.QtGui import QGuiApplication, QImage, QPainter
+from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QDoubleSpinBox, QFileDialog, QMessageBox
 
@@ -285,7 +286,7 @@ def test_that_what_is_shown_already_is_not_painted_again(
     shown: Desk, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     painted: list[ComparePlot] = []
-    monkeypatch.setattr(ComparePlot, "redraw", painted.append)
+    monkeypatch.setattr(ComparePlot, "redraw", lambda plot: painted.append(plot))
     for plot in shown.page.plots:
         plot.take(plot.rows, 9.0)
         assert painted == [plot]
@@ -567,6 +568,15 @@ def assert_a_plots_picture(image: QImage, plot: ComparePlot) -> None:
     assert np.count_nonzero(pixels == np.uint32(wanted)) > 100
 
 
+def box_of(image: QImage, plot: ComparePlot) -> tuple[int, int, int, int]:
+    """Where in a picture the second candidate's color is: top, bottom, left, right, px."""
+    small = image.convertToFormat(QImage.Format.Format_RGB32)
+    pixels = np.frombuffer(small.constBits(), dtype=np.uint32)
+    pixels = pixels.reshape(small.height(), small.bytesPerLine() // 4)
+    y, x = np.nonzero(pixels == np.uint32(plot.look.line_color(1).rgb()))
+    return y.min(), y.max(), x.min(), x.max()
+
+
 @pytest.mark.parametrize("number", [0, 1, 2])
 def test_that_plots_are_saved_as_png_and_svg(
     shown: Desk, tmp_path: Path, pick: Callable[..., None], number: int
@@ -581,8 +591,15 @@ def test_that_plots_are_saved_as_png_and_svg(
     root = ElementTree.fromstring(text)
     words = " ".join("".join(e.itertext()) for e in root.iter() if e.tag.endswith("text"))
     assert all(name.split()[0] in words for name in shown.names())
-    assert "7.5 kn" in words
+    assert ("7.5 kn" in words) == (number > 0)
     assert text.count("<polyline") >= 5
+    drawing = QImage(QImage(str(tmp_path / "plot.png")).size(), QImage.Format.Format_RGB32)
+    painter = QPainter(drawing)
+    QSvgRenderer(str(tmp_path / "plot.svg")).render(painter)
+    painter.end()
+    assert_a_plots_picture(drawing, plot)
+    ours, theirs = box_of(drawing, plot), box_of(QImage(str(tmp_path / "plot.png")), plot)
+    assert_allclose(ours, theirs, atol=4)
 
 
 def test_that_curves_and_table_are_saved_as_csv(
