@@ -105,9 +105,9 @@ class ComparePage(QWidget):
     def about(self, plot: ComparePlot) -> str:
         """What a plot is of, in one line for a picture of it."""
         comparison, unit = self._comparison, self._preferences.length
-        words = f"Still water; depth in {unit.name}"
+        words = f"still water; depth in {unit.name}"
         if plot is self.falls:
-            return words
+            return words.capitalize()
         setup = comparison.rehearsal.setup
         words = f"{KNOT.text(comparison.speed)}; {words}; tips {unit.text(comparison.tip[1])} up"
         if plot is self.runs:

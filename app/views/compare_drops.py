@@ -50,6 +50,9 @@ class DropPlot(ComparePlot):
         hold = self._comparison.lineup.hold
         return f"{x:.1f} s out of gear" if x <= hold else f"{x - hold:.1f} s in gear again"
 
+    def to_come(self) -> bool:
+        return any(not (row.trouble or row.candidate.alone) for row in self.rows)
+
     def nothing(self) -> str:
         return "No candidate is on a line"
 

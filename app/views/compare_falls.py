@@ -28,6 +28,7 @@ LEAST_SECONDS, MOST_SECONDS = 4.0, 15.0
 class FallPlot(ComparePlot):
     """Free fall; a lure that floats stays at the surface."""
 
+    depth_at_left = True
     title = "Free fall from the surface in still water: depth against seconds"
 
     def find_curves(self) -> list[Curve]:

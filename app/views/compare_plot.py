@@ -60,6 +60,9 @@ class ComparePlot(PaintedPlot):
     depth_words = ""
     """Before the depth asked about, beside its line."""
 
+    depth_at_left = False
+    """Whether the depth asked about is named at the left: curves end at the right."""
+
     names_bottom = False
     """Whether the bottom's line is named."""
 
@@ -152,14 +155,18 @@ class ComparePlot(PaintedPlot):
         if not self.curves:
             painter.setFont(font(10))
             painter.setPen(QColor(self.look.faint))
-            words = "Working…" if self._comparison.busy else self.nothing()
+            words = "Working…" if self.to_come() else self.nothing()
             area = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
             flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
             painter.drawText(area, flags, words)
         self._hover(painter, axes)
 
+    def to_come(self) -> bool:
+        """Whether some row is to have a curve here."""
+        return any(not row.trouble for row in self.rows)
+
     def nothing(self) -> str:
-        """What to say without any curve."""
+        """What to say where no curve is to come."""
         return "Nothing to show"
 
     def sign(self, painter: QPainter, axes: Axes, number: int, x: float, depth: float) -> None:
@@ -208,7 +215,8 @@ class ComparePlot(PaintedPlot):
         y = self.y(axes, self._comparison.lineup.depth)
         text = f"{self.depth_words}{unit.text(self._comparison.lineup.depth, 0)}"
         wide = metrics.horizontalAdvance(text)
-        self.words(painter, text, axes.right - wide - 4, y - 4, self.look.faint)
+        x = axes.left + 5 if self.depth_at_left else axes.right - wide - 4
+        self.words(painter, text, x, y - 4, self.look.faint)
         bottom = self._bottom_depth()
         if bottom is None or not self.names_bottom:
             return

@@ -66,6 +66,9 @@ class RunPlot(ComparePlot):
             return f"{x:.1f} colors at {KNOT.text(self._comparison.speed)}"
         return f"{x:.1f} kn"
 
+    def to_come(self) -> bool:
+        return any(not (row.trouble or row.candidate.alone) for row in self.rows)
+
     def nothing(self) -> str:
         return "No candidate is on a line"
 

@@ -115,6 +115,7 @@ def test_that_the_page_opens_with_its_key_and_asks_for_what_it_shows(desk: Desk)
     assert set(desk.worker.waiting) == JOBS
     assert desk.comparison.busy
     assert not any(plot.curves for plot in desk.page.plots)
+    assert all(plot.to_come() for plot in desk.page.plots)
     assert set(desk.cells("runs")) == {"…"}
     assert desk.page.table_panel.right.text() == "working…"
 
@@ -192,6 +193,7 @@ def test_that_only_lures_alone_leave_the_other_plots_saying_why(desk: Desk) -> N
     desk.set_lineup(BALL)
     desk.settle()
     assert desk.page.drops.curves == []
+    assert not desk.page.drops.to_come()
     assert "on a line" in desk.page.drops.nothing()
     desk.page.grab()
 
