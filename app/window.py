@@ -1,7 +1,7 @@
 """The window: puts pages together; menus, keys, files, settings, autosave.
 
-Depends on: pages, page_row, card_menu, spread_editor, rehearsal, planner, shelf, tryout,
-measuring, preferences, look, scenario_file, catalog, autosave, words.
+Depends on: page_stack, page_row, card_menu, spread_editor, rehearsal, preferences, look,
+scenario_file, catalog, autosave, words.
 """
 
 from __future__ import annotations
@@ -21,8 +21,6 @@ from PySide6.QtWidgets import (
     QMenu,
     QMenuBar,
     QMessageBox,
-    QStackedWidget,
-    QWidget,
 )
 
 from app import autosave, scenario_file
@@ -30,17 +28,10 @@ from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.clock import SPEEDS
 from app.look import LOOKS, palette, style_sheet
-from app.measuring import Measuring
-from app.pages.measure import MeasurePage
-from app.pages.rehearse import RehearsePage
-from app.pages.tackle import TacklePage
-from app.pages.timing import TimingPage
-from app.planner import Planner
+from app.page_stack import PAGES, PageStack
 from app.preferences import LENGTHS, Preferences
 from app.rehearsal import Rehearsal
 from app.setup import Setup
-from app.shelf import Shelf
-from app.tryout import Tryout
 from app.views.card_menu import CardMenu
 from app.views.page_row import PageRow
 from app.views.spread_editor import SpreadEditor
@@ -51,14 +42,6 @@ AUTOSAVE_MS = 3000
 
 WARM_MS = 2500
 """The planner's processes start this long after the window is up, ms: it comes first."""
-
-PAGES = (
-    ("rehearse", "Rehearse", "F2"),
-    ("timing", "Timing", "F3"),
-    ("tackle", "Tackle", "F5"),
-    ("measure", "Measure", "F6"),
-)
-"""Name, title and key of every page."""
 
 KEYS = (
     *((key, f"The {title} page") for _, title, key in PAGES),
@@ -91,16 +74,10 @@ class Window(QMainWindow):
         self.rehearsal, self.preferences, self._settings = rehearsal, preferences, settings
         self.path = path
         self._saved: Setup | None = rehearsal.setup
-        self.planner = Planner(rehearsal, preferences.length, self)
-        self.page = RehearsePage(rehearsal, preferences)
-        self.shelf = Shelf(rehearsal, parent=self)
-        self.tryout = Tryout(rehearsal, self)
-        self.measuring = Measuring(rehearsal, self.shelf, self)
-        self._timing: TimingPage | None = None
-        self._tackle: TacklePage | None = None
-        self._measure: MeasurePage | None = None
-        self.pages = QStackedWidget()
-        self.pages.addWidget(self.page)
+        self.pages = PageStack(rehearsal, preferences, self.say, self.warn)
+        self.page = self.pages.rehearse
+        self.planner, self.shelf = self.pages.planner, self.pages.shelf
+        self.pages.wanted.connect(self.show_page)
         self.setCentralWidget(self.pages)
         self._live_keys: list[QShortcut] = []
         self.editor: SpreadEditor | None = None
@@ -113,8 +90,6 @@ class Window(QMainWindow):
         self._autosave.timeout.connect(self._put_by)
         rehearsal.setup_changed.connect(self._changed)
         rehearsal.trouble.connect(self.say)
-        self.shelf.trouble.connect(self.say)
-        self.measuring.trouble.connect(self.say)
         preferences.look_changed.connect(self.apply_look)
         self.apply_look()
         self.resize(1280, 800)
@@ -222,61 +197,14 @@ class Window(QMainWindow):
 
     # ---- pages
 
-    @property
-    def timing(self) -> TimingPage:
-        """The Timing page, made when first wanted: the program starts without it."""
-        if self._timing is None:
-            self._timing = TimingPage(self.planner, self.rehearsal, self.preferences)
-            self._timing.card.setMenu(self.card_menu)
-            self._timing.to_rehearse.connect(partial(self.show_page, "rehearse"))
-            self.pages.addWidget(self._timing)
-        return self._timing
-
-    @property
-    def tackle(self) -> TacklePage:
-        """The Tackle page, made when first wanted."""
-        if self._tackle is None:
-            self._tackle = TacklePage(
-                self.shelf, self.tryout, self.preferences, self.say, self.warn
-            )
-            self.pages.addWidget(self._tackle)
-        return self._tackle
-
-    @property
-    def measure(self) -> MeasurePage:
-        """The Measure page, made when first wanted."""
-        if self._measure is None:
-            self._measure = MeasurePage(
-                self.measuring, self.rehearsal, self.preferences, self.say, self.warn
-            )
-            self.pages.addWidget(self._measure)
-        return self._measure
-
     def show_page(self, name: str) -> None:
-        """Bring a page forward by name; the drop stands still while it is out of sight."""
-        live = name == "rehearse"
-        page: QWidget = self.page if live else getattr(self, name)
+        """Bring a page forward by name."""
         self.page_row.choose(name)
-        if self.pages.currentWidget() is page:
-            return
-        self.pages.setCurrentWidget(page)
-        for key in self._live_keys:
-            key.setEnabled(live)
-        if live:
-            self.rehearsal.start()
-        else:
-            self.rehearsal.stand_by()
-        self._first_focus(name).setFocus()
-        self.planner.set_active(name == "timing")
-        self.tryout.set_active(name == "tackle")
-
-    def _first_focus(self, name: str) -> QWidget:
-        """What the keys go to when a page comes forward."""
-        if name == "timing":
-            return self.timing.map
-        if name == "tackle":
-            return self.tackle.list.tree
-        return self.measure.table if name == "measure" else self.page.side_view
+        if self.pages.bring(name):
+            for key in self._live_keys:
+                key.setEnabled(name == "rehearse")
+            if name == "timing":
+                self.pages.timing.card.setMenu(self.card_menu)
 
     # ---- files
 
@@ -460,10 +388,7 @@ class Window(QMainWindow):
         self._settings.sync()
         self._autosave.stop()
         autosave.forget()
-        self.planner.close()
-        self.tryout.close()
-        self.measuring.close()
-        self.rehearsal.close()
+        self.pages.close_all()
         event.accept()
 
 

@@ -25,7 +25,7 @@ def draw_hover(painter: QPainter, axes: Axes, look: Look, x: float, lines: Seque
     metrics = QFontMetricsF(face)
     width = max(metrics.horizontalAdvance(text) for text in lines) + 14
     tall = metrics.height() * len(lines) + 8
-    left = x + 10 if x + 10 + width < axes.right else x - 10 - width
+    left = x + 10 if x + 10 + width < axes.right else max(x - 10 - width, axes.left + 2)
     box = QRectF(left, axes.top + 6, width, tall)
     painter.setPen(QPen(QColor(look.edge), 1.0))
     painter.setBrush(QColor(look.panel))

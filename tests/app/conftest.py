@@ -77,6 +77,7 @@ def make_live(
     monkeypatch.setattr("app.planner.Background", HandBackground)
     monkeypatch.setattr("app.tryout.Background", HandBackground)
     monkeypatch.setattr("app.measuring.Background", HandBackground)
+    monkeypatch.setattr("app.comparison.Background", HandBackground)
     made: list[Live] = []
 
     def make(setup: Setup) -> Live:

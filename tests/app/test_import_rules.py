@@ -83,8 +83,8 @@ def test_that_views_know_no_page_and_no_window(module: str) -> None:
     assert not imported(module) & {*PAGES, "app.window", "app.pages"}
 
 
-def test_that_only_the_window_and_the_command_line_know_pages() -> None:
-    assert [m for m in TREES if imported(m) & set(PAGES)] == ["app.window"]
+def test_that_only_their_stack_knows_pages() -> None:
+    assert [m for m in TREES if imported(m) & set(PAGES)] == ["app.page_stack"]
 
 
 def test_that_the_command_line_loads_no_screen() -> None:
@@ -101,7 +101,7 @@ def test_that_the_worker_loads_no_screen() -> None:
 
 def test_that_widgets_are_known_to_views_pages_window_and_look_only() -> None:
     knowing = {m for m in TREES if "PySide6.QtWidgets" in imported(m)}
-    assert knowing - {*VIEWS, *PAGES} == {"app.window", "app.look"}
+    assert knowing - {*VIEWS, *PAGES} == {"app.window", "app.page_stack", "app.look"}
 
 
 @pytest.mark.parametrize("module", sorted(set(TREES) - {"app.units"}))

@@ -31,13 +31,13 @@ DOCK = tuple(Line("dock", seconds=s, depth=FEET_10) for s in (7.9, 8.3, 8.1))
 def page(window: Window) -> MeasurePage:
     """The Measure page just opened on the first demo, nothing measured yet."""
     QTest.keyClick(window, Qt.Key.Key_F6)
-    assert window.pages.currentWidget() is window.measure
-    return window.measure
+    assert window.pages.currentWidget() is window.pages.measure
+    return window.pages.measure
 
 
 @pytest.fixture
 def measuring(page: MeasurePage, window: Window) -> Measuring:
-    return window.measuring
+    return window.pages.measuring
 
 
 def deliver(measuring: Measuring) -> None:
@@ -277,8 +277,8 @@ def test_that_a_fit_is_kept_used_and_undone_in_one(
     assert "broadside_area" in rehearsal.catalog.spreads[name]
     assert rehearsal.setup.rods[0].lure == name
     window.show_page("tackle")
-    assert window.tackle.list.choose(name)
-    assert "fitted 2031-05-09" in window.tackle.form.rows["broadside_area"].source.text()
+    assert window.pages.tackle.list.choose(name)
+    assert "fitted 2031-05-09" in window.pages.tackle.form.rows["broadside_area"].source.text()
     rehearsal.undo_stack.undo()
     assert rehearsal.setup == before
     assert name not in rehearsal.catalog.lures

@@ -36,8 +36,8 @@ PLUG = "sinking plug, 5 in"
 def page(window: Window) -> TacklePage:
     """The Tackle page just opened on the first demo."""
     QTest.keyClick(window, Qt.Key.Key_F5)
-    assert window.pages.currentWidget() is window.tackle
-    return window.tackle
+    assert window.pages.currentWidget() is window.pages.tackle
+    return window.pages.tackle
 
 
 @pytest.fixture
@@ -47,7 +47,7 @@ def shelf(page: TacklePage, window: Window) -> Shelf:
 
 def deliver(window: Window) -> None:
     """Let the trial of the thing in hand be done."""
-    worker = window.tryout.background
+    worker = window.pages.tryout.background
     assert isinstance(worker, HandBackground)
     worker.deliver()
 
@@ -435,7 +435,7 @@ def test_that_a_damaged_own_file_is_told_left_alone_and_set_aside_before_it_is_w
     settings: QSettings,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    for place in ("rehearsal", "planner", "tryout", "measuring"):
+    for place in ("rehearsal", "planner", "tryout", "measuring", "comparison"):
         monkeypatch.setattr(f"app.{place}.Background", HandBackground)
     path = own_file()
     path.parent.mkdir(parents=True)
@@ -448,7 +448,7 @@ def test_that_a_damaged_own_file_is_told_left_alone_and_set_aside_before_it_is_w
     box.close()
     assert path.read_text("utf-8").endswith("half a")
     window.show_page("tackle")
-    copied(window.tackle, PLUG)
+    copied(window.pages.tackle, PLUG)
     assert path.with_name("own.toml.damaged-1").read_text("utf-8").endswith("half a")
     assert [item.name for item in read_items(path)] == [f"my {PLUG}"]
     put_away(window)

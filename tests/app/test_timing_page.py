@@ -44,7 +44,7 @@ class Desk:
 
     def __init__(self, window: Window, live: Live) -> None:
         self.window, self.live = window, live
-        self.planner, self.page = window.planner, window.timing
+        self.planner, self.page = window.planner, window.pages.timing
 
     @property
     def worker(self) -> HandBackground:

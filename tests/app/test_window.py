@@ -42,6 +42,7 @@ def start(
     monkeypatch.setattr("app.planner.Background", HandBackground)
     monkeypatch.setattr("app.tryout.Background", HandBackground)
     monkeypatch.setattr("app.measuring.Background", HandBackground)
+    monkeypatch.setattr("app.comparison.Background", HandBackground)
     made: list[Window] = []
 
     def begin(path: Path | None = None) -> Window:

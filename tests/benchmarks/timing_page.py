@@ -98,7 +98,7 @@ def dragged(window: Window, probe: Probe, seconds: float = 4.0) -> None:
     while time.perf_counter() < end:
         turn = time.perf_counter()
         start = time.perf_counter()
-        window.timing.map.chosen.emit(
+        window.pages.timing.map.chosen.emit(
             20.0 + 15.0 * np.sin(3.0 * turn), 20.0 + 10.0 * np.cos(2.0 * turn), False
         )
         QApplication.processEvents()

@@ -1,0 +1,131 @@
+"""The candidates kept between starts: a TOML file in the user's folder.
+
+Depends on: candidates, scenario_keys, quantities, reading, files, bad_input, resources;
+physics.checks.
+"""
+
+from __future__ import annotations
+
+import contextlib
+from pathlib import Path
+from typing import Any
+
+import tomlkit
+
+from app import scenario_keys as keys
+from app.bad_input import BadInput
+from app.candidates import DEPTHS, HOLDS, MOST, Candidate, Lineup
+from app.files import parse_toml, read_text, write_safely
+from app.quantities import Quantity, spell
+from app.reading import Reader
+from app.resources import user_folder
+from physics.checks import Unusable
+
+FORMAT = 1
+"""Version of the file's layout, the number after ``compare =``."""
+
+HOLD = Quantity("hold", spell("hold", "s"), *HOLDS)
+DEPTH = Quantity("depth", spell("depth", "ft", "m"), *DEPTHS)
+
+HEAD = " The candidates of the Compare page; Leadfall writes this file anew when they change."
+
+
+def place() -> Path:
+    """Where the file is kept; it may not exist."""
+    return user_folder() / "compare.toml"
+
+
+def load(path: Path) -> Lineup | None:
+    """The candidates kept, or None if there is no such file.
+
+    Names of tackle are not looked up. Raises BadInput with file, key and value.
+    """
+    if not path.exists():
+        return None
+    top = Reader(parse_toml(read_text(path), str(path)), str(path))
+    version = top.whole("compare", 1, 10**6)
+    if version > FORMAT:
+        top.refuse("compare", f"{FORMAT}", "was written by a newer Leadfall than this one")
+    hold, depth = HOLD.read(top), DEPTH.read(top)
+    rows = top.tables("candidate", 1, MOST)
+    top.done()
+    lineup = Lineup(tuple(_candidate(row) for row in rows), hold, depth)
+    names = [candidate.name for candidate in lineup.candidates]
+    for number, name in enumerate(names):
+        if name in names[:number]:
+            rows[number].refuse("name", "a different name for each", "is there twice")
+    try:
+        lineup.check()
+    except Unusable as error:
+        raise BadInput(str(path), error.field, error.value, error.allowed) from error
+    return lineup
+
+
+def _candidate(reader: Reader) -> Candidate:
+    name, lure, alone = reader.text("name"), reader.text("lure"), reader.flag("alone")
+    line = reader.text("line")
+    out = Candidate(
+        name, lure, alone, None if line == keys.NO_LEADCORE else line,
+        keys.LINE_OUT.read(reader), keys.ON_REEL.read(reader), reader.text("backing"),
+        reader.text("leader"), keys.LEADER_LENGTH.read(reader),
+    )  # fmt: skip
+    reader.done()
+    return out
+
+
+def save(lineup: Lineup, path: Path) -> None:
+    """Write the candidates. Raises BadInput when the place cannot be written."""
+    document = tomlkit.document()
+    document.add(tomlkit.comment(HEAD.strip()))
+    document["compare"] = FORMAT
+    HOLD.write(document, lineup.hold)
+    DEPTH.write(document, lineup.depth)
+    rows = tomlkit.aot()
+    for candidate in lineup.candidates:
+        rows.append(_table(candidate))
+    document["candidate"] = rows
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        problem = f"cannot be made ({error.strerror or 'unknown reason'})"
+        raise BadInput(
+            str(path.parent), "", None, "a folder that can be written", problem
+        ) from error
+    write_safely(path, tomlkit.dumps(document))
+
+
+def _table(candidate: Candidate) -> Any:
+    table = tomlkit.table()
+    table["name"], table["lure"] = candidate.name, candidate.lure
+    if candidate.alone:
+        table["alone"] = True
+    table["line"] = keys.NO_LEADCORE if candidate.line is None else candidate.line
+    keys.LINE_OUT.write(table, candidate.line_out)
+    keys.ON_REEL.write(table, candidate.on_reel, shown=True)
+    table["backing"], table["leader"] = candidate.backing, candidate.leader
+    keys.LEADER_LENGTH.write(table, candidate.leader_length)
+    return table
+
+
+def set_aside(path: Path) -> Path | None:
+    """Move a damaged file to a name of its own beside it, never over another one.
+
+    The new place, or None if it could not be moved.
+    """
+    for number in range(1, 100):
+        tail = "" if number == 1 else f"-{number}"
+        aside = path.with_name(f"{path.stem}.damaged{tail}{path.suffix}")
+        if aside.exists():
+            continue
+        try:
+            path.rename(aside)
+        except OSError:
+            return None
+        return aside
+    return None
+
+
+def forget(path: Path) -> None:
+    """There are no candidates of the user's own any more."""
+    with contextlib.suppress(OSError):
+        path.unlink(missing_ok=True)
