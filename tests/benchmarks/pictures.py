@@ -24,6 +24,8 @@ from app.clock import Clock
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
 from app.resources import asset
+from app.sheet import Line, Sheet
+from app.units import FOOT, KNOT
 from app.window import Window
 from tests.app.by_hand import HandBackground, HandTime, Live
 
@@ -35,10 +37,21 @@ NAMES = (
     "spread.png",
     "timing-light.png",
     "timing-dark.png",
+    "compare-light.png",
+    "measure-light.png",
 )
 
 OUT_AT = 10.0
 """The boat goes out of gear as the demo's mark passes under the sounder, s."""
+
+MEASURED = (
+    *(Line("dock", seconds=s, depth=FOOT.to_si(10.0)) for s in (7.9, 8.3, 8.1)),
+    *(
+        Line("tow", speed=KNOT.to_si(knots), depth=FOOT.to_si(feet))
+        for knots, feet in ((5.0, 19.5), (6.5, 15.0), (7.5, 12.5))
+    ),
+)
+"""Measurements made up for the picture."""
 
 SHOWN_AT = 25.01
 """Rehearsal time of the pictures, s: the lures are falling, the mark is well astern."""
@@ -77,6 +90,14 @@ def window_in_a_drop(folder: Path) -> Iterator[Window]:
         window.deleteLater()
 
 
+def settle(worker: object) -> None:
+    """Have everything done that is waiting, and what follows from it."""
+    assert isinstance(worker, HandBackground)
+    while worker.waiting:
+        worker.deliver()
+    QApplication.processEvents()
+
+
 def make(folder: Path) -> None:
     """Write all pictures into ``folder``."""
     with tempfile.TemporaryDirectory() as home, window_in_a_drop(Path(home)) as window:
@@ -91,14 +112,23 @@ def make(folder: Path) -> None:
         window.editor.grab().save(str(folder / "spread.png"))
         window.editor.close()
         window.show_page("timing")
-        worker = window.planner.background
-        assert isinstance(worker, HandBackground)
-        while worker.waiting:
-            worker.deliver()
+        settle(window.planner.background)
         for name in ("light", "dark"):
             window.preferences.set_look(name)
             QApplication.processEvents()
             window.grab().save(str(folder / f"timing-{name}.png"))
+        window.preferences.set_look("light")
+        window.show_page("compare")
+        comparison = window.pages.comparison
+        assert comparison is not None
+        settle(comparison.background)
+        window.grab().save(str(folder / "compare-light.png"))
+        window.show_page("measure")
+        window.pages.measuring.set_sheet(Sheet(MEASURED), "measured")
+        window.pages.measure.choose_kind("dock")
+        window.pages.measuring.fit()
+        settle(window.pages.measuring.background)
+        window.grab().save(str(folder / "measure-light.png"))
 
 
 def main() -> None:
