@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 from app.comparison import Comparison
 from app.measuring import Measuring
 from app.pages.compare import ComparePage
+from app.pages.ground import GroundPage
 from app.pages.measure import MeasurePage
 from app.pages.rehearse import RehearsePage
 from app.pages.tackle import TacklePage
@@ -29,8 +30,12 @@ PAGES = (
     ("compare", "Compare", "F4"),
     ("tackle", "Tackle", "F5"),
     ("measure", "Measure", "F6"),
+    ("ground", "Ground", "F8"),
 )
 """Name, title and key of every page."""
+
+LIVE = ("rehearse", "ground")
+"""Pages on which the drop goes on and the keys of the helm work."""
 
 
 class PageStack(QStackedWidget):
@@ -64,6 +69,7 @@ class PageStack(QStackedWidget):
         self._compare: ComparePage | None = None
         self._tackle: TacklePage | None = None
         self._measure: MeasurePage | None = None
+        self._ground: GroundPage | None = None
 
     @property
     def timing(self) -> TimingPage:
@@ -105,17 +111,25 @@ class PageStack(QStackedWidget):
             self.addWidget(self._measure)
         return self._measure
 
+    @property
+    def ground(self) -> GroundPage:
+        """The Ground page."""
+        if self._ground is None:
+            self._ground = GroundPage(self._rehearsal, self._preferences)
+            self.addWidget(self._ground)
+        return self._ground
+
     def bring(self, name: str) -> bool:
         """Bring a page forward; False if it is there already.
 
-        The drop stands still while another page is in front, and no page's
-        view-model works while it is out of sight.
+        The drop stands still while a page that is not of LIVE is in front, and
+        no page's view-model works while it is out of sight.
         """
         page: QWidget = getattr(self, name)
         if self.currentWidget() is page:
             return False
         self.setCurrentWidget(page)
-        if name == "rehearse":
+        if name in LIVE:
             self._rehearsal.start()
         else:
             self._rehearsal.stand_by()
@@ -134,6 +148,7 @@ class PageStack(QStackedWidget):
             "compare": lambda: self.compare.table,
             "tackle": lambda: self.tackle.list.tree,
             "measure": lambda: self.measure.table,
+            "ground": lambda: self.ground.top,
         }
         return firsts[name]()
 

@@ -65,7 +65,7 @@ class Picture:
 
 
 class Track:
-    """Samples of where the lures were, for trails and the depth strip.
+    """Samples of where boat and lures were, for trails and the depth strip.
 
     Arrays grow in place; the views handed out hold the samples so far and
     must not be kept past the next ``add``.
@@ -75,6 +75,7 @@ class Track:
         self._time = np.empty(KEPT)
         self._lure = np.empty((KEPT, rods, 3))
         self._ground = np.empty((KEPT, rods))
+        self._boat = np.empty((KEPT, 2))
         self._count = 0
 
     def begin(self, picture: Picture) -> None:
@@ -84,6 +85,8 @@ class Track:
             self._time[number] = picture.time - back
             self._lure[number] = picture.lure - back * picture.lure_velocity
             self._ground[number] = picture.ground
+            east, north = picture.boat.velocity
+            self._boat[number] = picture.boat.x - back * east, picture.boat.y - back * north
         self._count = int(STEADY_BEFORE) * 2
 
     def add(self, picture: Picture) -> bool:
@@ -93,11 +96,12 @@ class Track:
             return False
         if n == KEPT:
             n = KEPT // 2
-            for rows in (self._time, self._lure, self._ground):
+            for rows in (self._time, self._lure, self._ground, self._boat):
                 rows[:n] = rows[-n:]
         self._time[n] = picture.time
         self._lure[n] = picture.lure
         self._ground[n] = picture.ground
+        self._boat[n] = picture.boat.x, picture.boat.y
         self._count = n + 1
         return True
 
@@ -115,3 +119,8 @@ class Track:
     def ground(self) -> Array:
         """(n, rods) depth of the bottom under each lure, m."""
         return self._ground[: self._count]
+
+    @property
+    def boat(self) -> Array:
+        """(n, 2) where the sounder was over ground, east and north, m."""
+        return self._boat[: self._count]

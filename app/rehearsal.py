@@ -316,6 +316,16 @@ class Rehearsal(QObject):
         if engines != self.throttle()[1]:
             self._order("engines", engines)
 
+    def wheel(self) -> float:
+        """Curvature the wheel asks for, 1/m, positive to starboard."""
+        track = self._run.track()
+        return track.throttle_at(self.now)[2] if isinstance(track, HelmTrack) else 0.0
+
+    def set_wheel(self, curvature: float) -> None:
+        """Wheel over to a curvature of the track through the water, 1/m, now."""
+        if abs(curvature - self.wheel()) > 1e-9:
+            self._order("wheel", curvature)
+
     def drop_mark(self) -> None:
         """A fish under the sounder, now, at the setup's mark depth."""
         self._order("mark", self.mark_depth())

@@ -28,7 +28,7 @@ from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.clock import SPEEDS
 from app.look import LOOKS, palette, style_sheet
-from app.page_stack import PAGES, PageStack
+from app.page_stack import LIVE, PAGES, PageStack
 from app.preferences import LENGTHS, Preferences
 from app.rehearsal import Rehearsal
 from app.setup import Setup
@@ -51,6 +51,8 @@ KEYS = (
     ("R", "Start over"),
     ("1 to 8", "Run that many times as fast as life"),
     ("Up, Down", "Throttle up or down half a knot"),
+    ("Left, Right", "Wheel a step to port or starboard"),
+    ("C", "Wheel amidships"),
     ("E", "One engine, or both"),
     ("W", "Automatic wait after a mark on or off"),
     ("A", "Automatic hold on or off"),
@@ -189,6 +191,9 @@ class Window(QMainWindow):
             ("A", lambda: helm.auto.toggle() if helm.auto.isEnabled() else None),
             ("Up", lambda: helm.step_throttle(0.5)),
             ("Down", lambda: helm.step_throttle(-0.5)),
+            ("Left", lambda: helm.step_wheel(-1)),
+            ("Right", lambda: helm.step_wheel(1)),
+            ("C", lambda: helm.step_wheel(0)),
             *((str(n), lambda n=n: rehearsal.set_speed(n)) for n in SPEEDS),
         ):
             self._live_keys.append(QShortcut(QKeySequence(keys), self, do))
@@ -202,7 +207,7 @@ class Window(QMainWindow):
         self.page_row.choose(name)
         if self.pages.bring(name):
             for key in self._live_keys:
-                key.setEnabled(name == "rehearse")
+                key.setEnabled(name in LIVE)
             if name == "timing":
                 self.pages.timing.card.setMenu(self.card_menu)
 

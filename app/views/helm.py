@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
     QSizePolicy,
+    QSlider,
     QWidget,
 )
 
@@ -30,6 +31,12 @@ from app.views.figure import Figure
 from app.views.panel import Panel, quiet
 from physics.scenario import Mark
 from physics.water import Bottom
+
+SPOKE = 0.006
+"""What one step of the wheel curves the track by, 1/m: full over is a radius of 33 m."""
+
+SPOKES = 5
+"""Steps of the wheel either way."""
 
 LEAST_SPEED, MOST_SPEED = 0.5, 20.0
 """Throttle range on the dial, kn."""
@@ -121,6 +128,15 @@ class Helm(Panel):
         self.engines.setAccessibleName("Engines")
         self.engines.setToolTip("Slow to one engine, as when a fish is on (E)")
         form.addRow(quiet("Engines"), self.engines)
+        self.wheel = QSlider(Qt.Orientation.Horizontal)
+        self.wheel.setRange(-SPOKES, SPOKES)
+        self.wheel.setPageStep(1)
+        self.wheel.setTickPosition(QSlider.TickPosition.TicksBelow)
+        self.wheel.setTickInterval(SPOKES)
+        self.wheel.setAccessibleName("Wheel")
+        self.wheel.setToolTip("Wheel, port to starboard (Left and Right keys; C puts it amidships)")
+        self.turning = quiet("Wheel")
+        form.addRow(self.turning, self.wheel)
         self.auto_wait = QCheckBox("Auto wait")
         self.auto_wait.setToolTip("Go out of gear by itself this many seconds after a mark (W)")
         self.wait = spin(0.0, 300.0, 1.0, 1, " s", "Automatic wait")
@@ -141,6 +157,7 @@ class Helm(Panel):
         rehearsal = self._rehearsal
         self.throttle.valueChanged.connect(lambda v: rehearsal.set_throttle(KNOT.to_si(v)))
         self.engines.toggled.connect(lambda one: rehearsal.set_engines(1 if one else 2))
+        self.wheel.valueChanged.connect(lambda spokes: rehearsal.set_wheel(SPOKE * spokes))
         self.auto_wait.toggled.connect(self._wait_changed)
         self.wait.valueChanged.connect(self._wait_changed)
         self.auto.toggled.connect(self._auto_changed)
@@ -223,6 +240,15 @@ class Helm(Panel):
         self.engines.setText("one (E)" if engines == 1 and two else ("both (E)" if two else "one"))
         under = rehearsal.under_orders
         self.engines.setEnabled(two and under)
+        curvature = rehearsal.wheel()
+        with QSignalBlocker(self.wheel):
+            self.wheel.setValue(round(curvature / SPOKE))
+        side = "port" if curvature < 0.0 else "starboard"
+        radius = 0.0 if curvature == 0.0 else 1.0 / abs(curvature)
+        self.turning.setText(
+            "Wheel" if not curvature else f"To {side}, {self._unit.text(radius, 0)}"
+        )
+        self.wheel.setEnabled(under)
         helm = (self.lever, self.throttle, self.auto_wait, self.wait, self.auto, self.hold)
         for field in helm:
             field.setEnabled(under)
@@ -300,6 +326,11 @@ class Helm(Panel):
         """Up and Down keys."""
         if self.throttle.isEnabled():
             self.throttle.setValue(self.throttle.value() + knots)
+
+    def step_wheel(self, spokes: int) -> None:
+        """Left and Right keys; C is amidships (0)."""
+        if self.wheel.isEnabled():
+            self.wheel.setValue(self.wheel.value() + spokes if spokes else 0)
 
     def tidy_focus(self, home: QWidget) -> None:
         """Enter in a number field gives the keys back to ``home``."""

@@ -1,0 +1,115 @@
+"""The Ground page: the water from above while the drop goes on, and the bottom to shape.
+
+Depends on: views, rehearsal, preferences, words.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QFrame,
+    QHBoxLayout,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.look import GAP, font
+from app.preferences import Preferences
+from app.rehearsal import Rehearsal
+from app.units import KNOT, compass_degrees
+from app.views.ground_fields import BottomFields, WaterFields
+from app.views.panel import Panel, quiet
+from app.views.profile_plot import ProfilePlot
+from app.views.top_view import TopView
+from app.words import CAUTION
+
+
+class GroundPage(QWidget):
+    """The drop goes on here: the keys of the helm work as on the Rehearse page."""
+
+    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
+        super().__init__()
+        self._rehearsal, self._preferences = rehearsal, preferences
+        self.top = TopView(rehearsal, preferences)
+        self.profile = ProfilePlot(rehearsal, preferences)
+        self.water = WaterFields(rehearsal, preferences)
+        self.bottom = BottomFields(rehearsal, preferences)
+        top_panel = Panel("From above", "north is up")
+        self.fit = QPushButton("Follow the boat")
+        self.fit.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.fit.clicked.connect(self.top.fit)
+        top_panel.head.addWidget(self.fit)
+        top_panel.body.addWidget(self.top, 1)
+        self.profile_panel = Panel(
+            "Bottom along its bearing", "drag a point, double-click for a new one"
+        )
+        self.profile_panel.body.addWidget(self.profile, 1)
+        split = QSplitter(Qt.Orientation.Vertical)
+        split.setHandleWidth(GAP)
+        split.setChildrenCollapsible(False)
+        split.addWidget(top_panel)
+        split.addWidget(self.profile_panel)
+        split.setStretchFactor(0, 5)
+        split.setStretchFactor(1, 3)
+        layout = QHBoxLayout(self)
+        layout.setContentsMargins(GAP, 4, GAP, GAP)
+        layout.setSpacing(GAP)
+        layout.addWidget(split, 1)
+        layout.addWidget(self._side())
+        self.profile.chosen.connect(self.bottom.choose)
+        rehearsal.figures.connect(self._read)
+        rehearsal.helm_changed.connect(self._read)
+        self._read()
+
+    def _side(self) -> QWidget:
+        column = QWidget()
+        layout = QVBoxLayout(column)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(GAP)
+        gear = Panel("Helm")
+        self.lever = QPushButton()
+        self.lever.setObjectName("lever")
+        self.lever.setFont(font(11, bold=True))
+        self.lever.setAccessibleName("Gear lever")
+        self.lever.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.lever.clicked.connect(self._rehearsal.shift)
+        self.state = quiet()
+        self.state.setWordWrap(True)
+        gear.body.addWidget(self.lever)
+        gear.body.addWidget(self.state)
+        layout.addWidget(gear)
+        layout.addWidget(self.water)
+        layout.addWidget(self.bottom, 1)
+        caution = quiet(CAUTION)
+        caution.setWordWrap(True)
+        layout.addWidget(caution)
+        scroll = QScrollArea()
+        scroll.setWidget(column)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFixedWidth(290)
+        return scroll
+
+    def _read(self) -> None:
+        rehearsal = self._rehearsal
+        picture = rehearsal.picture
+        text = "Out of gear  (Space)" if rehearsal.in_gear else "Go in gear  (Space)"
+        if self.lever.text() != text:
+            self.lever.setText(text)
+            self.lever.setProperty("out", not rehearsal.in_gear)
+            self.lever.style().unpolish(self.lever)
+            self.lever.style().polish(self.lever)
+        self.lever.setEnabled(rehearsal.under_orders)
+        boat = picture.boat
+        hold = rehearsal.hold_so_far()
+        said = f"{KNOT.text(boat.speed)} through the water, heading "
+        said += f"{compass_degrees(boat.heading):03.0f}°"
+        if hold is not None:
+            said += f"; out of gear {hold:.1f} s"
+        self.state.setText(
+            f"{said}. Left and Right work the wheel, C is amidships, E one engine, M a mark."
+        )
