@@ -1,6 +1,6 @@
 """Lures alone, let go at the surface in still water: depth against time, and their attitude.
 
-Depends on: canvas, compare_plot, compare_signs, glyphs, look.
+Depends on: canvas, compare_plot, compare_signs, glyphs.
 """
 
 from __future__ import annotations
