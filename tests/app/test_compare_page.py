@@ -13,8 +13,8 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
-from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
-from PySide6.QtGui import QGuiApplication, QImage, QPainter, QTransform
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QGuiApplication, QImage, QPainter
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QDoubleSpinBox, QFileDialog, QMessageBox
@@ -25,9 +25,8 @@ from app.compare_tables import COLUMNS
 from app.look import LOOKS
 from app.setup import Setup
 from app.units import COLOR, FOOT, KNOT
-from app.views.canvas import Axes
 from app.views.compare_fields import ALONE, PLAIN
-from app.views.compare_plot import ComparePlot, within
+from app.views.compare_plot import ComparePlot
 from app.window import Window
 from physics.sink import free_falls
 from tests.app.by_hand import HandBackground, Live
@@ -233,19 +232,6 @@ def test_that_a_click_away_from_all_curves_chooses_none(shown: Desk) -> None:
     corner = QPoint(shown.page.drops.viewport().width() - 12, 30)
     QTest.mouseClick(shown.page.drops.viewport(), Qt.MouseButton.LeftButton, pos=corner)
     assert shown.comparison.chosen == 0
-
-
-def test_that_a_curve_is_cut_where_it_leaves_the_axes() -> None:
-    axes = Axes(QTransform(1.0, 0.0, 0.0, 1.0, 0.0, 0.0), QRectF(0.0, 0.0, 10.0, 10.0))
-    x = np.array([-2.0, 2.0, 4.0, 6.0, 8.0, 14.0])
-    y = np.array([4.0, 8.0, 12.0, 12.0, 8.0, 2.0])
-    (ax, ay), (bx, by) = within(x, y, axes)
-    assert_allclose(np.array([ax, ay]), [[0.0, 2.0, 3.0], [6.0, 8.0, 10.0]])
-    assert_allclose(np.array([bx, by]), [[7.0, 8.0, 10.0], [10.0, 8.0, 6.0]])
-    assert within(x + 50.0, y, axes) == []
-    assert within(x, y + 50.0, axes) == []
-    inner = np.array([1.0, 5.0])
-    assert within(inner, inner, axes) == [(inner, inner)]
 
 
 # ---- editing
