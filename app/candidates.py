@@ -67,14 +67,12 @@ class Candidate:
 
     def missing(self, catalog: Catalog) -> str:
         """What of its tackle is not in the catalog, in words; empty if all is there."""
-        wanted: list[tuple[str, str | None, Sequence[str]]] = [
-            ("lure", self.lure, list(catalog.lures))
-        ]
+        wanted: list[tuple[str, str, Sequence[str]]] = [("lure", self.lure, list(catalog.lures))]
         if not self.alone:
-            rod = self.rod_setup()
-            wanted.append(("line", self.line, [None, *catalog.of_role("leadcore")]))  # type: ignore[list-item]
-            if rod.needs_backing:
-                wanted.append(("backing", self.backing, catalog.of_role("backing")))
+            if self.line is not None:
+                wanted.append(("line", self.line, catalog.of_role("leadcore")))
+            # curves by colors out go beyond the reel, whatever is out now
+            wanted.append(("backing", self.backing, catalog.of_role("backing")))
             wanted.append(("leader", self.leader, catalog.of_role("leader")))
         gone = [f"the {what} “{name}”" for what, name, known in wanted if name not in known]
         if not gone:

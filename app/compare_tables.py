@@ -1,6 +1,6 @@
 """What the candidates come to: the columns of the table, and table and curves as text.
 
-Depends on: candidates, comparison, units.
+Depends on: candidates, compare, comparison, units.
 """
 
 from __future__ import annotations

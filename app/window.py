@@ -58,6 +58,7 @@ KEYS = (
     ("A", "Automatic hold on or off"),
     ("F", "Fit the side view and follow the boat"),
     ("Ctrl+E", "Edit the spread"),
+    ("Insert, Delete", "On the Compare page: add a candidate, take one away"),
     ("Ctrl+Z, Ctrl+Shift+Z", "Undo, redo a change of the setup"),
 )
 

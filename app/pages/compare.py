@@ -1,6 +1,6 @@
 """The Compare page: sink rates side by side; a lure alone, the same drop on a line, run depths.
 
-Depends on: views, comparison, compare_tables, preferences, units, look, words.
+Depends on: views, comparison, preferences, units, look, words.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Lures alone, let go at the surface in still water: depth against time, and their attitude.
 
-Depends on: canvas, compare_plot, compare_signs, glyphs, look.
+Depends on: canvas, compare_plot, compare_signs, glyphs.
 """
 
 from __future__ import annotations
@@ -64,7 +64,6 @@ class FallPlot(ComparePlot):
         assert row.fall is not None
         kind = self._comparison.rehearsal.catalog.lures[row.candidate.lure].kind
         color, rim = color_of(curve.number, self.look), QColor(self.look.panel)
-        last = -math.inf
         # each begins a little later, so that lures of like curves do not lie on each other
         offset = 16.0 + 9.0 * curve.number
         x = axes.kx * curve.x + axes.x0
@@ -73,16 +72,11 @@ class FallPlot(ComparePlot):
         inside = along[(x <= axes.right - 8) & (y <= axes.bottom - 8)]
         if not len(inside):
             return
-        for s in np.arange(offset, float(inside[-1]), APART):
-            time = float(np.interp(s, along, curve.x))
-            pitch = float(np.interp(time, row.fall.time, row.fall.pitch))
-            at = QPointF(float(np.interp(s, along, x)), float(np.interp(s, along, y)))
-            if s - last >= APART - 1e-6:
-                toward = QPointF(math.cos(pitch), math.sin(pitch))
-                draw_lure(painter, kind, at, toward, LURE, color, rim)
-                last = s
-        end = float(inside[-1])
-        self.sign(
-            painter, axes, curve.number, float(np.interp(end, along, curve.x)),
-            float(np.interp(end, along, curve.depth)),
-        )  # fmt: skip
+        at = np.arange(offset, float(inside[-1]), APART)
+        pitches = np.interp(np.interp(at, along, curve.x), row.fall.time, row.fall.pitch)
+        places = zip(np.interp(at, along, x), np.interp(at, along, y), pitches, strict=True)
+        for px, py, pitch in places:
+            toward = QPointF(math.cos(pitch), math.sin(pitch))
+            draw_lure(painter, kind, QPointF(px, py), toward, LURE, color, rim)
+        end = len(inside) - 1
+        self.sign(painter, axes, curve.number, float(curve.x[end]), float(curve.depth[end]))

@@ -1,7 +1,7 @@
 """The inputs of a comparison, and the tackle of the chosen candidate.
 
 Depends on: helm (number fields), panel, plan_fields (a number with its error), compare_signs,
-comparison, candidates, preferences, units; physics.checks.
+comparison, candidates, setup, preferences, units; physics.checks.
 
 What makes no sense stays in its field with the reason under it, and nothing is
 computed from it.

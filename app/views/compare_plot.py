@@ -293,6 +293,11 @@ def within(x: Array, y: Array, axes: Axes) -> list[tuple[Array, Array]]:
 
     A drawing for a file knows no clipping, so curves themselves end at the edge.
     """
+    if (
+        axes.left <= x[0] and x[-1] <= axes.right
+        and axes.top <= y.min() and y.max() <= axes.bottom
+    ):  # fmt: skip
+        return [(x, y)]
     left, right = max(axes.left, float(x[0])), min(axes.right, float(x[-1]))
     if left >= right:
         return []

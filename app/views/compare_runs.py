@@ -1,6 +1,6 @@
 """How deep each line runs: by speed, or by colors out.
 
-Depends on: canvas, compare_plot, look, units.
+Depends on: canvas, compare_plot, units.
 """
 
 from __future__ import annotations

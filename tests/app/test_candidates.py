@@ -57,7 +57,7 @@ def test_that_one_and_eight_candidates_are_accepted() -> None:
         ({"leader": "27 lb leadcore"}, "the leader “27 lb leadcore” is not"),
         ({"lure": "x", "alone": True, "line": "y"}, "the lure “x” is not"),
         ({"alone": True, "line": "y"}, ""),
-        ({"backing": "rope"}, ""),
+        ({"backing": "rope"}, "the backing “rope” is not"),
     ],
 )
 def test_that_missing_tackle_is_named(catalog: Catalog, changes: dict[str, Any], says: str) -> None:

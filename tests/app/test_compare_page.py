@@ -579,6 +579,16 @@ def box_of(image: QImage, plot: ComparePlot) -> tuple[int, int, int, int]:
     return y.min(), y.max(), x.min(), x.max()
 
 
+def ticks_of(image: QImage) -> tuple[int, int]:
+    """First and last row of pixels with a depth beside the axis, px."""
+    small = image.convertToFormat(QImage.Format.Format_RGB32)
+    pixels = np.frombuffer(small.constBits(), dtype=np.uint32)
+    pixels = pixels.reshape(small.height(), small.bytesPerLine() // 4) & 0xFF
+    head = 2 * 90
+    rows = np.flatnonzero((pixels[head : 2 * 520, 2 * 16 : 2 * 44] < 160).any(axis=1))
+    return head + int(rows[0]), head + int(rows[-1])
+
+
 @pytest.mark.parametrize("number", [0, 1, 2])
 def test_that_plots_are_saved_as_png_and_svg(
     shown: Desk, tmp_path: Path, pick: Callable[..., None], number: int
@@ -602,6 +612,8 @@ def test_that_plots_are_saved_as_png_and_svg(
     assert_a_plots_picture(drawing, plot)
     ours, theirs = box_of(drawing, plot), box_of(QImage(str(tmp_path / "plot.png")), plot)
     assert_allclose(ours, theirs, atol=4)
+    ours, theirs = ticks_of(drawing), ticks_of(QImage(str(tmp_path / "plot.png")))
+    assert_allclose(ours, theirs, atol=6)
 
 
 def test_that_curves_and_table_are_saved_as_csv(
