@@ -1,7 +1,7 @@
 """What candidates do, each by itself: falling alone, dropped on a line, and towed.
 
 Depends on: physics.sink, physics.drop, physics.holds, physics.run_depths, physics.scenario,
-physics.boat, physics.tackle, physics.water, physics.march.
+physics.boat, physics.tackle, physics.trajectory, physics.water, physics.march.
 
 Everything here is a module's function on values that can be sent to another
 process. All of it is in still water deeper than any line.

@@ -73,8 +73,8 @@ STEP = 0.5
 class Planner(QObject):
     """The plan of the setup on screen.
 
-    Signals: ``changed`` another plan, another refusal, or none; ``point_moved``
-    another wait and hold is looked at; ``sure_changed``; ``card_changed``;
+    Signals: ``changed`` another plan (and what it makes of the point), another
+    refusal, or none; ``point_moved`` another wait and hold is looked at; ``sure_changed``; ``card_changed``;
     ``progress_changed``.
     """
 
@@ -228,10 +228,8 @@ class Planner(QObject):
             self._ask_finish(self.plan.responses)
         else:
             catalog = self._rehearsal.catalog
-            self._ask("first", self._got_first, first_answer, request, catalog)
-            for number, holds in enumerate(halves(run_holds(request))):
-                got = partial(self._got_half, number)
-                self._ask(f"half {number}", got, respond_part, found, holds)
+            got = partial(self._got_first, found)
+            self._ask("first", got, first_answer, request, catalog)
         self.changed.emit()
         self.sure_changed.emit()
         self.card_changed.emit()
@@ -346,9 +344,12 @@ class Planner(QObject):
             self._poll.stop()
         self.progress_changed.emit()
 
-    def _got_first(self, plan: Plan) -> None:
-        if "finish" not in self._done:
-            self._take(plan)
+    def _got_first(self, found: Situation, plan: Plan) -> None:
+        """Show the first answer, and only then begin the long work: it would hold this one up."""
+        for number, holds in enumerate(halves(run_holds(plan.request))):
+            got = partial(self._got_half, number)
+            self._ask(f"half {number}", got, respond_part, found, holds)
+        self._take(plan)
 
     def _got_half(self, number: int, part: Responses) -> None:
         self._parts[number] = part
@@ -369,18 +370,19 @@ class Planner(QObject):
 
     def _take(self, plan: Plan) -> None:
         self.plan, self._stale = plan, False
-        self._place()
+        self._place(told=False)
         self.changed.emit()
 
-    def _place(self) -> None:
-        """Work out what every rod does at the point."""
+    def _place(self, *, told: bool = True) -> None:
+        """Work out what every rod does at the point; unless something else is told that says so."""
         assert self.plan is not None
         same = self.point == self.plan.point
         self.rods = self.plan.rods if same else self.plan.at(*self.point)
         if not same and self.sure is not None:
             self.sure = None
             self.sure_changed.emit()
-        self.point_moved.emit()
+        if told:
+            self.point_moved.emit()
 
     def _look_closely(self) -> None:
         """The point once it rests: run over the ground it touches, and how sure it is."""

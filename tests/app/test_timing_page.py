@@ -104,7 +104,7 @@ def planned(desk: Desk) -> Desk:
 def test_that_the_page_opens_with_its_key_and_asks_for_a_plan(desk: Desk) -> None:
     assert desk.window.pages.currentWidget() is desk.page
     assert desk.window.page_row.buttons["timing"].isChecked()
-    assert set(desk.worker.waiting) == {"first", "half 0", "half 1"}
+    assert set(desk.worker.waiting) == {"first"}
     assert "Working" in desk.words()
     assert not desk.page.rehearse.isEnabled()
     assert desk.page.answer.bar.isVisible()
@@ -125,17 +125,14 @@ def test_that_a_first_answer_is_shown_dim_and_the_full_one_not(desk: Desk) -> No
     assert desk.page.answer.hold.text == f"{desk.planner.plan.answer.hold:g}"  # type: ignore[union-attr]
 
 
-def test_that_a_full_answer_is_not_undone_by_a_first_one_that_comes_late(desk: Desk) -> None:
-    desk.worker.deliver("half 0")
-    desk.worker.deliver("half 1")
-    desk.worker.deliver("finish")
+def test_that_the_long_work_begins_once_the_first_answer_is_there(desk: Desk) -> None:
     desk.worker.deliver("first")
-    assert desk.planner.plan is not None
-    assert not desk.planner.plan.coarse
+    assert set(desk.worker.waiting) == {"half 0", "half 1"}
+    assert desk.planner.fresh
 
 
 def test_that_progress_is_shown_and_the_work_can_be_stopped_and_taken_up_again(desk: Desk) -> None:
-    desk.worker.shares["half 0"] = 0.5
+    desk.worker.shares["first"] = 0.5
     before = desk.planner.progress
     desk.worker.deliver("first")
     assert 0.0 < before < desk.planner.progress < 1.0
@@ -145,7 +142,7 @@ def test_that_progress_is_shown_and_the_work_can_be_stopped_and_taken_up_again(d
     assert not desk.page.answer.bar.isVisible()
     assert desk.page.answer.stop.text() == "Go on"
     desk.page.answer.stop.click()
-    assert set(desk.worker.waiting) == {"first", "half 0", "half 1"}
+    assert set(desk.worker.waiting) == {"first"}
 
 
 def test_that_the_drop_stands_still_while_it_is_out_of_sight(desk: Desk) -> None:
@@ -399,6 +396,7 @@ def test_that_an_empty_spread_is_refused_in_words(planned: Desk) -> None:
 
 
 def test_that_a_drop_that_cannot_be_computed_says_so(desk: Desk) -> None:
+    desk.worker.deliver("first")
     answer, _ = desk.worker.waiting["half 0"]
     answer(RuntimeError("no step was small enough"))
     assert "could not be computed (no step was small enough)" in desk.words()
