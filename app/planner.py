@@ -233,6 +233,7 @@ class Planner(QObject):
         self.changed.emit()
         self.sure_changed.emit()
         self.card_changed.emit()
+        self.progress_changed.emit()
 
     def choose(self, wait: float, hold: float, *, settled: bool = True) -> None:
         """Look at another wait and hold, s; ``settled`` once the hand has let go."""
@@ -297,6 +298,7 @@ class Planner(QObject):
             if self._planned.doubt != setup.doubt:
                 self._planned, self.hold_bands = setup, None
                 self._ask_sure()
+                self.progress_changed.emit()
             return
         self.replan()
 
@@ -321,7 +323,6 @@ class Planner(QObject):
             told=True,
         )
         self._poll.start()
-        self.progress_changed.emit()
 
     def _answered(self, kind: str, answer: Any, result: Any) -> None:
         if isinstance(result, Exception):
@@ -394,6 +395,7 @@ class Planner(QObject):
             self._ask_finish(self.plan.responses)
         else:
             self._ask_sure()
+        self.progress_changed.emit()
 
     def _ask_sure(self) -> None:
         self.sure = None

@@ -99,7 +99,10 @@ class AnswerPanel(Panel):
         busy = planner.busy
         self.doing.setText(f"{planner.doing}…" if busy else "")
         self.bar.setVisible(busy)
-        self.bar.setValue(round(1000.0 * planner.progress))
+        value = round(1000.0 * planner.progress)
+        if value != self.bar.value():
+            # the bar paints itself at once, every time
+            self.bar.setValue(value)
         self.stop.setVisible(busy or planner.stopped)
         self.stop.setText("Stop" if busy else "Go on")
 
