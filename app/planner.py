@@ -74,8 +74,8 @@ class Planner(QObject):
     """The plan of the setup on screen.
 
     Signals: ``changed`` another plan (and what it makes of the point), another
-    refusal, or none; ``point_moved`` another wait and hold is looked at; ``sure_changed``; ``card_changed``;
-    ``progress_changed``.
+    refusal, or none; ``point_moved`` another wait and hold is looked at;
+    ``sure_changed``; ``card_changed``; ``progress_changed``.
     """
 
     waits, holds, samples = WAITS, HOLDS, SAMPLES

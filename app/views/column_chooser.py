@@ -63,6 +63,7 @@ class ColumnChooser(QDialog):
             self.units.append(unit)
             self._grid.addWidget(measure, row, 2)
             self._grid.addWidget(unit, row, 3)
+        self._grid.setRowStretch(len(table.columns) + 1, 1)
         area = QScrollArea()
         area.setWidget(grid_host)
         area.setWidgetResizable(True)

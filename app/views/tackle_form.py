@@ -1,6 +1,6 @@
 """The fields of one thing: name, numbers with their units, and where each comes from.
 
-Depends on: helm (number fields), panel, shelf, tackle_fields, tackle_file; physics.checks.
+Depends on: helm (number fields), look, panel, shelf, tackle_fields, tackle_file; physics.checks.
 
 A number that makes no sense stays in its field with the reason under it, and
 is not kept.
@@ -25,6 +25,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.look import font
 from app.shelf import Entry, Shelf
 from app.tackle_fields import Field, Spelled, Thing, fields_of, with_value
 from app.views.helm import spin
@@ -247,8 +248,9 @@ class Row:
         else:
             self.unit = quiet(symbols[0])
         self.source = quiet()
-        self.source.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self.source.setMinimumWidth(60)
+        self.source.setWordWrap(True)
+        self.source.setFont(font(8.5))
+        self.source.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
         self.error = QLabel()
         self.error.setWordWrap(True)
         self.error.setProperty("alarm", True)
