@@ -1,6 +1,7 @@
 """The pages of the window, each made when first wanted, and the view-models they pull from.
 
-Depends on: pages, rehearsal, planner, comparison, shelf, tryout, measuring, preferences.
+Depends on: pages, rehearsal, planner, comparison, shelf, tryout, measuring,
+ground_model, preferences.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from app.comparison import Comparison
+from app.ground_model import FourWays
 from app.measuring import Measuring
 from app.pages.compare import ComparePage
 from app.pages.ground import GroundPage
@@ -60,6 +62,7 @@ class PageStack(QStackedWidget):
         self.shelf = Shelf(rehearsal, parent=self)
         self.tryout = Tryout(rehearsal, self)
         self.measuring = Measuring(rehearsal, self.shelf, self)
+        self.ways = FourWays(rehearsal, self)
         self.comparison: Comparison | None = None
         self.shelf.trouble.connect(tell)
         self.measuring.trouble.connect(tell)
@@ -115,7 +118,7 @@ class PageStack(QStackedWidget):
     def ground(self) -> GroundPage:
         """The Ground page."""
         if self._ground is None:
-            self._ground = GroundPage(self._rehearsal, self._preferences)
+            self._ground = GroundPage(self._rehearsal, self.ways, self._preferences)
             self.addWidget(self._ground)
         return self._ground
 
@@ -136,6 +139,7 @@ class PageStack(QStackedWidget):
         self._first(name).setFocus()
         self.planner.set_active(name == "timing")
         self.tryout.set_active(name == "tackle")
+        self.ways.set_active(name == "ground")
         if self.comparison is not None:
             self.comparison.set_active(name == "compare")
         return True
@@ -157,6 +161,7 @@ class PageStack(QStackedWidget):
         self.planner.close()
         self.tryout.close()
         self.measuring.close()
+        self.ways.close()
         if self.comparison is not None:
             self.comparison.close()
         self._rehearsal.close()

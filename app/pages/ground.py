@@ -1,21 +1,24 @@
 """The Ground page: the water from above while the drop goes on, and the bottom to shape.
 
-Depends on: views, rehearsal, preferences, words.
+Depends on: views, ground_model, rehearsal, preferences, units, words.
 """
 
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
+    QComboBox,
     QFrame,
     QHBoxLayout,
     QPushButton,
     QScrollArea,
     QSplitter,
+    QStackedWidget,
     QVBoxLayout,
     QWidget,
 )
 
+from app.ground_model import FourWays
 from app.look import GAP, font
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
@@ -24,14 +27,22 @@ from app.views.ground_fields import BottomFields, WaterFields
 from app.views.panel import Panel, quiet
 from app.views.profile_plot import ProfilePlot
 from app.views.top_view import TopView
+from app.views.ways_table import WaysTable
 from app.words import CAUTION
+
+LOWER = {
+    "Bottom along its bearing": "drag a point, double-click for a new one",
+    "The same drop four ways": "where each lure is deepest, against the mark",
+}
+"""What may be shown below, and a note on each."""
 
 
 class GroundPage(QWidget):
     """The drop goes on here: the keys of the helm work as on the Rehearse page."""
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
+    def __init__(self, rehearsal: Rehearsal, ways: FourWays, preferences: Preferences) -> None:
         super().__init__()
+        self.ways = WaysTable(ways, preferences)
         self._rehearsal, self._preferences = rehearsal, preferences
         self.top = TopView(rehearsal, preferences)
         self.profile = ProfilePlot(rehearsal, preferences)
@@ -43,15 +54,23 @@ class GroundPage(QWidget):
         self.fit.clicked.connect(self.top.fit)
         top_panel.head.addWidget(self.fit)
         top_panel.body.addWidget(self.top, 1)
-        self.profile_panel = Panel(
-            "Bottom along its bearing", "drag a point, double-click for a new one"
-        )
-        self.profile_panel.body.addWidget(self.profile, 1)
+        self.lower_panel = Panel("")
+        self.switch = QComboBox()
+        self.switch.setAccessibleName("What is shown below")
+        self.switch.addItems(list(LOWER))
+        self.switch.activated.connect(self.show_lower)
+        self.lower_panel.head.insertWidget(0, self.switch)
+        self.lower_panel.title.hide()
+        self.stack = QStackedWidget()
+        self.stack.addWidget(self.profile)
+        self.stack.addWidget(self.ways)
+        self.lower_panel.body.addWidget(self.stack, 1)
+        self.show_lower(0)
         split = QSplitter(Qt.Orientation.Vertical)
         split.setHandleWidth(GAP)
         split.setChildrenCollapsible(False)
         split.addWidget(top_panel)
-        split.addWidget(self.profile_panel)
+        split.addWidget(self.lower_panel)
         split.setStretchFactor(0, 5)
         split.setStretchFactor(1, 3)
         layout = QHBoxLayout(self)
@@ -63,6 +82,12 @@ class GroundPage(QWidget):
         rehearsal.figures.connect(self._read)
         rehearsal.helm_changed.connect(self._read)
         self._read()
+
+    def show_lower(self, index: int) -> None:
+        """Show the bottom's profile, or the same drop four ways."""
+        self.switch.setCurrentIndex(index)
+        self.stack.setCurrentIndex(index)
+        self.lower_panel.note.setText(list(LOWER.values())[index])
 
     def _side(self) -> QWidget:
         column = QWidget()

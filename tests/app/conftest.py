@@ -78,6 +78,7 @@ def make_live(
     monkeypatch.setattr("app.tryout.Background", HandBackground)
     monkeypatch.setattr("app.measuring.Background", HandBackground)
     monkeypatch.setattr("app.comparison.Background", HandBackground)
+    monkeypatch.setattr("app.ground_model.Background", HandBackground)
     made: list[Live] = []
 
     def make(setup: Setup) -> Live:

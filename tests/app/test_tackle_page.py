@@ -435,7 +435,7 @@ def test_that_a_damaged_own_file_is_told_left_alone_and_set_aside_before_it_is_w
     settings: QSettings,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    for place in ("rehearsal", "planner", "tryout", "measuring", "comparison"):
+    for place in ("rehearsal", "planner", "tryout", "measuring", "comparison", "ground_model"):
         monkeypatch.setattr(f"app.{place}.Background", HandBackground)
     path = own_file()
     path.parent.mkdir(parents=True)

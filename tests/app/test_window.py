@@ -43,6 +43,7 @@ def start(
     monkeypatch.setattr("app.tryout.Background", HandBackground)
     monkeypatch.setattr("app.measuring.Background", HandBackground)
     monkeypatch.setattr("app.comparison.Background", HandBackground)
+    monkeypatch.setattr("app.ground_model.Background", HandBackground)
     made: list[Window] = []
 
     def begin(path: Path | None = None) -> Window:

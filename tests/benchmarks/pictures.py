@@ -70,6 +70,7 @@ def window_in_a_drop(folder: Path) -> Iterator[Window]:
         patch("app.tryout.Background", HandBackground),
         patch("app.measuring.Background", HandBackground),
         patch("app.comparison.Background", HandBackground),
+        patch("app.ground_model.Background", HandBackground),
         patch("platformdirs.user_data_dir", lambda *_args, **_words: str(folder / "home")),
     ):
         live = Live(Rehearsal(catalog, setup, Clock(time)), time, screen)
