@@ -1,6 +1,6 @@
 """How a lure, or a length of line, falls (or rises) on its own.
 
-Depends on: checks, drag, march, mesh, tackle, water.
+Depends on: checks, current, drag, march, mesh, tackle, water.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from scipy.optimize import brentq
 
 from physics.checks import GRAVITY
+from physics.current import UNIFORM
 from physics.drag import cylinder_drag
 from physics.march import Marcher, State
 from physics.mesh import loose_lures
@@ -41,7 +42,8 @@ class Fall:
 
 def free_falls(lures: Sequence[Lure], water: Water, seconds: float = 15.0) -> list[Fall]:
     """Let lures go from rest, level, in still water, and follow them. Raises march.Stuck."""
-    still = replace(water, bottom=Bottom.level(2.0 * FREE_DEPTH), current=(0.0, 0.0))
+    deep = Bottom.level(2.0 * FREE_DEPTH)
+    still = replace(water, bottom=deep, current=(0.0, 0.0), profile=UNIFORM)
     mesh = loose_lures(lures, still)
     nothing = np.zeros((3, 0))
     marcher = Marcher(
