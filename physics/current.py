@@ -122,6 +122,8 @@ class Layers:
         for _, east, north in self.rows:
             require_number("current east", east, -10.0, 10.0, "m/s")
             require_number("current north", north, -10.0, 10.0, "m/s")
+            # a drift written to twelve digits and read back may be over by that much
+            require_number("current drift", math.hypot(east, north), 0.0, 10.0 + 1e-9, "m/s")
 
     def flow(self, surface: Array, depth: Array, _floor: Array) -> Flow:
         """From the surface velocity (2, n), depth (n,) and ground depth (n,)."""
