@@ -181,7 +181,7 @@ def _spread(
         for number, out in enumerate(line_out)
     )
     deep = float(line_out.max()) + rod.leader_length + UNDER
-    water = replace(request.setup.water, bottom=Bottom.level(max(deep, found.depth)))
+    water = request.setup.water.over(Bottom.level(max(deep, found.depth)))
     setup = replace(request.setup, rods=rods, water=water, mark=None, orders=(), hold=None)
     return bare(setup.scenario(catalog))
 

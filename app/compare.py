@@ -10,7 +10,7 @@ process. All of it is in still water deeper than any line.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TypeVar
 
 import numpy as np
@@ -149,7 +149,7 @@ def _crossing(time: Array, value: Array, at: int, level: float) -> float:
 
 def still(water: Water) -> Water:
     """The water without current, wind, or a bottom within reach."""
-    return replace(water, bottom=DEEP, current=(0.0, 0.0), wind=(0.0, 0.0))
+    return water.still(DEEP)
 
 
 def falls(lures: Sequence[Lure], water: Water, tell: Tell | None = None) -> list[Fall | Failed]:

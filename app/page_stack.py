@@ -1,7 +1,7 @@
 """The pages of the window, each made when first wanted, and the view-models they pull from.
 
 Depends on: pages, rehearsal, planner, comparison, shelf, tryout, measuring,
-ground_model, preferences.
+ground_model, track_model, sheet, preferences.
 """
 
 from __future__ import annotations
@@ -23,7 +23,9 @@ from app.pages.timing import TimingPage
 from app.planner import Planner
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
+from app.sheet import lines_of
 from app.shelf import Shelf
+from app.track_model import TrackModel
 from app.tryout import Tryout
 
 PAGES = (
@@ -63,6 +65,7 @@ class PageStack(QStackedWidget):
         self.tryout = Tryout(rehearsal, self)
         self.measuring = Measuring(rehearsal, self.shelf, self)
         self.ways = FourWays(rehearsal, self)
+        self.track = TrackModel(rehearsal, self)
         self.comparison: Comparison | None = None
         self.shelf.trouble.connect(tell)
         self.measuring.trouble.connect(tell)
@@ -118,9 +121,19 @@ class PageStack(QStackedWidget):
     def ground(self) -> GroundPage:
         """The Ground page."""
         if self._ground is None:
-            self._ground = GroundPage(self._rehearsal, self.ways, self._preferences)
+            self._ground = GroundPage(self._rehearsal, self.ways, self.track, self._preferences)
+            self._ground.track.coasted.connect(self._measure_coasts)
             self.addWidget(self._ground)
         return self._ground
+
+    def _measure_coasts(self) -> None:
+        """Take a track's coast-downs among the measurements, and show them."""
+        offer = self.track.offer
+        if offer is not None:
+            rows = tuple(row for coast in offer.coasts for row in coast.rows)
+            self.measuring.add(lines_of(rows), f"coast-downs of {offer.log.name}")
+            self.wanted.emit("measure")
+            self.measure.choose_kind("coast")
 
     def bring(self, name: str) -> bool:
         """Bring a page forward; False if it is there already.
@@ -162,6 +175,7 @@ class PageStack(QStackedWidget):
         self.tryout.close()
         self.measuring.close()
         self.ways.close()
+        self.track.close()
         if self.comparison is not None:
             self.comparison.close()
         self._rehearsal.close()

@@ -9,7 +9,7 @@ from math import pi
 
 from app import setup
 from app.quantities import SPEED, Quantity, spell
-from app.units import COLOR, FOOT, METER, YARD, Unit
+from app.units import COLOR, FOOT, KNOT, METER, METER_PER_SECOND, YARD, Unit
 from physics.doubt import INPUTS, Doubt
 from physics.doubt import MOST as MOST_DOUBT
 from physics.timing import CLEARANCE, CLEARANCES, RADII, RADIUS
@@ -42,6 +42,10 @@ GRAVITY = Quantity("gravity", spell("gravity", "m_s2"), 9.0, 10.0, 9.80665)
 BOTTOM = Quantity("bottom", spell("bottom", "ft", "m"), 0.3, 2000.0)
 PROFILE = {"points_ft": FOOT, "points_m": METER}
 DRIFT = Quantity("drift", spell("drift", *SPEED), 0.0, 10.0)
+ROOT = Quantity("root", spell("root"), 2.0, 20.0, 7.0)
+FLOOR = Quantity("floor", spell("floor", "ft", "m"), 0.3, 2000.0)
+SHARES = {"shares_ft": FOOT, "shares_m": METER}
+LAYERS = {"layers_ft_deg_kn": (FOOT, KNOT), "layers_m_deg_mps": (METER, METER_PER_SECOND)}
 WIND = Quantity("wind", spell("wind", *SPEED), 0.0, 40.0)
 SET = Quantity("set", spell("set", "deg"), -2 * pi, 2 * pi)
 WIND_FROM = Quantity("wind_from", spell("wind_from", "deg"), -2 * pi, 2 * pi)

@@ -1,12 +1,13 @@
 """The [water] table of a scenario file: sea water, current, wind and bottom.
 
-Depends on: scenario_keys, tackle_file, reading; physics.water.
+Depends on: scenario_keys, current_file, tackle_file, reading; physics.water.
 """
 
 from __future__ import annotations
 
 from app import scenario_keys as keys
 from app.bad_input import BadInput
+from app.current_file import read_profile
 from app.quantities import Quantity, optional
 from app.reading import Reader, in_words
 from app.tackle_file import bad_input
@@ -29,10 +30,11 @@ def read_water(reader: Reader) -> Water:
     gravity = keys.GRAVITY.read(reader)
     bottom = _bottom(reader)
     current = _flow(reader, keys.SET, keys.DRIFT, 1.0)
+    profile = read_profile(reader)
     wind = _flow(reader, keys.WIND_FROM, keys.WIND, -1.0)
     reader.done()
     try:
-        return Water(bottom, density, viscosity, current, wind, gravity)
+        return Water(bottom, density, viscosity, current, wind, gravity, profile)
     except Unusable as error:
         raise bad_input(error, reader) from error
 

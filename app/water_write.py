@@ -1,6 +1,6 @@
 """The [water] table of a scenario file, written.
 
-Depends on: scenario_keys, quantities, seawater, tables; physics.water.
+Depends on: scenario_keys, current_file, quantities, seawater, tables; physics.water.
 """
 
 from __future__ import annotations
@@ -8,6 +8,7 @@ from __future__ import annotations
 from math import atan2, hypot
 
 from app import scenario_keys as keys
+from app.current_file import write_profile
 from app.quantities import Quantity, put, same, tidy
 from app.seawater import fits, temperature_and_salinity
 from app.tables import Table, set_rows, subtable
@@ -33,6 +34,7 @@ def write_water(table: Table, water: Water) -> None:
     keys.GRAVITY.write(table, water.gravity)
     east, north = water.current
     _flow(table, keys.SET, keys.DRIFT, east, north)
+    write_profile(table, water.profile)
     east, north = water.wind
     _flow(table, keys.WIND_FROM, keys.WIND, -east, -north)
     _bottom(table, water.bottom)

@@ -1,6 +1,6 @@
 """Forces on a batch of lines, and their exact derivatives.
 
-Depends on: mesh, drag, bottom contact.
+Depends on: mesh, drag, bottom contact, stream.
 
 Lumped nodes: weight, buoyancy, half-element drag, added mass, contact with
 the bottom, and tension between neighbours. Drag uses the node's own velocity
@@ -18,6 +18,7 @@ from scipy.linalg.lapack import dgbsv
 from physics.contact import Ground
 from physics.drag import cylinder_drag
 from physics.mesh import Mesh
+from physics.stream import Stream
 
 Array = NDArray[np.float64]
 
@@ -65,6 +66,7 @@ class LineSystem:
         self.residual = np.zeros((3, n))
         self.tension = np.zeros(n - 1)
         self._ground = Ground(mesh)
+        self._stream = Stream(mesh)
         self._curved = bool(np.any(mesh.curve))
         self._isotropic = np.flatnonzero(mesh.isotropic)
         self._lip = np.flatnonzero(mesh.lip)
@@ -106,7 +108,7 @@ class LineSystem:
         np.divide(1.0, self._wet, out=self._wet)
         wet, end_wet = self._wet, self._end_wet
 
-        np.subtract(velocity, mesh.current, out=self._relative)
+        np.subtract(velocity, self._stream.at(r), out=self._relative)
         self._accel[:] = accel
         t = tangent[:, None]
         slide = _dot(self._ends, t)
@@ -150,9 +152,15 @@ class LineSystem:
         own = self._own
         own[:, 2] -= (b / SURFACE_BLUR) * (1.0 - wet) * soaked
         if len(self._isotropic):
-            self._add_isotropic()
+            self._add_isotropic(b)
         if len(self._lip):
-            self._add_lip(tangent, (b[:-1] / span)[self._lip])
+            self._add_lip(tangent, b, (b[:-1] / span)[self._lip])
+        if self._stream.sheared:
+            ways = self._stream.ways
+            ends = (k_rise * _dot(across, ways)) * across + k_cross * ways
+            ends += ((2.0 * k_slide - k_cross) * _dot(t, ways)) * t
+            self._carry(slice(0, -1), b, ends[:, 0])
+            self._carry(slice(1, None), b, ends[:, 1])
         self._ground.add(r, velocity, b, net, own)
 
     def _fill_blocks(
@@ -206,7 +214,7 @@ class LineSystem:
         for i in range(3):
             own[i, i] += per_step
 
-    def _add_isotropic(self) -> None:
+    def _add_isotropic(self, b: Array) -> None:
         """Drag of a ball: the same whatever its attitude."""
         at = self._isotropic
         u = self._relative[:, at]
@@ -217,8 +225,10 @@ class LineSystem:
         for i in range(3):
             jac[i, i] += k
         self._own[:, :, at] += jac
+        if self._stream.sheared:
+            self._carry(at, b, (jac * self._stream.way[:, at]).sum(axis=1))
 
-    def _add_lip(self, tangent: Array, lever: Array) -> None:
+    def _add_lip(self, tangent: Array, b: Array, lever: Array) -> None:
         """Lift of a diving lip: down across the axis, as speed ahead squared.
 
         ``lever`` is the implicit step over the lure's length: how its tail's
@@ -231,7 +241,10 @@ class LineSystem:
         down[2] -= 1.0
         k = self.mesh.lip[at] * self._wet[at]
         self.residual[:, at] -= k * ahead**2 * down
-        self._own[:, :, at] += (2.0 * k * ahead) * down[:, None] * axis[None]
+        jac = (2.0 * k * ahead) * down[:, None] * axis[None]
+        self._own[:, :, at] += jac
+        if self._stream.sheared:
+            self._carry(at, b, (jac * self._stream.way[:, at]).sum(axis=1))
         turn = (2.0 * ahead) * down[:, None] * u[None]
         turn[:, 2] -= ahead**2 * axis
         for i in range(3):
@@ -240,6 +253,15 @@ class LineSystem:
         turn *= k * lever
         self._own[:, :, at] -= turn
         self._upper[:, :, at] += turn
+
+    def _carry(self, at: slice | NDArray[np.intp], b: Array, pull: Array) -> None:
+        """Nodes move to where the current differs: minus b times ``pull`` times that change.
+
+        ``pull`` (3, n) is the derivative of some nodes' drag by their velocity,
+        times the way the current changes there.
+        """
+        rise = self._stream.gradient[:, at]
+        self._own[:, :, at] -= (b[at] * pull)[:, None] * rise[None]
 
     def hold(self, nodes: NDArray[np.intp]) -> None:
         """Take these nodes' velocities as given: their rows become identity."""

@@ -1,6 +1,6 @@
 """Cut each rod's line and lure into elements, and lay a batch of them end to end.
 
-Depends on: tackle, water, checks.
+Depends on: tackle, water, current, checks.
 
 A batch is one flat run of nodes: line after line, each from rod tip to the
 lure's tail. Element e joins node e to node e + 1; the element between two
@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.checks import require_number
+from physics.current import Profile
 from physics.tackle import LineSection, Lure, Rod
 from physics.water import Bottom, Water
 
@@ -69,7 +70,8 @@ class Mesh:
     rho/2 times wetted area times Ct. Per node (N,): ``mass`` (with the
     water a braid holds), ``volume`` of what is solid;
     per half element ``added_across`` and ``added_along``. ``isotropic`` and
-    ``lip`` (N,) are extra lure forces at a node, rho/2 times area.
+    ``lip`` (N,) are extra lure forces at a node, rho/2 times area. ``current``
+    (3, N) is the surface's, m/s; per line ``profiles`` say how it changes below.
     """
 
     first: Index
@@ -94,6 +96,7 @@ class Mesh:
     weight: Array
     current: Array
     bottoms: tuple[Bottom, ...]
+    profiles: tuple[Profile, ...]
 
     @property
     def nodes(self) -> int:
@@ -222,16 +225,16 @@ def build_mesh(
         _one_line(rod.sections, rod.lure, water, fine)
         for (rod, water), fine in zip(lines, resolution, strict=True)
     ]
-    return _join(parts, [water.bottom for _, water in lines])
+    return _join(parts, [water for _, water in lines])
 
 
 def loose_lures(lures: Sequence[Lure], water: Water) -> Mesh:
     """Lures on no line at all, two nodes each."""
     parts = [_one_line((), lure, water, Resolution()) for lure in lures]
-    return _join(parts, [water.bottom] * len(lures))
+    return _join(parts, [water] * len(lures))
 
 
-def _join(parts: Sequence[dict[str, Array]], bottoms: Sequence[Bottom]) -> Mesh:
+def _join(parts: Sequence[dict[str, Array]], waters: Sequence[Water]) -> Mesh:
     """Lay lines end to end with a blank element between."""
     sizes = np.array([len(part["mass"]) for part in parts])
     last = np.cumsum(sizes) - 1
@@ -248,7 +251,8 @@ def _join(parts: Sequence[dict[str, Array]], bottoms: Sequence[Bottom]) -> Mesh:
         first=last - sizes + 1,
         last=last,
         line_of_node=np.repeat(np.arange(len(parts)), sizes),
-        bottoms=tuple(bottoms),
+        bottoms=tuple(water.bottom for water in waters),
+        profiles=tuple(water.profile for water in waters),
         **joined,
     )
 
@@ -269,6 +273,7 @@ def part_of(mesh: Mesh, chosen: Index) -> tuple[Mesh, Index]:
         last=last,
         line_of_node=np.repeat(np.arange(len(chosen)), sizes),
         bottoms=tuple(mesh.bottoms[k] for k in chosen),
+        profiles=tuple(mesh.profiles[k] for k in chosen),
         **taken,
     )
     return part, nodes

@@ -81,7 +81,7 @@ def tow_depths(
     """
     for speed in speeds:
         require_number("speed", speed, 0.2, 12.0, "m/s")
-    still = replace(water, bottom=DEEP, current=(0.0, 0.0), wind=(0.0, 0.0))
+    still = water.still(DEEP)
     boat = Boat("towing")
     scenarios = [
         Scenario("tow", still, boat, (replace(rod, height=UNDER),), speed, resolution=RESOLUTION)

@@ -6,7 +6,7 @@ Depends on: checks, drag, march, mesh, tackle, water.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,7 +41,7 @@ class Fall:
 
 def free_falls(lures: Sequence[Lure], water: Water, seconds: float = 15.0) -> list[Fall]:
     """Let lures go from rest, level, in still water, and follow them. Raises march.Stuck."""
-    still = replace(water, bottom=Bottom.level(2.0 * FREE_DEPTH), current=(0.0, 0.0))
+    still = water.still(Bottom.level(2.0 * FREE_DEPTH))
     mesh = loose_lures(lures, still)
     nothing = np.zeros((3, 0))
     marcher = Marcher(

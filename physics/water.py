@@ -1,17 +1,18 @@
 """Water and bottom: density, viscosity, current, wind, and the ground below.
 
-Depends on: checks.
+Depends on: checks, current.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from physics.checks import GRAVITY, Unusable, require_number
+from physics.current import UNIFORM, Profile, pinned
 
 Array = NDArray[np.float64]
 
@@ -125,9 +126,10 @@ class Bottom:
 class Water:
     """The water a scenario happens in.
 
-    ``density`` kg/m^3 and ``viscosity`` Pa s; ``current`` is the uniform
-    velocity (east, north) of the water over ground, m/s; ``wind`` the velocity
-    (east, north) of the air at 10 m, m/s, the way it blows towards.
+    ``density`` kg/m^3 and ``viscosity`` Pa s; ``current`` is the
+    velocity (east, north) of the water over ground at the surface, m/s, and
+    ``profile`` how it changes with depth; ``wind`` the velocity (east, north)
+    of the air at 10 m, m/s, the way it blows towards.
     """
 
     bottom: Bottom
@@ -136,6 +138,7 @@ class Water:
     current: tuple[float, float] = (0.0, 0.0)
     wind: tuple[float, float] = (0.0, 0.0)
     gravity: float = field(default=GRAVITY)
+    profile: Profile = UNIFORM
 
     def __post_init__(self) -> None:
         require_number("water density", self.density, 900.0, 1200.0, "kg/m^3")
@@ -144,6 +147,19 @@ class Water:
         for name, pair, most in (("current", self.current, 10.0), ("wind", self.wind, 40.0)):
             for part in pair:
                 require_number(name, part, -most, most, "m/s")
+
+    def over(self, bottom: Bottom) -> Water:
+        """This water over another bottom, its current at every depth as it was.
+
+        A power law follows the ground; it is kept as it is over the shallowest of it.
+        """
+        kept = pinned(self.profile, self.bottom.shallowest)
+        return replace(self, bottom=bottom, profile=kept)
+
+    def still(self, bottom: Bottom) -> Water:
+        """This water over another bottom, without current or wind."""
+        calm = (0.0, 0.0)
+        return replace(self, bottom=bottom, current=calm, wind=calm, profile=UNIFORM)
 
     @property
     def kinematic_viscosity(self) -> float:

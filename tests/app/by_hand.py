@@ -10,6 +10,17 @@ from PySide6.QtCore import QObject
 
 from app.rehearsal import Rehearsal
 
+WORKING = (
+    "rehearsal",
+    "planner",
+    "tryout",
+    "measuring",
+    "comparison",
+    "ground_model",
+    "track_model",
+)
+"""Modules of app whose view-models have worker processes."""
+
 
 class HandTime:
     """A wall clock that moves when told to; stands in for ``time.perf_counter``, s."""

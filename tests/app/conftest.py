@@ -18,7 +18,7 @@ from app.preferences import Preferences
 from app.rehearsal import Rehearsal
 from app.setup import Setup
 from app.window import Window
-from tests.app.by_hand import HandBackground, HandTime, Live
+from tests.app.by_hand import WORKING, HandBackground, HandTime, Live
 from tests.app.left_behind import Watch
 
 
@@ -73,12 +73,8 @@ def make_live(
     """Begin a hand-driven rehearsal of a setup."""
     screen = HandTime()
     monkeypatch.setattr("app.rehearsal.wall", screen)
-    monkeypatch.setattr("app.rehearsal.Background", HandBackground)
-    monkeypatch.setattr("app.planner.Background", HandBackground)
-    monkeypatch.setattr("app.tryout.Background", HandBackground)
-    monkeypatch.setattr("app.measuring.Background", HandBackground)
-    monkeypatch.setattr("app.comparison.Background", HandBackground)
-    monkeypatch.setattr("app.ground_model.Background", HandBackground)
+    for module in WORKING:
+        monkeypatch.setattr(f"app.{module}.Background", HandBackground)
     made: list[Live] = []
 
     def make(setup: Setup) -> Live:

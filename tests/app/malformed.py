@@ -99,6 +99,11 @@ def with_order(order: str) -> str:
 
 PROFILE = "[water.bottom_profile]\n"
 
+
+def with_current(profile: str) -> str:
+    return f"bottom_ft = 30\ncurrent_profile = {profile}"
+
+
 CASES = [
     # keys
     Case("unknown key", "colors_out = 6", "colours_out = 6", "rod 1, colours_out", "6 is under an unknown key", "did you mean colors_out?"),
@@ -153,6 +158,22 @@ CASES = [
     Case("profile row too short", "bottom_ft = 30", f"{PROFILE}points_ft = [[0]]", "water, bottom_profile, points_ft, row 1", "[0]", "[distance, depth]"),
     Case("profile in two units", "bottom_ft = 30", f"{PROFILE}points_ft = [[0, 9]]\npoints_m = [[0, 3]]", "water, bottom_profile, points_ft", "[[0, 9]]", "only one of"),
     Case("profile without points", "bottom_ft = 30", f"{PROFILE}bearing_deg = 3", "water, bottom_profile, points_ft", "is missing", "[distance, depth]"),
+    Case("profile of no name", "bottom_ft = 30", with_current('"powers"'), "water, current_profile", "'powers'", "did you mean 'power'?"),
+    Case("profile that is a number", "bottom_ft = 30", with_current("7"), "water, current_profile", "7", "'uniform', 'power'"),
+    Case("profile without rows", "bottom_ft = 30", with_current("{}"), "water, current_profile, root", "is missing", "shares_ft"),
+    Case("power law with no root", "bottom_ft = 30", with_current("{root = 1}"), "water, current_profile, root", "1", "2 to 20"),
+    Case("power law over no water", "bottom_ft = 30", with_current("{floor_ft = 0}"), "water, current_profile, floor_ft", "0", "0.9843 to 6562 ft"),
+    Case("profile under no name", "bottom_ft = 30", with_current("{rooot = 7}"), "water, current_profile, rooot", "7 is under an unknown key", "did you mean root?"),
+    Case("profile both ways", "bottom_ft = 30", with_current("{root = 7, shares_m = [[2, 1]]}"), "water, current_profile, shares_m", "[[2, 1]]", "only one of"),
+    Case("rows in two units", "bottom_ft = 30", with_current("{shares_ft = [[2, 1]], shares_m = [[2, 1]]}"), "water, current_profile, shares_m", "[[2, 1]]", "only one of"),
+    Case("row at the surface", "bottom_ft = 30", with_current("{shares_ft = [[0, 1]]}"), "water, current_profile, shares_ft, row 1", "[0.0, 1.0]", "under the surface"),
+    Case("rows that rise", "bottom_ft = 30", with_current("{shares_ft = [[9, 1], [5, 0.5]]}"), "water, current_profile, shares_ft, row 2", "[5.0, 0.5]", "each deeper"),
+    Case("share of a torrent", "bottom_ft = 30", with_current("{shares_ft = [[9, 3]]}"), "water, current_profile, shares_ft, row 1", "[9.0, 3.0]", "-2 to 2"),
+    Case("share with NaN", "bottom_ft = 30", with_current("{shares_ft = [[9, nan]]}"), "water, current_profile, shares_ft, row 1", "nan", "finite numbers"),
+    Case("layer without a set", "bottom_ft = 30", with_current("{layers_ft_deg_kn = [[9, 1]]}"), "water, current_profile, layers_ft_deg_kn, row 1", "[9, 1]", "[depth, set, drift]"),
+    Case("layer that runs back", "bottom_ft = 30", with_current("{layers_ft_deg_kn = [[9, 90, -1]]}"), "water, current_profile, layers_ft_deg_kn, row 1", "[9.0, 90.0, -1.0]", "0 to 19.44 kn"),
+    Case("layer off the compass", "bottom_ft = 30", with_current("{layers_m_deg_mps = [[9, 900, 1]]}"), "water, current_profile, layers_m_deg_mps, row 1", "[9.0, 900.0, 1.0]", "-360 to 360"),
+    Case("layers without end", "bottom_ft = 30", with_current("{shares_m = [" + ", ".join(f"[{n}, 1]" for n in range(1, 202)) + "]}"), "water, current_profile, shares_m", "[[1, 1]", "1 to 200 rows"),
     # boat, helm, mark
     Case("unknown boat", 'type = "skiff, 18 ft, one engine"', 'type = "skif, 18 ft, one engine"', "boat, type", "'skif, 18 ft, one engine'", "did you mean 'skiff, 18 ft, one engine'?"),
     Case("boat with three engines", 'type = "skiff, 18 ft, one engine"', 'name = "own"\ntrolling_speed_kn = 5\nhalf_time_s = 5\nengines = 3', "boat, engines", "3", "1 to 2"),

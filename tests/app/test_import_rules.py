@@ -93,9 +93,17 @@ def test_that_the_command_line_loads_no_screen() -> None:
     assert "app.rehearsal" not in loaded_by("app.cli")
 
 
+JOBS = (
+    "app.look_ahead", "app.planning", "app.plan_sure", "app.card_table", "app.trial",
+    "app.fitting", "app.compare", "app.ground_ways", "app.track_offer",
+    "physics.drop", "physics.events",
+)  # fmt: skip
+"""Modules whose functions worker processes are sent."""
+
+
 def test_that_the_worker_loads_no_screen() -> None:
     # it starts a second or two sooner without
-    loaded = loaded_by("app.look_ahead", "physics.drop", "physics.events")
+    loaded = loaded_by(*JOBS)
     assert not {name.split(".")[0] for name in loaded} & SCREEN
 
 

@@ -14,6 +14,7 @@ from app.scenario_file import loads
 from app.timing import Timing
 from physics.boat import Order
 from physics.checks import Unusable
+from physics.current import PowerLaw
 from physics.doubt import Doubt
 from physics.scenario import Mark
 from physics.tackle import LineSection
@@ -57,6 +58,8 @@ PAIRS: list[tuple[Quantity, Make]] = [
     (keys.ORDER_TIME, lambda _, value: Order(value, "in gear")),
     (keys.HELM_SPEED, lambda _, value: Order(0.0, "throttle", value)),
     (keys.DRIFT, lambda _, value: replace(WATER, current=(value, 0.0))),
+    (keys.ROOT, lambda _, value: PowerLaw(value)),
+    (keys.FLOOR, lambda _, value: PowerLaw(floor=value)),
     (keys.WIND, lambda _, value: replace(WATER, wind=(value, 0.0))),
     (keys.GRADING, changed(SCENARIO.resolution)),
     *[(quantity, changed(Doubt())) for quantity in keys.DOUBT],

@@ -15,6 +15,7 @@ from app.seawater import temperature_and_salinity
 from app.setup import RodSetup, Setup
 from app.timing import Timing
 from physics.boat import Boat, Order
+from physics.current import UNIFORM, Layers, PowerLaw, Shares
 from physics.doubt import INPUTS, Doubt
 from physics.drop import simulate
 from physics.mesh import Resolution
@@ -52,6 +53,13 @@ bottoms = st.one_of(
         number(-6.0, 6.0),
     ),
 )
+depths = st.lists(number(0.1, 1900), min_size=1, max_size=5, unique_by=lambda d: round(d, 3))
+profiles = st.one_of(
+    st.just(UNIFORM),
+    st.builds(PowerLaw, number(2, 20), st.one_of(st.none(), number(0.3, 2000))),
+    depths.map(lambda down: Shares(tuple((d, 0.7 - d / 1000.0) for d in sorted(down)))),
+    depths.map(lambda down: Layers(tuple((d, 0.3, 0.1 - d / 900.0) for d in sorted(down)))),
+)
 waters = st.builds(
     Water,
     bottoms,
@@ -60,6 +68,7 @@ waters = st.builds(
     st.tuples(number(-5, 5), number(-5, 5)),
     st.tuples(number(-20, 20), number(-20, 20)),
     number(9.0, 10.0),
+    profiles,
 )
 boats = st.one_of(
     st.sampled_from(list(CATALOG.boats)),
@@ -247,6 +256,33 @@ def test_that_set_is_where_the_current_goes_and_wind_where_it_comes_from() -> No
     water = loads(text, "my.toml", CATALOG).water
     assert water.current == pytest.approx((1.0, 0.0), abs=1e-12)
     assert water.wind == pytest.approx((0.0, -5.0), abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("said", "profile"),
+    [
+        ('"uniform"', UNIFORM),
+        ('"power"', PowerLaw()),
+        ("{root = 5, floor_m = 12}", PowerLaw(5.0, floor=12.0)),
+        ("{shares_m = [[5, 0.8], [9, 0.5]]}", Shares(((5.0, 0.8), (9.0, 0.5)))),
+        ("{layers_m_deg_mps = [[5, 90, 0.8]]}", Layers(((5.0, 0.8, 0.0),))),
+    ],
+)
+def test_that_the_current_below_the_surface_is_read_and_kept_as_written(said, profile) -> None:
+    text = GOOD.replace("bottom_ft = 30", f"bottom_ft = 30\ncurrent_profile = {said}  # mine")
+    setup = loads(text, "my.toml", CATALOG)
+    assert setup.water.profile.__class__ is profile.__class__
+    assert nearly_equal(setup, replace(setup, water=replace(setup.water, profile=profile)))
+    assert dumps(setup, "my.toml", text) == text
+
+
+def test_that_a_profile_is_written_only_when_there_is_one() -> None:
+    setup = loads(GOOD, "my.toml", CATALOG)
+    assert "current_profile" not in dumps(setup)
+    power = replace(setup, water=replace(setup.water, profile=PowerLaw()))
+    assert 'current_profile = "power"\n' in dumps(power)
+    back = dumps(setup, "my.toml", dumps(power))
+    assert "current_profile" not in back
 
 
 def test_that_starboard_turns_are_positive_and_port_turns_negative() -> None:

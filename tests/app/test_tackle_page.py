@@ -26,7 +26,7 @@ from physics.checks import Unusable
 from physics.sink import free_falls, line_sink_rate
 from physics.tackle import Lure
 from physics.water import Bottom, Water
-from tests.app.by_hand import HandBackground, Live
+from tests.app.by_hand import WORKING, HandBackground, Live
 from tests.app.conftest import put_away, show
 
 PLUG = "sinking plug, 5 in"
@@ -435,8 +435,8 @@ def test_that_a_damaged_own_file_is_told_left_alone_and_set_aside_before_it_is_w
     settings: QSettings,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    for place in ("rehearsal", "planner", "tryout", "measuring", "comparison", "ground_model"):
-        monkeypatch.setattr(f"app.{place}.Background", HandBackground)
+    for module in WORKING:
+        monkeypatch.setattr(f"app.{module}.Background", HandBackground)
     path = own_file()
     path.parent.mkdir(parents=True)
     path.write_text("[[lure]]\nname = 'half a", encoding="utf-8")

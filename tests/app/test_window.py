@@ -15,7 +15,7 @@ from app.preferences import Preferences
 from app.setup import Setup
 from app.units import FOOT
 from app.window import KEYS, Window, build_window, first_setup
-from tests.app.by_hand import HandBackground, Live
+from tests.app.by_hand import WORKING, HandBackground, Live
 from tests.app.conftest import put_away, show
 
 DEMO = scenario_file.demos()[0]
@@ -38,12 +38,8 @@ def start(
     dressed: QApplication, settings: QSettings, monkeypatch: pytest.MonkeyPatch
 ) -> Iterator[Callable[..., Window]]:
     """Start the program as the command does, on the same settings each time."""
-    monkeypatch.setattr("app.rehearsal.Background", HandBackground)
-    monkeypatch.setattr("app.planner.Background", HandBackground)
-    monkeypatch.setattr("app.tryout.Background", HandBackground)
-    monkeypatch.setattr("app.measuring.Background", HandBackground)
-    monkeypatch.setattr("app.comparison.Background", HandBackground)
-    monkeypatch.setattr("app.ground_model.Background", HandBackground)
+    for module in WORKING:
+        monkeypatch.setattr(f"app.{module}.Background", HandBackground)
     made: list[Window] = []
 
     def begin(path: Path | None = None) -> Window:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from unittest.mock import patch
 
@@ -27,7 +27,7 @@ from app.resources import asset
 from app.sheet import Line, Sheet
 from app.units import FOOT, KNOT
 from app.window import Window
-from tests.app.by_hand import HandBackground, HandTime, Live
+from tests.app.by_hand import WORKING, HandBackground, HandTime, Live
 
 SIZE = (1280, 800)
 
@@ -64,15 +64,12 @@ def window_in_a_drop(folder: Path) -> Iterator[Window]:
     catalog = Catalog.load(None)
     setup = scenario_file.load(scenario_file.demos()[0], catalog)
     with (
+        ExitStack() as stack,
         patch("app.rehearsal.wall", screen),
-        patch("app.rehearsal.Background", HandBackground),
-        patch("app.planner.Background", HandBackground),
-        patch("app.tryout.Background", HandBackground),
-        patch("app.measuring.Background", HandBackground),
-        patch("app.comparison.Background", HandBackground),
-        patch("app.ground_model.Background", HandBackground),
         patch("platformdirs.user_data_dir", lambda *_args, **_words: str(folder / "home")),
     ):
+        for module in WORKING:
+            stack.enter_context(patch(f"app.{module}.Background", HandBackground))
         live = Live(Rehearsal(catalog, setup, Clock(time)), time, screen)
         settings = QSettings(str(folder / "settings.ini"), QSettings.Format.IniFormat)
         window = Window(live.rehearsal, Preferences(), settings)

@@ -41,10 +41,17 @@ def dense(system: LineSystem) -> np.ndarray:
     return out
 
 
-def both(lure: Lure, depth: float, seed: int, accel: float = 0.0, speed: float = 1.5):
+def both(
+    lure: Lure,
+    depth: float,
+    seed: int,
+    accel: float = 0.0,
+    speed: float = 1.5,
+    water: Water = WATER,
+):
     """(ours, by differences) at a random state with its middle at a depth."""
     rng = np.random.default_rng(seed)
-    mesh = build_mesh([(Rod("rod", (SOFT, LEADER), lure), WATER)], Resolution(6, 2))
+    mesh = build_mesh([(Rod("rod", (SOFT, LEADER), lure), water)], Resolution(6, 2))
     n = mesh.nodes
     way = rng.normal(size=(3, n - 1))
     way[2] *= 0.3

@@ -1,0 +1,182 @@
+"""CSV tracks, read as they stream by: columns for time, place, depth and speed.
+
+Depends on: bad_input, ground_clean, ground_file, ground_log, ground_report, ground_time,
+measured_table, units; physics.holds.
+
+Headings are found by their words, in any order; a unit stands in the heading of its column:
+``Depth (ft)``, ``speed_kn``. A depth or speed whose heading names none is refused, because
+feet taken for meters would look right. Times are ISO 8601, h:mm:ss, or seconds.
+"""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import re
+from array import array
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import numpy as np
+
+from app.bad_input import BadInput
+from app.ground_clean import cleaned
+from app.ground_file import blocks
+from app.ground_log import GroundLog, Raw
+from app.ground_report import Report
+from app.ground_time import second_of_day, seconds_of
+from app.measured_table import DELIMITERS, LENGTHS, SPEEDS, UNIT_OF
+from app.units import METER, Unit
+from physics.holds import Tell
+
+ALLOWED = "a CSV file with headings for time, latitude and longitude"
+
+WORDS = {
+    "time": ("time", "timestamp", "datetime", "utc", "date", "seconds"),
+    "lat": ("lat", "latitude"),
+    "lon": ("lon", "lng", "long", "longitude"),
+    "depth": ("depth", "sounder", "bottom"),
+    "speed": ("speed", "sog"),
+}
+"""Words in a heading that tell what its column is."""
+
+MEASURED = {"depth": LENGTHS, "speed": SPEEDS}
+
+DAY = 86400.0
+SINCE_1970 = 1e8
+"""Seconds beyond this count from 1970, not from some start; beyond a thousand times it, ms."""
+
+LONGEST_LINE = 100_000
+
+
+def read_csv(path: Path, tell: Tell | None = None) -> GroundLog:
+    """A cleaned track. ``tell`` hears the share done. Raises BadInput, holds.Stopped."""
+    name, report = str(path), Report()
+    lines = _lines(path, tell)
+    first = next((line for line in lines if line.strip()), "")
+    delimiter = max(DELIMITERS, key=first.count)
+    columns = _columns(next(csv.reader([first], delimiter=delimiter), []), name)
+    clock = _Clock()
+    rows: array[float] = array("d")
+    decimal_comma = delimiter == ";"
+    reader = csv.reader(lines, delimiter=delimiter, skipinitialspace=True)
+    try:
+        for cells in reader:
+            if not cells:
+                continue
+            report.read += 1
+            try:
+                rows.extend(_row(cells, columns, clock, decimal_comma))
+            except (ValueError, IndexError):
+                report.leave("unreadable")
+    except csv.Error as error:
+        problem = f"line {reader.line_num + 1} is not CSV ({error})"
+        raise BadInput(name, "", None, ALLOWED, problem) from error
+    if not rows:
+        raise BadInput(name, "", None, ALLOWED, "has no lines that can be used")
+    time, lat, lon, depth, speed = np.array(rows).reshape(-1, 5).T
+    depths = np.stack([time, depth], axis=1)[np.isfinite(depth)]
+    nothing = np.full(len(time), np.nan)
+    raw = Raw(time, lat, lon, speed, nothing, depths, np.zeros((0, 4)), clock.dated, "unknown")
+    return cleaned(raw, path.name, report)
+
+
+class _Clock:
+    """Reads times of a file's own way, and counts days where it gives none."""
+
+    def __init__(self) -> None:
+        self.dated = True
+        self._day, self._last = 0.0, 0.0
+
+    def read(self, text: str) -> float:
+        """Seconds. Raises ValueError."""
+        if re.fullmatch(r"\d+([.,]\d+)?", text):
+            seconds = float(text.replace(",", "."))
+            if seconds > 1000.0 * SINCE_1970:
+                seconds *= 1e-3
+            self.dated = self.dated and seconds > SINCE_1970
+            return seconds
+        if "-" in text or "/" in text or "T" in text:
+            return seconds_of(text.replace("/", "-"))
+        self.dated = False
+        time = self._day + second_of_day(text)
+        if time < self._last - 0.5 * DAY:
+            self._day += DAY
+            time += DAY
+        self._last = time
+        return time
+
+
+def _lines(path: Path, tell: Tell | None) -> Iterator[str]:
+    """Lines of text. Raises BadInput."""
+    decoder = codecs.getincrementaldecoder("utf-8-sig")(errors="replace")
+    left, start = "", True
+    for block in blocks(path, tell):
+        if start and block.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+            decoder = codecs.getincrementaldecoder("utf-16")(errors="replace")
+        start = False
+        text = left + decoder.decode(block)
+        if "\0" in text:
+            raise BadInput(str(path), "", None, ALLOWED, "is not text")
+        *whole, left = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+        yield from whole
+        if len(left) > LONGEST_LINE:
+            raise BadInput(str(path), "", None, ALLOWED, "has a line without end")
+    if left:
+        yield left
+
+
+def _columns(headings: Sequence[str], name: str) -> dict[str, tuple[int, Unit]]:
+    """Number and unit of each column that is used. Raises BadInput."""
+    out: dict[str, tuple[int, Unit]] = {}
+    for number, heading in enumerate(headings):
+        words = re.findall(r"[a-z]+/?[a-z]+|[a-z]", heading.casefold().replace("_", " "))
+        kind = next((k for k, known in WORDS.items() if any(w in known for w in words)), None)
+        if kind is None or kind in out:
+            continue
+        unit = METER
+        if kind in MEASURED:
+            named = [UNIT_OF[w] for w in words if w in UNIT_OF and UNIT_OF[w] in MEASURED[kind]]
+            if not named:
+                allowed = ", ".join(u.symbol for u in MEASURED[kind] if u.symbol)
+                raise BadInput(name, heading, None, f"a unit in the heading: {allowed}",
+                               "names no unit")  # fmt: skip
+            unit = named[-1]
+        out[kind] = number, unit
+    missing = [kind for kind in ("time", "lat", "lon") if kind not in out]
+    if missing:
+        word = {"time": "time", "lat": "latitude", "lon": "longitude"}[missing[0]]
+        raise BadInput(name, "", None, ALLOWED, f"has no column for {word}")
+    return out
+
+
+def _row(
+    cells: Sequence[str], columns: dict[str, tuple[int, Unit]], clock: _Clock, decimal_comma: bool
+) -> tuple[float, ...]:
+    """Time, lat, lon, depth, speed. Raises ValueError, IndexError."""
+
+    def number(kind: str) -> float:
+        if kind not in columns:
+            return float("nan")
+        at, unit = columns[kind]
+        text = cells[at].strip()
+        if not text and kind in MEASURED:
+            return float("nan")
+        return unit.to_si(float(text.replace(",", ".") if decimal_comma else text))
+
+    time = clock.read(cells[columns["time"][0]].strip())
+    return (
+        time, _place(cells[columns["lat"][0]], decimal_comma),
+        _place(cells[columns["lon"][0]], decimal_comma), number("depth"), number("speed"),
+    )  # fmt: skip
+
+
+def _place(text: str, decimal_comma: bool) -> float:
+    """Degrees, with a sign or a letter for the side. Raises ValueError."""
+    text = text.strip().upper().replace("°", "")
+    if decimal_comma:
+        text = text.replace(",", ".")
+    sign = 1.0
+    if text[-1:] in "NSEW" and text:
+        sign, text = (-1.0 if text[-1] in "SW" else 1.0), text[:-1].strip()
+    return sign * float(text)

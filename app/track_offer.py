@@ -1,0 +1,49 @@
+"""What a recorded track has to offer: its bottom, and where the boat coasted down.
+
+Depends on: bad_input, ground_coast, ground_log, ground_profile, ground_read; physics.holds.
+
+No Qt: it is worked out in a worker process.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from app.bad_input import BadInput
+from app.ground_coast import Coast, coasts
+from app.ground_log import GroundLog
+from app.ground_profile import Ground, ground_under
+from app.ground_read import read_ground
+from physics.holds import Tell
+
+READING = 0.9
+"""Share of the work that reading the file is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """What a track has to offer: its bottom, or why it has ``none``, and the coast-downs."""
+
+    log: GroundLog
+    ground: Ground | None
+    none: str
+    coasts: tuple[Coast, ...]
+
+
+def offer_of(path: Path, current: tuple[float, float], tell: Tell | None = None) -> Offer:
+    """Read a track and work out what it offers. ``current`` m/s is taken off its speeds.
+
+    Raises BadInput, holds.Stopped.
+    """
+
+    def first(share: float) -> bool:
+        return tell is not None and tell(READING * share)
+
+    log = read_ground(path, first)
+    ground, none = None, ""
+    try:
+        ground = ground_under(log)
+    except BadInput as error:
+        none = str(error)
+    return Offer(log, ground, none, coasts(log, current))

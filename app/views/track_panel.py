@@ -1,0 +1,119 @@
+"""The user's own recorded track: take a file in, read what was left out, use what it offers.
+
+Depends on: track_model, preferences, units.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QHBoxLayout,
+    QPlainTextEdit,
+    QProgressBar,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.preferences import Preferences
+from app.track_model import TrackModel
+from app.units import KNOT, compass_degrees
+
+FILES = "Recorded tracks (*.nmea *.log *.txt *.gpx *.csv);;All files (*)"
+
+HELP = (
+    "Take in a track you recorded: an NMEA 0183 log with places and depths, a GPX track with "
+    "depths, or a CSV file with columns for time, latitude, longitude, depth and speed. Its "
+    "bottom becomes one to rehearse over; where the boat coasted down it can be measured."
+)
+
+
+class TrackPanel(QWidget):
+    """``coasted`` asks for the coast-downs to be taken among the measurements."""
+
+    coasted = Signal()
+
+    def __init__(self, model: TrackModel, preferences: Preferences) -> None:
+        super().__init__()
+        self._model, self._preferences = model, preferences
+        self.choose = QPushButton("Take in a track…")
+        self.choose.clicked.connect(self._choose)
+        self.bar = QProgressBar()
+        self.bar.setRange(0, 1000)
+        self.bar.setTextVisible(False)
+        self.bar.setFixedHeight(8)
+        self.bar.setAccessibleName("How much of the track is read")
+        self.stop = QPushButton("Stop")
+        self.stop.clicked.connect(model.stop)
+        self.use = QPushButton("Use this bottom")
+        self.use.setToolTip("Make it the scenario's, the boat heading along it (Ctrl+Z undoes)")
+        self.use.clicked.connect(model.use_bottom)
+        self.coasts = QPushButton("Measure the coast-downs")
+        self.coasts.setToolTip("Put them among the measurements; leave out those that were none")
+        self.coasts.clicked.connect(self.coasted)
+        self.told = QPlainTextEdit()
+        self.told.setReadOnly(True)
+        self.told.setAccessibleName("What was read and what was left out")
+        row = QHBoxLayout()
+        for widget in (self.choose, self.use, self.coasts):
+            row.addWidget(widget)
+        row.addWidget(self.bar, 1)
+        row.addWidget(self.stop)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.addLayout(row)
+        layout.addWidget(self.told, 1)
+        model.changed.connect(self.refresh)
+        model.progress_changed.connect(self._progress)
+        preferences.units_changed.connect(self.refresh)
+        self.refresh()
+
+    def _choose(self) -> None:
+        name, _ = QFileDialog.getOpenFileName(self, "Take in a track", "", FILES)
+        if name:
+            self._model.read(Path(name))
+
+    def _progress(self) -> None:
+        self.bar.setValue(round(1000 * self._model.progress))
+
+    def refresh(self) -> None:
+        """Show what there is."""
+        model = self._model
+        busy, offer = model.busy, model.offer
+        self.bar.setVisible(busy)
+        self.stop.setVisible(busy)
+        self._progress()
+        self.use.setEnabled(offer is not None and offer.ground is not None)
+        self.coasts.setEnabled(offer is not None and bool(offer.coasts))
+        self.told.setPlainText("\n".join(self.words()))
+
+    def words(self) -> list[str]:
+        """What was read, left out and found, a line each."""
+        model, unit = self._model, self._preferences.length
+        if model.busy:
+            return [f"Reading {model.path.name if model.path else ''}…"]
+        offer = model.offer
+        if offer is None:
+            return [model.trouble or HELP]
+        out = [offer.log.name, *offer.log.report.sentences()]
+        if offer.ground is None:
+            out.append(f"No bottom: {offer.none}")
+        else:
+            bottom = offer.ground.bottom
+            length = bottom.points[-1][0] - bottom.points[0][0]
+            out.append(
+                f"Bottom along {compass_degrees(bottom.bearing):03.0f}°, {unit.text(length, 0)} "
+                f"long, {unit.text(bottom.shallowest)} to {unit.text(bottom.deepest)} deep; depths "
+                f"spread by {unit.text(offer.ground.rough)} within a spot, and nine in ten places "
+                f"lie within {unit.text(offer.ground.aside, 0)} of the line."
+            )
+        out += [
+            f"Coasted down? From {KNOT.text(float(coast.speed[0]))} to "
+            f"{KNOT.text(float(coast.speed[-1]))} in {coast.seconds[-1]:.0f} s, "
+            f"{coast.began:.0f} s into the track."
+            for coast in offer.coasts
+        ]
+        return out

@@ -1,0 +1,134 @@
+"""A recorded track taken in on the Ground page: its report, its bottom, its coast-downs."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+
+from app.track_model import TrackModel
+from app.track_offer import Offer
+from app.views.track_panel import TrackPanel
+from app.window import Window
+from tests.app.by_hand import HandBackground, Live
+
+METERS_A_DEGREE = 111_195.0
+
+
+def csv_track(path: Path, *, coast: bool = True) -> Path:
+    """A boat north at 3 m/s over a slope from 10 m to 5 m, then out of gear: made up."""
+    lines = ["time,lat,lon,depth_m,speed_mps"]
+    north = 0.0
+    for second in range(180):
+        since = second - 120
+        speed = 3.0 if since < 0 or not coast else 3.0 / (1.0 + since / 6.0)
+        depth = 10.0 - 5.0 * min(max((north - 100.0) / 200.0, 0.0), 1.0)
+        clock = f"2031-05-09T10:{second // 60:02d}:{second % 60:02d}Z"
+        place = 10.0 + north / METERS_A_DEGREE
+        lines.append(f"{clock},{place:.8f},20.0,{depth:.2f},{speed:.3f}")
+        north += speed
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def panel(window: Window) -> TrackPanel:
+    QTest.keyClick(window, Qt.Key.Key_F8)
+    window.rehearsal.timer.stop()
+    window.pages.ground.show_lower(2)
+    return window.pages.ground.track
+
+
+@pytest.fixture
+def model(panel: TrackPanel, window: Window) -> TrackModel:
+    return window.pages.track
+
+
+def deliver(model: TrackModel) -> None:
+    worker = model.background
+    assert isinstance(worker, HandBackground)
+    worker.deliver()
+
+
+def test_that_the_panel_says_what_it_takes(panel: TrackPanel) -> None:
+    assert "NMEA 0183" in panel.told.toPlainText()
+    assert not panel.use.isEnabled()
+    assert not panel.coasts.isEnabled()
+    assert not panel.bar.isVisible()
+
+
+def test_that_a_track_gives_its_bottom_to_the_scenario_undoably(
+    panel: TrackPanel, model: TrackModel, live: Live, tmp_path: Path
+) -> None:
+    before = live.rehearsal.setup
+    model.read(csv_track(tmp_path / "mine.csv"))
+    assert panel.bar.isVisible()
+    assert "Reading mine.csv" in panel.told.toPlainText()
+    deliver(model)
+    assert isinstance(model.offer, Offer)
+    words = panel.told.toPlainText()
+    assert "180 places" in words
+    assert "Bottom along 000°" in words
+    panel.use.click()
+    bottom = live.rehearsal.setup.water.bottom
+    along = [a for a, _ in bottom.points]
+    for place, depth in ((60.0, 10.0), (200.0, 7.5), (320.0, 5.0)):
+        assert along[0] < place < along[-1]
+        assert float(bottom.depth_at(0.0, place)) == pytest.approx(depth, abs=0.2)  # type: ignore[arg-type]
+    assert math.cos(live.rehearsal.setup.heading) == pytest.approx(1.0, abs=1e-3)
+    live.rehearsal.undo_stack.undo()
+    assert live.rehearsal.setup == before
+
+
+def test_that_a_coast_down_is_offered_and_goes_among_the_measurements(
+    panel: TrackPanel, model: TrackModel, window: Window, tmp_path: Path
+) -> None:
+    model.read(csv_track(tmp_path / "mine.csv"))
+    deliver(model)
+    assert "Coasted down? From 5.8 kn" in panel.told.toPlainText()
+    panel.coasts.click()
+    assert window.pages.currentWidget() is window.pages.measure
+    lines = [line for line in window.pages.measuring.sheet.lines if line.kind == "coast"]
+    assert len(lines) > 5
+    assert lines[0].start == pytest.approx(3.0, abs=0.1)
+    window.rehearsal.undo_stack.undo()
+    assert not window.pages.measuring.sheet.lines
+
+
+def test_that_a_track_without_coast_or_depths_says_so(
+    panel: TrackPanel, model: TrackModel, tmp_path: Path
+) -> None:
+    path = csv_track(tmp_path / "mine.csv", coast=False)
+    rows = [line.split(",") for line in path.read_text("utf-8").splitlines()]
+    path.write_text("\n".join(",".join(r[:3] + r[4:]) for r in rows), encoding="utf-8")
+    model.read(path)
+    deliver(model)
+    assert "No bottom" in panel.told.toPlainText()
+    assert not panel.use.isEnabled()
+    assert not panel.coasts.isEnabled()
+
+
+def test_that_a_file_that_is_no_track_is_told_and_the_program_goes_on(
+    panel: TrackPanel, model: TrackModel, live: Live, tmp_path: Path
+) -> None:
+    before = live.rehearsal.setup
+    path = tmp_path / "shopping.csv"
+    path.write_text("eggs,milk\n1,2\n", encoding="utf-8")
+    model.read(path)
+    deliver(model)
+    assert "shopping.csv" in panel.told.toPlainText()
+    model.read(tmp_path / "not there.gpx")
+    deliver(model)
+    assert "not there.gpx" in panel.told.toPlainText()
+    assert live.rehearsal.setup == before
+
+
+def test_that_reading_can_be_given_up(panel: TrackPanel, model: TrackModel, tmp_path: Path) -> None:
+    model.read(csv_track(tmp_path / "mine.csv"))
+    panel.stop.click()
+    assert not model.busy
+    assert "given up" in panel.told.toPlainText()
+    assert not panel.bar.isVisible()
