@@ -168,9 +168,13 @@ class _Tape:
 
     def _dpt(self, head: str, words: list[bytes]) -> None:
         offset = float(words[2]) if len(words) > 2 and words[2].strip() else 0.0
+        below = float(words[1])
+        if below <= 0.0:
+            self._report.leave("no_depth")
+            return
         # a positive offset is the transducer under the surface, a negative one the keel under it
         name = f"{head}+" if offset > 0.0 else head
-        self._keep(name, self._now, float(words[1]) + max(offset, 0.0))
+        self._keep(name, self._now, below + max(offset, 0.0))
 
     def _dbt(self, head: str, words: list[bytes]) -> None:
         self._keep(head, self._now, _depth(words))

@@ -1,0 +1,117 @@
+"""Stretches of a recorded track where the boat seems to have coasted down, as rows for a fit.
+
+Depends on: ground_log, ground_plane, ground_profile; physics.measured.
+
+A log does not say where the lever was. A throttle pulled back, a fish on or a head sea slow a
+boat too, and speed over ground is not speed through the water unless the current is taken off:
+these are offers for a person to take or leave, not measurements yet.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import median_filter
+
+from app.ground_log import GroundLog
+from app.ground_plane import to_plane
+from app.ground_profile import resampled
+from physics.measured import CoastDown, coast_table
+
+Array = NDArray[np.float64]
+
+STEP = 1.0
+SMOOTHED = 3
+"""Speeds are medians of so many seconds."""
+
+LEAST_SECONDS = 6.0
+LEAST_START = 1.0
+"""Slower than this there is no telling a coast from drift, m/s."""
+
+LEAST_LOST = 0.35
+"""A coast loses at least this share of its speed."""
+
+GAIN = 0.06
+"""Speed may rise by this from second to second and still be falling: receivers' noise, m/s."""
+
+BEGINS = 0.1
+"""A coast begins where speed first falls by more than this in a second, m/s."""
+
+MOST_SECONDS = 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Coast:
+    """One stretch: when it began, s of the log, then seconds (m,) and speeds (m,) m/s."""
+
+    began: float
+    seconds: Array
+    speed: Array
+
+    @property
+    def rows(self) -> tuple[CoastDown, ...]:
+        """As measurements, the first speed the start of them all."""
+        lower = np.flatnonzero(self.speed[1:] < self.speed[0]) + 1
+        keep = np.concatenate([[0], lower])
+        return coast_table(self.seconds[keep].tolist(), self.speed[keep].tolist())
+
+
+def coasts(log: GroundLog, current: tuple[float, float] = (0.0, 0.0)) -> tuple[Coast, ...]:
+    """Where speed through the water falls for seconds with no gain, in order of time.
+
+    ``current`` is the set (east, north), m/s, taken off the velocity over ground.
+    """
+    even = resampled(log, STEP)
+    speed = _through_water(even, current)
+    filled = np.isfinite(speed)
+    smooth = median_filter(np.where(filled, speed, 0.0), SMOOTHED, mode="nearest")
+    smooth[~filled] = np.nan
+    falling = np.diff(smooth) <= GAIN
+    out = []
+    start = 0
+    while start < len(falling):
+        if not falling[start]:
+            start += 1
+            continue
+        end = start
+        while end < len(falling) and falling[end]:
+            end += 1
+        out += _within(even.time, smooth, start, end)
+        start = end + 1
+    return tuple(out)
+
+
+def _within(time: Array, speed: Array, first: int, last: int) -> list[Coast]:
+    """The coasts in a stretch that never gains: each from a drop in speed until it levels off."""
+    out = []
+    at = first
+    while at < last:
+        if not speed[at] - speed[at + 1] > BEGINS:
+            at += 1
+            continue
+        end = at + 1
+        # until it has lost nothing to speak of for three seconds
+        while end < last and speed[max(end - 3, at)] - speed[end] > GAIN:
+            end += 1
+        end = min(end, at + int(MOST_SECONDS / STEP))
+        lost = speed[at] - speed[end]
+        enough = lost > LEAST_LOST * speed[at] and speed[at] >= LEAST_START
+        if enough and time[end] - time[at] >= LEAST_SECONDS:
+            part = slice(at, end + 1)
+            out.append(Coast(float(time[at]), time[part] - time[at], speed[part].copy()))
+        at = end
+    return out
+
+
+def _through_water(even: GroundLog, current: tuple[float, float]) -> Array:
+    """Speed through the water (n,), m/s: the current off the way over ground."""
+    if current == (0.0, 0.0):
+        return even.speed
+    east, north = to_plane(even.lat, even.lon, (float(even.lat[0]), float(even.lon[0])))
+    course = np.arctan2(np.gradient(east, even.time), np.gradient(north, even.time))
+    out: Array = np.hypot(
+        even.speed * np.sin(course) - current[0], even.speed * np.cos(course) - current[1]
+    )
+    return out
