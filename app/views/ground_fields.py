@@ -1,7 +1,7 @@
 """Current, wind and the shape of the bottom, as fields; the setup's, and undoable.
 
 Depends on: ground_shapes, helm (number fields), panel, plan_fields (fields), preferences,
-rehearsal, units; physics.checks, physics.water.
+rehearsal, units; physics.checks, physics.current, physics.water.
 """
 
 from __future__ import annotations
@@ -29,7 +29,12 @@ from app.views.helm import spin
 from app.views.panel import Panel, quiet
 from app.views.plan_fields import Field
 from physics.checks import Unusable
+from physics.current import UNIFORM, PowerLaw
 from physics.water import Bottom
+
+EVEN, FADING = "the same at every depth", "fading toward the bottom"
+OWN = "with depth as in the file"
+"""How the current changes with depth, in words."""
 
 
 class WaterFields(Panel):
@@ -43,7 +48,14 @@ class WaterFields(Panel):
         self.set = Field("and sets toward", spin(0.0, 359.0, 10.0, 0, "°", "Sets toward"))
         self.wind = Field("Wind blows", spin(0.0, 40.0, 1.0, 0, " kn", "Wind blows"))
         self.source = Field("from", spin(0.0, 359.0, 10.0, 0, "°", "Wind from"))
-        for field in (self.heading, self.drift, self.set, self.wind, self.source):
+        self.profile = QComboBox()
+        self.profile.setAccessibleName("How the current changes with depth")
+        self.profile.setToolTip("Along a bed the current fades toward the bottom; 1/7 is usual")
+        self.profile.activated.connect(self._profile_chosen)
+        for field in (self.heading, self.drift, self.set):
+            self.body.addWidget(field)
+        self.body.addWidget(self.profile)
+        for field in (self.wind, self.source):
             self.body.addWidget(field)
         for field in (self.heading, self.set, self.source):
             field.box.setWrapping(True)
@@ -74,6 +86,15 @@ class WaterFields(Panel):
         for field, value in values:
             with QSignalBlocker(field.box):
                 field.box.setValue(round(value) % 360 if "°" in field.box.suffix() else value)
+        now = setup.water.profile
+        kinds = [(EVEN, UNIFORM), (FADING, PowerLaw())]
+        if now not in [profile for _, profile in kinds]:
+            kinds.append((OWN, now))
+        self.profile.clear()
+        for words, profile in kinds:
+            self.profile.addItem(words, profile)
+        self.profile.setCurrentIndex([profile for _, profile in kinds].index(now))
+        self.profile.setEnabled(drift > 0.0 or now != UNIFORM)
         said = []
         if drift > 0.0:
             said.append(f"The current sets {against(toward - heading)}.")
@@ -88,6 +109,11 @@ class WaterFields(Panel):
     def _current_changed(self) -> None:
         flow = _vector(KNOT.to_si(self.drift.box.value()), self.set.box.value())
         self._edit_water(current=flow, text="current")
+
+    def _profile_chosen(self, index: int) -> None:
+        setup = self._rehearsal.setup
+        water = replace(setup.water, profile=self.profile.itemData(index))
+        self._edit(replace(setup, water=water), "current with depth")
 
     def _wind_changed(self) -> None:
         flow = _vector(KNOT.to_si(self.wind.box.value()), self.source.box.value() + 180.0)

@@ -17,11 +17,12 @@ from app.ground_shapes import SHAPES, shaped, with_new_point, with_point, withou
 from app.pages.ground import GroundPage
 from app.setup import Setup
 from app.units import FOOT, KNOT
-from app.views.ground_fields import against
+from app.views.ground_fields import EVEN, FADING, OWN, against
 from app.views.helm import SPOKE
 from app.views.top_view import label_place
 from app.window import Window
 from physics.checks import Unusable
+from physics.current import UNIFORM, PowerLaw
 from physics.water import Bottom
 from tests.app.by_hand import Live
 
@@ -257,3 +258,18 @@ def test_that_the_view_follows_until_moved_by_hand(page: GroundPage, live: Live)
     assert page.top.view.viewRange() == held
     page.fit.click()
     assert page.top.view.viewRange() != held
+
+
+def test_that_the_current_may_fade_toward_the_bottom(page: GroundPage, live: Live) -> None:
+    fields = page.water
+    assert fields.profile.currentText() == EVEN
+    at = fields.profile.findText(FADING)
+    fields.profile.activated.emit(at)
+    assert live.rehearsal.setup.water.profile == PowerLaw()
+    assert fields.profile.currentText() == FADING
+    own = replace(live.rehearsal.setup.water, profile=PowerLaw(root=9.0))
+    assert live.rehearsal.edit(replace(live.rehearsal.setup, water=own), "own")
+    assert fields.profile.currentText() == OWN
+    live.rehearsal.undo_stack.undo()
+    live.rehearsal.undo_stack.undo()
+    assert live.rehearsal.setup.water.profile == UNIFORM
