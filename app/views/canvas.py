@@ -55,7 +55,10 @@ class Axes:
 
 
 def polygon(x: Array, y: Array) -> QPolygonF:
-    """A QPolygonF of pixel coordinates."""
+    """A QPolygonF of pixel coordinates, which may be none."""
+    if not len(x):
+        # the library cannot fill a polygon without points
+        return QPolygonF()
     out: QPolygonF = pg.functions.arrayToQPolygonF(x, y)
     return out
 

@@ -12,6 +12,7 @@ from app.catalog import Catalog
 from app.look import LOOKS
 from app.preferences import Preferences
 from app.setup import Setup
+from app.views.canvas import polygon
 from app.window import Window
 from tests.app.by_hand import Live
 from tests.app.stages import STAGES
@@ -72,3 +73,10 @@ def test_that_small_and_large_windows_paint(
     picture = pixels(window)
     assert picture.shape == (window.height(), window.width())
     assert len(np.unique(picture)) > 50
+
+
+def test_that_a_line_without_points_is_drawn_as_nothing() -> None:
+    none = np.zeros(0)
+    assert polygon(none, none).size() == 0
+    line = polygon(np.array([1.0, 2.0]), np.array([3.0, 4.0]))
+    assert [(p.x(), p.y()) for p in line] == [(1.0, 3.0), (2.0, 4.0)]
