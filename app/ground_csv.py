@@ -74,11 +74,11 @@ def read_csv(path: Path, tell: Tell | None = None) -> GroundLog:
         raise BadInput(name, "", None, ALLOWED, problem) from error
     if not rows:
         raise BadInput(name, "", None, ALLOWED, "has no lines that can be used")
-    time, lat, lon, depth, speed = np.array(rows).reshape(-1, 5).T
+    time, lat, lon, depth, speed = np.frombuffer(rows).reshape(-1, 5).T
     depths = np.stack([time, depth], axis=1)[np.isfinite(depth)]
     nothing = np.full(len(time), np.nan)
     raw = Raw(time, lat, lon, speed, nothing, depths, np.zeros((0, 4)), clock.dated, "unknown")
-    return cleaned(raw, path.name, report)
+    return cleaned(raw, path.name, report, tell)
 
 
 class _Clock:
