@@ -17,9 +17,9 @@ from tests.physics.spreads import JIG, LEADCORE, LEADER, PLUG, drop, leadcore_ro
 STEADY = 0.02  # m; a slope so gentle that the tow hardly knows it
 
 
-def rip(crest: float, flank: float = 60.0) -> Bottom:
-    """20 m of water and a crest 100 m on."""
-    return Bottom(((0.0, 20.0), (100.0 - flank, 20.0), (100.0, crest), (100.0 + flank, 20.0)))
+def rip(crest: float, flank: float = 60.0, deep: float = 20.0) -> Bottom:
+    """Level water and a crest 100 m on."""
+    return Bottom(((0.0, deep), (100.0 - flank, deep), (100.0, crest), (100.0 + flank, deep)))
 
 
 def over(bottom: Bottom, *rods, heading: float = 0.0, **more):
@@ -47,14 +47,14 @@ def test_that_clearance_over_a_crest_is_its_depth_less_the_running_depth() -> No
 def test_that_the_line_that_runs_deepest_fouls_first_and_where_the_slope_meets_it() -> None:
     low = running_low(over(rip(15.0)))
     # a flank gentler than the line's own slope, so that the lure meets it and not the line
-    crest, flank = low - 0.4, 95.0
+    crest, flank, sea = low - 0.4, 95.0, low + 1.0
     deep, high = leadcore_rod("deep"), Rod("high", (replace(LEADCORE, length=20.0), LEADER), PLUG)
-    found = passes([over(rip(crest, flank), deep, high)])[0]
+    found = passes([over(rip(crest, flank, sea), deep, high)])[0]
     assert found.first is not None
     assert found.first.rod == "deep"
     assert not found.clears
     assert found.lines[1].fouls is None
-    meets = 100.0 - flank * (low - crest) / (20.0 - crest)
+    meets = 100.0 - flank * (low - crest) / (sea - crest)
     assert_allclose(found.first.fouls_along, meets, atol=2.0)
     assert found.first.fouls < found.first.time + 60.0
 
