@@ -116,11 +116,11 @@ def _stuck(raw: Raw, order: Index) -> Mask:
 def _jumps(raw: Raw, order: Index) -> Mask:
     """Fixes the boat could not have got to, or back from."""
     time = raw.time[order]
-    place = np.stack(centered(raw.lat[order], raw.lon[order]))
+    place = centered(raw.lat[order], raw.lon[order])
 
     def reachable(a: Index, b: Index) -> Mask:
-        far = np.sqrt(((place[:, b] - place[:, a]) ** 2).sum(axis=0))
-        within: Mask = far <= SLOP + FASTEST * (time[b] - time[a])
+        far = sum(((axis[b] - axis[a]) ** 2 for axis in place), start=np.zeros(len(a)))
+        within: Mask = far <= (SLOP + FASTEST * (time[b] - time[a])) ** 2
         return within
 
     count = np.arange(len(order))
