@@ -1,11 +1,10 @@
 """What a recorded track says, without what cannot be so, and every omission counted.
 
-Depends on: bad_input, ground_log, ground_plane, ground_report.
+Depends on: bad_input, ground_file, ground_log, ground_plane, ground_report; physics.holds.
 """
 
 from __future__ import annotations
 
-import math
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -13,12 +12,15 @@ from numpy.typing import NDArray
 from scipy.ndimage import median_filter
 
 from app.bad_input import BadInput
+from app.ground_file import READING
 from app.ground_log import GroundLog, Raw
 from app.ground_plane import centered, to_plane
 from app.ground_report import Report
+from physics.holds import Tell, pulse
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
+Index = NDArray[np.intp]
 
 FASTEST = 30.0
 """A boat that fishes is not faster over ground, m/s."""
@@ -50,8 +52,12 @@ GAP = 10.0
 MONTH = 30.0 * 86400.0
 
 
-def cleaned(raw: Raw, name: str, report: Report) -> GroundLog:
-    """The usable part of a track, time rising. Raises BadInput when there is none."""
+def cleaned(raw: Raw, name: str, report: Report, tell: Tell | None = None) -> GroundLog:
+    """The usable part of a track, time rising; ``tell`` hears the last share of the work.
+
+    Raises BadInput when there is none, holds.Stopped.
+    """
+    pulses = iter(np.linspace(READING, 1.0, 8)[1:])
     use = _kept(raw, report)
     if use.sum() < 2:
         raise BadInput(name, "", None, "at least two usable places", "has too few places to use")
@@ -61,15 +67,19 @@ def cleaned(raw: Raw, name: str, report: Report) -> GroundLog:
         out = found(raw, order)
         report.leave(key, int(out.sum()))
         order = order[~out]
+        pulse(tell, float(next(pulses)))
         if len(order) < 2:
             raise BadInput(name, "", None, "at least two usable places", "stays in no place")
     start = float(raw.time[order[0]])
     time = raw.time[order] - start
     lat, lon = raw.lat[order], raw.lon[order]
     velocity = _velocity(time, lat, lon)
+    pulse(tell, float(next(pulses)))
     speed = _speed(raw.speed[order], velocity, report)
     depth = _depth(raw.depths, start, time, report)
+    pulse(tell, float(next(pulses)))
     wind = _wind(raw, order, start, time, velocity, speed)
+    pulse(tell, 1.0)
     began = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=start) if raw.dated else None
     depth_from = raw.depth_from if np.isfinite(depth).any() else "none"
     report.fixes, report.depths = len(time), int(np.isfinite(depth).sum())
@@ -91,11 +101,11 @@ def _kept(raw: Raw, report: Report) -> Mask:
     return out
 
 
-def _repeated(raw: Raw, order: NDArray[np.intp]) -> Mask:
+def _repeated(raw: Raw, order: Index) -> Mask:
     return np.concatenate([[False], np.diff(raw.time[order]) <= 1e-6])
 
 
-def _stuck(raw: Raw, order: NDArray[np.intp]) -> Mask:
+def _stuck(raw: Raw, order: Index) -> Mask:
     same = (np.diff(raw.lat[order]) == 0.0) & (np.diff(raw.lon[order]) == 0.0)
     moving = raw.speed[order] > UNDER_WAY
     # the shortest step a fix can tell, 0.001 minute, takes longer than this at that speed
@@ -103,39 +113,34 @@ def _stuck(raw: Raw, order: NDArray[np.intp]) -> Mask:
     return np.concatenate([[False], same & slow & moving[1:] & moving[:-1]])
 
 
-def _jumps(raw: Raw, order: NDArray[np.intp]) -> Mask:
+def _jumps(raw: Raw, order: Index) -> Mask:
     """Fixes the boat could not have got to, or back from."""
     time = raw.time[order]
-    place = np.stack(centered(raw.lat[order], raw.lon[order]))
-    step = np.sqrt((np.diff(place, axis=1) ** 2).sum(axis=0))
+    place = centered(raw.lat[order], raw.lon[order])
+
+    def reachable(a: Index, b: Index) -> Mask:
+        far = sum(((axis[b] - axis[a]) ** 2 for axis in place), start=np.zeros(len(a)))
+        within: Mask = far <= (SLOP + FASTEST * (time[b] - time[a])) ** 2
+        return within
+
+    count = np.arange(len(order))
+    first = np.concatenate([[0], np.flatnonzero(~reachable(count[:-1], count[1:])) + 1])
+    last = np.append(first[1:], len(order)) - 1
     out = np.zeros(len(order), dtype=bool)
-    if (step <= SLOP + FASTEST * np.diff(time)).all():
-        return out
-    where: list[list[float]] = place.T.tolist()
-    when: list[float] = time.tolist()
-
-    def reachable(a: int, b: int) -> bool:
-        x, y = where[a], where[b]
-        return math.dist(x, y) <= SLOP + FASTEST * (when[b] - when[a])
-
-    last, kept = 0, [0]
-    waiting: list[int] = []
-    for i in range(1, len(when)):
-        if reachable(last, i):
-            out[waiting] = True
-            waiting = []
-            kept.append(i)
-            last = i
-            continue
-        if waiting and not reachable(waiting[-1], i):
-            out[waiting] = True
-            waiting = []
-        waiting.append(i)
-        if len(waiting) >= AGREE:
-            if len(kept) < AGREE:
-                out[kept] = True
-            kept, last, waiting = list(waiting), waiting[-1], []
-    out[waiting] = True
+    kept: list[int] = []
+    # stretches that hang together: a long one is a track, a short one must follow from the last
+    for k in range(len(first)):
+        follows = not kept or bool(reachable(last[kept[-1:]], first[k : k + 1])[0])
+        if last[k] - first[k] + 1 >= AGREE and not follows:
+            if sum(last[j] - first[j] + 1 for j in kept[:AGREE]) < AGREE:
+                for j in kept:
+                    out[first[j] : last[j] + 1] = True
+                kept = []
+            follows = True
+        if follows:
+            kept.append(k)
+        else:
+            out[first[k] : last[k] + 1] = True
     return out
 
 
@@ -187,7 +192,7 @@ def _depth(rows: Array, start: float, time: Array, report: Report) -> Array:
 
 
 def _wind(
-    raw: Raw, order: NDArray[np.intp], start: float, time: Array, velocity: Array, speed: Array
+    raw: Raw, order: Index, start: float, time: Array, velocity: Array, speed: Array
 ) -> Array:
     """The air's velocity over ground (n, 2), m/s; the bow is taken to point along the course."""
     out = np.full((len(time), 2), np.nan)

@@ -74,11 +74,11 @@ def read_csv(path: Path, tell: Tell | None = None) -> GroundLog:
         raise BadInput(name, "", None, ALLOWED, problem) from error
     if not rows:
         raise BadInput(name, "", None, ALLOWED, "has no lines that can be used")
-    time, lat, lon, depth, speed = np.array(rows).reshape(-1, 5).T
+    time, lat, lon, depth, speed = np.frombuffer(rows).reshape(-1, 5).T
     depths = np.stack([time, depth], axis=1)[np.isfinite(depth)]
-    nothing = np.full(len(time), np.nan)
+    nothing = np.broadcast_to(np.nan, len(time))
     raw = Raw(time, lat, lon, speed, nothing, depths, np.zeros((0, 4)), clock.dated, "unknown")
-    return cleaned(raw, path.name, report)
+    return cleaned(raw, path.name, report, tell)
 
 
 class _Clock:
@@ -90,6 +90,8 @@ class _Clock:
 
     def read(self, text: str) -> float:
         """Seconds. Raises ValueError."""
+        if text[4:5] == "-":
+            return seconds_of(text)
         if re.fullmatch(r"\d+([.,]\d+)?", text):
             seconds = float(text.replace(",", "."))
             if seconds > 1000.0 * SINCE_1970:
@@ -155,24 +157,28 @@ def _row(
 ) -> tuple[float, ...]:
     """Time, lat, lon, depth, speed. Raises ValueError, IndexError."""
 
-    def number(kind: str) -> float:
-        if kind not in columns:
-            return float("nan")
-        at, unit = columns[kind]
-        text = cells[at].strip()
-        if not text and kind in MEASURED:
-            return float("nan")
-        return unit.to_si(float(text.replace(",", ".") if decimal_comma else text))
-
-    time = clock.read(cells[columns["time"][0]].strip())
+    measured = []
+    for kind in MEASURED:
+        value = float("nan")
+        if kind in columns:
+            at, unit = columns[kind]
+            if text := cells[at].strip():
+                value = unit.to_si(float(text.replace(",", ".") if decimal_comma else text))
+        measured.append(value)
     return (
-        time, _place(cells[columns["lat"][0]], decimal_comma),
-        _place(cells[columns["lon"][0]], decimal_comma), number("depth"), number("speed"),
-    )  # fmt: skip
+        clock.read(cells[columns["time"][0]].strip()),
+        _place(cells[columns["lat"][0]], decimal_comma),
+        _place(cells[columns["lon"][0]], decimal_comma),
+        *measured,
+    )
 
 
 def _place(text: str, decimal_comma: bool) -> float:
     """Degrees, with a sign or a letter for the side. Raises ValueError."""
+    try:
+        return float(text)
+    except ValueError:
+        pass
     text = text.strip().upper().replace("°", "")
     if decimal_comma:
         text = text.replace(",", ".")

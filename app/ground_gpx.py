@@ -50,12 +50,12 @@ def read_gpx(path: Path, tell: Tell | None = None) -> GroundLog:
         raise BadInput(name, "", None, ALLOWED, str(error)) from error
     if not points.rows:
         raise BadInput(name, "", None, ALLOWED, "has no recorded track")
-    table = np.array(points.rows).reshape(-1, 5)
+    table = np.frombuffer(points.rows).reshape(-1, 5)
     time, lat, lon, depth, speed = table.T
     depths = np.stack([time, depth], axis=1)[np.isfinite(depth)]
-    nothing = np.full(len(time), np.nan)
+    nothing = np.broadcast_to(np.nan, len(time))
     raw = Raw(time, lat, lon, speed, nothing, depths, np.zeros((0, 4)), True, "unknown")
-    return cleaned(raw, path.name, report)
+    return cleaned(raw, path.name, report, tell)
 
 
 class _Refused(Exception):

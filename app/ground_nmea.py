@@ -66,7 +66,7 @@ def read_nmea(path: Path, tell: Tell | None = None) -> GroundLog:
     tape.feed(left)
     if not tape.fixes():
         raise BadInput(str(path), "", None, ALLOWED, "has no places")
-    return cleaned(tape.raw(), path.name, report)
+    return cleaned(tape.raw(), path.name, report, tell)
 
 
 class _Tape:
@@ -231,7 +231,7 @@ class _Tape:
     def _of(self, kind: str, width: int) -> Array:
         """Rows (n, width) of one kind, timed; a second talker only where the first is silent."""
         tables = [
-            np.array(values).reshape(-1, width)
+            np.frombuffer(values).reshape(-1, width)
             for head, values in self._said.items()
             if head[2:] == kind
         ]

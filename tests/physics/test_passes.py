@@ -1,0 +1,101 @@
+"""A pass over a rip: clearances against a steady tow, foul times, and either way over."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from numpy.testing import assert_allclose
+
+from physics.checks import Unusable
+from physics.drop import simulate
+from physics.holds import Stopped, lowest
+from physics.passes import passes
+from physics.tackle import Rod
+from physics.water import Bottom, Water
+from tests.physics.spreads import JIG, LEADCORE, LEADER, PLUG, drop, leadcore_rod
+
+STEADY = 0.02  # m; a slope so gentle that the tow hardly knows it
+
+
+def rip(crest: float, flank: float = 60.0, deep: float = 20.0) -> Bottom:
+    """Level water and a crest 100 m on."""
+    return Bottom(((0.0, deep), (100.0 - flank, deep), (100.0, crest), (100.0 + flank, deep)))
+
+
+def over(bottom: Bottom, *rods, heading: float = 0.0, **more):
+    scenario = drop(*(rods or (leadcore_rod("rod"),)), heading=heading, orders=())
+    return replace(scenario, water=Water(bottom, **more))
+
+
+def running_low(scenario) -> float:
+    """Depth of the lowest point in steady tow over deep water, m."""
+    deep = replace(scenario, water=Water(Bottom.level(100.0)), duration=2.0)
+    return -float(lowest(simulate(deep).lines[0].nodes(np.array([0.0])))[0, 2])
+
+
+def test_that_clearance_over_a_crest_is_its_depth_less_the_running_depth() -> None:
+    scenario = over(rip(15.0))
+    (line,) = passes([scenario])[0].lines
+    assert_allclose(line.clearance, 15.0 - running_low(scenario), atol=STEADY)
+    assert_allclose(line.along, 100.0, atol=1.0)
+    assert line.astern > 10.0
+    # the boat made good what the line is behind before the line came there
+    assert_allclose(line.time * scenario.speed, line.along + line.astern, atol=0.1)
+    assert line.fouls is None
+
+
+def test_that_the_line_that_runs_deepest_fouls_first_and_where_the_slope_meets_it() -> None:
+    low = running_low(over(rip(15.0)))
+    # a flank gentler than the line's own slope, so that the lure meets it and not the line
+    crest, flank, sea = low - 0.4, 95.0, low + 1.0
+    deep, high = leadcore_rod("deep"), Rod("high", (replace(LEADCORE, length=20.0), LEADER), PLUG)
+    found = passes([over(rip(crest, flank, sea), deep, high)])[0]
+    assert found.first is not None
+    assert found.first.rod == "deep"
+    assert not found.clears
+    assert found.lines[1].fouls is None
+    meets = 100.0 - flank * (low - crest) / (sea - crest)
+    assert_allclose(found.first.fouls_along, meets, atol=2.0)
+    assert found.first.fouls < found.first.time + 60.0
+
+
+def test_that_a_clearance_asked_for_is_missed_before_the_ground_is_touched() -> None:
+    scenario = over(rip(running_low(over(rip(15.0))) - 1.0))
+    touch, early = (passes([scenario], needed)[0].first for needed in (0.0, 2.0))
+    assert touch is not None
+    assert early is not None
+    assert early.fouls < touch.fouls
+    assert passes([over(rip(15.0))], 15.0 - running_low(scenario) + 0.1)[0].first is not None
+
+
+def test_that_either_way_over_an_even_rip_is_the_same_pass() -> None:
+    bottom = Bottom(((-80.0, 20.0), (0.0, 14.0), (80.0, 20.0)), bearing=0.7)
+    (one,) = passes([over(bottom, heading=0.7)])[0].lines
+    (back,) = passes([over(bottom, heading=0.7 + np.pi)])[0].lines
+    for name in ("clearance", "time", "astern"):
+        assert_allclose(getattr(back, name), getattr(one, name), atol=1e-3)
+    assert_allclose(back.along, -one.along, atol=1e-3)
+
+
+def test_that_a_tide_along_the_track_changes_when_and_not_how_near() -> None:
+    still = passes([over(rip(14.0))])[0].lines[0]
+    tide = passes([over(rip(14.0), current=(0.0, 0.8))])[0].lines[0]
+    assert_allclose(tide.clearance, still.clearance, atol=STEADY)
+    assert tide.time < 0.85 * still.time
+
+
+def test_that_many_passes_at_once_are_each_as_alone() -> None:
+    many = [over(rip(crest), leadcore_rod("rod", lure)) for crest, lure in
+            ((14.0, JIG), (9.0, JIG), (15.0, JIG))]  # fmt: skip
+    for together, scenario in zip(passes(many), many, strict=True):
+        (alone,) = passes([scenario])[0].lines
+        assert_allclose(together.lines[0].clearance, alone.clearance, atol=1e-3)
+
+
+def test_that_no_pass_is_refused_and_long_work_can_be_stopped() -> None:
+    with pytest.raises(Unusable, match="a profile to pass over"):
+        passes([over(Bottom.level(20.0))])
+    with pytest.raises(Unusable, match="not along its slopes"):
+        passes([over(rip(14.0), heading=np.pi / 2)])
+    with pytest.raises(Stopped):
+        passes([over(rip(14.0))], tell=lambda share: share > 0.2)
