@@ -45,7 +45,10 @@ class SetRound:
 
 @dataclass(frozen=True, slots=True)
 class DrillSet:
-    """A named set of 1 to 200 rounds, in the order they are done. Raises Unusable (name, rounds)."""
+    """A named set of 1 to 200 rounds, in the order they are done.
+
+    Raises Unusable (name, rounds).
+    """
 
     name: str
     rounds: tuple[SetRound, ...]
@@ -77,7 +80,9 @@ def save(rounds: DrillSet, path: Path) -> None:
         table = tomlkit.table()
         table["level"], table["seed"] = one.level, one.seed
         if one.words:
-            table["words"] = tomlkit.string(one.words, multiline="\n" in one.words)
+            # a line break at the start of a text of many lines would be lost
+            many = "\n" in one.words and not one.words.startswith("\n")
+            table["words"] = tomlkit.string(one.words, multiline=many)
         rows.append(table)
     document["round"] = rows
     write_safely(path, tomlkit.dumps(document))

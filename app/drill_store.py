@@ -16,7 +16,7 @@ import unicodedata
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
@@ -79,6 +79,10 @@ TABLES = (
     due TEXT NOT NULL,
     PRIMARY KEY (trainee, setup, depth, line_out, speed))""",
 )
+
+MAGIC = b"SQLite format 3\x00"
+LEAST_BYTES = 512
+"""How every such file begins, and the fewest bytes it has."""
 
 DAMAGED = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
@@ -195,14 +199,13 @@ class Store:
         if not 1 <= len(name) <= LONGEST_NAME or not name.isprintable():
             allowed = f"a name of 1 to {LONGEST_NAME} printable characters"
             raise BadInput("trainees", "name", name, allowed)
-        try:
-            with self._work():
-                self._base.execute(
-                    "INSERT INTO trainee (name, alike) VALUES (?, ?)", (name, _alike(name))
-                )
-        except _Twice as error:
+        with self._work():
+            added = self._base.execute(
+                "INSERT OR IGNORE INTO trainee (name, alike) VALUES (?, ?)", (name, _alike(name))
+            )
+        if added.rowcount != 1:
             allowed = "a name that no other trainee has"
-            raise BadInput("trainees", "name", name, allowed, "is there already") from error
+            raise BadInput("trainees", "name", name, allowed, "is there already")
         return name
 
     def remove(self, name: str) -> None:
@@ -227,6 +230,8 @@ class Store:
     def rounds(self, trainee: str) -> tuple[Result, ...]:
         """A trainee's rounds in the order they were kept."""
         with self._work():
+            # errors and rounds as they are at one moment
+            self._base.execute("BEGIN")
             number = self._number(trainee)
             kinds: dict[int, list[str]] = {}
             for key, kind in self._base.execute(
@@ -322,14 +327,8 @@ class Store:
         try:
             with self._base:
                 yield
-        except sqlite3.IntegrityError as error:
-            raise _Twice from error
         except sqlite3.Error as error:
             raise _refused(self.path, error) from error
-
-
-class _Twice(Exception):
-    """What was to be written is there already."""
 
 
 def open_store(path: Path | None = None) -> Store:
@@ -342,13 +341,16 @@ def open_store(path: Path | None = None) -> Store:
     path = user_folder() / FILE if path is None else path
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        was_empty = path.is_file() and path.stat().st_size == 0
+        start = _start(path) if path.is_file() else None
     except (OSError, ValueError) as error:
-        allowed, said = "a folder that can be written", getattr(error, "strerror", None)
-        problem = f"cannot be made ({said or 'unknown reason'})"
-        raise BadInput(str(path.parent), "", None, allowed, problem) from error
+        allowed, said = WRITABLE, getattr(error, "strerror", None)
+        problem = f"cannot be used ({said or 'unknown reason'})"
+        raise BadInput(str(path), "", None, allowed, problem) from error
     try:
-        told = f"{path.name} was empty, so it is begun anew." if was_empty else ""
+        # SQLite would write over a file of a few bytes as if it were empty
+        if start and (len(start) < LEAST_BYTES or not start.startswith(MAGIC)):
+            raise _Damaged
+        told = f"{path.name} was empty, so it is begun anew." if start == b"" else ""
         return Store(path, _opened(path), told)
     except _Damaged:
         aside = _set_aside(path)
@@ -357,6 +359,11 @@ def open_store(path: Path | None = None) -> Store:
         return Store(path, _opened(path), told)
     except _Damaged as error:
         raise BadInput(str(path), "", None, WRITABLE, "was damaged while begun") from error
+
+
+def _start(path: Path) -> bytes:
+    with path.open("rb") as file:
+        return file.read(LEAST_BYTES)
 
 
 class _Damaged(Exception):
