@@ -380,13 +380,13 @@ def _opened(path: Path) -> sqlite3.Connection:
         base.execute("PRAGMA foreign_keys = ON")
         # who is removed is not to be found in the file any more
         base.execute("PRAGMA secure_delete = ON")
-        version = int(base.execute("PRAGMA user_version").fetchone()[0])
+        version = _pragma(base, "user_version")
         if version > FORMAT:
             problem = "was written by a newer Leadfall than this one"
             raise BadInput(str(path), "", None, f"version {FORMAT}", problem)
         if version == 0 and not _layout(base):
             _begin(base)
-        _check(base)
+        _check(base, path)
     except sqlite3.Error as error:
         base.close()
         if _is_damage(error):
@@ -408,15 +408,25 @@ def _begin(base: sqlite3.Connection) -> None:
             base.execute(f"PRAGMA user_version = {FORMAT}")
 
 
-def _check(base: sqlite3.Connection) -> None:
-    """Raise _Damaged unless the tables are those of this version and every page is sound."""
-    version = int(base.execute("PRAGMA user_version").fetchone()[0])
+def _check(base: sqlite3.Connection, path: Path) -> None:
+    """Raise _Damaged unless it is whole, its tables those of this version, every page sound."""
+    # nobody else writes meanwhile
+    base.execute("BEGIN")
+    version = _pragma(base, "user_version")
     if version != FORMAT or _layout(base) != _right_layout():
+        raise _Damaged
+    # SQLite takes the missing part of a last page for zeros
+    if path.stat().st_size != _pragma(base, "page_size") * _pragma(base, "page_count"):
         raise _Damaged
     if base.execute("PRAGMA integrity_check(1)").fetchone() != ("ok",):
         raise _Damaged
     if base.execute("PRAGMA foreign_key_check").fetchone() is not None:
         raise _Damaged
+    base.rollback()
+
+
+def _pragma(base: sqlite3.Connection, name: str) -> int:
+    return int(base.execute(f"PRAGMA {name}").fetchone()[0])
 
 
 def _layout(base: sqlite3.Connection) -> list[tuple[str, str | None]]:

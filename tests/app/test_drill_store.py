@@ -37,14 +37,27 @@ def store(path: Path) -> Iterator[Store]:
         yield made
 
 
-def fill(path: Path) -> None:
-    with open_store(path) as made:
+@pytest.fixture(scope="module")
+def filled(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    """A file of five pages and more, two trainees with rounds and a card."""
+    made_at = tmp_path_factory.mktemp("filled") / "results.sqlite3"
+    many = replace(FULL, errors=tuple(f"error of kind {n}, in many words" for n in range(100)))
+    with open_store(made_at) as made:
         made.add("Bow")
         made.add("Stern")
-        for _ in range(60):
-            made.record("Bow", FULL)
+        for _ in range(3):
+            made.record("Bow", many)
         made.record("Stern", BROKEN_OFF)
         made.keep_card("Bow", "rip", CARD)
+    return made_at.read_bytes()
+
+
+@pytest.fixture
+def full(path: Path, filled: bytes) -> Path:
+    """The path, with that file there."""
+    path.parent.mkdir()
+    path.write_bytes(filled)
+    return path
 
 
 def change(path: Path, words: str) -> None:
@@ -206,13 +219,20 @@ def test_that_an_export_has_a_line_a_round(store: Store, tmp_path: Path) -> None
         store.export_csv(tmp_path / "nowhere" / "all.csv")
 
 
+def test_that_the_file_the_damaged_ones_are_made_of_is_sound(full: Path) -> None:
+    with open_store(full) as made:
+        assert made.told == ""
+        assert (len(made.rounds("Bow")), made.rounds("Stern")) == (3, (BROKEN_OFF,))
+        assert made.cards("Bow", "rip") == (CARD,)
+
+
 def damaged_then_begun_anew(path: Path) -> None:
     """Open a damaged file: its bytes must be kept aside, told, and a new one usable."""
     raw = path.read_bytes()
     before = set(path.parent.iterdir())
     with open_store(path) as made:
         new = [other for other in path.parent.iterdir() if other not in before]
-        aside = [other for other in new if ".damaged" in other.name]
+        aside = [other for other in new if ".damaged" in other.name and other.suffix == path.suffix]
         assert len(aside) == 1
         assert aside[0].read_bytes() == raw
         assert aside[0].name in made.told
@@ -231,9 +251,9 @@ def test_that_no_database_is_set_aside(path: Path, raw: bytes) -> None:
     damaged_then_begun_anew(path)
 
 
-def test_that_one_cut_short_anywhere_is_set_aside(path: Path) -> None:
-    fill(path)
-    whole = path.read_bytes()
+def test_that_one_cut_short_anywhere_is_set_aside(path: Path, filled: bytes) -> None:
+    path.parent.mkdir()
+    whole = filled
     assert len(whole) > 4 * 4096
     for length in (1, 50, 100, 511, 512, 1000, 4095, 4096, 4097, 8192, len(whole) // 2,
                    len(whole) - 4096, len(whole) - 1):  # fmt: skip
@@ -242,9 +262,9 @@ def test_that_one_cut_short_anywhere_is_set_aside(path: Path) -> None:
     assert len(list(path.parent.glob("*.damaged*"))) == 13
 
 
-def test_that_a_page_overwritten_is_found(path: Path) -> None:
-    fill(path)
-    whole = path.read_bytes()
+def test_that_a_page_overwritten_is_found(path: Path, filled: bytes) -> None:
+    path.parent.mkdir()
+    whole = filled
     for page in range(1, len(whole) // 4096):
         path.write_bytes(whole[: 4096 * page] + b"\xa5" * 4096 + whole[4096 * (page + 1) :])
         damaged_then_begun_anew(path)
@@ -258,8 +278,8 @@ WRONG = [
 
 
 @pytest.mark.parametrize("words", WRONG)
-def test_that_another_layout_is_set_aside(path: Path, words: str) -> None:
-    fill(path)
+def test_that_another_layout_is_set_aside(full: Path, words: str) -> None:
+    path = full
     change(path, words)
     damaged_then_begun_anew(path)
 
@@ -288,8 +308,8 @@ def test_that_an_empty_file_is_begun_and_told(path: Path) -> None:
     assert [other.name for other in path.parent.iterdir()] == [path.name]
 
 
-def test_that_one_of_a_newer_version_is_left_alone(path: Path) -> None:
-    fill(path)
+def test_that_one_of_a_newer_version_is_left_alone(full: Path) -> None:
+    path = full
     change(path, f"ALTER TABLE round ADD COLUMN more TEXT; PRAGMA user_version = {FORMAT + 1}")
     raw = path.read_bytes()
     with pytest.raises(BadInput, match="newer Leadfall"):
@@ -320,8 +340,8 @@ def test_that_a_folder_in_its_place_is_told(tmp_path: Path) -> None:
         open_store(tmp_path / "file" / FILE)
 
 
-def test_that_a_value_another_hand_wrote_is_told(path: Path) -> None:
-    fill(path)
+def test_that_a_value_another_hand_wrote_is_told(full: Path) -> None:
+    path = full
     change(path, "UPDATE round SET level = 'high'; UPDATE card SET due = 'soon'")
     with open_store(path) as made:
         with pytest.raises(BadInput, match="'high'"):
