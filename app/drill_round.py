@@ -56,6 +56,9 @@ ENGINE_BEFORE = (6.0, 11.0)
 LEAST_WINDOW = 2.5
 """A round is worth sailing if the best answer lifts lures through the mark this long, s."""
 
+LEAST_WAIT = 2.0
+"""And if there is time to see the mark and reach for the lever, s."""
+
 TRIES = 24
 
 BOAT = "center console, 26 ft, twin engines"
@@ -230,7 +233,8 @@ def _fitted(
         bottom = Bottom(tuple((at + along, d) for along, d in shoal), spread.heading)
     setup = replace(deep, mark=Mark(mark, time=mark_at), water=replace(deep.water, bottom=bottom))
     answer = _answer(setup, catalog, rows)
-    return setup if answer is not None and answer.window >= LEAST_WINDOW else None
+    worth = answer is not None and answer.window >= LEAST_WINDOW and answer.wait >= LEAST_WAIT
+    return setup if worth else None
 
 
 def _words(level: Level, setup: Setup) -> str:
