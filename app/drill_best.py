@@ -34,8 +34,9 @@ from physics.water import Bottom
 
 Array = NDArray[np.float64]
 
-AFTER = 30.0
-"""Drops are followed this long after in gear, s."""
+AFTER = 45.0
+"""Drops are followed this long after in gear, s: a long line on one engine takes that long
+to come to the mark."""
 
 WAITS = tuple(1.0 * n for n in range(46))
 HOLDS = tuple(1.0 * n for n in range(1, 46))
@@ -54,6 +55,7 @@ AROUND = 1.5
 ENGINE_WAITS = (0.0, 5.0, 10.0, 15.0)
 ENGINE_HOLDS = (1.0, 6.0, 13.0, 22.0)
 """Run for a boat that has just gone to one engine, s; waits between lie on the nearest of them."""
+
 
 @dataclass(frozen=True, slots=True)
 class Best:

@@ -15,9 +15,8 @@ from typing import Literal, cast
 import numpy as np
 
 from app.catalog import Catalog
-from app.drill_best import best_answer, respond_slowed, slowed
+from app.drill_best import AFTER, best_answer, respond_slowed, slowed
 from app.planning import (
-    FIRST_AFTER,
     FIRST_LONGEST,
     FIRST_RESOLUTION,
     FIRST_TOLERANCE,
@@ -137,14 +136,12 @@ def _own_round(seed: int, own: Setup, catalog: Catalog, rng: np.random.Generator
 def _spread(level: Level, rng: np.random.Generator) -> Setup:
     """A boat and its lines over deep water, without a mark."""
     low, high = COLORS
-    base = float(rng.integers(2 * low, 2 * high - 1)) / 2.0
+    base = float(rng.integers(round(2 * low), round(2 * high) - 1)) / 2.0
     more = float(rng.choice((0.0, 0.5, 1.0)))
     line, inner, outer = str(rng.choice(LEADCORE)), str(rng.choice(LURES)), str(rng.choice(LURES))
     speed = KNOT.to_si(round(float(rng.uniform(*SPEEDS)), 1))
     heading = math.radians(float(rng.integers(0, 72)) * 5.0)
-    port = RodSetup(
-        "port", line, COLOR.to_si(base), lure=inner, astern=2.5, abeam=-1.2, height=1.8
-    )
+    port = RodSetup("port", line, COLOR.to_si(base), lure=inner, astern=2.5, abeam=-1.2, height=1.8)
     rods = [port]
     if level != 1:
         rods.append(replace(port, name="starboard", abeam=1.2))
@@ -181,7 +178,7 @@ def _responses(setup: Setup, catalog: Catalog) -> list[Responses]:
     found = situation(PlanRequest(quick), catalog)
     return [
         respond(
-            found.scenario, holds, after=FIRST_AFTER,
+            found.scenario, holds, after=AFTER,
             tolerance=FIRST_TOLERANCE, longest=FIRST_LONGEST,
         )
     ]  # fmt: skip
@@ -227,10 +224,10 @@ def _fitted(
     if level == 4:
         more = FOOT.to_si(float(rng.integers(4, 14)))
         length, top = float(rng.uniform(50.0, 110.0)), float(rng.uniform(20.0, 40.0))
-        at = spread.speed * mark_at
+        there = spread.speed * mark_at
         shoal = ((-length, depth + more), (-0.5 * top, depth), (0.5 * top, depth),
                  (length, depth + more))  # fmt: skip
-        bottom = Bottom(tuple((at + along, d) for along, d in shoal), spread.heading)
+        bottom = Bottom(tuple((there + along, d) for along, d in shoal), spread.heading)
     setup = replace(deep, mark=Mark(mark, time=mark_at), water=replace(deep.water, bottom=bottom))
     answer = _answer(setup, catalog, rows)
     worth = answer is not None and answer.window >= LEAST_WINDOW and answer.wait >= LEAST_WAIT
@@ -249,9 +246,7 @@ def _words(level: Level, setup: Setup) -> str:
     if bottom.is_level:
         said.append(f"The bottom is at {deep}.")
     else:
-        said.append(
-            f"The ground goes from {FOOT.from_si(bottom.deepest):.0f} ft up to {deep}."
-        )
+        said.append(f"The ground goes from {FOOT.from_si(bottom.deepest):.0f} ft up to {deep}.")
     if any(setup.water.current):
         east, north = setup.water.current
         ahead = compass_vector(setup.heading)

@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.catalog import Catalog
-from app.drill_best import Best, best_of, best_of_plan
+from app.drill_best import AFTER, Best, best_of, best_of_plan
 from app.drill_round import Round
-from app.live_drop import FOLLOWED, live_drop
+from app.live_drop import live_drop
 from app.planning import PlanRequest, situation
 from app.units import FOOT
 from physics.drop import Run
@@ -41,6 +41,9 @@ GOOD = 0.95
 OFF = 1.5
 """A wait or hold farther from the best than this is an error of its own, s."""
 
+SETTLED = 10.0
+"""A line may still touch this long after in gear, s."""
+
 Kind = Literal["early", "late", "short", "long", "touched", "never"]
 
 
@@ -53,7 +56,7 @@ class Outcome:
     long each lure lifted through the mark. ``touched`` are the numbers of the
     lines that touched bottom, ``crossings`` how often two lines came close.
     ``lifts_at`` m is where the lures turned to lifting, from the mark's place,
-    ahead positive. ``broken_off``: not followed long enough after in gear.
+    ahead positive. ``broken_off``: ended before ``is_over``.
     """
 
     wait: float | None
@@ -104,21 +107,38 @@ def outcome_of(run: Run, now: float, aim: Aim) -> Outcome:
     crossings = sum(event.kind == "lines close" for event in events)
     marks = [order.time for order in track.orders if order.action == "mark" and order.time <= now]
     spells = [spell for spell in gear_spells(track.orders) if spell[0] <= now]
-    nothing = (0.0,) * len(names)
+    nothing, broken_off = (0.0,) * len(names), not is_over(run, now, aim)
     if not marks or not spells:
-        return Outcome(None, None, nothing, touched, crossings, None, not marks)
+        return Outcome(None, None, nothing, touched, crossings, None, broken_off)
+    lifts_at: float | None
     drop = live_drop(run, now, aim)
     if drop is not None:
         lifts_at = float(np.mean([rod.lifts_at for rod in drop.rods]))
         lifting = tuple(rod.lifting for rod in drop.rods)
-        return Outcome(
-            drop.wait, drop.hold, lifting, touched, crossings, lifts_at, not drop.done
-        )
+        return Outcome(drop.wait, drop.hold, lifting, touched, crossings, lifts_at, broken_off)
     # out of gear before the mark came, or not in gear again
     out, back = spells[-1][0], min(spells[-1][1], now)
     lifting, lifts_at = _lifting(run, marks[-1], min(out, marks[-1]), now, aim)
-    done = back < now and now - back >= FOLLOWED
-    return Outcome(out - marks[-1], back - out, lifting, touched, crossings, lifts_at, not done)
+    return Outcome(out - marks[-1], back - out, lifting, touched, crossings, lifts_at, broken_off)
+
+
+def is_over(run: Run, now: float, aim: Aim) -> bool:
+    """Whether nothing more can be won at ``now`` s: in gear, and every lure past the mark's place.
+
+    Also once ``AFTER`` s in gear, as far as the best is followed. ``now`` lies
+    within the run's last steps.
+    """
+    orders = run.track().orders
+    marks = [order.time for order in orders if order.action == "mark" and order.time <= now]
+    if not marks or not run.boat(now).in_gear:
+        return False
+    gear = [back for _, back in gear_spells(orders) if back <= now]
+    since = now - max([marks[-1], *gear])
+    there = run.boat(marks[-1])
+    ahead = np.array(there.velocity) / max(float(np.hypot(*there.velocity)), 1e-9)
+    past = (run.lures_at(now)[0][:, :2] - np.array([there.x, there.y])) @ ahead
+    settled = not gear or since >= SETTLED
+    return bool(settled and past.min() > aim.radius) or (bool(gear) and since >= AFTER)
 
 
 def _lifting(
@@ -229,5 +249,5 @@ def _listed(names: Sequence[str]) -> str:
 
 __all__ = [
     "RULE", "Best", "Kind", "Outcome", "Score", "advice", "aim_of", "best_for", "best_of_plan",
-    "errors_of", "outcome_of", "score",
+    "errors_of", "is_over", "outcome_of", "score",
 ]  # fmt: skip

@@ -7,8 +7,7 @@ from functools import cache
 
 from app.catalog import Catalog
 from app.drill_round import Level, Round, make_round
-from app.drill_score import Best, Outcome, aim_of, best_for, outcome_of
-from app.live_drop import FOLLOWED
+from app.drill_score import Best, Outcome, aim_of, best_for, is_over, outcome_of
 from physics.boat import Order
 from physics.drop import Run
 
@@ -41,21 +40,20 @@ def played(
 ) -> Outcome:
     """A round sailed live: each order is given when its time has come, slice by slice of time.
 
-    ``until`` s is when the player stops; without it, when the drop has been
-    followed for long enough.
+    ``until`` s is when the player stops; without it, when the round is
+    over.
     """
     run = Run([given.setup.scenario(tackle())])
-    last = max((order.time for order in orders), default=given.mark_at)
-    end = last + FOLLOWED + 2.0 if until is None else until
+    aim, end = aim_of(given, tackle()), 300.0 if until is None else until
     waiting, now = sorted(orders, key=lambda order: order.time), 0.0
-    while now < end:
+    while now < end and (until is not None or waiting or not is_over(run, now, aim)):
         now = min(now + slices, end)
         # the run is ahead of the screen, as it is on the Rehearse page
         run.advance(now)
         while waiting and waiting[0].time <= now:
             run.order(waiting.pop(0))
             run.advance(now)
-    return outcome_of(run, end, aim_of(given, tackle()))
+    return outcome_of(run, now, aim)
 
 
 def drop(given: Round, wait: float, hold: float) -> tuple[Order, Order]:
