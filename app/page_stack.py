@@ -1,7 +1,7 @@
 """The pages of the window, each made when first wanted, and the view-models they pull from.
 
 Depends on: pages, rehearsal, planner, comparison, shelf, tryout, measuring,
-ground_model, track_model, sheet, preferences.
+ground_model, track_model, pass_model, sheet, preferences.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from app.pages.measure import MeasurePage
 from app.pages.rehearse import RehearsePage
 from app.pages.tackle import TacklePage
 from app.pages.timing import TimingPage
+from app.pass_model import PassModel
 from app.planner import Planner
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
@@ -66,6 +67,7 @@ class PageStack(QStackedWidget):
         self.measuring = Measuring(rehearsal, self.shelf, self)
         self.ways = FourWays(rehearsal, self)
         self.track = TrackModel(rehearsal, self)
+        self.passing = PassModel(rehearsal, self)
         self.comparison: Comparison | None = None
         self.shelf.trouble.connect(tell)
         self.measuring.trouble.connect(tell)
@@ -121,7 +123,9 @@ class PageStack(QStackedWidget):
     def ground(self) -> GroundPage:
         """The Ground page."""
         if self._ground is None:
-            self._ground = GroundPage(self._rehearsal, self.ways, self.track, self._preferences)
+            self._ground = GroundPage(
+                self._rehearsal, self.ways, self.track, self.passing, self._preferences
+            )
             self._ground.track.coasted.connect(self._measure_coasts)
             self.addWidget(self._ground)
         return self._ground
@@ -176,6 +180,7 @@ class PageStack(QStackedWidget):
         self.measuring.close()
         self.ways.close()
         self.track.close()
+        self.passing.close()
         if self.comparison is not None:
             self.comparison.close()
         self._rehearsal.close()

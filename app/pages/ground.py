@@ -1,6 +1,6 @@
 """The Ground page: the water from above while the drop goes on, and the bottom to shape.
 
-Depends on: views, ground_model, track_model, rehearsal, preferences, units, words.
+Depends on: views, ground_model, track_model, pass_model, rehearsal, preferences, units, words.
 """
 
 from __future__ import annotations
@@ -20,12 +20,14 @@ from PySide6.QtWidgets import (
 
 from app.ground_model import FourWays
 from app.look import GAP, font
+from app.pass_model import PassModel
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
 from app.track_model import TrackModel
 from app.units import KNOT, compass_degrees
 from app.views.ground_fields import BottomFields, WaterFields
 from app.views.panel import Panel, quiet
+from app.views.pass_panel import PassPanel
 from app.views.profile_plot import ProfilePlot
 from app.views.top_view import TopView
 from app.views.track_panel import TrackPanel
@@ -36,6 +38,7 @@ LOWER = {
     "Bottom along its bearing": "drag a point, double-click for a new one",
     "The same drop four ways": "where each lure is deepest, against the mark",
     "Your own recorded track": "its bottom to rehearse over",
+    "A pass over this ground": "in gear all the way: which line comes too near, and what helps",
 }
 """What may be shown below, and a note on each."""
 
@@ -44,11 +47,17 @@ class GroundPage(QWidget):
     """The drop goes on here: the keys of the helm work as on the Rehearse page."""
 
     def __init__(
-        self, rehearsal: Rehearsal, ways: FourWays, track: TrackModel, preferences: Preferences
+        self,
+        rehearsal: Rehearsal,
+        ways: FourWays,
+        track: TrackModel,
+        passing: PassModel,
+        preferences: Preferences,
     ) -> None:
         super().__init__()
         self.ways = WaysTable(ways, preferences)
         self.track = TrackPanel(track, preferences)
+        self.passing = PassPanel(passing, preferences)
         self._rehearsal, self._preferences = rehearsal, preferences
         self.top = TopView(rehearsal, preferences)
         self.profile = ProfilePlot(rehearsal, preferences)
@@ -71,6 +80,7 @@ class GroundPage(QWidget):
         self.stack.addWidget(self.profile)
         self.stack.addWidget(self.ways)
         self.stack.addWidget(self.track)
+        self.stack.addWidget(self.passing)
         self.lower_panel.body.addWidget(self.stack, 1)
         self.show_lower(0)
         split = QSplitter(Qt.Orientation.Vertical)

@@ -18,6 +18,7 @@ WORKING = (
     "comparison",
     "ground_model",
     "track_model",
+    "pass_model",
 )
 """Modules of app whose view-models have worker processes."""
 

@@ -1,0 +1,98 @@
+"""A pass over the ground on the Ground page: how near, when too near, what clears it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+
+from app import scenario_file
+from app.catalog import Catalog
+from app.pass_model import PassModel
+from app.setup import Setup
+from app.units import FOOT
+from app.views.pass_panel import HEADS, PassPanel, when
+from app.window import Window
+from physics.water import Bottom
+from tests.app.by_hand import HandBackground, Live
+
+
+@pytest.fixture
+def live(make_live: Callable[[Setup], Live], catalog: Catalog) -> Live:
+    """Two lines of the second demo in little more than half the water: they foul the shoal."""
+    setup = scenario_file.load(scenario_file.demos()[1], catalog)
+    bottom = setup.water.bottom
+    low = Bottom(tuple((a, 0.6 * d) for a, d in bottom.points), bottom.bearing)
+    return make_live(replace(setup, rods=setup.rods[:2], water=replace(setup.water, bottom=low)))
+
+
+@pytest.fixture
+def panel(window: Window) -> PassPanel:
+    QTest.keyClick(window, Qt.Key.Key_F8)
+    window.rehearsal.timer.stop()
+    window.pages.ground.show_lower(3)
+    return window.pages.ground.passing
+
+
+@pytest.fixture
+def model(panel: PassPanel, window: Window) -> PassModel:
+    return window.pages.passing
+
+
+def deliver(model: PassModel) -> None:
+    worker = model.background
+    assert isinstance(worker, HandBackground)
+    worker.deliver()
+
+
+def test_that_a_pass_is_run_told_and_forgotten_with_the_scenario(
+    panel: PassPanel, model: PassModel, live: Live
+) -> None:
+    assert panel.table.rowCount() == 0
+    panel.run.click()
+    assert panel.run.text() == "Stop"
+    deliver(model)
+    assert model.found is not None
+    assert panel.table.rowCount() == 2
+    lines = model.found.ran.lines
+    fouled = [k for k, line in enumerate(lines) if line.fouls is not None]
+    assert fouled
+    for row, line in enumerate(lines):
+        texts = [panel.table.item(row, k).text() for k in range(len(HEADS))]  # type: ignore[union-attr]
+        assert texts[0] == line.rod
+        assert texts[3] == when(line, FOOT)
+        assert bool(texts[4]) == (line.fouls is not None)
+    setup = live.rehearsal.setup
+    live.rehearsal.edit(replace(setup, speed=setup.speed + 0.5), "faster")
+    assert model.found is None
+    assert panel.table.rowCount() == 0
+
+
+def test_that_a_pass_over_deep_water_clears(panel: PassPanel, model: PassModel, live: Live) -> None:
+    setup = live.rehearsal.setup
+    deep = Bottom(((0.0, 60.0), (80.0, 50.0)))
+    live.rehearsal.edit(replace(setup, water=replace(setup.water, bottom=deep)), "deep")
+    panel.run.click()
+    deliver(model)
+    assert panel.told.text() == "Every line clears the ground."
+
+
+def test_that_a_level_bottom_has_no_pass_and_it_is_said(
+    panel: PassPanel, model: PassModel, live: Live
+) -> None:
+    setup = live.rehearsal.setup
+    level = replace(setup, water=replace(setup.water, bottom=Bottom.level(15.0)))
+    assert live.rehearsal.edit(level, "level")
+    panel.run.click()
+    deliver(model)
+    assert "a profile to pass over" in panel.told.text()
+
+
+def test_that_a_pass_can_be_given_up(panel: PassPanel, model: PassModel) -> None:
+    panel.run.click()
+    panel.run.click()
+    assert not model.busy
+    assert panel.run.text() == "Run the pass"
