@@ -269,3 +269,12 @@ def test_that_a_sentence_over_the_edge_of_a_block_is_whole(tmp_path, monkeypatch
     log = read_nmea(path)
     assert len(log) == 200
     assert not log.report.left_out
+
+
+def test_that_logs_joined_in_the_wrong_order_are_put_right(tmp_path) -> None:
+    trip = Trip(60)
+    lines = trip.lines("rmc", "dpt")
+    log = read_nmea(written(tmp_path, [*lines[60:], *lines[:60]]))
+    assert_allclose(log.time, np.arange(60.0), atol=1e-6)
+    assert_allclose(log.lat, trip.lats, atol=PLACE)
+    assert_allclose(log.depth, trip.depth + 0.5, atol=0.006)

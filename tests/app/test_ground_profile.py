@@ -1,5 +1,7 @@
 """Known ground and known coasts given back from logs made of them."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
@@ -62,6 +64,17 @@ def test_that_without_noise_the_profile_is_within_a_fifth_of_a_meter(tmp_path) -
     found = ground.bottom.depth_at(along * np.sin(b), along * np.cos(b))
     assert_allclose(found, shoal(along) + 0.8, rtol=0.0, atol=FOUND)
     assert np.ptp(found) > 3.5, "the rip is in it"
+
+
+def test_that_one_echo_in_five_gone_wrong_does_not_move_the_profile(tmp_path) -> None:
+    trip = Trip(400, speed=1.5)
+    log = read_nmea(written(tmp_path, trip.lines("rmc", "dpt")))
+    wrong = log.depth.copy()
+    wrong[::5] *= 2.0
+    ground = ground_under(replace(log, depth=wrong), spacing=12.0)
+    b, along = ground.bottom.bearing, np.linspace(10.0, trip.along[-1] - 10.0, 200)
+    found = ground.bottom.depth_at(along * np.sin(b), along * np.cos(b))
+    assert_allclose(found, shoal(along) + 0.5, rtol=0.0, atol=2.0 * FOUND)
 
 
 def test_that_a_track_there_and_back_runs_along_the_way_it_first_went(tmp_path) -> None:

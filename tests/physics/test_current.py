@@ -11,6 +11,7 @@ from physics.boat import Order
 from physics.checks import Unusable
 from physics.current import UNIFORM, Layers, PowerLaw, Profile, Shares
 from physics.drop import simulate, simulate_many
+from physics.holds import bare
 from physics.march import Marcher
 from physics.tackle import Rod
 from physics.water import Bottom, Water
@@ -235,6 +236,8 @@ def test_that_water_over_another_bottom_keeps_its_current_at_every_depth() -> No
     deep = shoal.over(Bottom.level(80.0))
     assert deep.profile == PowerLaw(7.0, floor=12.0)
     assert deep.over(Bottom.level(300.0)).profile == deep.profile
+    planned = bare(drop(leadcore_rod("rod"), water=shoal), bottom=Bottom.level(80.0))
+    assert planned.water == deep
     down = np.array([0.0, 5.0, 11.0])
     assert_allclose(speed_at(deep.profile, down, 80.0), speed_at(PowerLaw(), down, 12.0))
 
