@@ -9,6 +9,7 @@ Functions of values that can be sent to another process; no screen.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,7 @@ from app.planning import HOLDS, WAITS, Plan, PlanRequest, Tell, full_answer, mov
 from app.units import KNOT
 from physics.contact import CONTACT_BLUR
 from physics.drop import Run
-from physics.events import find_events
+from physics.events import LINES_CLOSE, polyline_distance
 from physics.helm import HelmTrack
 from physics.holds import SPACING, Responses, bare, lowest
 from physics.timing import Aim
@@ -36,8 +37,8 @@ LATE_ENGINE_COSTS = 20.0
 ENGINE_TIME = 5.0
 """One engine within this long of the call, s."""
 
-TOUCH_LOOK = 0.1
-"""Spacing at which lines are looked at for a touch, s."""
+TOUCH_LOOK, CLOSE_LOOK = 0.1, 0.5
+"""Spacing at which lines are looked at for a touch, and for coming close, s."""
 
 FORMULA = (
     "Score: the strike window you won, as a share of the longest there was, in points of 100 "
@@ -189,11 +190,29 @@ def _touched(
 
 
 def _crossed(trajectory: Trajectory, since: float, until: float) -> tuple[str, ...]:
-    """Pairs of lines that came close, but for those that were close from the start."""
-    found = [e for e in find_events(trajectory) if e.kind == "lines close" and e.time <= until]
-    always = {e.rod for e in found if e.time <= trajectory.start}
-    late = [str(e.rod) for e in found if e.time >= since and e.rod not in always]
-    return tuple(dict.fromkeys(late))
+    """Pairs of lines that came close, but for those that were close when the mark came."""
+    time: Array = np.arange(since, until, CLOSE_LOOK)
+    heading = trajectory.track.at(since).heading
+    s, c = np.sin(heading), np.cos(heading)
+    shapes = []
+    for line in trajectory.lines:
+        nodes = line.nodes(time)
+        # along and across the track: boxes about the lines are then narrow
+        x, y, z = nodes[:, 0], nodes[:, 1], nodes[:, 2]
+        shapes.append(np.stack([x * s + y * c, x * c - y * s, z], axis=1))
+    low, high = ([pick(shape, axis=2) for shape in shapes] for pick in (np.min, np.max))
+    out = []
+    for i, j in combinations(range(len(shapes)), 2):
+        gap = np.maximum(low[i] - high[j], low[j] - high[i])
+        apart = np.sqrt((np.maximum(gap, 0.0) ** 2).sum(axis=1))
+        near = [
+            k for k in np.flatnonzero(apart < LINES_CLOSE)
+            if polyline_distance(shapes[i][k], shapes[j][k]) < LINES_CLOSE
+        ]  # fmt: skip
+        if near and near[0] > 0:
+            names = trajectory.lines[i].rod.name, trajectory.lines[j].rod.name
+            out.append(f"{names[0]} and {names[1]}")
+    return tuple(out)
 
 
 def _on_one_engine(track: object, call: float, until: float) -> bool:
