@@ -67,9 +67,7 @@ def load(path: Path, catalog: Catalog) -> tuple[str, list[Planned]]:
     """The name and rounds of a set. Raises BadInput, also for a newer version's file."""
     top = Reader(parse_toml(read_text(path), str(path)), str(path))
     if top.whole("leadfall_drill", 1, 10**6) > FORMAT:
-        top.refuse(
-            "leadfall_drill", f"{FORMAT}", "was written by a newer Leadfall than this one"
-        )
+        top.refuse("leadfall_drill", f"{FORMAT}", "was written by a newer Leadfall than this one")
     name = top.text("name")
     rounds = [_round(row, catalog) for row in top.tables("round", 1, MOST_ROUNDS)]
     top.done()

@@ -235,5 +235,4 @@ def _lowest(setup: Setup, catalog: Catalog) -> float:
     return max(-float(line[2].min()) for line in run.nodes_at(0.0))
 
 
-
 __all__ = ["FREE", "HELPS", "LEVELS", "Level", "Round", "free_round", "make_round"]

@@ -150,9 +150,7 @@ class Store:
         return db
 
     def _in_memory(self, why: str) -> sqlite3.Connection:
-        self.told = (
-            f"{why} They are left as they are; what you do now is kept only until you quit."
-        )
+        self.told = f"{why} They are left as they are; what you do now is kept only until you quit."
         return self._connected(":memory:")
 
     def _aside(self) -> Path:
@@ -184,9 +182,7 @@ class Store:
         name = self._checked(name)
         try:
             with self._db:
-                self._db.execute(
-                    "update trainee set name = ? where id = ?", (name, trainee.number)
-                )
+                self._db.execute("update trainee set name = ? where id = ?", (name, trainee.number))
         except sqlite3.IntegrityError as error:
             raise self._taken(name) from error
         return Trainee(trainee.number, name)

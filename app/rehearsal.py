@@ -104,6 +104,7 @@ class Rehearsal(QObject):
         self.timer = QTimer(self)
         self.timer.setInterval(FRAME_MS)
         self.timer.timeout.connect(self.tick)
+        self.looks_ahead = True
         self.auto_hold = setup.hold is not None
         self.hold_seconds = setup.hold or DEFAULT_HOLD
         self.auto_wait, self.wait_seconds = False, DEFAULT_WAIT
@@ -316,6 +317,16 @@ class Rehearsal(QObject):
         if engines != self.throttle()[1]:
             self._order("engines", engines)
 
+    def wheel(self) -> float:
+        """Curvature of the track in force now, 1/m, positive to starboard."""
+        track = self._run.track()
+        return track.throttle_at(self.now)[2] if isinstance(track, HelmTrack) else 0.0
+
+    def set_wheel(self, curvature: float) -> None:
+        """Wheel to a ``curvature`` of the track, 1/m, positive to starboard, now."""
+        if abs(curvature - self.wheel()) > 1e-9:
+            self._order("wheel", curvature)
+
     def drop_mark(self) -> None:
         """A fish under the sounder, now, at the setup's mark depth."""
         self._order("mark", self.mark_depth())
@@ -350,6 +361,12 @@ class Rehearsal(QObject):
     def stand_by(self) -> None:
         """Let time stand still while nobody looks; ``start`` goes on."""
         self.timer.stop()
+
+    def look_back(self, time: float) -> None:
+        """Show the drop as it was at ``time`` s, of what was computed; only while standing by."""
+        self.clock.now = min(max(time, 0.0), self._run.reached())
+        self._take_picture()
+        self.frame.emit()
 
     def pause(self) -> None:
         """Pause, or go on."""
@@ -464,7 +481,7 @@ class Rehearsal(QObject):
         moved = self._events_due or not self.clock.paused
         every = LOOK_AHEAD_EVERY if out else CALM_AHEAD_EVERY
         due = now - self._asked["ahead"] >= every and (moved or self.ahead is None)
-        if due and not self.background.busy("ahead"):
+        if due and self.looks_ahead and not self.background.busy("ahead"):
             self._asked["ahead"] = now
             answer = partial(self._got_ahead, self._born, out)
             branch = self._run.branch(BRANCH_STEPS, AHEAD_TOLERANCE, AHEAD_LONGEST)
