@@ -1,6 +1,6 @@
 """The window: puts pages together; menus, keys, files, settings, autosave.
 
-Depends on: pages, page_row, card_menu, spread_editor, rehearsal, planner, shelf, tryout,
+Depends on: pages, page_row, card_menu, spread_editor, rehearsal, planner, shelf, tryout, drill,
 preferences, look, scenario_file, catalog, autosave, words.
 """
 
@@ -28,7 +28,9 @@ from app import autosave, scenario_file
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.clock import SPEEDS
+from app.drill import Drill
 from app.look import LOOKS, palette, style_sheet
+from app.pages.drill import DrillPage
 from app.pages.rehearse import RehearsePage
 from app.pages.tackle import TacklePage
 from app.pages.timing import TimingPage
@@ -53,6 +55,7 @@ PAGES = (
     ("rehearse", "Rehearse", "F2"),
     ("timing", "Timing", "F3"),
     ("tackle", "Tackle", "F5"),
+    ("drill", "Drill", "F7"),
 )
 """Name, title and key of every page."""
 
@@ -93,6 +96,8 @@ class Window(QMainWindow):
         self.tryout = Tryout(rehearsal, self)
         self._timing: TimingPage | None = None
         self._tackle: TacklePage | None = None
+        self._drill: DrillPage | None = None
+        self._drilling: Drill | None = None
         self.pages = QStackedWidget()
         self.pages.addWidget(self.page)
         self.setCentralWidget(self.pages)
@@ -235,10 +240,24 @@ class Window(QMainWindow):
             self.pages.addWidget(self._tackle)
         return self._tackle
 
+    @property
+    def drill(self) -> DrillPage:
+        """The Drill page, made when first wanted."""
+        if self._drill is None:
+            self._drilling = Drill(self.rehearsal, self)
+            self._drill = DrillPage(self._drilling, self.preferences, self.say, self.warn)
+            self.pages.addWidget(self._drill)
+        return self._drill
+
     def show_page(self, name: str) -> None:
         """Bring a page forward by name; the drop stands still while it is out of sight."""
         live = name == "rehearse"
-        page = self.page if live else self.timing if name == "timing" else self.tackle
+        page = (
+            self.page if live
+            else self.timing if name == "timing"
+            else self.drill if name == "drill"
+            else self.tackle
+        )  # fmt: skip
         self.page_row.choose(name)
         if self.pages.currentWidget() is page:
             return
@@ -250,9 +269,14 @@ class Window(QMainWindow):
             self.page.side_view.setFocus()
         else:
             self.rehearsal.stand_by()
-            (self.timing.map if name == "timing" else self.tackle.list.tree).setFocus()
+            if name == "drill":
+                self.drill.take_focus()
+            else:
+                (self.timing.map if name == "timing" else self.tackle.list.tree).setFocus()
         self.planner.set_active(name == "timing")
         self.tryout.set_active(name == "tackle")
+        if self._drilling is not None:
+            self._drilling.set_active(name == "drill")
 
     # ---- files
 
@@ -438,6 +462,8 @@ class Window(QMainWindow):
         autosave.forget()
         self.planner.close()
         self.tryout.close()
+        if self._drilling is not None:
+            self._drilling.close()
         self.rehearsal.close()
         event.accept()
 

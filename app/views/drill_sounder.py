@@ -152,9 +152,7 @@ class DrillSounder(PaintedPlot):
         if self._mark is None or astern is None or astern > ASTERN:
             return
         unit = self._preferences.length
-        at = QPointF(
-            axes.x(unit.from_si(-astern)), axes.y(-unit.from_si(self._mark[1]))
-        )
+        at = QPointF(axes.x(unit.from_si(-astern)), axes.y(-unit.from_si(self._mark[1])))
         draw_fish(painter, at, QColor(self.look.mark), QColor(self.look.water_top))
 
     def _now(self, painter: QPainter, axes: Axes, depth: float) -> None:
