@@ -1,101 +1,92 @@
-"""A teacher's set of rounds in a TOML file, so that all trainees get the same ones.
+"""A teacher's set of rounds as a file: TOML, a level and a seed a round, or a scenario.
 
-Depends on: reading, files; physics.checks.
+Depends on: drill_round, scenario_file, reading, files, catalog, bad_input; physics.checks.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 import tomlkit
 
+from app import scenario_file
+from app.bad_input import BadInput
+from app.catalog import Catalog
+from app.drill_round import FREE, HELPS, LEVELS, Round, free_round, make_round
 from app.files import parse_toml, read_text, write_safely
-from app.reading import MOST_WORDS, Reader
-from physics.checks import Unusable, require_name
+from app.reading import Reader
+from app.setup import Setup
+from physics.checks import Unusable
 
 FORMAT = 1
-"""Version of the file's layout."""
 
-LEVELS = (1, 5)
-SEEDS = (0, 2**31)
 MOST_ROUNDS = 200
+
+HEADING = "A set of rounds for Leadfall's drill. The same level and seed give the same round.\n"
 
 
 @dataclass(frozen=True, slots=True)
-class SetRound:
-    """One round: ``level`` 1 to 5, ``seed`` 0 to 2**31, the teacher's ``words`` on any lines.
-
-    Raises Unusable (level, seed, words).
-    """
+class Planned:
+    """A round of a set: ``setup`` and ``help`` are for the teacher's own scenario alone."""
 
     level: int
     seed: int
-    words: str = ""
+    setup: Setup | None = None
+    help: str = "off"
 
-    def __post_init__(self) -> None:
-        for name, limits in (("level", LEVELS), ("seed", SEEDS)):
-            value = getattr(self, name)
-            whole = isinstance(value, int) and not isinstance(value, bool)
-            if not whole or not limits[0] <= value <= limits[1]:
-                raise Unusable(name, value, f"a whole number from {limits[0]} to {limits[1]}")
-        if len(self.words) > MOST_WORDS or not _can_be_shown(self.words):
-            raise Unusable("words", self.words, f"up to {MOST_WORDS} printable characters")
+    def made(self, catalog: Catalog) -> Round:
+        """The round itself. Raises Unusable."""
+        if self.setup is not None:
+            return free_round(self.setup, self.seed, catalog, self.help)
+        return make_round(self.level, self.seed, catalog)
 
 
-@dataclass(frozen=True, slots=True)
-class DrillSet:
-    """A named set of 1 to 200 rounds, in the order they are done.
-
-    Raises Unusable (name, rounds).
-    """
-
-    name: str
-    rounds: tuple[SetRound, ...]
-
-    def __post_init__(self) -> None:
-        require_name("name", self.name)
-        if not 1 <= len(self.rounds) <= MOST_ROUNDS:
-            raise Unusable("rounds", len(self.rounds), f"1 to {MOST_ROUNDS} rounds")
-
-
-def load(path: Path) -> DrillSet:
-    """The set in a file. Raises BadInput with file, key and value."""
-    top = Reader(parse_toml(read_text(path), str(path)), str(path))
-    version = top.whole("version", 1, 10**6)
-    if version > FORMAT:
-        top.refuse("version", f"{FORMAT}", "was written by a newer Leadfall than this one")
-    top.only("version", "name", "round")
-    name = top.text("name")
-    rows = top.tables("round", 1, MOST_ROUNDS)
-    return DrillSet(name, tuple(_round(row) for row in rows))
-
-
-def save(rounds: DrillSet, path: Path) -> None:
-    """Write a set. Raises BadInput when the place cannot be written."""
+def save(name: str, rounds: Sequence[Planned], path: Path) -> None:
+    """Write a set, whole or not at all. Raises BadInput."""
     document = tomlkit.document()
-    document["version"], document["name"] = FORMAT, rounds.name
-    rows = tomlkit.aot()
-    for one in rounds.rounds:
+    for line in HEADING.splitlines():
+        document.add(tomlkit.comment(line))
+    document["leadfall_drill"] = FORMAT
+    document["name"] = name
+    tables = tomlkit.aot()
+    for planned in rounds:
         table = tomlkit.table()
-        table["level"], table["seed"] = one.level, one.seed
-        if one.words:
-            # a line break at the start of a text of many lines would be lost
-            many = "\n" in one.words and not one.words.startswith("\n")
-            table["words"] = tomlkit.string(one.words, multiline=many)
-        rows.append(table)
-    document["round"] = rows
+        table["level"], table["seed"] = planned.level, planned.seed
+        if planned.setup is not None:
+            table["help"] = planned.help
+            text = scenario_file.dumps(planned.setup)
+            table["scenario"] = tomlkit.string(text, multiline=True)
+        tables.append(table)
+    document["round"] = tables
     write_safely(path, tomlkit.dumps(document))
 
 
-def _round(reader: Reader) -> SetRound:
-    reader.only("level", "seed", "words")
-    level, seed = reader.whole("level", *LEVELS), reader.whole("seed", *SEEDS)
-    words = reader.words("words")
-    if not _can_be_shown(words):
-        reader.refuse("words", "printable characters")
-    return SetRound(level, seed, words)
+def load(path: Path, catalog: Catalog) -> tuple[str, list[Planned]]:
+    """The name and rounds of a set. Raises BadInput, also for a newer version's file."""
+    top = Reader(parse_toml(read_text(path), str(path)), str(path))
+    if top.whole("leadfall_drill", 1, 10**6) > FORMAT:
+        top.refuse("leadfall_drill", f"{FORMAT}", "was written by a newer Leadfall than this one")
+    name = top.text("name")
+    rounds = [_round(row, catalog) for row in top.tables("round", 1, MOST_ROUNDS)]
+    top.done()
+    return name, rounds
 
 
-def _can_be_shown(words: str) -> bool:
-    return all(c.isprintable() or c == "\n" for c in words)
+def _round(row: Reader, catalog: Catalog) -> Planned:
+    level = row.whole("level", 0, max(LEVELS))
+    seed = row.whole("seed", 0, 10**6 - 1)
+    setup, help_ = None, "off"
+    if level == FREE:
+        help_ = row.choice("help", HELPS, "off")
+        text = row.raw.get("scenario") if row.has("scenario") else None
+        if not isinstance(text, str):
+            row.refuse("scenario", "the text of a scenario file")
+        setup = scenario_file.loads(text, f"{row.file}, {row.where('scenario')}", catalog)
+        try:
+            free_round(setup, seed, catalog)
+        except Unusable as error:
+            raise BadInput(row.file, row.where("scenario"), error.value, error.allowed) from error
+    row.done()
+    return Planned(level, seed, setup, help_)

@@ -1,253 +1,234 @@
-"""What a round was worth: what the trainee won, beside the best that could be won.
+"""What a round's drop did, the best there was to do, and the score: share of the strike window.
 
-Depends on: catalog, drill_best, drill_round, live_drop, planning, units; physics.drop,
-physics.events, physics.timing.
+Depends on: drill_round, planning, plan_rods, catalog, units; physics.contact, physics.drop,
+physics.events, physics.holds, physics.timing, physics.trajectory.
+
+Functions of values that can be sent to another process; no screen.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
 from app.catalog import Catalog
-from app.drill_best import AFTER, Best, best_of, best_of_plan
 from app.drill_round import Round
-from app.live_drop import live_drop
-from app.planning import PlanRequest, situation
-from app.units import FOOT
+from app.plan_rods import RodPlan, rod_plans
+from app.planning import HOLDS, WAITS, Plan, PlanRequest, Tell, full_answer, moved
+from app.units import KNOT
+from physics.contact import CONTACT_BLUR
 from physics.drop import Run
-from physics.events import LIFTING, find_events, gear_spells
-from physics.timing import FINE, Aim
+from physics.events import LINES_CLOSE, polyline_distance
+from physics.helm import HelmTrack
+from physics.holds import SPACING, Responses, bare, lowest
+from physics.timing import Aim
+from physics.trajectory import Trajectory
 
 Array = NDArray[np.float64]
 
-FULL = 100.0
-PER_TOUCH = 15.0
-PER_CROSSING = 10.0
+TOUCH_COSTS = 15.0
+CROSSING_COSTS = 10.0
+LATE_ENGINE_COSTS = 20.0
+"""Points of 100 a line that touched, a pair that came close, and a call not answered cost."""
 
-RULE = (
-    f"{FULL:.0f} points for lifting the lures through the mark as long as the best wait and hold "
-    f"would, fewer in proportion; less {PER_TOUCH:.0f} for every line that touched bottom and "
-    f"{PER_CROSSING:.0f} for every time two lines came close; never under 0."
+ENGINE_TIME = 5.0
+"""One engine within this long of the call, s."""
+
+TOUCH_LOOK, CLOSE_LOOK = 0.1, 0.5
+"""Spacing at which lines are looked at for a touch, and for coming close, s."""
+
+FORMULA = (
+    "Score: the strike window you won, as a share of the longest there was, in points of 100 "
+    f"(never above 100); less {TOUCH_COSTS:.0f} for each line that touched bottom, less "
+    f"{CROSSING_COSTS:.0f} for each pair of lines that came within 0.5 m of each other, and at "
+    f"level 5 less {LATE_ENGINE_COSTS:.0f} if one engine was not ordered within "
+    f"{ENGINE_TIME:.0f} s of the call and kept. Never below 0. Nothing else counts."
 )
-
-GOOD = 0.95
-"""From this share of the best window on nothing is told as wrong but touching."""
-
-OFF = 1.5
-"""A wait or hold farther from the best than this is an error of its own, s."""
-
-SETTLED = 10.0
-"""A line may still touch this long after in gear, s."""
-
-Kind = Literal["early", "late", "short", "long", "touched", "never"]
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
-    """What was done and what it won. R rods, times s.
+class Best:
+    """The best answer to a round. ``throttle`` m/s keeps the other lines off on one engine.
 
-    ``wait`` from the mark (negative: out of gear before it) and ``hold`` are of
-    the last time out of gear, None if she never was. ``lifting`` (R,) is how
-    long each lure lifted through the mark. ``touched`` are the numbers of the
-    lines that touched bottom, ``crossings`` how often two lines came close.
-    ``lifts_at`` m is where the lures turned to lifting, from the mark's place,
-    ahead positive. ``broken_off``: ended before ``is_over``.
+    ``throttle`` is None without a fish, or where the dial does not go that far.
+    """
+
+    plan: Plan
+    throttle: float | None = None
+
+    @property
+    def window(self) -> float:
+        """Longest strike window there is, s; 0 where there is none."""
+        return 0.0 if self.plan.answer is None else self.plan.answer.window
+
+    def path(self) -> tuple[Array, Array]:
+        """Time since the mark (n,), s, and every lure's way (R, n, 3), m, from the mark's place."""
+        wait, hold = self.plan.point
+        path = self.plan.touched or self.plan.paths(hold)
+        place = path.lure[0].copy()
+        place[..., :2] += wait * path.way
+        return path.time + wait, place
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What was done and what it did, from the mark on.
+
+    ``wait`` s from the mark to out of gear (negative: before it) and ``hold`` s;
+    None if she stayed in gear. ``time`` (n,) s since the mark; ``lure`` (R, n,
+    3) m from the mark's place; ``ground`` (R, n) m under each. ``touched`` and
+    ``crossed`` name lines and pairs. ``late`` tells that one engine was late.
     """
 
     wait: float | None
     hold: float | None
-    lifting: tuple[float, ...]
-    touched: tuple[int, ...]
-    crossings: int
-    lifts_at: float | None
-    broken_off: bool
+    time: Array
+    lure: Array
+    ground: Array
+    rods: tuple[RodPlan, ...]
+    touched: tuple[str, ...]
+    crossed: tuple[str, ...]
+    late: bool
 
     @property
     def window(self) -> float:
-        """Strike window of all lures together, s."""
-        return float(sum(self.lifting))
+        """Strike window of the whole spread, s."""
+        return sum(rod.lifting for rod in self.rods)
 
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """``points`` 0 to 100, ``share`` of the best window 0 to 1, what cost points, and it told."""
+    """``points`` of 100; the ``window`` won of the ``possible``, s, and what was taken off."""
 
     points: float
-    share: float
+    window: float
+    possible: float
     touches: int
     crossings: int
-    words: str
+    late: bool
+
+    @property
+    def share(self) -> float:
+        """Share of the possible strike window, 0 to 1."""
+        return min(self.window / self.possible, 1.0) if self.possible > 0.0 else 0.0
 
 
-def aim_of(drill: Round, catalog: Catalog) -> Aim:
-    """What counts as through the mark. Raises Unusable."""
-    return situation(PlanRequest(drill.setup), catalog).aim
+def find_best(
+    round_: Round,
+    catalog: Catalog,
+    waits: tuple[float, ...] = WAITS,
+    holds: tuple[float, ...] = HOLDS,
+    tell: Tell | None = None,
+) -> Best:
+    """The best wait and hold, s, of those tried. Raises Unusable, march.Stuck, holds.Stopped."""
+    plan = full_answer(PlanRequest(round_.setup, waits, holds), catalog, tell)
+    throttle = None if round_.call_after is None else _kept_off(round_, catalog)
+    return Best(plan, throttle)
 
 
-def best_for(drill: Round, catalog: Catalog) -> Best | None:
-    """The best of a round, its order to one engine obeyed; a second or two, for a worker.
-
-    Raises Unusable, march.Stuck.
-    """
-    return best_of(drill.setup, catalog, drill.one_engine_at)
-
-
-def outcome_of(run: Run, now: float, aim: Aim) -> Outcome:
-    """What a run's only scenario did up to ``now`` s, its last mark being the fish."""
-    track = run.track()
-    names = [rod.name for rod in run.scenarios[0].rods]
-    events = [event for event in find_events(run.trajectory()) if event.time <= now]
-    hit = {event.rod for event in events if event.kind in ("lure touches", "line touches")}
-    touched = tuple(k for k, name in enumerate(names) if name in hit)
-    crossings = sum(event.kind == "lines close" for event in events)
-    marks = [order.time for order in track.orders if order.action == "mark" and order.time <= now]
-    spells = [spell for spell in gear_spells(track.orders) if spell[0] <= now]
-    nothing, broken_off = (0.0,) * len(names), not is_over(run, now, aim)
-    if not marks or not spells:
-        return Outcome(None, None, nothing, touched, crossings, None, broken_off)
-    lifts_at: float | None
-    drop = live_drop(run, now, aim)
-    if drop is not None:
-        lifts_at = float(np.mean([rod.lifts_at for rod in drop.rods]))
-        lifting = tuple(rod.lifting for rod in drop.rods)
-        return Outcome(drop.wait, drop.hold, lifting, touched, crossings, lifts_at, broken_off)
-    # out of gear before the mark came, or not in gear again
-    out, back = spells[-1][0], min(spells[-1][1], now)
-    lifting, lifts_at = _lifting(run, marks[-1], min(out, marks[-1]), now, aim)
-    return Outcome(out - marks[-1], back - out, lifting, touched, crossings, lifts_at, broken_off)
+def _kept_off(round_: Round, catalog: Catalog) -> float | None:
+    """The least throttle, m/s, in half knots, that keeps the other lines clear on one engine."""
+    setup = round_.setup
+    scenario = bare(setup.scenario(catalog))
+    share = scenario.boat.one_engine
+    first = np.ceil(KNOT.from_si(setup.speed) * 2.0) / 2.0
+    dial = [KNOT.to_si(float(first + 0.5 * n)) for n in range(12)]
+    run = Run([replace(scenario, speed=throttle * share) for throttle in dial])
+    keep = scenario.water.bottom.shallowest - setup.timing.clearance
+    for k, throttle in enumerate(dial):
+        lines = run.nodes_at(0.0, k)
+        others = [n for n, rod in zip(lines, setup.rods, strict=True) if rod.name != round_.hooked]
+        if max(-float(line[2].min()) for line in others) <= keep:
+            return throttle
+    return None
 
 
-def is_over(run: Run, now: float, aim: Aim) -> bool:
-    """Whether nothing more can be won at ``now`` s: in gear, and every lure past the mark's place.
-
-    Also once ``AFTER`` s in gear, as far as the best is followed. ``now`` lies
-    within the run's last steps.
-    """
-    orders = run.track().orders
-    marks = [order.time for order in orders if order.action == "mark" and order.time <= now]
-    if not marks or not run.boat(now).in_gear:
-        return False
-    gear = [back for _, back in gear_spells(orders) if back <= now]
-    since = now - max([marks[-1], *gear])
-    there = run.boat(marks[-1])
-    ahead = np.array(there.velocity) / max(float(np.hypot(*there.velocity)), 1e-9)
-    past = (run.lures_at(now)[0][:, :2] - np.array([there.x, there.y])) @ ahead
-    settled = not gear or since >= SETTLED
-    return bool(settled and past.min() > aim.radius) or (bool(gear) and since >= AFTER)
-
-
-def _lifting(
-    run: Run, mark: float, since: float, now: float, aim: Aim
-) -> tuple[tuple[float, ...], float | None]:
-    """Seconds each lure lifted through the mark, counted as a plan does, and where they turned.
-
-    The place is None for lures that still sink at ``now``.
-    """
-    time: Array = np.arange(since, now + 1e-9, FINE)
-    if len(time) < 3:
-        return (0.0,) * len(run.scenarios[0].rods), None
-    boat = run.boat(mark)
-    ahead = np.array(boat.velocity) / max(float(np.hypot(*boat.velocity)), 1e-9)
-    seconds, turns = [], []
-    for line in run.trajectory(since=since).lines:
-        path = line.lure(time) - np.array([boat.x, boat.y, 0.0])
-        near = np.hypot(path[:, 0], path[:, 1]) <= aim.radius
-        level = np.abs(-path[:, 2] - aim.mark.depth) <= aim.mark.band
-        rising = np.gradient(path[:, 2], FINE) > LIFTING
-        seconds.append(FINE * float((near & level & rising & (time >= mark)).sum()))
-        deep = int(path[:, 2].argmin())
-        if deep < len(time) - 1:
-            turns.append(float(path[deep, :2] @ ahead))
-    return tuple(seconds), float(np.mean(turns)) if turns else None
+def measure(round_: Round, trajectory: Trajectory) -> Taken:
+    """What a round's run did, from the mark to the end of the round."""
+    track, mark = trajectory.track, round_.mark
+    scenario = trajectory.scenario
+    until = min(round_.end_time(track.orders), trajectory.end)
+    here = track.at(mark.time)
+    origin = np.array([here.x, here.y, 0.0])
+    time: Array = np.arange(0.0, until - mark.time + 1e-9, SPACING)
+    at = mark.time + time
+    lure = np.stack([line.lure(at) for line in trajectory.lines]) - origin
+    low = np.stack([lowest(line.nodes(at)) for line in trajectory.lines]) - origin
+    aim = Aim(mark, round_.setup.timing.radius, round_.setup.timing.clearance)
+    bottom = moved(scenario.water.bottom, origin[:2])
+    spell = round_.spell(track.orders)
+    wait = hold = None
+    if spell is not None and spell[0] < until:
+        wait, hold = spell[0] - mark.time, min(spell[1], until) - spell[0]
+    path = Responses(np.array([hold or 0.0]), time, lure[None], low[None], np.array(here.velocity))
+    names = [rod.name for rod in scenario.rods]
+    rods = rod_plans(names, path, bottom, aim, 0.0, hold or 0.0)
+    call = round_.call_time(track.orders)
+    return Taken(
+        wait, hold, time, lure, bottom.depth_at(lure[..., 0], lure[..., 1]), rods,
+        _touched(round_, trajectory, until, call), _crossed(trajectory, mark.time, until),
+        call is not None and call < until and not _on_one_engine(track, call, until),
+    )  # fmt: skip
 
 
-def score(outcome: Outcome, best: Best) -> Score:
-    """Points by RULE."""
-    share = min(1.0, outcome.window / best.window) if best.window > 0.0 else 0.0
-    touches, crossings = len(outcome.touched), outcome.crossings
-    points = max(0.0, FULL * share - PER_TOUCH * touches - PER_CROSSING * crossings)
-    words = f"{outcome.window:.1f} s of lifting through the mark, of {best.window:.1f} s possible"
-    if touches:
-        words += f"; {_count(touches, 'line')} touched, {PER_TOUCH * touches:.0f} off"
-    if crossings:
-        words += f"; lines close {_count(crossings, 'time')}, {PER_CROSSING * crossings:.0f} off"
-    return Score(points, share, touches, crossings, f"{words}: {points:.0f} points.")
+def _touched(
+    round_: Round, trajectory: Trajectory, until: float, call: float | None
+) -> tuple[str, ...]:
+    """Lines that touched bottom in the round; the hooked one is its angler's from the call on."""
+    out = []
+    for line in trajectory.lines:
+        name = line.rod.name
+        end = min(until, call) if call is not None and name == round_.hooked else until
+        nodes = line.nodes(np.arange(trajectory.start, end, TOUCH_LOOK))
+        ground = trajectory.scenario.water.bottom.depth_at(nodes[:, 0], nodes[:, 1])
+        if float((nodes[:, 2] + ground).min()) < CONTACT_BLUR:
+            out.append(name)
+    return tuple(out)
 
 
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
+def _crossed(trajectory: Trajectory, since: float, until: float) -> tuple[str, ...]:
+    """Pairs of lines that came close, but for those that were close when the mark came."""
+    time: Array = np.arange(since, until, CLOSE_LOOK)
+    heading = trajectory.track.at(since).heading
+    s, c = np.sin(heading), np.cos(heading)
+    shapes = []
+    for line in trajectory.lines:
+        nodes = line.nodes(time)
+        # along and across the track: boxes about the lines are then narrow
+        x, y, z = nodes[:, 0], nodes[:, 1], nodes[:, 2]
+        shapes.append(np.stack([x * s + y * c, x * c - y * s, z], axis=1))
+    low, high = ([pick(shape, axis=2) for shape in shapes] for pick in (np.min, np.max))
+    out = []
+    for i, j in combinations(range(len(shapes)), 2):
+        gap = np.maximum(low[i] - high[j], low[j] - high[i])
+        apart = np.sqrt((np.maximum(gap, 0.0) ** 2).sum(axis=1))
+        near = [
+            k for k in np.flatnonzero(apart < LINES_CLOSE)
+            if polyline_distance(shapes[i][k], shapes[j][k]) < LINES_CLOSE
+        ]  # fmt: skip
+        if near and near[0] > 0:
+            names = trajectory.lines[i].rod.name, trajectory.lines[j].rod.name
+            out.append(f"{names[0]} and {names[1]}")
+    return tuple(out)
 
 
-def errors_of(outcome: Outcome, best: Best) -> tuple[Kind, ...]:
-    """What went wrong, the worst first: early, late, short, long, touched, never.
-
-    Empty for a clean drop that won nearly all there was.
-    """
-    if outcome.wait is None or outcome.hold is None:
-        return ("touched", "never") if outcome.touched else ("never",)
-    waited, held = outcome.wait - best.wait, outcome.hold - best.hold
-    timing: list[tuple[float, Kind]] = [
-        (abs(waited), "early" if waited < 0.0 else "late"),
-        (abs(held), "short" if held < 0.0 else "long"),
-    ]
-    timing.sort(reverse=True)
-    found: list[Kind] = ["touched"] if outcome.touched else []
-    if outcome.touched or outcome.window < GOOD * best.window:
-        found += [kind for off, kind in timing if off >= OFF]
-    if not found:
-        found = [timing[0][1]] if outcome.window < GOOD * best.window else []
-    if found[:1] == ["touched"] and "long" in found:
-        # a line on the bottom is told by the hold that put it there
-        found.remove("long")
-        found.insert(0, "long")
-    return tuple(found)
+def _on_one_engine(track: object, call: float, until: float) -> bool:
+    """Whether one engine was ordered in time, and kept to the end."""
+    assert isinstance(track, HelmTrack)
+    first = min(call + ENGINE_TIME, until)
+    given = {o.time for o in track.orders if o.action == "engines" and first < o.time <= until}
+    return all(track.throttle_at(time)[1] == 1 for time in {first, *given})
 
 
-def advice(outcome: Outcome, best: Best, rods: Sequence[str]) -> str:
-    """One sentence on what to do otherwise, from the numbers; ``rods`` are the rods' names."""
-    errors = errors_of(outcome, best)
-    touched = _listed([rods[k] for k in outcome.touched])
-    if outcome.wait is None or outcome.hold is None:
-        never = "You never went out of gear"
-        return f"{never}, and {touched} touched." if touched else f"{never}."
-    if not errors:
-        close = f", but lines came close {_count(outcome.crossings, 'time')}"
-        return f"Well timed{close if outcome.crossings else ''}."
-    timing = next((kind for kind in errors if kind != "touched"), None)
-    if timing is None:
-        return f"Well timed, but {touched} touched."
-    waited, held = abs(outcome.wait - best.wait), abs(outcome.hold - best.hold)
-    cause = {
-        "early": f"Out of gear {_seconds(waited)} early",
-        "late": f"Out of gear {_seconds(waited)} late",
-        "short": f"Held {_seconds(held)} too short",
-        "long": f"Held {_seconds(held)} too long",
-    }[timing]
-    return f"{cause}: {touched + ' touched' if touched else _effect(timing, outcome, best)}."
-
-
-def _effect(timing: Kind, outcome: Outcome, best: Best) -> str:
-    place = outcome.lifts_at
-    if timing in ("early", "late") and place is not None and abs(place) >= FOOT.to_si(1.0):
-        side = "short of it" if place < 0.0 else "past it"
-        return f"the lures lifted {FOOT.from_si(abs(place)):.0f} ft {side}"
-    return f"{outcome.window:.1f} s through the mark of {best.window:.1f} s possible"
-
-
-def _seconds(value: float) -> str:
-    return f"{value:.0f} s" if value >= 2.0 else f"{value:.1f} s"
-
-
-def _listed(names: Sequence[str]) -> str:
-    return " and ".join(filter(None, [", ".join(names[:-1]), *names[-1:]]))
-
-
-__all__ = [
-    "RULE", "Best", "Kind", "Outcome", "Score", "advice", "aim_of", "best_for", "best_of_plan",
-    "errors_of", "is_over", "outcome_of", "score",
-]  # fmt: skip
+def score(taken: Taken, best: Best) -> Score:
+    """The score by the FORMULA; 0 where no window is possible."""
+    possible, window = best.window, taken.window
+    share = min(window / possible, 1.0) if possible > 0.0 else 0.0
+    points = 100.0 * share - TOUCH_COSTS * len(taken.touched)
+    points -= CROSSING_COSTS * len(taken.crossed) + LATE_ENGINE_COSTS * taken.late
+    return Score(
+        max(points, 0.0), window, possible, len(taken.touched), len(taken.crossed), taken.late
+    )

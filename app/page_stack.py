@@ -1,6 +1,6 @@
 """The pages of the window, each made when first wanted, and the view-models they pull from.
 
-Depends on: pages, rehearsal, planner, comparison, shelf, tryout, measuring,
+Depends on: pages, rehearsal, planner, comparison, drill, shelf, tryout, measuring,
 ground_model, track_model, pass_model, sheet, preferences.
 """
 
@@ -12,9 +12,11 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from app.comparison import Comparison
+from app.drill import Drill
 from app.ground_model import FourWays
 from app.measuring import Measuring
 from app.pages.compare import ComparePage
+from app.pages.drill import DrillPage
 from app.pages.ground import GroundPage
 from app.pages.measure import MeasurePage
 from app.pages.rehearse import RehearsePage
@@ -35,6 +37,7 @@ PAGES = (
     ("compare", "Compare", "F4"),
     ("tackle", "Tackle", "F5"),
     ("measure", "Measure", "F6"),
+    ("drill", "Drill", "F7"),
     ("ground", "Ground", "F8"),
 )
 """Name, title and key of every page."""
@@ -78,6 +81,8 @@ class PageStack(QStackedWidget):
         self._tackle: TacklePage | None = None
         self._measure: MeasurePage | None = None
         self._ground: GroundPage | None = None
+        self._drill: DrillPage | None = None
+        self._drilling: Drill | None = None
 
     @property
     def timing(self) -> TimingPage:
@@ -130,6 +135,15 @@ class PageStack(QStackedWidget):
             self.addWidget(self._ground)
         return self._ground
 
+    @property
+    def drill(self) -> DrillPage:
+        """The Drill page."""
+        if self._drill is None:
+            self._drilling = Drill(self._rehearsal, self)
+            self._drill = DrillPage(self._drilling, self._preferences, self._tell, self._warn)
+            self.addWidget(self._drill)
+        return self._drill
+
     def _measure_coasts(self) -> None:
         """Take a track's coast-downs among the measurements, and show them."""
         offer = self.track.offer
@@ -153,12 +167,17 @@ class PageStack(QStackedWidget):
             self._rehearsal.start()
         else:
             self._rehearsal.stand_by()
-        self._first(name).setFocus()
+        if name == "drill":
+            self.drill.take_focus()
+        else:
+            self._first(name).setFocus()
         self.planner.set_active(name == "timing")
         self.tryout.set_active(name == "tackle")
         self.ways.set_active(name == "ground")
         if self.comparison is not None:
             self.comparison.set_active(name == "compare")
+        if self._drilling is not None:
+            self._drilling.set_active(name == "drill")
         return True
 
     def _first(self, name: str) -> QWidget:
@@ -183,4 +202,6 @@ class PageStack(QStackedWidget):
         self.passing.close()
         if self.comparison is not None:
             self.comparison.close()
+        if self._drilling is not None:
+            self._drilling.close()
         self._rehearsal.close()

@@ -104,6 +104,7 @@ class Rehearsal(QObject):
         self.timer = QTimer(self)
         self.timer.setInterval(FRAME_MS)
         self.timer.timeout.connect(self.tick)
+        self.looks_ahead = True
         self.auto_hold = setup.hold is not None
         self.hold_seconds = setup.hold or DEFAULT_HOLD
         self.auto_wait, self.wait_seconds = False, DEFAULT_WAIT
@@ -361,6 +362,12 @@ class Rehearsal(QObject):
         """Let time stand still while nobody looks; ``start`` goes on."""
         self.timer.stop()
 
+    def look_back(self, time: float) -> None:
+        """Show the drop as it was at ``time`` s, of what was computed; only while standing by."""
+        self.clock.now = min(max(time, 0.0), self._run.reached())
+        self._take_picture()
+        self.frame.emit()
+
     def pause(self) -> None:
         """Pause, or go on."""
         self.clock.paused = not self.clock.paused
@@ -474,7 +481,7 @@ class Rehearsal(QObject):
         moved = self._events_due or not self.clock.paused
         every = LOOK_AHEAD_EVERY if out else CALM_AHEAD_EVERY
         due = now - self._asked["ahead"] >= every and (moved or self.ahead is None)
-        if due and not self.background.busy("ahead"):
+        if due and self.looks_ahead and not self.background.busy("ahead"):
             self._asked["ahead"] = now
             answer = partial(self._got_ahead, self._born, out)
             branch = self._run.branch(BRANCH_STEPS, AHEAD_TOLERANCE, AHEAD_LONGEST)

@@ -1,0 +1,152 @@
+"""Question cards: one line, one bottom, one speed; the answer simulated there and then.
+
+Depends on: setup, catalog, planning, card_table, drill_store, units; physics.between,
+physics.holds, physics.timing, physics.scenario, physics.water.
+
+A question known moves up a box and comes back later; one missed goes to the
+first box and comes back at once.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from app.card_table import HOLDS, turning_time, wait_for
+from app.catalog import Catalog
+from app.drill_store import Card
+from app.planning import FIRST_RESOLUTION, RUN_HOLDS, SPARE, Tell
+from app.setup import RodSetup, Setup
+from app.units import COLOR, FOOT, KNOT, Unit
+from physics.between import between
+from physics.holds import bare, respond
+from physics.scenario import Mark
+from physics.timing import Aim, shortest_hold
+from physics.water import Bottom, Water
+
+BOXES = 5
+
+REST = (1, 2, 4, 8, 16)
+"""Questions asked between two askings of one in each box."""
+
+KINDS = {"hold": 2.0, "wait": 2.0, "sinks on": 1.0}
+"""What is asked, and how many seconds off still counts as right."""
+
+SHARE = 0.15
+"""An answer off by this share of the right one counts as right, too."""
+
+FOR_ERROR = {
+    "long hold": "hold", "short hold": "hold", "touched": "sinks on", "early out": "wait",
+    "late out": "wait", "no drop": "wait",
+}  # fmt: skip
+"""What is asked more often after each kind of error."""
+
+BOAT, LURE = "center console, 26 ft, twin engines", "sinking plug, 5 in"
+
+MARK_OVER = FOOT.to_si(5.0)
+"""How far over the bottom the mark of a question is, m."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """``kind`` of KINDS; ``bottom`` in feet, ``colors`` out and ``knots``, round as asked."""
+
+    kind: str
+    bottom: float
+    colors: float
+    knots: float
+
+    @property
+    def key(self) -> str:
+        """As kept."""
+        return f"{self.kind}|{self.bottom:g}|{self.colors:g}|{self.knots:g}"
+
+    @classmethod
+    def of(cls, key: str) -> Question:
+        """From as kept. Raises ValueError."""
+        kind, bottom, colors, knots = key.split("|")
+        if kind not in KINDS:
+            raise ValueError(kind)
+        return cls(kind, float(bottom), float(colors), float(knots))
+
+    def text(self, unit: Unit) -> str:
+        """As asked."""
+        here = f"Bottom {unit.text(FOOT.to_si(self.bottom), 0)}, {self.colors:g} colors, "
+        here += f"{self.knots:g} kn: "
+        asked = {
+            "hold": "how long a hold brings the line down to the clearance?",
+            "wait": f"mark {unit.text(MARK_OVER, 0)} off bottom: how long a wait for that hold?",
+            "sinks on": "how long does the lure go on sinking once in gear, after that hold?",
+        }[self.kind]
+        return here + asked
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """The right answer, s, or None where the line never comes so low."""
+
+    question: Question
+    seconds: float | None
+
+    @property
+    def tolerance(self) -> float:
+        """How far off still counts as right, s."""
+        return max(KINDS[self.question.kind], SHARE * (self.seconds or 0.0))
+
+    def right(self, given: float) -> bool:
+        """Whether an answer, s, is near enough."""
+        return self.seconds is not None and abs(given - self.seconds) <= self.tolerance
+
+
+def answer(question: Question, catalog: Catalog, tell: Tell | None = None) -> Answered:
+    """The right answer, simulated on coarse lines. Raises march.Stuck, holds.Stopped."""
+    depth = FOOT.to_si(question.bottom)
+    rod = RodSetup("line", line_out=COLOR.to_si(question.colors), lure=LURE)
+    deep = Bottom.level(rod.line_out + rod.leader_length + SPARE)
+    setup = Setup("card", Water(deep), BOAT, (rod,), speed=KNOT.to_si(question.knots))
+    scenario = replace(bare(setup.scenario(catalog)), resolution=FIRST_RESOLUTION)
+    run = respond(scenario, (*RUN_HOLDS, HOLDS[-1]), tell=tell)
+    found = between(run, HOLDS)
+    least = np.nanmin(found.low[:, 0, :, 2], axis=1)
+    hold = shortest_hold(found.holds, depth + least, setup.timing.clearance)
+    if hold is None:
+        return Answered(question, None)
+    if question.kind == "hold":
+        return Answered(question, hold)
+    if question.kind == "sinks on":
+        path = between(found, (hold,)).lure[0, 0]
+        return Answered(question, max(turning_time(found.time, path) - hold, 0.0))
+    aim = Aim(Mark(depth - MARK_OVER), setup.timing.radius, setup.timing.clearance)
+    wait = wait_for(found, 0, hold, aim)
+    return Answered(question, None if math.isnan(wait) else wait)
+
+
+def next_question(cards: Sequence[Card], asked: int, errors: Sequence[str], seed: int) -> Question:
+    """What to ask now: the lowest box that is due, else something new.
+
+    New questions lean toward what was done wrong in rounds, by kind of error.
+    """
+    due = [card for card in cards if card.due <= asked]
+    for card in sorted(due, key=lambda card: (card.box, card.due)):
+        try:
+            return Question.of(card.question)
+        except ValueError:
+            continue
+    dice = np.random.default_rng([seed, asked])
+    kinds = [*KINDS, *(FOR_ERROR[error] for error in errors if error in FOR_ERROR)]
+    return Question(
+        str(kinds[int(dice.integers(len(kinds)))]),
+        float(2 * dice.integers(12, 21)),
+        float(dice.integers(12, 21)) / 2.0,
+        float(dice.integers(12, 16)) / 2.0,
+    )
+
+
+def boxed(question: Question, cards: Sequence[Card], asked: int, right: bool) -> Card:
+    """The card after an answer: a box up, or back to the first."""
+    old = next((card.box for card in cards if card.question == question.key), 0)
+    box = min(old + 1, BOXES) if right else 1
+    return Card(question.key, box, asked + 1 + (REST[box - 1] if right else 0))

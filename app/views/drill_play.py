@@ -1,0 +1,118 @@
+"""A round under way: side view, sounder, depth strip, line cards and the trainee's helm.
+
+Depends on: side_view, depth_strip, line_card, drill_sounder, drill_helm, panel, look, readout,
+preferences, rehearsal, drill.
+"""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+
+from app.drill import Drill
+from app.look import GAP
+from app.preferences import Preferences
+from app.readout import read_line
+from app.rehearsal import Rehearsal
+from app.views.depth_strip import DepthStrip
+from app.views.drill_helm import DrillHelm
+from app.views.drill_sounder import DrillSounder
+from app.views.line_card import LineCard
+from app.views.panel import Panel
+from app.views.side_view import SideView
+
+
+class DrillPlay(QWidget):
+    """Everything of a round under way."""
+
+    def __init__(self, drill: Drill, rehearsal: Rehearsal, preferences: Preferences) -> None:
+        super().__init__()
+        self._drill, self._rehearsal, self._preferences = drill, rehearsal, preferences
+        self.side_view = SideView(rehearsal, preferences)
+        self.sounder = DrillSounder(rehearsal, preferences)
+        self.strip = DepthStrip(rehearsal, preferences)
+        self.helm = DrillHelm(drill, rehearsal, preferences)
+        self.cards: list[LineCard] = []
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(GAP)
+        left = QVBoxLayout()
+        left.setSpacing(GAP)
+        self.side_panel, self.sounder_panel, self.strip_panel = (
+            self._panel(name, view)
+            for name, view in (
+                ("Side view", self.side_view),
+                ("Under the sounder", self.sounder),
+                ("Depth of each lure", self.strip),
+            )
+        )
+        left.addWidget(self.side_panel, 3)
+        plots = QHBoxLayout()
+        plots.setSpacing(GAP)
+        plots.addWidget(self.sounder_panel, 1)
+        plots.addWidget(self.strip_panel, 1)
+        left.addLayout(plots, 2)
+        self._card_row = QHBoxLayout()
+        self._card_row.setSpacing(GAP)
+        left.addLayout(self._card_row)
+        row.addLayout(left, 1)
+        row.addWidget(self._column())
+        self.side_view.scale_changed.connect(self._titles)
+        preferences.units_changed.connect(self._titles)
+        rehearsal.figures.connect(self.read)
+        rehearsal.restarted.connect(self._make_cards)
+        self._make_cards()
+        self._titles()
+
+    def _panel(self, name: str, view: QWidget) -> Panel:
+        panel = Panel(name)
+        panel.body.addWidget(view, 1)
+        panel.body.setContentsMargins(12, 8, 6, 4)
+        return panel
+
+    def _column(self) -> QScrollArea:
+        scroll = QScrollArea()
+        scroll.setWidget(self.helm)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFixedWidth(330)
+        return scroll
+
+    def apply_look(self) -> None:
+        """Take the look in use."""
+        for plot in (self.side_view, self.sounder, self.strip):
+            plot.apply_look(self._preferences.look)
+
+    def _titles(self) -> None:
+        unit = self._preferences.length.name
+        times = self.side_view.exaggeration
+        drawn = "true to scale" if times == 1.0 else f"depth drawn {times:g} times"
+        self.side_panel.note.setText(f"{unit} astern of the sounder, depth in {unit}; {drawn}")
+        self.sounder_panel.note.setText(f"{unit} gone since, depth in {unit}")
+        self.strip_panel.note.setText(f"{unit}, against seconds")
+
+    def _make_cards(self) -> None:
+        count = len(self._rehearsal.scenario.rods)
+        while len(self.cards) > count:
+            card = self.cards.pop()
+            self._card_row.removeWidget(card)
+            card.hide()
+            card.deleteLater()
+        while len(self.cards) < count:
+            card = LineCard(len(self.cards), self._preferences)
+            self.cards.append(card)
+            self._card_row.addWidget(card)
+        self.read()
+
+    def read(self) -> None:
+        """The figures of every line."""
+        rehearsal = self._rehearsal
+        picture = rehearsal.picture
+        if len(picture.rods) != len(self.cards):
+            return
+        pulls = rehearsal.run.tensions_at(picture.time)
+        for number, card in enumerate(self.cards):
+            card.show_reading(
+                read_line(picture, number, float(pulls[number]), rehearsal.ahead, self._preferences)
+            )
