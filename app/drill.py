@@ -266,6 +266,8 @@ class Drill(QObject):
         assert rehearsal is not None
         assert round_ is not None
         rehearsal.stand_by()
+        # one that is on its way would lie in the replay's way
+        rehearsal.background.cancel("ahead")
         rehearsal.ahead = None
         self._go_to("debrief")
         self.background.ask("measure", self._got_taken, measure, round_, rehearsal.run.trajectory())

@@ -78,8 +78,10 @@ class Question:
         here += f"{self.knots:g} kn: "
         asked = {
             "hold": "how long a hold brings the line down to the clearance?",
-            "wait": f"mark {unit.text(MARK_OVER, 0)} off bottom: how long a wait for that hold?",
-            "sinks on": "how long does the lure go on sinking once in gear, after that hold?",
+            "wait": f"held down to the clearance for a mark {unit.text(MARK_OVER, 0)} off bottom, "
+            "how long is the wait after the mark?",
+            "sinks on": "held down to the clearance, how long does the lure go on sinking once in "
+            "gear?",
         }[self.kind]
         return here + asked
 

@@ -14,6 +14,9 @@ from app.units import COLOR, KNOT, Unit
 TOLERANCE = 2.0
 """A wait or hold off by no more than this is called right, s."""
 
+ENOUGH = 0.95
+"""With this share of the strike window won a wait or hold is called right, too."""
+
 ERRORS = {
     "no drop": "Never out of gear",
     "early out": "Out of gear too early",
@@ -76,7 +79,7 @@ def errors(taken: Taken, best: Best) -> tuple[str, ...]:
     out: list[tuple[float, str]] = []
     if taken.wait is None or taken.hold is None:
         out.append((100.0, "no drop"))
-    elif answer is not None:
+    elif answer is not None and (taken.touched or taken.window < ENOUGH * answer.window):
         early, long = taken.wait - answer.wait, taken.hold - answer.hold
         if abs(early) > TOLERANCE:
             out.append((abs(early), "late out" if early > 0.0 else "early out"))
@@ -105,7 +108,7 @@ def advice(taken: Taken, best: Best, unit: Unit) -> str:
     came = [f"{' and '.join(taken.touched)} touched"] if taken.touched else []
     came += [f"{pair} came close" for pair in taken.crossed]
     came += ["one engine came late"] if taken.late else []
-    if not came and taken.window < 0.9 * answer.window:
+    if not came and taken.window < ENOUGH * answer.window:
         came = [f"{taken.window:.1f} s of the {answer.window:.1f} s there were"]
     if not cause and not came:
         return (
@@ -125,7 +128,7 @@ def _best(best: Best, unit: Unit) -> str:
     assert answer is not None
     time, place = best.path()
     bottom = best.plan.situation.bottom
-    number = int(np.nanargmin(place[:, :, 2].min(axis=1)))
+    number = int(np.nanmin(place[:, :, 2], axis=1).argmin())
     here = [np.interp(answer.wait + answer.hold, time, place[number, :, axis]) for axis in range(3)]
     off = float(bottom.depth_at(np.array([here[0]]), np.array([here[1]]))[0] + here[2])
     name = best.plan.rods[number].name

@@ -38,9 +38,9 @@ class DrillHelm(Panel):
     def __init__(self, drill: Drill, rehearsal: Rehearsal, preferences: Preferences) -> None:
         super().__init__("Round")
         self._drill, self._rehearsal, self._preferences = drill, rehearsal, preferences
-        self.title.setWordWrap(True)
         self.words = QLabel()
         self.words.setWordWrap(True)
+        self.words.setFont(font(10.5))
         self.body.addWidget(self.words)
         self.call = QLabel()
         self.call.setWordWrap(True)

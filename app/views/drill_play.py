@@ -89,7 +89,7 @@ class DrillPlay(QWidget):
         times = self.side_view.exaggeration
         drawn = "true to scale" if times == 1.0 else f"depth drawn {times:g} times"
         self.side_panel.note.setText(f"{unit} astern of the sounder, depth in {unit}; {drawn}")
-        self.sounder_panel.note.setText(f"{unit} gone since, depth in {unit}")
+        self.sounder_panel.note.setText(f"{unit} astern of it, depth in {unit}")
         self.strip_panel.note.setText(f"{unit}, against seconds")
 
     def _make_cards(self) -> None:

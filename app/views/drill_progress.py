@@ -64,6 +64,10 @@ class DrillProgress(QWidget):
 
     def _scores(self, painter: QPainter, area: QRectF, metrics: QFontMetricsF) -> None:
         look = self._preferences.look
+        if not self.results:
+            painter.setPen(QColor(look.faint))
+            painter.drawText(area, Qt.AlignmentFlag.AlignCenter, "Scores appear here.")
+            return
         for points in (0, 50, 100):
             y = area.bottom() - area.height() * points / 100.0
             painter.setPen(QPen(QColor(look.edge), 1.0))
@@ -72,10 +76,6 @@ class DrillProgress(QWidget):
             text = f"{points}"
             x = area.left() - metrics.horizontalAdvance(text) - 6
             painter.drawText(QPointF(x, y + 0.35 * metrics.ascent()), text)
-        if not self.results:
-            painter.setPen(QColor(look.faint))
-            painter.drawText(area, Qt.AlignmentFlag.AlignCenter, "Scores appear here.")
-            return
         step = area.width() / max(len(self.results), 8)
         line = QPolygonF()
         for k, result in enumerate(self.results):

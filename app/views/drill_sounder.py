@@ -75,7 +75,7 @@ class DrillSounder(PaintedPlot):
         deep = self._rehearsal.scenario.water.bottom.deepest
         self.view.setRange(
             xRange=(unit.from_si(-ASTERN), unit.from_si(AHEAD)),
-            yRange=(unit.from_si(-deep * 1.2), 0.0),
+            yRange=(unit.from_si(-deep * 1.2), unit.from_si(deep * 0.04)),
             padding=0.0,
             disableAutoRange=True,
         )
