@@ -88,7 +88,7 @@ def perfect_orders(round_: Round, best: Best) -> list[Order]:
     """The best answer as orders to the helm."""
     wait, hold = best.plan.point
     out = round_.mark.time + wait
-    orders = [Order(out, "out of gear"), Order(out + hold, "in gear")]
+    return [Order(out, "out of gear"), Order(out + hold, "in gear")]
     call = round_.call_time(orders)
     if call is not None:
         orders.append(Order(call + REACTION, "engines", 1))
@@ -101,8 +101,7 @@ def random_orders(round_: Round, seed: int) -> list[Order]:
     """Out of gear within 12 s of the mark, for 5 to 40 s: anything somebody might try."""
     dice = np.random.default_rng(seed)
     out = round_.mark.time + float(dice.uniform(0.0, 12.0))
-    orders = [Order(out, "out of gear"), Order(out + float(dice.uniform(5.0, 40.0)), "in gear")]
-    return orders
+    return [Order(out, "out of gear"), Order(out + float(dice.uniform(5.0, 40.0)), "in gear")]
 
 
 def played(round_: Round, orders: Sequence[Order], catalog: Catalog) -> Trajectory:

@@ -63,21 +63,21 @@ def test_that_who_does_nothing_scores_nothing(
     assert "never went out of gear" in advice(done, best, FOOT)
 
 
-def test_that_a_random_player_lies_between_and_is_stable(
-    known: dict[int, tuple[Round, Best]], catalog: Catalog
-) -> None:
-    # 40 random players at each of levels 1 and 3 over another 4 rounds: mean 20 to 30 of 100
-    points = np.array(
-        [
-            [score(taken(*plays(level, seed), catalog), known[level][1]).points
-             for seed in range(20)]
-            for level in (1, 3)
-        ]
-    )  # fmt: skip
-    halves = points[:, ::2].mean(), points[:, 1::2].mean()
-    assert 3.0 < points.mean() < 70.0
-    assert points.min() == 0.0
-    assert abs(halves[0] - halves[1]) < 30.0
+def test_that_a_random_player_lies_between_and_is_stable(catalog: Catalog) -> None:
+    # measured: 24 players a round, rounds 1 to 3 of levels 1 to 3: means 1 to 34, most by chance 100
+    points = []
+    for level, seed in ((1, 1), (1, 3), (2, 1)):
+        round_ = make_round(level, seed, catalog)
+        best = best_of(round_, catalog)
+        points.append([
+            score(taken(round_, random_orders(round_, player), catalog), best).points
+            for player in range(10)
+        ])  # fmt: skip
+    found = np.array(points)
+    halves = found[:, ::2].mean(), found[:, 1::2].mean()
+    assert 5.0 < found.mean() < 70.0
+    assert found.min() == 0.0
+    assert abs(halves[0] - halves[1]) < 40.0
 
 
 def test_that_a_late_or_long_drop_scores_less_than_the_best(
@@ -124,6 +124,7 @@ def test_that_with_a_fish_on_too_slow_a_boat_has_lines_touch(
     assert not slow.late
     assert slow.touched
     assert round_.hooked not in slow.touched
+    assert "touched with the fish on" in advice(slow, best, FOOT)
     assert "of throttle" in advice(slow, best, FOOT)
     still = taken(round_, orders[:2], catalog)
     assert still.late
@@ -228,6 +229,6 @@ def test_that_what_was_done_is_measured_as_the_plan_measures(
 def test_that_the_rounds_of_many_seeds_have_an_answer(catalog: Catalog) -> None:
     found: dict[tuple[int, int], Any] = {}
     for level in (1, 3):
-        for seed in range(20, 26):
+        for seed in range(20, 24):
             found[level, seed] = best_of(make_round(level, seed, catalog), catalog).plan.answer
     assert [key for key, answer in found.items() if answer is None] == []
