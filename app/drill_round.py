@@ -79,7 +79,7 @@ LEVELS = {
         Level(1, "One line", "One line over a level bottom. The look-ahead is drawn.", "full"),
         Level(2, "Four lines", "Four lines, level bottom. The look-ahead fades out of gear.",
               "fades"),
-        Level(3, "Current", "Two lines in a current. No look-ahead from here on.", "off",
+        Level(3, "Current", "Two lines in a current with or against her. No look-ahead from here on.", "off",
               wheel=True),
         Level(4, "Shoal", "Four lines up a shoal: the mark lies on its top.", "off",
               wheel=True, engines=True),
@@ -212,8 +212,11 @@ def _rods(level: int, colors: float) -> tuple[RodSetup, ...]:
 
 
 def _current(dice: np.random.Generator, heading: float) -> tuple[float, float]:
-    """East and north, m/s: with the boat, against her, or across, never none."""
-    way = heading + math.pi / 4.0 * float(dice.integers(8))
+    """East and north, m/s: with the boat or against her, a little across, never none.
+
+    More across, and lines that lie along her heading pass the mark too far to the side.
+    """
+    way = heading + math.pi * float(dice.integers(2)) + float(dice.uniform(-0.2, 0.2))
     east, north = compass_vector(way)
     knots = float(dice.integers(3, 8)) / 5.0
     return KNOT.to_si(knots) * float(east), KNOT.to_si(knots) * float(north)

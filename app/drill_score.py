@@ -80,7 +80,8 @@ class Taken:
     ``wait`` s from the mark to out of gear (negative: before it) and ``hold`` s;
     None if she stayed in gear. ``time`` (n,) s since the mark; ``lure`` (R, n,
     3) m from the mark's place; ``ground`` (R, n) m under each. ``touched`` and
-    ``crossed`` name lines and pairs. ``late`` tells that one engine was late.
+    ``crossed`` name lines and pairs; ``sank`` those that touched with the fish on
+    alone. ``late`` tells that one engine was late.
     """
 
     wait: float | None
@@ -92,6 +93,7 @@ class Taken:
     touched: tuple[str, ...]
     crossed: tuple[str, ...]
     late: bool
+    sank: tuple[str, ...] = ()
 
     @property
     def window(self) -> float:
@@ -167,10 +169,13 @@ def measure(round_: Round, trajectory: Trajectory) -> Taken:
     names = [rod.name for rod in scenario.rods]
     rods = rod_plans(names, path, bottom, aim, 0.0, hold or 0.0)
     call = round_.call_time(track.orders)
+    touched = _touched(round_, trajectory, until, call)
+    before = touched if call is None else _touched(round_, trajectory, min(call, until), call)
     return Taken(
-        wait, hold, time, lure, bottom.depth_at(lure[..., 0], lure[..., 1]), rods,
-        _touched(round_, trajectory, until, call), _crossed(trajectory, mark.time, until),
+        wait, hold, time, lure, bottom.depth_at(lure[..., 0], lure[..., 1]), rods, touched,
+        _crossed(trajectory, mark.time, until),
         call is not None and call < until and not _on_one_engine(track, call, until),
+        tuple(name for name in touched if name not in before),
     )  # fmt: skip
 
 

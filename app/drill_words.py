@@ -5,6 +5,8 @@ Depends on: drill_round, drill_score, units.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from app.drill_round import FREE, LEVELS, Round
@@ -56,7 +58,9 @@ def briefing(round_: Round, unit: Unit) -> str:
     ]
     east, north = setup.water.current
     if east or north:
-        said.append(f"Current {KNOT.text(float(np.hypot(east, north)))}.")
+        along = east * np.sin(setup.heading) + north * np.cos(setup.heading)
+        way = "with you" if along > 0.0 else "against you"
+        said.append(f"Current {KNOT.text(float(np.hypot(east, north)))}, {way}.")
     if round_.hooked is not None:
         said.append(
             f"Some time after the drop a fish is on {round_.hooked}. At the call: one engine "
@@ -79,7 +83,7 @@ def errors(taken: Taken, best: Best) -> tuple[str, ...]:
     out: list[tuple[float, str]] = []
     if taken.wait is None or taken.hold is None:
         out.append((100.0, "no drop"))
-    elif answer is not None and (taken.touched or taken.window < ENOUGH * answer.window):
+    elif answer is not None and (_in_drop(taken) or taken.window < ENOUGH * answer.window):
         early, long = taken.wait - answer.wait, taken.hold - answer.hold
         if abs(early) > TOLERANCE:
             out.append((abs(early), "late out" if early > 0.0 else "early out"))
@@ -105,7 +109,8 @@ def advice(taken: Taken, best: Best, unit: Unit) -> str:
             cause.append(f"out of gear {by:.0f} s too {kind.split()[0]}")
         elif kind in ("long hold", "short hold"):
             cause.append(f"held {abs(taken.hold - answer.hold):.0f} s too {kind.split()[0]}")
-    came = [f"{' and '.join(taken.touched)} touched"] if taken.touched else []
+    came = [f"{_listed(_in_drop(taken))} touched"] if _in_drop(taken) else []
+    came += [f"{_listed(taken.sank)} touched with the fish on"] if taken.sank else []
     came += [f"{pair} came close" for pair in taken.crossed]
     came += ["one engine came late"] if taken.late else []
     if not came and taken.window < ENOUGH * answer.window:
@@ -117,10 +122,19 @@ def advice(taken: Taken, best: Best, unit: Unit) -> str:
         )
     first = " and ".join(cause) or "well timed, but"
     joint = ": " if cause and came else " " if came else ""
-    if not cause and best.throttle is not None and (taken.touched or taken.late):
+    if not cause and best.throttle is not None and (taken.sank or taken.late):
         todo = f"on one engine give {KNOT.text(best.throttle)} of throttle."
     text = f"{first}{joint}{', '.join(came)}; {todo}"
     return text[0].upper() + text[1:]
+
+
+def _in_drop(taken: Taken) -> tuple[str, ...]:
+    """Lines that touched before any fish was on."""
+    return tuple(name for name in taken.touched if name not in taken.sank)
+
+
+def _listed(names: Sequence[str]) -> str:
+    return " and ".join(part for part in (", ".join(names[:-1]), names[-1]) if part)
 
 
 def _best(best: Best, unit: Unit) -> str:

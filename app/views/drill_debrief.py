@@ -56,6 +56,7 @@ class DrillDebrief(QWidget):
         drill.scored.connect(self.refresh)
         drill.stage_changed.connect(self.refresh)
         preferences.units_changed.connect(self.refresh)
+        preferences.look_changed.connect(self.refresh)
         self.replay.moved.connect(self._moved)
         self.replay.changed.connect(self._moved)
 
@@ -106,7 +107,9 @@ class DrillDebrief(QWidget):
         self.lines.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.lines.verticalHeader().hide()
         self.lines.setAccessibleName("What each line did")
-        self.lines.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
+        head = self.lines.horizontalHeader()
+        head.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
+        head.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
         formula = quiet(FORMULA)
         formula.setWordWrap(True)
         for widget in (self.points, self.words, self.compare, self.sum):
