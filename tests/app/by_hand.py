@@ -19,6 +19,7 @@ WORKING = (
     "ground_model",
     "track_model",
     "pass_model",
+    "drill",
 )
 """Modules of app whose view-models have worker processes."""
 

@@ -97,6 +97,7 @@ JOBS = (
     "app.look_ahead", "app.planning", "app.plan_sure", "app.card_table", "app.trial",
     "app.fitting", "app.compare", "app.ground_ways", "app.track_offer",
     "app.ground_pass",
+    "app.drill_score", "app.drill_round", "app.drill_cards",
     "physics.drop", "physics.events",
 )  # fmt: skip
 """Modules whose functions worker processes are sent."""
