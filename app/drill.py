@@ -64,11 +64,11 @@ class Drill(QObject):
         self,
         host: Rehearsal,
         parent: QObject | None = None,
-        clock: Callable[[], Clock] = Clock,
+        clock: Callable[[], Clock] | None = None,
         store: Store | None = None,
     ) -> None:
         super().__init__(parent)
-        self._host, self._clock = host, clock
+        self._host, self._clock = host, clock or Clock
         self.background = Background(self)
         self.store = store or Store()
         self.stage = "start"

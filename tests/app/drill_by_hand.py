@@ -88,7 +88,7 @@ def perfect_orders(round_: Round, best: Best) -> list[Order]:
     """The best answer as orders to the helm."""
     wait, hold = best.plan.point
     out = round_.mark.time + wait
-    return [Order(out, "out of gear"), Order(out + hold, "in gear")]
+    orders = [Order(out, "out of gear"), Order(out + hold, "in gear")]
     call = round_.call_time(orders)
     if call is not None:
         orders.append(Order(call + REACTION, "engines", 1))

@@ -1,231 +1,379 @@
-"""The Drill page with keys alone: a round played, its debrief, broken off, the next; trainees."""
+"""The Drill page as a trainee works it: by keys alone, to the debrief and the replay."""
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
-from functools import partial
 from pathlib import Path
+from typing import Any
 
+import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QInputDialog, QMessageBox
+from PySide6.QtWidgets import QApplication, QMessageBox, QPushButton, QWidget
 
 from app.clock import Clock
-from app.drill import Drill
-from app.drill_file import Planned, save
-from app.drill_store import BROKEN_OFF, SCORED
+from app.drill import FIRST_NAME, Drill
+from app.drill_store import BROKEN_OFF, SCORED, Store
+from app.drill_words import SAFETY
+from app.look import LOOKS
 from app.pages.drill import DrillPage
+from app.views.big import TALL
 from app.window import Window
-from tests.app.by_hand import HandTime, Live
+from physics.boat import Order
+from physics.drop import Run
+from tests.app.by_hand import HandBackground, HandTime, Live
+from tests.app.conftest import put_away
 from tests.app.drill_by_hand import HOLDS, WAITS, DrillHand
 
-Key = Qt.Key
+MEMORY: dict[bytes, Any] = {}
 
 
-@pytest.fixture
-def hand(
-    make_window: Callable[[Live], Window], live: Live, monkeypatch: pytest.MonkeyPatch
-) -> DrillHand:
-    """The Drill page just opened with its key, its time and workers in a test's hands."""
+@pytest.fixture(autouse=True)
+def quick(monkeypatch: pytest.MonkeyPatch) -> HandTime:
+    """Few waits and holds, workers and times by hand; what was computed once is remembered."""
     time = HandTime()
-    monkeypatch.setattr("app.page_stack.Drill", partial(Drill, clock=lambda: Clock(time)))
     monkeypatch.setattr(Drill, "waits", WAITS)
     monkeypatch.setattr(Drill, "holds", HOLDS)
-    window = make_window(live)
-    QTest.keyClick(window, Key.Key_F7)
-    drill = window.pages._drilling
-    assert drill is not None
-    return DrillHand(drill, time, live.screen)
+    monkeypatch.setattr(HandBackground, "memory", MEMORY)
+    monkeypatch.setattr("app.drill.Background", HandBackground)
+    monkeypatch.setattr("app.drill.Clock", lambda: Clock(time))
+    return time
+
+
+class Page:
+    """The Drill page in front, its drill in a test's hands."""
+
+    def __init__(self, window: Window, hand: DrillHand) -> None:
+        self.window, self.hand = window, hand
+        self.page: DrillPage = window.pages.drill
+        self.drill = hand.drill
+
+    def press(self, key: Qt.Key) -> None:
+        QTest.keyClick(self.window, key)
+
+    def begin(self, level: int = 1) -> None:
+        self.press(getattr(Qt.Key, f"Key_{level}"))
+        self.press(Qt.Key.Key_Return)
+        assert self.drill.stage == "play"
+        self.hand.settle()
+
+    def states(self) -> list[str]:
+        return [result.state for result in self.drill.results()]
 
 
 @pytest.fixture
-def page(hand: DrillHand) -> DrillPage:
-    page = hand.drill.parent().drill  # type: ignore[union-attr]
-    assert isinstance(page, DrillPage)
-    return page
+def page(window: Window, live: Live, quick: HandTime) -> Page:
+    """The Drill page just opened, with nothing begun."""
+    QTest.keyClick(window, Qt.Key.Key_F7)
+    assert window.pages._drilling is not None
+    return Page(window, DrillHand(window.pages._drilling, quick, live.screen))
 
 
-def press(page: DrillPage, key: Qt.Key) -> None:
-    """A key, wherever the focus is."""
-    QTest.keyClick(page.window(), key)
+def buttons(view: QWidget) -> list[QPushButton]:
+    return [b for b in view.findChildren(QPushButton) if b.isVisible()]
 
 
-def begin(page: DrillPage, hand: DrillHand) -> None:
-    """The first round with one key, and its steady tow."""
-    press(page, Key.Key_Return)
-    assert hand.drill.stage == "play"
-    assert hand.drill.rehearsal is not None
-    hand.drill.rehearsal.timer.stop()
-    hand.settle()
+def test_that_a_round_begins_two_keys_after_the_window_and_after_the_cautions(page: Page) -> None:
+    told = " ".join(label.text() for label in page.page.start.findChildren(QWidget, "")
+                    if hasattr(label, "text"))  # fmt: skip
+    assert all(note in told for note in SAFETY)
+    assert "read this" in page.page.start.begin.text()
+    assert page.drill.rehearsal is None
+    page.press(Qt.Key.Key_Return)
+    assert page.drill.stage == "play"
+    assert page.page.stages.currentWidget() is page.page.play
 
 
-def test_that_safety_is_read_before_the_first_round_and_it_is_one_key_away(
-    page: DrillPage, hand: DrillHand
-) -> None:
-    assert not hand.drill.read_safety
-    assert "I have read this" in page.start.begin.text()
-    begin(page, hand)
-    assert hand.drill.read_safety
-    press(page, Key.Key_Escape)
-    assert "I have read this" not in page.start.begin.text()
-
-
-def test_that_a_whole_drill_is_played_with_keys_alone(page: DrillPage, hand: DrillHand) -> None:
-    begin(page, hand)
-    drill = hand.drill
+def test_that_a_whole_drill_goes_by_keys_alone(page: Page) -> None:
+    drill, hand = page.drill, page.hand
+    page.begin(1)
     hand.worker.deliver("best")
     assert drill.best is not None
     assert drill.round is not None
-    assert drill.rehearsal is not None
     wait, hold = drill.best.plan.point
     hand.sail_to(drill.round.mark.time + wait)
-    press(page, Key.Key_Space)
-    assert not drill.rehearsal.in_gear
+    page.press(Qt.Key.Key_Space)
     hand.sail_to(drill.round.mark.time + wait + hold)
-    press(page, Key.Key_Space)
+    page.press(Qt.Key.Key_Space)
     hand.to_the_end()
     hand.worker.deliver("measure")
     assert drill.score is not None
     assert drill.score.points >= 95.0
+    debrief = page.page.debrief
+    assert debrief is not None
+    assert debrief.points.text == f"{drill.score.points:.0f}"
+    assert "Well timed" in debrief.words.text()
     (result,) = drill.results()
     assert result.state == SCORED
-    assert result.points == pytest.approx(drill.score.points)
-    page.grab()
-    press(page, Key.Key_Return)
+    assert result.points == drill.score.points
+    page.press(Qt.Key.Key_Left)
+    page.press(Qt.Key.Key_Return)
     assert drill.stage == "play"
-    assert drill.round.seed != result.seed or drill.planned[drill.at].seed != result.seed
+    assert drill.round.seed == 2
+    page.press(Qt.Key.Key_Escape)
+    assert drill.stage == "start"
+    assert page.states() == [SCORED, BROKEN_OFF]
+    page.press(Qt.Key.Key_Q)
+    assert drill.stage == "cards"
+    hand.worker.deliver("card")
+    QTest.keyClicks(page.page.cards.box, "20")
+    QTest.keyClick(page.page.cards.box, Qt.Key.Key_Return)
+    assert page.page.asking.shown
+    assert "20" in page.page.cards.box.text()
+    page.press(Qt.Key.Key_Escape)
+    assert drill.stage == "start"
 
 
-def test_that_the_score_does_not_hang_on_frames_or_on_how_fast_time_runs(
-    page: DrillPage, hand: DrillHand
-) -> None:
+@pytest.mark.parametrize("frame", [0.016, 0.09])
+def test_that_the_score_does_not_depend_on_frames_or_speed(page: Page, frame: float) -> None:
     points = []
-    for speed, frame in ((1, 0.05), (8, 0.1)):
-        hand.drill.begin_set([Planned(1, 3)])
-        assert hand.drill.rehearsal is not None
-        hand.drill.rehearsal.timer.stop()
-        hand.settle()
-        hand.drill.rehearsal.set_speed(speed)
-        hand.play_best(frame)
-        assert hand.drill.score is not None
-        points.append(hand.drill.score.points)
-    assert points[0] == pytest.approx(points[1], abs=1.0)
+    for speed in (1, 8):
+        page.begin(1) if page.drill.stage == "start" else page.press(Qt.Key.Key_R)
+        page.hand.settle()
+        assert page.drill.rehearsal is not None
+        page.drill.rehearsal.set_speed(speed)
+        page.hand.worker.deliver("best")
+        # a second and a half late, so that the share is not simply all of it
+        assert page.drill.round is not None
+        assert page.drill.best is not None
+        at = page.drill.round.mark.time + page.drill.best.plan.point[0] + 1.5
+        for time in (at, at + page.drill.best.plan.point[1]):
+            page.hand.sail_to(time, frame)
+            page.drill.rehearsal.shift()
+        page.hand.to_the_end(frame)
+        page.hand.worker.deliver("measure")
+        assert page.drill.score is not None
+        points.append(page.drill.score.points)
+    assert points[0] > 10.0
+    assert points[1] == pytest.approx(points[0], abs=1.0)
 
 
-def test_that_a_round_left_is_kept_as_broken_off_and_not_scored(
-    page: DrillPage, hand: DrillHand
-) -> None:
-    begin(page, hand)
-    hand.sail_to(3.0)
-    press(page, Key.Key_Escape)
-    assert hand.drill.stage == "start"
-    (result,) = hand.drill.results()
-    assert (result.state, result.points) == (BROKEN_OFF, None)
+def test_that_the_replay_shows_the_run_itself(page: Page) -> None:
+    page.begin(2)
+    page.hand.play_best()
+    rehearsal, debrief = page.drill.rehearsal, page.page.debrief
+    assert rehearsal is not None
+    assert debrief is not None
+    lived = rehearsal.run.trajectory()
+    kept = json.loads(page.drill.results()[-1].orders)
+    again = Run([rehearsal.scenario])
+    for time, action, value in kept:
+        if action != "mark":
+            again.order(Order(time, action, value))
+    again.advance(debrief.replay.end)
+    for time in np.linspace(1.0, debrief.replay.end, 9):
+        debrief.slider.setValue(round(float(time) * 20.0))
+        at = rehearsal.picture.time
+        assert at == pytest.approx(time, abs=0.03)
+        for number, lure in enumerate(rehearsal.picture.lure):
+            assert np.abs(lure - lived.lines[number].lure(at)).max() < 1e-9
+            redone = again.trajectory().lines[number].lure(at)
+            assert np.abs(lure - redone).max() < 2e-3
 
 
-def test_that_quitting_in_the_middle_keeps_the_round_as_broken_off(
-    page: DrillPage, hand: DrillHand
-) -> None:
-    begin(page, hand)
-    hand.sail_to(3.0)
-    path = hand.drill.store.path
-    hand.drill.close()
-    from app.drill_store import Store
-
-    again = Store(path)
-    (who,) = again.trainees()
-    assert [r.state for r in again.results(who)] == [BROKEN_OFF]
-    again.close()
-
-
-def test_that_a_replay_is_the_live_run_itself(page: DrillPage, hand: DrillHand) -> None:
-    begin(page, hand)
-    drill = hand.drill
-    hand.play_best()
-    assert drill.rehearsal is not None
-    rehearsal = drill.rehearsal
-    run = rehearsal.run.trajectory()
-    for moment in (5.0, 21.3, 40.0):
-        rehearsal.look_back(moment)
-        for number, line in enumerate(run.lines):
-            assert rehearsal.picture.lure[number] == pytest.approx(line.lure(moment), abs=1e-9)
+def test_that_the_replay_runs_and_stops_by_key(page: Page, monkeypatch: pytest.MonkeyPatch) -> None:
+    page.begin(1)
+    page.hand.play_best()
+    debrief = page.page.debrief
+    assert debrief is not None
+    time = HandTime()
+    monkeypatch.setattr("app.drill_replay.wall", time)
+    page.press(Qt.Key.Key_Space)
+    assert debrief.replay.runs
+    assert debrief.replay.time == 0.0
+    time.go_by(2.0)
+    debrief.replay._frame()
+    assert debrief.replay.time == pytest.approx(6.0)
+    page.press(Qt.Key.Key_Right)
+    assert not debrief.replay.runs
+    assert debrief.replay.time == pytest.approx(7.0)
 
 
-def test_that_levels_are_picked_with_digits_and_the_look_ahead_goes(
-    page: DrillPage, hand: DrillHand
-) -> None:
-    for digit, helped in ((Key.Key_1, True), (Key.Key_3, False)):
-        press(page, digit)
-        press(page, Key.Key_Return)
-        assert hand.drill.rehearsal is not None
-        hand.drill.rehearsal.timer.stop()
-        hand.settle()
-        assert hand.drill.rehearsal.looks_ahead is helped
-        press(page, Key.Key_Escape)
-
-
-def test_that_the_drop_on_the_rehearse_page_is_not_touched(
-    page: DrillPage, hand: DrillHand, live: Live
-) -> None:
-    before, setup = live.rehearsal.now, live.rehearsal.setup
-    begin(page, hand)
-    hand.sail_to(4.0)
-    press(page, Key.Key_Space)
-    assert live.rehearsal.in_gear
-    assert live.rehearsal.now == before
+def test_that_the_rehearse_page_is_left_as_it_was(page: Page, live: Live) -> None:
+    setup, now = live.rehearsal.setup, live.rehearsal.now
+    page.begin(1)
+    page.hand.sail_to(5.0)
+    page.press(Qt.Key.Key_Space)
     assert live.rehearsal.setup == setup
+    assert live.rehearsal.now == now
+    assert live.rehearsal.in_gear
+    page.press(Qt.Key.Key_F2)
+    assert page.drill.rehearsal is not None
+    assert not page.drill.rehearsal.timer.isActive()
+    page.press(Qt.Key.Key_Space)
+    assert not live.rehearsal.in_gear
+    assert not page.drill.rehearsal.in_gear
+    live.rehearsal.stand_by()
 
 
-def test_that_a_set_is_opened_and_one_that_cannot_be_is_told(
-    page: DrillPage, hand: DrillHand, tmp_path: Path
+def test_that_the_look_ahead_helps_fades_and_goes(page: Page, live: Live) -> None:
+    def seen(level: int, hold: float) -> float:
+        """Seconds of look-ahead there are so long after out of gear."""
+        page.begin(level)
+        rehearsal = page.drill.rehearsal
+        assert rehearsal is not None
+        page.hand.sail_to(3.0)
+        rehearsal.shift()
+        page.hand.sail_to(3.0 + hold)
+        page.hand.screen.go_by(2.0)
+        rehearsal.tick()
+        if rehearsal.background.busy("ahead"):
+            rehearsal.background.deliver("ahead")
+        ahead = rehearsal.ahead
+        page.press(Qt.Key.Key_Escape)
+        return 0.0 if ahead is None else float(ahead.lines[0].time[-1] - ahead.now)
+
+    assert seen(1, 6.0) > 40.0
+    assert 15.0 < seen(2, 6.0) < 30.0
+    assert seen(2, 14.0) < 1.0
+    assert seen(3, 6.0) == 0.0
+
+
+def test_that_the_mark_is_not_seen_before_it_comes(page: Page) -> None:
+    page.begin(1)
+    play, round_ = page.page.play, page.drill.round
+    assert play is not None
+    assert round_ is not None
+    page.hand.sail_to(round_.mark.time - 0.5)
+    assert play.sounder.mark_astern is None
+    assert "no mark yet" in play.helm._state()
+    page.hand.sail_to(round_.mark.time + 4.0)
+    speed = round_.setup.speed
+    assert play.sounder.mark_astern == pytest.approx(4.0 * speed, rel=0.02)
+
+
+def test_that_the_fish_is_called_and_engine_wheel_and_throttle_obey(page: Page) -> None:
+    page.begin(5)
+    play, drill = page.page.play, page.drill
+    assert play is not None
+    assert drill.rehearsal is not None
+    assert drill.round is not None
+    assert not play.helm.call.isVisible()
+    page.press(Qt.Key.Key_Left)
+    assert drill.rehearsal.wheel() < 0.0
+    page.press(Qt.Key.Key_Right)
+    assert drill.rehearsal.wheel() == 0.0
+    drill.rehearsal.set_speed(8)
+    page.hand.sail_to(drill.round.mark.time + 91.0)
+    assert drill.fish_on
+    assert play.helm.call.isVisible()
+    assert str(drill.round.hooked) in play.helm.call.text()
+    page.press(Qt.Key.Key_E)
+    before = drill.rehearsal.throttle()[0]
+    page.press(Qt.Key.Key_Up)
+    throttle, engines = drill.rehearsal.throttle()
+    assert engines == 1
+    assert throttle > before
+    page.press(Qt.Key.Key_Escape)
+
+
+def test_that_level_one_has_no_wheel_and_no_engine(page: Page) -> None:
+    page.begin(1)
+    play = page.page.play
+    assert play is not None
+    assert not play.helm.port.isVisible()
+    assert not play.helm.engines.isVisible()
+    page.press(Qt.Key.Key_E)
+    page.press(Qt.Key.Key_Right)
+    assert page.drill.rehearsal is not None
+    assert page.drill.rehearsal.throttle()[1] == 2
+    assert page.drill.rehearsal.wheel() == 0.0
+
+
+def test_that_the_count_is_heard_once_a_second_if_wanted(
+    page: Page, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    path = tmp_path / "evening.toml"
-    save("evening", [Planned(1, 4), Planned(1, 5)], path)
-    page.open_set(path)
-    assert hand.drill.stage == "play"
-    assert hand.drill.rehearsal is not None
-    hand.drill.rehearsal.timer.stop()
-    assert not hand.drill.last
-    hand.drill.leave()
-    path.write_text("leadfall_drill = 9\n", encoding="utf-8")
-    page.open_set(path)
-    (box,) = [b for b in page.window().findChildren(QMessageBox) if b.isVisible()]
-    assert "evening.toml" in box.text()
-    box.close()
-    assert hand.drill.stage == "start"
+    beeps: list[int] = []
+    monkeypatch.setattr(QApplication, "beep", lambda: beeps.append(1))
+    page.begin(1)
+    play = page.page.play
+    assert play is not None
+    page.hand.sail_to(2.0)
+    page.press(Qt.Key.Key_Space)
+    page.hand.sail_to(5.05)
+    assert not beeps
+    play.helm.beep.setChecked(True)
+    page.hand.sail_to(8.05)
+    assert len(beeps) == 3
 
 
-def test_that_trainees_come_are_renamed_and_go_only_when_confirmed(
-    page: DrillPage, hand: DrillHand, monkeypatch: pytest.MonkeyPatch
+def test_that_quitting_in_a_round_keeps_it_as_broken_off(page: Page, home: Path) -> None:
+    page.begin(1)
+    page.hand.sail_to(2.0)
+    page.press(Qt.Key.Key_Space)
+    page.hand.sail_to(3.0)
+    put_away(page.window)
+    store = Store()
+    (result,) = store.results(store.trainees()[0])
+    store.close()
+    assert result.state == BROKEN_OFF
+    assert result.points is None
+    assert "out of gear" in result.orders
+
+
+def test_that_two_of_one_name_are_refused_and_deleting_asks(
+    page: Page, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    drill = hand.drill
-    names = iter([("Ann", True), ("ann", True), ("Bea", True), ("", False)])
-    monkeypatch.setattr(QInputDialog, "getText", lambda *_, **__: next(names))
-    page.start.wanted.emit("add")
-    assert drill.trainee.name == "Ann"
-    page.start.wanted.emit("add")
-    assert "is taken" in hand.said[-1]
-    page.start.wanted.emit("rename")
-    assert drill.trainee.name == "Bea"
-    page.start.wanted.emit("add")
-    count = len(drill.people())
-    answers = iter([QMessageBox.StandardButton.Cancel, QMessageBox.StandardButton.Yes])
-    monkeypatch.setattr(QMessageBox, "exec", lambda _box: next(answers))
-    page.start.wanted.emit("delete")
-    assert len(drill.people()) == count
-    page.start.wanted.emit("delete")
-    assert len(drill.people()) == count - 1
+    drill = page.drill
+    assert drill.add("Mate one")
+    assert not drill.add("  mate ONE ")
+    assert "taken" in page.hand.said[-1]
+    assert [person.name for person in drill.people()] == ["Mate one", FIRST_NAME]
+    monkeypatch.setattr(QMessageBox, "exec", lambda _: QMessageBox.StandardButton.Cancel)
+    page.page.start.who["delete"].click()
+    assert len(drill.people()) == 2
+    monkeypatch.setattr(QMessageBox, "exec", lambda _: QMessageBox.StandardButton.Yes)
+    page.page.start.who["delete"].click()
+    assert [person.name for person in drill.people()] == [FIRST_NAME]
 
 
-def test_that_a_question_card_is_asked_answered_and_put_in_its_box(
-    page: DrillPage, hand: DrillHand
+def test_that_every_button_is_large_enough_for_a_thumb(page: Page) -> None:
+    page.press(Qt.Key.Key_5)
+    seen = buttons(page.page.start)
+    page.begin(5)
+    assert page.page.play is not None
+    seen += buttons(page.page.play)
+    page.press(Qt.Key.Key_Escape)
+    page.press(Qt.Key.Key_Q)
+    seen += buttons(page.page.cards)
+    assert len(seen) > 20
+    assert min(min(b.height(), b.width()) for b in seen) >= 44 <= TALL
+
+
+def test_that_a_teachers_set_is_played_in_order(page: Page, tmp_path: Path) -> None:
+    start = page.page.start
+    start.pick(1)
+    start.add_round.click()
+    start.pick(0)
+    start.add_round.click()
+    path = tmp_path / "set.toml"
+    from app import drill_file
+
+    drill_file.save("set", start.mine, path)
+    page.page.open_set(path)
+    assert page.drill.round is not None
+    assert (page.drill.round.level, page.drill.last) == (1, False)
+    page.drill.next_round()
+    page.hand.settle()
+    assert page.drill.round.level == 0
+    assert page.drill.last
+    assert page.drill.rehearsal is not None
+    assert page.drill.rehearsal.scenario.rods == page.window.rehearsal.scenario.rods
+
+
+@pytest.mark.parametrize("look", list(LOOKS))
+def test_that_every_stage_paints_in_every_look(
+    page: Page, look: str, make_live: Callable[..., Live]
 ) -> None:
-    press(page, Key.Key_Q)
-    assert hand.drill.stage == "cards"
-    while hand.worker.waiting:
-        hand.worker.deliver()
-    page.grab()
-    assert page.cards.question.text().endswith("?")
-    press(page, Key.Key_Escape)
-    assert hand.drill.stage == "start"
+    page.window.preferences.set_look(look)
+    page.window.grab()
+    page.begin(4)
+    page.hand.sail_to(20.0)
+    page.window.grab()
+    page.drill.rehearsal.set_speed(8)  # type: ignore[union-attr]
+    page.hand.play_best()
+    assert not page.window.grab().isNull()
+    page.press(Qt.Key.Key_Escape)
+    page.window.grab()

@@ -64,9 +64,9 @@ def test_that_who_does_nothing_scores_nothing(
 
 
 def test_that_a_random_player_lies_between_and_is_stable(catalog: Catalog) -> None:
-    # measured: 24 players a round, rounds 1 to 3 of levels 1 to 3: means 1 to 34, most by chance 100
+    # measured, 24 players a round, rounds 1 to 3 of levels 1 to 3: means from 1 to 34
     points = []
-    for level, seed in ((1, 1), (1, 3), (2, 1)):
+    for level, seed in ((1, 1), (1, 3)):
         round_ = make_round(level, seed, catalog)
         best = best_of(round_, catalog)
         points.append([
@@ -228,7 +228,7 @@ def test_that_what_was_done_is_measured_as_the_plan_measures(
 
 def test_that_the_rounds_of_many_seeds_have_an_answer(catalog: Catalog) -> None:
     found: dict[tuple[int, int], Any] = {}
-    for level in (1, 3):
+    for level in (3,):
         for seed in range(20, 24):
             found[level, seed] = best_of(make_round(level, seed, catalog), catalog).plan.answer
     assert [key for key, answer in found.items() if answer is None] == []
