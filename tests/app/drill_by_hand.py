@@ -46,8 +46,12 @@ class DrillHand:
         """Let the steady tow be found, where it is looked for."""
         rehearsal = self.drill.rehearsal
         assert rehearsal is not None
+        worker = rehearsal.background
+        assert isinstance(worker, HandBackground)
+        # a run that is remembered would remember its orders, too
+        worker.memory = None
         if rehearsal.settling:
-            rehearsal.background.deliver("settle")
+            worker.deliver("settle")
 
     def sail_to(self, until: float, frame: float = 0.1) -> None:
         """Frames of at most ``frame`` wall seconds until a time, or the end of the round."""
