@@ -228,8 +228,16 @@ def test_that_the_look_ahead_helps_fades_and_goes(page: Page, live: Live) -> Non
         if rehearsal.background.busy("ahead"):
             rehearsal.background.deliver("ahead")
         ahead = rehearsal.ahead
+        painted(1.0)
         page.press(Qt.Key.Key_Escape)
         return 0.0 if ahead is None else float(ahead.lines[0].time[-1] - ahead.now)
+
+    def painted(after: float) -> None:
+        """The strip outlives a look-ahead that has run out."""
+        play = page.page.play
+        assert play is not None
+        page.hand.sail_to(page.hand.now + after)
+        play.strip.grab()
 
     assert seen(1, 6.0) > 40.0
     assert 15.0 < seen(2, 6.0) < 30.0
