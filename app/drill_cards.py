@@ -4,7 +4,7 @@ Depends on: setup, catalog, planning, card_table, drill_store, units; physics.be
 physics.holds, physics.timing, physics.scenario, physics.water.
 
 A question known moves up a box and comes back later; one missed goes to the
-first box and comes back at once.
+first box and comes back after one other.
 """
 
 from __future__ import annotations
@@ -31,6 +31,9 @@ BOXES = 5
 
 REST = (1, 2, 4, 8, 16)
 """Questions asked between two askings of one in each box."""
+
+SOON = 1
+"""Questions asked before one missed comes back."""
 
 KINDS = {"hold": 2.0, "wait": 2.0, "sinks on": 1.0}
 """What is asked, and how many seconds off still counts as right."""
@@ -151,4 +154,4 @@ def boxed(question: Question, cards: Sequence[Card], asked: int, right: bool) ->
     """The card after an answer: a box up, or back to the first."""
     old = next((card.box for card in cards if card.question == question.key), 0)
     box = min(old + 1, BOXES) if right else 1
-    return Card(question.key, box, asked + 1 + (REST[box - 1] if right else 0))
+    return Card(question.key, box, asked + 1 + (REST[box - 1] if right else SOON))

@@ -18,7 +18,7 @@ from app.catalog import Catalog
 from app.drill_round import Round
 from app.plan_rods import RodPlan, rod_plans
 from app.planning import HOLDS, WAITS, Plan, PlanRequest, Tell, full_answer, moved
-from app.units import KNOT
+from app.units import INCH, KNOT
 from physics.contact import CONTACT_BLUR
 from physics.drop import Run
 from physics.events import LINES_CLOSE, polyline_distance
@@ -43,7 +43,8 @@ TOUCH_LOOK, CLOSE_LOOK = 0.1, 0.5
 FORMULA = (
     "Score: the strike window you won, as a share of the longest there was, in points of 100 "
     f"(never above 100); less {TOUCH_COSTS:.0f} for each line that touched bottom, less "
-    f"{CROSSING_COSTS:.0f} for each pair of lines that came within 0.5 m of each other, and at "
+    f"{CROSSING_COSTS:.0f} for each pair of lines that came within {INCH.text(LINES_CLOSE, 0)} of "
+    "each other, and at "
     f"level 5 less {LATE_ENGINE_COSTS:.0f} if one engine was not ordered within "
     f"{ENGINE_TIME:.0f} s of the call and kept. Never below 0. Nothing else counts."
 )

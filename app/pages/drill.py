@@ -71,6 +71,8 @@ class DrillPage(QWidget):
         self._key(self.start, "Return", self.start.start)
         self._key(self.start, "Enter", self.start.start)
         self._key(self.start, "Q", lambda: drill.leave("cards"))
+        for key in ("Return", "Enter"):
+            self._key(self.cards, key, self.cards.enter)
         self._key(self.cards, "Esc", drill.leave)
         if drill.store.told:
             warn("About the drill's results", drill.store.told)

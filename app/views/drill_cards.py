@@ -68,7 +68,6 @@ class DrillCards(QWidget):
         outer.addWidget(panel)
         asking.changed.connect(self.refresh)
         preferences.units_changed.connect(self.refresh)
-        self.box.lineEdit().returnPressed.connect(self.enter)
 
     def begin(self) -> None:
         """The first question, and the keys to its answer."""
@@ -83,6 +82,7 @@ class DrillCards(QWidget):
         else:
             self.box.interpretText()
             self._asking.give(self.box.value())
+            self.go.setFocus()
 
     def refresh(self) -> None:
         """The question and what is known."""

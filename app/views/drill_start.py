@@ -186,6 +186,7 @@ class DrillStart(QWidget):
 
     def planned(self) -> Planned:
         """The round chosen."""
+        self.seed.interpretText()
         level, seed = self.group.checkedId(), int(self.seed.value())
         if level == FREE:
             own = self._drill.own_setup()

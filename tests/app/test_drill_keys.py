@@ -14,7 +14,7 @@ from PySide6.QtWidgets import QInputDialog, QMessageBox
 from app.clock import Clock
 from app.drill import Drill
 from app.drill_file import Planned, save
-from app.drill_store import BROKEN_OFF, SCORED
+from app.drill_store import BROKEN_OFF
 from app.pages.drill import DrillPage
 from app.window import Window
 from tests.app.by_hand import HandTime, Live

@@ -153,15 +153,16 @@ def test_that_a_set_that_cannot_be_used_is_told_where(
         drill_file.load(path, catalog)
 
 
-def test_that_a_question_known_rests_longer_and_one_missed_comes_at_once() -> None:
+def test_that_a_question_known_rests_longer_and_one_missed_comes_soon() -> None:
     question = Question("hold", 30.0, 8.0, 7.0)
     cards: list[Card] = []
     for asked, box in enumerate((1, 2, 3, 4, 5, 5)):
         cards = [boxed(question, cards, asked, right=True)]
         assert (cards[0].box, cards[0].due) == (box, asked + 1 + REST[box - 1])
     missed = boxed(question, cards, 10, right=False)
-    assert (missed.box, missed.due) == (1, 11)
-    assert next_question([missed], 11, [], 1) == question
+    assert (missed.box, missed.due) == (1, 12)
+    assert next_question([missed], 11, [], 1) != question
+    assert next_question([missed], 12, [], 1) == question
     resting = Card(question.key, 5, 99)
     assert next_question([resting], 11, [], 1) != question
     assert boxed(question, [Card(question.key, BOXES, 0)], 3, right=True).box == BOXES
