@@ -1,6 +1,6 @@
 """View-model of the Compare page: the candidates, and what each of them does.
 
-Depends on: candidates, compare, compare_file, background, rehearsal, bad_input, units;
+Depends on: candidates, compare, compare_file, edit, background, rehearsal, bad_input, units;
 physics.boat, physics.sink, physics.run_depths.
 
 What is known is kept by what it was computed from, so an edit has only that
@@ -17,13 +17,13 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
-from PySide6.QtGui import QUndoCommand
 
 from app import compare_file
 from app.background import Background
 from app.bad_input import BadInput
 from app.candidates import Candidate, Lineup, usual_lineup
 from app.compare import Drop, Failed, drops, falls, still, tows
+from app.edit import Edit
 from app.rehearsal import Rehearsal
 from app.units import COLOR, KNOT
 from physics.boat import Boat
@@ -75,31 +75,6 @@ class _Wanted:
 
     key: Key
     item: Any
-
-
-class LineupEdit(QUndoCommand):
-    """One change of the candidates, undoable; edits of one field in a row merge."""
-
-    def __init__(
-        self, adopt: Callable[[Lineup], None], old: Lineup, new: Lineup, text: str, key: str
-    ) -> None:
-        super().__init__(f"{text} (Compare)")
-        self._adopt, self._old, self.new, self._key = adopt, old, new, key
-
-    def redo(self) -> None:
-        self._adopt(self.new)
-
-    def undo(self) -> None:
-        self._adopt(self._old)
-
-    def id(self) -> int:
-        return hash(self._key) % 2_000_000_000 if self._key else -1
-
-    def mergeWith(self, other: QUndoCommand) -> bool:
-        if not isinstance(other, LineupEdit) or other._key != self._key:
-            return False
-        self.new = other.new
-        return True
 
 
 class Comparison(QObject):
@@ -238,7 +213,9 @@ class Comparison(QObject):
         """Change the candidates, undoably. Raises Unusable if they make no sense."""
         lineup.check()
         if lineup != self._lineup:
-            self.rehearsal.undo_stack.push(LineupEdit(self._adopt, self._lineup, lineup, text, key))
+            self.rehearsal.undo_stack.push(
+                Edit(self._adopt, self._lineup, lineup, f"{text} (Compare)", key)
+            )
 
     def change(self, text: str, **changes: Any) -> None:
         """Change the chosen candidate. Raises Unusable."""

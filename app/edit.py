@@ -1,22 +1,21 @@
-"""One change of the setup, for undo.
+"""One change of whatever a view-model holds, for undo.
 
-Depends on: setup.
+Depends on: nothing of ours.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from PySide6.QtGui import QUndoCommand
 
-from app.setup import Setup
-
 
 class Edit(QUndoCommand):
-    """One change of the setup, undoable; edits of one field in a row merge."""
+    """From one value to another, taken up by ``adopt``; edits with one ``key`` in a row merge."""
 
     def __init__(
-        self, adopt: Callable[[Setup], None], old: Setup, new: Setup, text: str, key: str
+        self, adopt: Callable[[Any], object], old: Any, new: Any, text: str, key: str
     ) -> None:
         super().__init__(text)
         self._adopt, self._old, self.new, self._key = adopt, old, new, key
@@ -31,7 +30,9 @@ class Edit(QUndoCommand):
         return hash(self._key) % 2_000_000_000 if self._key else -1
 
     def mergeWith(self, other: QUndoCommand) -> bool:
-        if not isinstance(other, Edit) or other._key != self._key:
+        if not isinstance(other, Edit):
+            return False
+        if (other._key, other._adopt) != (self._key, self._adopt):
             return False
         self.new = other.new
         return True

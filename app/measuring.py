@@ -1,6 +1,6 @@
 """View-model of calibration: what was measured, the gear it was measured with, and the fit.
 
-Depends on: rehearsal, shelf, background, calibrated, fitting, sheet, setup, catalog, bad_input;
+Depends on: rehearsal, shelf, background, calibrated, edit, fitting, sheet, bad_input;
 physics.calibrate, physics.factors, physics.measured, physics.checks.
 
 Changes of the measurements are undone through the one undo stack, and kept between starts.
@@ -8,19 +8,18 @@ Changes of the measurements are undone through the one undo stack, and kept betw
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from functools import partial
 from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
-from PySide6.QtGui import QUndoCommand
 
 from app import sheet
 from app.background import Background
 from app.bad_input import BadInput
 from app.calibrated import calibrated_items
+from app.edit import Edit
 from app.fitting import Fitting, fit_gear
 from app.rehearsal import Rehearsal
 from app.sheet import Line, Sheet, row_of
@@ -108,7 +107,7 @@ class Measuring(QObject):
         """Other measurements or errors, undoably."""
         if new != self.sheet:
             stack = self._rehearsal.undo_stack
-            stack.push(_SheetEdit(self._adopt, self.sheet, new, text, key))
+            stack.push(Edit(self._adopt, self.sheet, new, text, key))
 
     def _adopt(self, new: Sheet) -> None:
         self.sheet = new
@@ -246,28 +245,3 @@ class Measuring(QObject):
         if not self.busy:
             self._poll.stop()
         self.progress_changed.emit()
-
-
-class _SheetEdit(QUndoCommand):
-    """One change of the measurements."""
-
-    def __init__(
-        self, adopt: Callable[[Sheet], None], old: Sheet, new: Sheet, text: str, key: str
-    ) -> None:
-        super().__init__(text)
-        self._adopt, self._old, self.new, self._key = adopt, old, new, key
-
-    def redo(self) -> None:
-        self._adopt(self.new)
-
-    def undo(self) -> None:
-        self._adopt(self._old)
-
-    def id(self) -> int:
-        return hash(self._key) % 2_000_000_000 if self._key else -1
-
-    def mergeWith(self, other: QUndoCommand) -> bool:
-        if not isinstance(other, _SheetEdit) or other._key != self._key:
-            return False
-        self.new = other.new
-        return True
