@@ -1,7 +1,8 @@
 """View-model of the drill: one round at a time on a live drop of its own, then its debrief.
 
 Depends on: rehearsal, planning, clock, background, look_ahead, drill_round, drill_score,
-drill_file, drill_store, drill_words, catalog, bad_input; physics.boat, physics.checks, physics.march.
+drill_file, drill_store, drill_words, catalog, bad_input; physics.boat, physics.checks,
+physics.march.
 
 Signals announce; views pull. The drop on the Rehearse page is not touched.
 """
