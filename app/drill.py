@@ -1,7 +1,8 @@
 """View-model of the drill: one round at a time on a live drop of its own, then its debrief.
 
-Depends on: rehearsal, clock, background, look_ahead, drill_round, drill_score, drill_file,
-drill_store, drill_words, bad_input; physics.checks, physics.march.
+Depends on: rehearsal, planning, clock, background, look_ahead, drill_round, drill_score,
+drill_file, drill_store, drill_words, catalog, bad_input; physics.boat, physics.checks,
+physics.march.
 
 Signals announce; views pull. The drop on the Rehearse page is not touched.
 """
@@ -20,6 +21,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.background import Background
 from app.bad_input import BadInput
+from app.catalog import Catalog
 from app.clock import Clock
 from app.drill_file import Planned
 from app.drill_round import FREE, LEVELS, Level, Round
@@ -85,14 +87,13 @@ class Drill(QObject):
         self._active = False
         self._number: int | None = None
         self._beats = 0
-        self._waiting_to_start = False
         people = self.store.trainees() or [self.store.add(FIRST_NAME)]
         self.trainee = people[0]
 
     # ---- what is on screen
 
     @property
-    def catalog(self) -> Any:
+    def catalog(self) -> Catalog:
         """The tackle to choose from."""
         return self._host.catalog
 
@@ -169,8 +170,7 @@ class Drill(QObject):
             rehearsal.trouble.connect(self.trouble)
             self.made.emit()
         else:
-            if rehearsal.catalog is not self.catalog:
-                rehearsal.catalog = self.catalog
+            rehearsal.catalog = self.catalog
             rehearsal.open(round_.setup)
         rehearsal.looks_ahead = round_.help != "off"
         rehearsal.set_auto_hold(False, rehearsal.hold_seconds)

@@ -1,6 +1,6 @@
 """A teacher's set of rounds as a file: TOML, a level and a seed a round, or a scenario.
 
-Depends on: drill_round, scenario_file, reading, files, catalog, bad_input; physics.checks.
+Depends on: drill_round, scenario_file, reading, files, catalog, setup, bad_input; physics.checks.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """What a round's drop did, the best there was to do, and the score: share of the strike window.
 
 Depends on: drill_round, planning, plan_rods, catalog, units; physics.contact, physics.drop,
-physics.events, physics.holds, physics.timing, physics.trajectory.
+physics.events, physics.helm, physics.holds, physics.timing, physics.trajectory.
 
 Functions of values that can be sent to another process; no screen.
 """

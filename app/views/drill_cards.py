@@ -1,6 +1,7 @@
 """Question cards: a question, a number to answer with, and what the model says.
 
-Depends on: big, helm (spin), panel, look, preferences, drill, drill_asking, drill_cards.
+Depends on: big, helm (spin), panel, look, preferences, drill, drill_asking, drill_cards;
+physics.timing.
 """
 
 from __future__ import annotations

@@ -61,7 +61,7 @@ class DrillDebrief(QWidget):
         self.replay.changed.connect(self._moved)
 
     def _left(self) -> QVBoxLayout:
-        self.depth_panel = Panel("Depth of each lure", "solid: yours; dotted: the best")
+        self.depth_panel = Panel("Depth of each lure")
         self.depth_panel.body.addWidget(self.tracks, 1)
         self.side_panel = Panel("Replay", "dotted: where the best would have had the lures go")
         self.side_panel.body.addWidget(self.side_view, 1)
@@ -141,6 +141,10 @@ class DrillDebrief(QWidget):
         if drill.stage != "debrief" or drill.round is None:
             return
         self.panel.title.setText(title(drill.round))
+        self.depth_panel.note.setText(
+            f"{self._preferences.length.name}, s after the mark; solid: yours, broad where it "
+            "counts; dotted: the best"
+        )
         with QSignalBlocker(self.slider):
             self.slider.setRange(0, int(self.replay.end * TICKS))
         if drill.score is None or drill.taken is None or drill.best is None:

@@ -1,6 +1,6 @@
 """Depth of every lure against time since the mark: what was done, and the best dotted beside it.
 
-Depends on: canvas, glyphs, look, preferences, drill, drill_replay.
+Depends on: canvas, glyphs, look, preferences, drill, drill_replay; physics.events.
 """
 
 from __future__ import annotations

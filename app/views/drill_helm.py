@@ -1,6 +1,6 @@
 """The trainee's helm: orders of the round, count, and large controls.
 
-Depends on: big, figure, panel, look, units, preferences, rehearsal, drill, drill_words.
+Depends on: big, figure, panel, look, units, preferences, clock, rehearsal, drill, drill_words.
 """
 
 from __future__ import annotations

@@ -54,7 +54,11 @@ class DrillPlay(QWidget):
         left.addLayout(plots, 2)
         self._card_row = QHBoxLayout()
         self._card_row.setSpacing(GAP)
-        left.addLayout(self._card_row)
+        cards = QHBoxLayout()
+        cards.addLayout(self._card_row, 1)
+        # few lines leave room at the right rather than stand in the middle
+        cards.addStretch(0)
+        left.addLayout(cards)
         row.addLayout(left, 1)
         row.addWidget(self._column())
         self.side_view.scale_changed.connect(self._titles)

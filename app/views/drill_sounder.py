@@ -1,6 +1,6 @@
 """What the sounder has shown: the bottom moves left under a fixed now, with the mark on it.
 
-Depends on: canvas, glyphs, look, preferences, rehearsal (pulls its picture); physics.water.
+Depends on: canvas, glyphs, look, preferences, rehearsal (pulls its picture).
 
 It moves with the ground the boat makes good, not with time: a boat that lies
 still paints nothing new, and the mark stands as far astern as it is.

@@ -79,7 +79,7 @@ class DrillStart(QWidget):
             button.setCheckable(True)
             button.setStyleSheet("text-align: left")
             button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-            button.setMaximumHeight(70)
+            button.setMaximumHeight(120)
             self.group.addButton(button, number)
             self.levels[number] = button
             about = quiet(level.about)
