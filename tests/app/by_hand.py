@@ -6,7 +6,9 @@ import pickle
 from collections.abc import Callable
 from typing import Any, ClassVar
 
-from PySide6.QtCore import QObject
+from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, Qt
+from PySide6.QtGui import QMouseEvent
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app.rehearsal import Rehearsal
 
@@ -141,3 +143,21 @@ class Live:
         """Let the steady tow be found."""
         assert self.rehearsal.settling
         self.worker.deliver()
+
+
+def hover(port: QWidget, at: QPoint) -> None:
+    """The pointer over ``at`` (pixels of ``port``) with no button down.
+
+    Sent to the widget itself: ``QTest.mouseMove`` goes by way of the platform's cursor
+    and gives no event when that is thought to be there already.
+    """
+    none = Qt.MouseButton.NoButton
+    event = QMouseEvent(
+        QEvent.Type.MouseMove,
+        QPointF(at),
+        QPointF(port.mapToGlobal(at)),
+        none,
+        none,
+        Qt.KeyboardModifier.NoModifier,
+    )
+    QApplication.sendEvent(port, event)

@@ -29,7 +29,7 @@ from app.views.compare_fields import ALONE, PLAIN, CandidateEditor
 from app.views.compare_plot import ComparePlot
 from app.window import Window
 from physics.sink import free_falls
-from tests.app.by_hand import HandBackground, Live
+from tests.app.by_hand import HandBackground, Live, hover
 
 MEMORY: dict[bytes, Any] = {}
 """What this file's tests have had computed already."""
@@ -211,7 +211,7 @@ def test_that_run_depth_turns_from_speed_to_colors(shown: Desk) -> None:
 
 def test_that_values_stand_beside_the_pointer(shown: Desk) -> None:
     for plot in shown.page.plots:
-        QTest.mouseMove(plot.viewport(), plot.viewport().rect().center())
+        hover(plot.viewport(), plot.viewport().rect().center())
         plot.grab()
         assert len(plot.hover_lines) > 2
         assert "ft" in plot.hover_lines[1]

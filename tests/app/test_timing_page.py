@@ -22,7 +22,7 @@ from app.views.plan_tables import REHEARSED
 from app.views.wait_hold_map import picture
 from app.window import Window
 from physics.water import Bottom
-from tests.app.by_hand import HandBackground, Live
+from tests.app.by_hand import HandBackground, Live, hover
 
 MEMORY: dict[bytes, Any] = {}
 """What this file's tests have had computed already."""
@@ -555,11 +555,11 @@ def test_that_the_preview_shows_the_card(carded: Desk, monkeypatch: pytest.Monke
 
 def test_that_hovering_the_map_and_the_plot_tells_values(planned: Desk) -> None:
     planned.page.map.resize(400, 300)
-    QTest.mouseMove(planned.page.map.viewport(), planned.pixel(8.0, 10.0))
+    hover(planned.page.map.viewport(), planned.pixel(8.0, 10.0))
     assert "wait 8 s, hold 10 s" in planned.page.map.hover_text
     drop = planned.page.drop
     at = drop.mapFromScene(drop.view.mapViewToScene(QPointF(5.0, -10.0)))
-    QTest.mouseMove(drop.viewport(), at)
+    hover(drop.viewport(), at)
     QApplication.processEvents()
     drop.grab()
     assert any("down" in line for line in drop.hover_lines)
