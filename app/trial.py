@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
 from app.tackle_file import LineKind
+from app.units import FOOT
 from physics.boat import Boat
 from physics.sink import free_falls, line_sink_rate
 from physics.tackle import Lure
@@ -22,6 +23,11 @@ from physics.water import Water
 Array = NDArray[np.float64]
 
 FALL_SECONDS = 20.0
+"""A fall is followed at least this long, and until the deepest of MARKS if that is later."""
+
+LONGEST_FALL = 150.0
+"""But no longer than this, s."""
+
 COAST_SECONDS = 40.0
 
 MARKS = (10.0, 20.0, 30.0, 40.0)
@@ -63,12 +69,21 @@ def trial(thing: LineKind | Lure | Boat, water: Water) -> Trial:
     """Try a thing in still water. Raises Unusable, march.Stuck."""
     if isinstance(thing, Lure):
         (fall,) = free_falls([thing], water, FALL_SECONDS)
+        needed = _seconds_to_fall(fall.rate)
+        if needed > FALL_SECONDS:
+            (fall,) = free_falls([thing], water, needed)
         return Trial("lure", fall.rate, fall.time, fall.depth, fall.pitch)
     if isinstance(thing, LineKind):
         rate = line_sink_rate(thing.section(1.0), water)
-        time = np.linspace(0.0, FALL_SECONDS, 41)
+        time = np.linspace(0.0, _seconds_to_fall(rate), 41)
         return Trial("line", rate, time, rate * time, np.zeros_like(time))
     return _coast(thing)
+
+
+def _seconds_to_fall(rate: float) -> float:
+    """How long to follow what settles to ``rate`` m/s, s: room for getting under way too."""
+    deep = FOOT.to_si(MARKS[-1])
+    return min(max(FALL_SECONDS, 1.2 * deep / max(abs(rate), 1e-3)), LONGEST_FALL)
 
 
 def _coast(boat: Boat) -> Trial:

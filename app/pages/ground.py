@@ -63,12 +63,12 @@ class GroundPage(QWidget):
         self.profile = ProfilePlot(rehearsal, preferences)
         self.water = WaterFields(rehearsal, preferences)
         self.bottom = BottomFields(rehearsal, preferences)
-        top_panel = Panel("From above", "north is up")
+        self.top_panel = Panel("From above")
         self.fit = QPushButton("Follow the boat")
         self.fit.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.fit.clicked.connect(self.top.fit)
-        top_panel.head.addWidget(self.fit)
-        top_panel.body.addWidget(self.top, 1)
+        self.top_panel.head.addWidget(self.fit)
+        self.top_panel.body.addWidget(self.top, 1)
         self.lower_panel = Panel("")
         self.switch = QComboBox()
         self.switch.setAccessibleName("What is shown below")
@@ -86,7 +86,7 @@ class GroundPage(QWidget):
         split = QSplitter(Qt.Orientation.Vertical)
         split.setHandleWidth(GAP)
         split.setChildrenCollapsible(False)
-        split.addWidget(top_panel)
+        split.addWidget(self.top_panel)
         split.addWidget(self.lower_panel)
         split.setStretchFactor(0, 5)
         split.setStretchFactor(1, 3)
@@ -98,10 +98,12 @@ class GroundPage(QWidget):
         self.profile.chosen.connect(self.bottom.choose)
         rehearsal.figures.connect(self._read)
         rehearsal.helm_changed.connect(self._read)
+        preferences.units_changed.connect(self._title)
+        self._title()
         self._read()
 
     def show_lower(self, index: int) -> None:
-        """Show the bottom's profile, or the same drop four ways."""
+        """Show one of LOWER under the view from above."""
         self.switch.setCurrentIndex(index)
         self.stack.setCurrentIndex(index)
         self.lower_panel.note.setText(list(LOWER.values())[index])
@@ -135,6 +137,10 @@ class GroundPage(QWidget):
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setFixedWidth(290)
         return scroll
+
+    def _title(self) -> None:
+        unit = self._preferences.length.name
+        self.top_panel.note.setText(f"north is up; {unit} from where she started")
 
     def _read(self) -> None:
         rehearsal = self._rehearsal

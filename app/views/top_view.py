@@ -1,6 +1,7 @@
 """The water from above, north up: contours, track, lines, lures, mark, current and wind.
 
-Depends on: canvas, glyphs, look, preferences, rehearsal (pulls its picture and track), units.
+Depends on: canvas, glyphs, look, look_ahead, preferences, rehearsal (pulls its picture and
+track), units.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from app.look import font
+from app.look_ahead import DOT_SPACING
 from app.picture import Picture
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
@@ -29,6 +31,9 @@ BOAT_LENGTH, BOAT_BEAM = 8.0, 2.6
 
 SMALLEST_BOAT = 22.0
 """It is drawn at least this long, px."""
+
+DOT_GAP = 6.0
+"""Dots of a look-ahead stand at least this far apart, px."""
 
 TRAIL = 240.0
 """Length of the drawn past track, s."""
@@ -202,8 +207,11 @@ class TopView(PaintedPlot):
         if ahead is None:
             return
         unit = self._preferences.length
+        every = max(1, math.ceil(DOT_GAP / abs(axes.kx * unit.from_si(DOT_SPACING))))
         for number, line in enumerate(ahead.lines):
-            dots = line.dots[line.dots[:, 0] > self._rehearsal.now]
+            # thinned before the past ones go, so that those left stay where they are
+            dots = line.dots[::every]
+            dots = dots[dots[:, 0] > self._rehearsal.now]
             axes.dots(painter, unit.from_si(dots[:, 1]), unit.from_si(dots[:, 2]),
                       self.look.line_color(number))  # fmt: skip
 

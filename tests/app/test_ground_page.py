@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
 from PySide6.QtTest import QTest
@@ -17,9 +18,10 @@ from app.ground_shapes import SHAPES, shaped, with_new_point, with_point, withou
 from app.pages.ground import GroundPage
 from app.setup import Setup
 from app.units import FOOT, KNOT
+from app.views.canvas import Array, Axes
 from app.views.ground_fields import EVEN, FADING, OWN, against
 from app.views.helm import SPOKE
-from app.views.top_view import label_place
+from app.views.top_view import DOT_GAP, label_place
 from app.window import Window
 from physics.checks import Unusable
 from physics.current import UNIFORM, PowerLaw
@@ -100,6 +102,25 @@ def test_that_a_label_lies_on_the_part_of_a_line_in_view() -> None:
 
 
 # ---- the page
+
+
+def test_that_the_dots_of_a_look_ahead_stand_apart_however_far_the_view_is_out(
+    page: GroundPage, live: Live, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    live.sail(2.0)
+    live.worker.deliver()
+    assert live.rehearsal.ahead is not None
+    gaps: list[float] = []
+
+    def record(axes: Axes, _painter: object, x: Array, y: Array, _color: object) -> None:
+        away = np.hypot(np.diff(axes.kx * x), np.diff(axes.ky * y))
+        # the last dot is the place the future ends at
+        gaps.extend(away[:-1])
+
+    monkeypatch.setattr(Axes, "dots", record)
+    page.top.grab()
+    assert len(gaps) > 20
+    assert min(gaps) > 0.7 * DOT_GAP
 
 
 def test_that_the_drop_goes_on_here_and_the_keys_of_the_helm_work(

@@ -2,8 +2,9 @@
 
 Run ``python -m tests.benchmarks.frames`` (offscreen by default). Prints the
 median, 99th percentile and worst time of a frame (computing and painting all
-of the window that changed), with the look-ahead running beside it, and the
-same with the largest spread.
+of the window that changed), with the look-ahead running beside it, the same
+with the largest spread, and the Ground page with that spread turning over a
+shoal in a current that fades toward the bottom.
 """
 
 from __future__ import annotations
@@ -22,9 +23,14 @@ from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
 
 from app import scenario_file
+from app.ground_shapes import shaped
 from app.window import Window, build_window
+from physics.current import PowerLaw
 
 FRAME = 1.0 / 60.0
+
+TURN_RADIUS = 60.0
+"""m, less than the longest line."""
 
 
 def measure(window: Window, speed: int, seconds: float) -> tuple[np.ndarray, float]:
@@ -64,7 +70,7 @@ def report(name: str, times: np.ndarray, ahead: float, seconds: float) -> None:
 
 
 def main() -> None:
-    """Two rods at 1x and 8x, six rods at 8x."""
+    """Two rods and six on the Rehearse page, six turning over a shoal on the Ground page."""
     application = QApplication([])
     application.setStyle("Fusion")
     with tempfile.TemporaryDirectory() as folder:
@@ -89,6 +95,21 @@ def main() -> None:
             while window.rehearsal.settling:
                 QApplication.processEvents()
             report(name, *measure(window, speed, seconds), seconds)
+        window.show_page("ground")
+        shoal = shaped("rip", setup.water.bottom.deepest, 0.0)
+        sheared = replace(setup.water, bottom=shoal, current=(0.6, 0.0), profile=PowerLaw())
+        for name, water, speed in (
+            ("Ground, six, level, still, 1x", setup.water, 1),
+            ("Ground, six turning, sheared, 1x", sheared, 1),
+            ("Ground, six turning, sheared, 4x", sheared, 4),
+        ):
+            window.rehearsal.open(replace(setup, rods=six, water=water))
+            window.rehearsal.start_over()
+            while window.rehearsal.settling:
+                QApplication.processEvents()
+            if water is sheared:
+                window.rehearsal.set_wheel(1.0 / TURN_RADIUS)
+            report(name, *measure(window, speed, 10.0), 10.0)
         window._saved = window.rehearsal.setup
         window.close()
 
