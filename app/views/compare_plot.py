@@ -16,9 +16,9 @@ from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPen
 from app.comparison import Comparison, Row
 from app.look import font
 from app.preferences import Preferences
-from app.views.canvas import Axes, MagnitudeAxis, PaintedPlot, polygon
+from app.views.canvas import Axes, polygon
 from app.views.compare_signs import draw_sign, pen_of
-from app.views.hover import draw_hover
+from app.views.hover import HoverPlot
 
 Array = NDArray[np.float64]
 
@@ -46,7 +46,7 @@ class Curve:
     stale: bool = False
 
 
-class ComparePlot(PaintedPlot):
+class ComparePlot(HoverPlot):
     """Depth downwards against something; subclasses give the curves and what stands on them.
 
     ``picked``: the curve of a candidate was clicked.
@@ -68,18 +68,11 @@ class ComparePlot(PaintedPlot):
 
     def __init__(self, comparison: Comparison, preferences: Preferences, name: str) -> None:
         self._comparison, self._preferences = comparison, preferences
-        self._pointer: QPointF | None = None
         self.rows: list[Row] = []
         self.curves: list[Curve] = []
-        self.hover_lines: list[str] = []
         self._made_of: tuple[object, ...] = ()
-        super().__init__(
-            preferences.look,
-            {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")},
-        )
+        super().__init__(preferences.look)
         self.setAccessibleName(name)
-        self.setMouseTracking(True)
-        self.view.setMouseEnabled(x=False, y=False)
 
     # ---- what subclasses give
 
@@ -242,17 +235,6 @@ class ComparePlot(PaintedPlot):
 
     # ---- mouse
 
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        self._pointer = event.position()
-        super().mouseMoveEvent(event)
-        self.redraw()
-
-    def leaveEvent(self, event: object) -> None:
-        self._pointer = None
-        self.hover_lines = []
-        self.redraw()
-        super().leaveEvent(event)
-
     def mousePressEvent(self, event: QMouseEvent) -> None:
         number = self.nearest(event.position())
         if number is not None:
@@ -275,17 +257,16 @@ class ComparePlot(PaintedPlot):
         return found
 
     def _hover(self, painter: QPainter, axes: Axes) -> None:
-        if self._pointer is None or not axes.left < self._pointer.x() < axes.right:
+        at = self.under_pointer(axes)
+        if at is None:
             return
-        x = self._pointer.x()
-        at = (x - axes.x0) / axes.kx
         unit = self._preferences.length
-        self.hover_lines = [self.across(at)]
+        lines = [self.across(at)]
         for curve in self.curves:
             if curve.x[0] <= at <= curve.x[-1]:
                 depth = float(np.interp(at, curve.x, curve.depth))
-                self.hover_lines.append(f"{short(curve.name)}: {unit.text(depth)}")
-        draw_hover(painter, axes, self.look, x, self.hover_lines)
+                lines.append(f"{short(curve.name)}: {unit.text(depth)}")
+        self.tell(painter, axes, at, lines)
 
 
 def within(x: Array, y: Array, axes: Axes) -> list[tuple[Array, Array]]:

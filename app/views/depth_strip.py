@@ -8,14 +8,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPen
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
 from app.look import font
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
-from app.views.canvas import Axes, MagnitudeAxis, PaintedPlot
+from app.views.canvas import Axes
 from app.views.glyphs import draw_symbol
-from app.views.hover import draw_hover
+from app.views.hover import HoverPlot
 from physics.events import Event
 
 Array = NDArray[np.float64]
@@ -34,22 +34,15 @@ NEAR_EVENT = 6.0
 """Pixels within which the pointer is on an event."""
 
 
-class DepthStrip(PaintedPlot):
+class DepthStrip(HoverPlot):
     """Scrolls with time: now stands still, the past moves left."""
 
     def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
         self._rehearsal, self._preferences = rehearsal, preferences
-        self._pointer: QPointF | None = None
         self._painted_at = -1.0
         self._due = False
-        self.hover_lines: list[str] = []
-        super().__init__(
-            preferences.look,
-            {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")},
-        )
+        super().__init__(preferences.look)
         self.setAccessibleName("Depth of each lure")
-        self.setMouseTracking(True)
-        self.view.setMouseEnabled(x=False, y=False)
         rehearsal.frame.connect(self._moved)
         rehearsal.ahead_changed.connect(self.redraw)
         rehearsal.events_changed.connect(self.redraw)
@@ -342,32 +335,19 @@ class DepthStrip(PaintedPlot):
 
     # ---- hover
 
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        self._pointer = event.position()
-        super().mouseMoveEvent(event)
-        self.redraw()
-
-    def leaveEvent(self, event: object) -> None:
-        self._pointer = None
-        self.hover_lines = []
-        self.redraw()
-        super().leaveEvent(event)
-
     def _hover(self, painter: QPainter, axes: Axes, now: float) -> None:
-        if self._pointer is None or not axes.left < self._pointer.x() < axes.right:
+        offset = self.under_pointer(axes)
+        if offset is None:
             return
-        x = self._pointer.x()
-        offset = (x - axes.x0) / axes.kx
+        x = axes.x(offset)
         lines = self._values_at(now + offset, offset)
         near = [
             self._story(event)
             for event, at in self._placed_events(axes, now)
             if abs(at.x() - x) < NEAR_EVENT
         ]
-        self.hover_lines = lines + near
-        if not lines:
-            return
-        draw_hover(painter, axes, self.look, x, self.hover_lines)
+        # what happened is told with the values there, not alone
+        self.tell(painter, axes, offset, lines + near if lines else [])
 
     def _values_at(self, time: float, offset: float) -> list[str]:
         """What every lure's depth was, or will be, at a time."""

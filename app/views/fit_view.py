@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QMouseEvent, QPainter, QPen
+from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QHeaderView, QTableWidget, QTableWidgetItem
 
 from app.calibration_words import FACTOR, what
@@ -26,9 +26,9 @@ from app.units import (
     SQUARE_CENTIMETER,
     Unit,
 )
-from app.views.canvas import Axes, MagnitudeAxis, PaintedPlot
+from app.views.canvas import Axes
 from app.views.glyphs import draw_symbol
-from app.views.hover import draw_hover
+from app.views.hover import HoverPlot
 from app.views.plan_tables import plain_table
 from physics.calibrate import EIGHTY, RowFit
 
@@ -93,20 +93,13 @@ class FitTable(QTableWidget):
                 self.setItem(row, column, item)
 
 
-class Residuals(PaintedPlot):
+class Residuals(HoverPlot):
     """How far each measurement lies from the fit, in its own errors."""
 
     def __init__(self, measuring: Measuring, preferences: Preferences) -> None:
         self._measuring, self._preferences = measuring, preferences
-        self._pointer: QPointF | None = None
-        self.hover_lines: list[str] = []
-        super().__init__(
-            preferences.look,
-            {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")},
-        )
+        super().__init__(preferences.look)
         self.setAccessibleName("How far each measurement lies from the fit")
-        self.setMouseTracking(True)
-        self.view.setMouseEnabled(x=False, y=False)
         measuring.fit_changed.connect(self.fit)
         preferences.units_changed.connect(self.redraw)
         preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
@@ -148,23 +141,13 @@ class Residuals(PaintedPlot):
             draw_symbol(painter, KINDS_AT[row.row.kind], at, 9.0, color, QColor(self.look.panel))
         self._hover(painter, axes)
 
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        self._pointer = event.position()
-        super().mouseMoveEvent(event)
-        self.redraw()
-
-    def leaveEvent(self, event: object) -> None:
-        self._pointer, self.hover_lines = None, []
-        self.redraw()
-        super().leaveEvent(event)
-
     def _hover(self, painter: QPainter, axes: Axes) -> None:
-        if self._pointer is None or not axes.left < self._pointer.x() < axes.right:
+        at = self.under_pointer(axes)
+        if at is None:
             return
         rows = self._rows()
-        number = int(np.clip(round((self._pointer.x() - axes.x0) / axes.kx), 1, len(rows)))
-        self.hover_lines = self.told(number, rows[number - 1])
-        draw_hover(painter, axes, self.look, axes.x(float(number)), self.hover_lines)
+        number = int(np.clip(round(at), 1, len(rows)))
+        self.tell(painter, axes, float(number), self.told(number, rows[number - 1]))
 
     def told(self, number: int, row: RowFit) -> list[str]:
         """A measurement and what the fit makes of it, in words."""

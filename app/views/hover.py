@@ -1,4 +1,4 @@
-"""The box of values beside the pointer on a plot against time.
+"""A plot that tells values beside the pointer, and the box they stand in.
 
 Depends on: canvas, look.
 """
@@ -8,10 +8,46 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QPointF, QRectF
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
+from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPen
 
 from app.look import Look, font
-from app.views.canvas import Axes
+from app.views.canvas import Axes, MagnitudeAxis, PaintedPlot
+
+
+class HoverPlot(PaintedPlot):
+    """A plot that does not move under the mouse but tells what lies under the pointer.
+
+    ``hover_lines`` is what the box last said; none when the pointer is elsewhere.
+    """
+
+    def __init__(self, look: Look) -> None:
+        self._pointer: QPointF | None = None
+        self.hover_lines: list[str] = []
+        super().__init__(look, {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")})
+        self.setMouseTracking(True)
+        self.view.setMouseEnabled(x=False, y=False)
+
+    def under_pointer(self, axes: Axes) -> float | None:
+        """The place across, in data units, that the pointer is over; None if it is elsewhere."""
+        if self._pointer is None or not axes.left < self._pointer.x() < axes.right:
+            return None
+        return (self._pointer.x() - axes.x0) / axes.kx
+
+    def tell(self, painter: QPainter, axes: Axes, across: float, lines: list[str]) -> None:
+        """Draw the box of values at a place across; no box when there are none."""
+        self.hover_lines = lines
+        if lines:
+            draw_hover(painter, axes, self.look, axes.x(across), lines)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        self._pointer = event.position()
+        super().mouseMoveEvent(event)
+        self.redraw()
+
+    def leaveEvent(self, event: object) -> None:
+        self._pointer, self.hover_lines = None, []
+        self.redraw()
+        super().leaveEvent(event)
 
 
 def draw_hover(painter: QPainter, axes: Axes, look: Look, x: float, lines: Sequence[str]) -> None:

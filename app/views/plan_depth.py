@@ -11,14 +11,14 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPen
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
 from app.look import font
 from app.planner import Planner
 from app.preferences import Preferences
-from app.views.canvas import Axes, MagnitudeAxis, PaintedPlot
+from app.views.canvas import Axes
 from app.views.glyphs import draw_symbol
-from app.views.hover import draw_hover
+from app.views.hover import HoverPlot
 from physics.events import LIFTING
 from physics.holds import Responses
 
@@ -45,22 +45,15 @@ class _Trace:
     counts: NDArray[np.bool_]
 
 
-class PlanDepth(PaintedPlot):
+class PlanDepth(HoverPlot):
     """The drop as it would go; with the live one dotted beside it once it was rehearsed."""
 
     def __init__(self, planner: Planner, preferences: Preferences) -> None:
         self._planner, self._preferences = planner, preferences
-        self._pointer: QPointF | None = None
         self._traces: list[_Trace] = []
         self._live: list[_Trace] = []
-        self.hover_lines: list[str] = []
-        super().__init__(
-            preferences.look,
-            {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")},
-        )
+        super().__init__(preferences.look)
         self.setAccessibleName("Depth against time of the chosen wait and hold")
-        self.setMouseTracking(True)
-        self.view.setMouseEnabled(x=False, y=False)
         planner.point_moved.connect(self.take)
         planner.changed.connect(self.take)
         planner.sure_changed.connect(self.redraw)
@@ -267,23 +260,10 @@ class PlanDepth(PaintedPlot):
 
     # ---- hover
 
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:
-        self._pointer = event.position()
-        super().mouseMoveEvent(event)
-        self.redraw()
-
-    def leaveEvent(self, event: object) -> None:
-        self._pointer = None
-        self.hover_lines = []
-        self.redraw()
-        super().leaveEvent(event)
-
     def _hover(self, painter: QPainter, axes: Axes) -> None:
-        if self._pointer is None or not axes.left < self._pointer.x() < axes.right:
-            return
-        x = self._pointer.x()
-        self.hover_lines = self._values_at((x - axes.x0) / axes.kx)
-        draw_hover(painter, axes, self.look, x, self.hover_lines)
+        at = self.under_pointer(axes)
+        if at is not None:
+            self.tell(painter, axes, at, self._values_at(at))
 
     def _values_at(self, time: float) -> list[str]:
         unit = self._preferences.length
