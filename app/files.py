@@ -22,9 +22,8 @@ WRITABLE = "a file in a folder you can write to"
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
-def read_text(path: Path) -> str:
-    """The text of a small UTF-8 file. Raises BadInput for anything else."""
-    allowed = "a UTF-8 TOML file of at most 2 MB"
+def read_bytes(path: Path, allowed: str) -> bytes:
+    """All of a small ordinary file; ``allowed`` says what may be given. Raises BadInput."""
     name = str(path)
     try:
         if path.is_dir():
@@ -42,6 +41,13 @@ def read_text(path: Path) -> str:
         raise BadInput(name, "", None, allowed, "is not a file name") from error
     if len(data) > LARGEST_FILE:
         raise BadInput(name, "", None, allowed, "is too large")
+    return data
+
+
+def read_text(path: Path) -> str:
+    """The text of a small UTF-8 file. Raises BadInput for anything else."""
+    allowed = "a UTF-8 TOML file of at most 2 MB"
+    name, data = str(path), read_bytes(path, allowed)
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

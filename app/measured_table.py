@@ -14,7 +14,7 @@ from pathlib import Path
 
 from app import units
 from app.bad_input import BadInput
-from app.files import LARGEST_FILE
+from app.files import LARGEST_FILE, read_bytes
 from app.units import Unit
 
 ALLOWED = "a CSV file in UTF-8 with headings, at most 2 MB"
@@ -113,20 +113,7 @@ class Table:
 
 def read_table(path: Path) -> Table:
     """The columns of a CSV file. Raises BadInput."""
-    name = str(path)
-    try:
-        if not path.exists():
-            raise BadInput(name, "", None, ALLOWED, "there is no such file")
-        if not path.is_file():
-            raise BadInput(name, "", None, ALLOWED, "is not an ordinary file")
-        with path.open("rb") as file:
-            data = file.read(LARGEST_FILE + 1)
-    except OSError as error:
-        problem = f"cannot be read ({error.strerror or 'unknown reason'})"
-        raise BadInput(name, "", None, ALLOWED, problem) from error
-    except ValueError as error:
-        raise BadInput(name, "", None, ALLOWED, "is not a file name") from error
-    return table_of(data, name)
+    return table_of(read_bytes(path, ALLOWED), str(path))
 
 
 def table_of(data: bytes, name: str) -> Table:

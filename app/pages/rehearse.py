@@ -1,6 +1,6 @@
 """The Rehearse page: side view, depth strip, helm, and a card a line.
 
-Depends on: views, rehearsal, preferences, readout, words.
+Depends on: views, rehearsal, preferences, words.
 """
 
 from __future__ import annotations
@@ -19,11 +19,10 @@ from PySide6.QtWidgets import (
 
 from app.look import GAP
 from app.preferences import Preferences
-from app.readout import read_line
 from app.rehearsal import Rehearsal
+from app.views.card_row import CardRow
 from app.views.depth_strip import DepthStrip
 from app.views.helm import Helm, speed_row
-from app.views.line_card import LineCard
 from app.views.panel import Panel, quiet
 from app.views.side_view import SideView
 from app.words import CAUTION
@@ -38,9 +37,8 @@ class RehearsePage(QWidget):
         self.side_view = SideView(rehearsal, preferences)
         self.depth_strip = DepthStrip(rehearsal, preferences)
         self.helm = Helm(rehearsal, preferences)
-        self.cards: list[LineCard] = []
-        self._card_row = QHBoxLayout()
-        self._card_row.setSpacing(GAP)
+        self.card_row = CardRow(rehearsal, preferences)
+        self.cards = self.card_row.cards
         outer = QVBoxLayout(self)
         outer.setContentsMargins(GAP, 4, GAP, GAP)
         outer.setSpacing(GAP)
@@ -50,21 +48,16 @@ class RehearsePage(QWidget):
         side = self._helm_column()
         upper.addWidget(side)
         outer.addLayout(upper, 1)
-        cards = QHBoxLayout()
-        cards.addLayout(self._card_row, 1)
-        # few lines leave room at the right rather than stretch their cards
-        cards.addStretch(0)
-        outer.addLayout(cards)
+        outer.addWidget(self.card_row)
         outer.addLayout(self._foot())
         self.side_view.scale_changed.connect(self._titles)
         preferences.units_changed.connect(self._titles)
-        preferences.units_changed.connect(self._read)
         preferences.look_changed.connect(self._look)
-        rehearsal.figures.connect(self._read)
-        rehearsal.restarted.connect(self._cards)
+        rehearsal.figures.connect(self._clock)
+        rehearsal.restarted.connect(self._clock)
         rehearsal.helm_changed.connect(self._buttons)
         self.helm.tidy_focus(self.side_view)
-        self._cards()
+        self._clock()
         self._titles()
         self._buttons()
 
@@ -138,30 +131,7 @@ class RehearsePage(QWidget):
         under = self._rehearsal.under_orders
         self.mark.setEnabled(under)
 
-    def _cards(self) -> None:
-        """One card a line, as many as the spread has."""
-        count = len(self._rehearsal.scenario.rods)
-        while len(self.cards) > count:
-            card = self.cards.pop()
-            self._card_row.removeWidget(card)
-            card.hide()
-            card.deleteLater()
-        while len(self.cards) < count:
-            card = LineCard(len(self.cards), self._preferences)
-            self.cards.append(card)
-            self._card_row.addWidget(card)
-        self._read()
-
-    def _read(self) -> None:
-        rehearsal = self._rehearsal
-        picture = rehearsal.picture
-        if len(picture.rods) != len(self.cards):
-            return
-        pulls = rehearsal.run.tensions_at(picture.time)
-        for number, card in enumerate(self.cards):
-            card.show_reading(
-                read_line(picture, number, float(pulls[number]), rehearsal.ahead, self._preferences)
-            )
+    def _clock(self) -> None:
         self.side_panel.right.setText(self._clock_text())
 
     def _clock_text(self) -> str:

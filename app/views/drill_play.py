@@ -1,7 +1,7 @@
 """A round under way: side view, sounder, depth strip, line cards and the trainee's helm.
 
-Depends on: side_view, depth_strip, line_card, drill_sounder, drill_helm, panel, look, readout,
-preferences, rehearsal, drill.
+Depends on: side_view, depth_strip, card_row, drill_sounder, drill_helm, panel, look, preferences,
+rehearsal, drill.
 """
 
 from __future__ import annotations
@@ -12,12 +12,11 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWi
 from app.drill import Drill
 from app.look import GAP
 from app.preferences import Preferences
-from app.readout import read_line
 from app.rehearsal import Rehearsal
+from app.views.card_row import CardRow
 from app.views.depth_strip import DepthStrip
 from app.views.drill_helm import DrillHelm
 from app.views.drill_sounder import DrillSounder
-from app.views.line_card import LineCard
 from app.views.panel import Panel
 from app.views.side_view import SideView
 
@@ -32,7 +31,7 @@ class DrillPlay(QWidget):
         self.sounder = DrillSounder(rehearsal, preferences)
         self.strip = DepthStrip(rehearsal, preferences)
         self.helm = DrillHelm(drill, rehearsal, preferences)
-        self.cards: list[LineCard] = []
+        self.card_row = CardRow(rehearsal, preferences)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(GAP)
@@ -52,20 +51,11 @@ class DrillPlay(QWidget):
         plots.addWidget(self.sounder_panel, 1)
         plots.addWidget(self.strip_panel, 1)
         left.addLayout(plots, 2)
-        self._card_row = QHBoxLayout()
-        self._card_row.setSpacing(GAP)
-        cards = QHBoxLayout()
-        cards.addLayout(self._card_row, 1)
-        # few lines leave room at the right rather than stand in the middle
-        cards.addStretch(0)
-        left.addLayout(cards)
+        left.addWidget(self.card_row)
         row.addLayout(left, 1)
         row.addWidget(self._column())
         self.side_view.scale_changed.connect(self._titles)
         preferences.units_changed.connect(self._titles)
-        rehearsal.figures.connect(self.read)
-        rehearsal.restarted.connect(self._make_cards)
-        self._make_cards()
         self._titles()
 
     def _panel(self, name: str, view: QWidget) -> Panel:
@@ -95,28 +85,3 @@ class DrillPlay(QWidget):
         self.side_panel.note.setText(f"{unit} astern of the sounder, depth in {unit}; {drawn}")
         self.sounder_panel.note.setText(f"{unit} astern of it, depth in {unit}")
         self.strip_panel.note.setText(f"{unit}, against seconds")
-
-    def _make_cards(self) -> None:
-        count = len(self._rehearsal.scenario.rods)
-        while len(self.cards) > count:
-            card = self.cards.pop()
-            self._card_row.removeWidget(card)
-            card.hide()
-            card.deleteLater()
-        while len(self.cards) < count:
-            card = LineCard(len(self.cards), self._preferences)
-            self.cards.append(card)
-            self._card_row.addWidget(card)
-        self.read()
-
-    def read(self) -> None:
-        """The figures of every line."""
-        rehearsal = self._rehearsal
-        picture = rehearsal.picture
-        if len(picture.rods) != len(self.cards):
-            return
-        pulls = rehearsal.run.tensions_at(picture.time)
-        for number, card in enumerate(self.cards):
-            card.show_reading(
-                read_line(picture, number, float(pulls[number]), rehearsal.ahead, self._preferences)
-            )

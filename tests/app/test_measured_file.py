@@ -232,5 +232,5 @@ def test_that_a_file_is_read_from_disk_and_a_missing_one_told(tmp_path: Path) ->
     assert kind_of(read_table(path)) == "dock"
     with pytest.raises(BadInput, match="there is no such file"):
         read_table(tmp_path / "none.csv")
-    with pytest.raises(BadInput, match="is not an ordinary file"):
+    with pytest.raises(BadInput, match="is a folder"):
         read_table(tmp_path)
