@@ -19,8 +19,37 @@ from typing import Literal, Protocol
 
 from physics.checks import Unusable, require_name, require_number
 
-Action = Literal["out of gear", "in gear", "throttle", "engines", "wheel", "mark"]
-ACTIONS: tuple[Action, ...] = ("out of gear", "in gear", "throttle", "engines", "wheel", "mark")
+Action = Literal["out of gear", "in gear", "throttle", "engines", "wheel", "course", "mark"]
+ACTIONS: tuple[Action, ...] = (
+    "out of gear",
+    "in gear",
+    "throttle",
+    "engines",
+    "wheel",
+    "course",
+    "mark",
+)
+
+MOST_LEGS = 5000
+"""Most legs of one course: two hours at trolling speed with one every 6 m."""
+
+MOST_CURVATURE = 0.2
+"""Tightest turn, 1/m."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """A piece of a course: ``length`` m through the water at one ``curvature``, 1/m.
+
+    Positive curvature turns to starboard, 0 is straight ahead.
+    """
+
+    length: float
+    curvature: float = 0.0
+
+    def __post_init__(self) -> None:
+        require_number("leg length", self.length, 0.1, 1e5, "m")
+        require_number("leg curvature", self.curvature, -MOST_CURVATURE, MOST_CURVATURE, "1/m")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,12 +58,14 @@ class Order:
 
     ``value``: throttle in m/s, engines 1 or 2, wheel as curvature of the
     track in 1/m (positive to starboard), mark as its depth in m; unused for
-    the gear.
+    the gear. A course is steered leg after leg of ``legs``, at whatever speed
+    she makes, then straight on; a wheel order ends it.
     """
 
     time: float
     action: Action
     value: float = 0.0
+    legs: tuple[Leg, ...] = ()
 
     def __post_init__(self) -> None:
         require_number("order time", self.time, 0.0, 36000.0, "s")
@@ -45,9 +76,13 @@ class Order:
         elif self.action == "engines" and self.value not in (1, 2):
             raise Unusable("engines", self.value, "1 or 2")
         elif self.action == "wheel":
-            require_number("wheel", self.value, -0.2, 0.2, "1/m")
+            require_number("wheel", self.value, -MOST_CURVATURE, MOST_CURVATURE, "1/m")
         elif self.action == "mark":
             require_number("mark depth", self.value, 0.1, 2000.0, "m")
+        if self.action == "course" and not 1 <= len(self.legs) <= MOST_LEGS:
+            raise Unusable("course", f"{len(self.legs)} legs", f"1 to {MOST_LEGS} legs")
+        if self.action != "course" and self.legs:
+            raise Unusable("legs", len(self.legs), "legs for a course alone")
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,16 +11,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from physics.boat import Boat, BoatState, Order
+from scipy.optimize import brentq
+
+from physics.boat import Boat, BoatState, Leg, Order
 from physics.water import Water
 
 LONGEST_SUBSTEP = 0.2
 """Boat integration step, s; the coast-down has seconds of time scale."""
 
+LEGS_AHEAD = 5.0
+"""How far ahead the end of a leg is looked for, s: more than any step of a line."""
+
 
 @dataclass(frozen=True, slots=True)
 class _Regime:
-    """What the helm last said, and the set speed of the engines against time from it."""
+    """What the helm last said, and the set speed of the engines against time from it.
+
+    On a course, which of its ``legs`` is steered and the way, m through the water,
+    at which that one ends.
+    """
 
     lever: bool
     throttle: float
@@ -28,6 +37,16 @@ class _Regime:
     curvature: float
     schedule: tuple[tuple[float, float], ...]
     engaged_from: float
+    legs: tuple[Leg, ...] = ()
+    leg: int = 0
+    leg_end: float = math.inf
+
+    def on_course(self, way: float, leg: int) -> _Regime:
+        """Steering this leg from ``way`` on, or straight on where there is none."""
+        if leg >= len(self.legs):
+            return replace(self, curvature=0.0, legs=(), leg=0, leg_end=math.inf)
+        now = self.legs[leg]
+        return replace(self, curvature=now.curvature, leg=leg, leg_end=way + now.length)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +58,7 @@ class _Knot:
     y: float
     heading: float
     speed: float
+    way: float
     regime: _Regime
 
 
@@ -76,7 +96,8 @@ class HelmTrack:
             water.current[1] + boat.leeway * water.wind[1],
         )
         regime = _Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
-        self._knots = [_Knot(0.0, 0.0, 0.0, heading, speed, regime)]
+        self._knots = [_Knot(0.0, 0.0, 0.0, heading, speed, 0.0, regime)]
+        self._leg_stop: tuple[_Knot, float, float] | None = None
         self._pull = boat.pull
         self.orders: list[Order] = []
         self._waiting = sorted(orders, key=lambda order: order.time)
@@ -87,6 +108,7 @@ class HelmTrack:
         twin.boat, twin._drift, twin._pull = self.boat, self._drift, self._pull
         twin._knots, twin.orders = list(self._knots), list(self.orders)
         twin._waiting = list(self._waiting)
+        twin._leg_stop = self._leg_stop
         return twin
 
     def order(self, order: Order) -> None:
@@ -111,10 +133,12 @@ class HelmTrack:
         return self._describe(self._integrate(self._knots[index], time))
 
     def next_break(self, time: float) -> float:
-        """Next order or stage of engagement after ``time``."""
+        """Next order, stage of engagement or end of a leg (so far as it is near) after ``time``."""
         self._reach(time)
         index = bisect_right(self._knots, time, key=lambda knot: knot.time) - 1
         coming = [t for t, _ in self._knots[index].regime.schedule if t > time + 1e-9]
+        if self._knots[-1].regime.legs or self._knots[index].regime.legs:
+            coming += self._leg_ends(index, time)
         coming += [
             o.time
             for o in (*self.orders, *self._waiting)
@@ -129,6 +153,16 @@ class HelmTrack:
         regime = self._knots[index].regime
         return regime.throttle, regime.engines, regime.curvature
 
+    def _leg_ends(self, index: int, time: float) -> list[float]:
+        """The next end of a leg within LEGS_AHEAD of ``time``, if any."""
+        self._reach(time + LEGS_AHEAD)
+        for before, after in pairwise(self._knots[index:]):
+            if after.time > time + LEGS_AHEAD:
+                break
+            if after.regime.leg_end != before.regime.leg_end and after.time > time + 1e-9:
+                return [after.time]
+        return []
+
     def _before(self, time: float) -> BoatState:
         """Steady tow before the start."""
         first = self._knots[0]
@@ -141,7 +175,7 @@ class HelmTrack:
             knot = self._knots[-1]
             order = self._waiting[0] if self._waiting else None
             if order is not None and order.time <= knot.time:
-                self._knots[-1] = replace(knot, regime=self._obey(knot.regime, order))
+                self._knots[-1] = replace(knot, regime=self._obey(knot, order))
                 self.orders.append(order)
                 self._waiting.pop(0)
                 continue
@@ -151,12 +185,40 @@ class HelmTrack:
                     stop = t
             if order is not None and order.time < stop:
                 stop = order.time
-            if stop > time:
+            end = self._end_of_leg(knot, stop)
+            if min(stop, end) > time:
                 return
-            self._knots.append(self._integrate(knot, stop))
+            if end <= stop:
+                bend = self._integrate(knot, end)
+                regime = bend.regime.on_course(bend.way, bend.regime.leg + 1)
+                self._knots.append(replace(bend, regime=regime))
+            else:
+                self._knots.append(self._integrate(knot, stop))
 
-    def _obey(self, regime: _Regime, order: Order) -> _Regime:
-        boat, now = self.boat, order.time
+    def _end_of_leg(self, knot: _Knot, stop: float) -> float:
+        """When the leg steered ends, s; infinity if that is not before ``stop``."""
+        goal = knot.regime.leg_end
+        if goal == math.inf:
+            return math.inf
+        if self._leg_stop is not None:
+            known, until, found = self._leg_stop
+            if known is knot and until == stop:
+                return found
+        if self._integrate(knot, stop).way < goal:
+            found = math.inf
+        elif knot.way >= goal:
+            found = knot.time
+        else:
+
+            def left(time: float) -> float:
+                return self._integrate(knot, time).way - goal
+
+            found = float(brentq(left, knot.time, stop, xtol=1e-10))
+        self._leg_stop = knot, stop, found
+        return found
+
+    def _obey(self, knot: _Knot, order: Order) -> _Regime:
+        boat, now, regime = self.boat, order.time, knot.regime
         if order.action == "out of gear":
             return replace(regime, lever=False, schedule=((now, 0.0),), engaged_from=math.inf)
         if order.action == "throttle":
@@ -164,7 +226,9 @@ class HelmTrack:
         elif order.action == "engines":
             regime = replace(regime, engines=min(int(order.value), boat.engines))
         elif order.action == "wheel":
-            return replace(regime, curvature=order.value)
+            return replace(regime, curvature=order.value, legs=(), leg=0, leg_end=math.inf)
+        elif order.action == "course":
+            return replace(regime, legs=order.legs).on_course(knot.way, 0)
         goal = regime.throttle * (boat.one_engine if regime.engines < boat.engines else 1.0)
         if order.action == "in gear" and not regime.lever:
             shifted = now + boat.shift_time
@@ -206,14 +270,16 @@ class HelmTrack:
         c, k = knot.heading, regime.curvature
         c2, c3 = c + 0.5 * h * k * u, c + 0.5 * h * k * u2
         c4 = c + h * k * u3
+        run = h * (u + 2.0 * (u2 + u3) + u4) / 6.0
         east = u * math.sin(c) + 2.0 * (u2 * math.sin(c2) + u3 * math.sin(c3)) + u4 * math.sin(c4)
         north = u * math.cos(c) + 2.0 * (u2 * math.cos(c2) + u3 * math.cos(c3)) + u4 * math.cos(c4)
         return _Knot(
             time,
             knot.x + h * (east / 6.0 + self._drift[0]),
             knot.y + h * (north / 6.0 + self._drift[1]),
-            c + h * k * (u + 2.0 * (u2 + u3) + u4) / 6.0,
+            c + k * run,
             speed,
+            knot.way + run,
             regime,
         )
 

@@ -70,7 +70,7 @@ class Responses:
 def bare(scenario: Scenario, *, bottom: Bottom | None = None) -> Scenario:
     """The scenario with nothing ordered and no mark, over another bottom if given."""
     water = scenario.water if bottom is None else scenario.water.over(bottom)
-    return replace(scenario, water=water, orders=(), mark=None, motion=None)
+    return replace(scenario, water=water, orders=(), mark=None, motion=None, line_orders=())
 
 
 def respond(

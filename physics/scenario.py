@@ -1,6 +1,6 @@
 """A Scenario: this water and bottom, this boat, this spread, this mark, these orders.
 
-Depends on: boat, helm, motion, tackle, water, mesh, checks.
+Depends on: boat, helm, line_orders, motion, tackle, water, mesh, checks.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from physics.boat import Boat, Order
 from physics.checks import Unusable, require_name, require_number
 from physics.helm import HelmTrack
+from physics.line_orders import LineOrder
 from physics.mesh import Resolution
 from physics.motion import PrescribedMotion, TableTrack
 from physics.tackle import Rod
@@ -41,7 +42,8 @@ class Scenario:
 
     ``speed`` is the throttle at the start, held long enough for the tow to be
     steady. ``motion`` replaces the boat's own behaviour by a table.
-    ``duration`` is how long a run without a screen lasts.
+    ``duration`` is how long a run without a screen lasts. ``line_orders`` are
+    what is done to the lines meanwhile.
     """
 
     name: str
@@ -56,6 +58,7 @@ class Scenario:
     duration: float = 90.0
     notes: str = ""
     resolution: Resolution = field(default_factory=Resolution)
+    line_orders: tuple[LineOrder, ...] = ()
 
     def __post_init__(self) -> None:
         require_name("scenario name", self.name)
@@ -76,6 +79,9 @@ class Scenario:
             )
         if self.motion is not None and self.orders:
             raise Unusable("orders", len(self.orders), "no helm orders with a prescribed motion")
+        for order in self.line_orders:
+            if order.rod not in names:
+                raise Unusable("line order", order.rod, "one of " + ", ".join(names))
 
     def track(self) -> HelmTrack | TableTrack:
         """The boat's motion, with the scenario's own orders already given."""

@@ -1,0 +1,55 @@
+"""What may be ordered of a line while it is out: to come in, to go out, to hold a fish.
+
+Depends on: checks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from physics.checks import Unusable, require_number
+
+LineAction = Literal["line to", "fish on", "fish end to", "fish off"]
+LINE_ACTIONS: tuple[LineAction, ...] = ("line to", "fish on", "fish end to", "fish off")
+
+LEAST_OUT = 0.5
+"""No more line than this comes in, m above the leader."""
+
+MOST_OUT = 400.0
+
+FASTEST_LINE = 5.0
+"""Fastest that line may come in or go out, m/s."""
+
+FASTEST_FISH = 3.0
+"""Fastest that a hooked fish may swim up or down, m/s."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineOrder:
+    """One order about the line of one ``rod``, by name, at ``time`` s.
+
+    "line to": the line between rod tip and leader goes to ``value`` m, at ``rate`` m/s.
+    "fish on": a fish of ``value`` kg is hooked. "fish end to": it swims to the depth
+    ``value`` m, up or down at ``rate`` m/s, and keeps there; until told so it lets itself
+    be pulled. "fish off": it is gone.
+    """
+
+    time: float
+    rod: str
+    action: LineAction
+    value: float = 0.0
+    rate: float = 0.5
+
+    def __post_init__(self) -> None:
+        require_number("order time", self.time, 0.0, 36000.0, "s")
+        if self.action not in LINE_ACTIONS:
+            raise Unusable("line order", self.action, "one of " + ", ".join(LINE_ACTIONS))
+        if self.action == "line to":
+            require_number("line out", self.value, LEAST_OUT, MOST_OUT, "m")
+            require_number("rate", self.rate, 0.02, FASTEST_LINE, "m/s")
+        elif self.action == "fish on":
+            require_number("fish", self.value, 0.1, 500.0, "kg")
+        elif self.action == "fish end to":
+            require_number("fish depth", self.value, 0.0, 2000.0, "m")
+            require_number("rate", self.rate, 0.02, FASTEST_FISH, "m/s")
