@@ -22,7 +22,7 @@ from physics.doubt import Doubt
 from physics.mesh import Resolution
 from physics.motion import PrescribedMotion
 from physics.scenario import MOST_RODS, Mark, Scenario
-from physics.tackle import LineSection, Lure, Rod
+from physics.tackle import MOST_LINE, LineSection, Lure, Rod
 from physics.water import Water
 
 Item = TypeVar("Item", Lure, Boat, LineKind)
@@ -35,6 +35,9 @@ MOST_ON_REEL = COLOR.to_si(100.0)
 
 USUAL_BACKING = "50 lb braid backing"
 """What a rod is taken to have behind its leadcore when nothing is said."""
+
+BACKING_ON_REEL = 100.0
+"""Backing taken to be on a reel behind its leadcore, m (assumed)."""
 
 SHORTEST_SECTION = 0.05
 """A snippet of line shorter than this is taken as part of its neighbor, m."""
@@ -87,7 +90,22 @@ class RodSetup:
         lure = self.lure
         if isinstance(lure, str):
             lure = _pick("lure", lure, catalog.lures)
-        return Rod(self.name, self._sections(catalog), lure, self.astern, self.abeam, self.height)
+        return Rod(
+            self.name, self._sections(catalog), lure, self.astern, self.abeam, self.height,
+            self._reserve(catalog),
+        )  # fmt: skip
+
+    def _reserve(self, catalog: Catalog) -> tuple[LineSection, ...]:
+        """What the reel holds beyond what is out: the rest of the leadcore, then backing."""
+        left = self.on_reel - self.line_out
+        kinds = _role(catalog, "leadcore")
+        if self.sections is not None or self.line not in kinds or left < SHORTEST_SECTION:
+            return ()
+        reserve = [kinds[self.line].section(min(left, MOST_LINE))]
+        backing = _role(catalog, "backing").get(self.backing)
+        if backing is not None:
+            reserve.append(backing.section(BACKING_ON_REEL))
+        return tuple(reserve)
 
     def _sections(self, catalog: Catalog) -> tuple[LineSection, ...]:
         if self.sections is not None:

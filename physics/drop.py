@@ -1,6 +1,7 @@
 """Run scenarios: live, one at a time, or many in a batch, all with one stepper.
 
-Depends on: march, mesh, boat, helm, motion, scenario, trajectory.
+Depends on: march, mesh, boat, helm, motion, handling, line, line_orders, scenario, tackle,
+trajectory, checks.
 
 A Run is a past that can be carried on. Each accepted step of each line is
 kept, so an order given between two steps simply drops what lies beyond it and
@@ -11,15 +12,17 @@ start take the very same steps.
 from __future__ import annotations
 
 from collections.abc import Generator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from physics.boat import BoatState, Order, jolt
 from physics.checks import Unusable
+from physics.handling import STACK, Dressing, Handling, handle, handlings
 from physics.helm import HelmTrack
 from physics.line import LineSystem
+from physics.line_orders import LineOrder
 from physics.march import LONGEST, TOLERANCE, Count, Marcher, State
 from physics.mesh import build_mesh, part_of
 from physics.motion import TableTrack
@@ -39,7 +42,10 @@ BATCH_LINES = 16
 
 @dataclass(slots=True)
 class _Past:
-    """Accepted steps of one line; each array is (3, K) for its K nodes."""
+    """Accepted steps of one line; each array is (3, K) for its K nodes.
+
+    ``tip`` is the number of the node at the rod tip.
+    """
 
     time: list[float] = field(default_factory=list)
     step: list[float] = field(default_factory=list)
@@ -47,10 +53,21 @@ class _Past:
     velocity: list[Array] = field(default_factory=list)
     accel: list[Array] = field(default_factory=list)
     jerk: list[Array] = field(default_factory=list)
+    tip: list[int] = field(default_factory=list)
 
     def drop_last(self) -> None:
-        for row in (self.time, self.step, self.position, self.velocity, self.accel, self.jerk):
+        for row in (self.time, self.step, self.position, self.velocity, self.accel, self.jerk,
+                    self.tip):  # fmt: skip
             row.pop()
+
+    def widen(self, more: int) -> None:
+        """Give the line ``more`` nodes on its reel, all along its past."""
+        for rows, apart in ((self.position, STACK), (self.velocity, 0.0), (self.accel, 0.0),
+                            (self.jerk, 0.0)):  # fmt: skip
+            rows[:] = [
+                np.concatenate([_stack(row[:, 0], more, apart), row], axis=1) for row in rows
+            ]
+        self.tip[:] = [tip + more for tip in self.tip]
 
     def index(self, time: float) -> int:
         """Number j of the step that ends at or beyond ``time``; the last one if none does."""
@@ -63,7 +80,14 @@ class _Past:
         """A past that knows only this one's last steps."""
         k = -count
         return _Past(self.time[k:], self.step[k:], self.position[k:], self.velocity[k:],
-                     self.accel[k:], self.jerk[k:])  # fmt: skip
+                     self.accel[k:], self.jerk[k:], self.tip[k:])  # fmt: skip
+
+
+def _stack(tip: Array, count: int, apart: float = STACK) -> Array:
+    """(3, count) columns like the one at the rod tip, the last ``apart`` m above it."""
+    out = np.repeat(tip[:, None], count, axis=1)
+    out[2] += apart * np.arange(count, 0, -1)
+    return out
 
 
 def tip_offset(rod: Rod, boat: BoatState) -> tuple[Array, Array]:
@@ -98,21 +122,38 @@ class Run:
             (k, j) for k, s in enumerate(scenarios) for j in range(len(s.rods))
         ]
         self._rods = [scenarios[k].rods[j] for k, j in self._of]
-        meshes = [(scenarios[k].rods[j], scenarios[k].water) for k, j in self._of]
-        resolution = [scenarios[k].resolution for k, _ in self._of]
-        self.mesh = build_mesh(meshes, resolution)
         self._offsets = np.array([(rod.astern, rod.abeam) for rod in self._rods]).T
-        self._marcher = Marcher(self.mesh, self.mesh.first, self._drive, tolerance, longest)
+        self._handled = [line for scenario in scenarios for line in handlings(scenario)]
+        self._tips = np.array([line.tip(0.0) if line else 0 for line in self._handled])
+        self._lay()
+        self._marcher = self._march(tolerance, longest)
         start = self._marcher.settle(*self._guess())
         self._state = start
         self._past = [_Past() for _ in self._rods]
         self._system: LineSystem | None = None
+        self._worn: Dressing | None = None
         self._pulls: dict[tuple[float, ...], Array] = {}
         self._record(np.ones(len(self._rods), dtype=bool))
 
+    def _lay(self) -> None:
+        """The mesh of all lines, with what waits on their reels."""
+        self.mesh = build_mesh(
+            [(self.scenarios[k].rods[j], self.scenarios[k].water) for k, j in self._of],
+            [self.scenarios[k].resolution for k, _ in self._of],
+            [line.spare if line else [] for line in self._handled],
+        )
+
+    def _march(self, tolerance: float, longest: float) -> Marcher:
+        dressing = None
+        if any(self._handled):
+            dressing = Dressing(self.mesh, self._handled, self._tips)
+        return Marcher(
+            self.mesh, self.mesh.first, self._drive, tolerance, longest, dressing=dressing
+        )
+
     def __getstate__(self) -> dict[str, object]:
         """Sent to another process without what can be made anew."""
-        return {**self.__dict__, "_system": None, "_pulls": {}}
+        return {**self.__dict__, "_system": None, "_worn": None, "_pulls": {}}
 
     @property
     def count(self) -> Count:
@@ -140,7 +181,7 @@ class Run:
         for i, (k, _) in enumerate(self._of):
             boat = self._tracks[k].at(0.0)
             place, velocity = tip_offset(self._rods[i], boat)
-            first, last = self.mesh.first[i], self.mesh.last[i]
+            first, last = self.mesh.first[i] + self._tips[i], self.mesh.last[i]
             out = np.concatenate([[0.0], np.cumsum(self.mesh.length[first:last])])
             water = np.array([*self.scenarios[k].water.current, 0.0])
             flow = velocity - water
@@ -153,7 +194,9 @@ class Run:
                 - out * (flow / speed)[:, None] * np.sqrt(1.0 - drop * drop)
             )
             r[2, first : last + 1] -= out * drop
-            v[:, first : last + 1] = velocity[:, None]
+            reel = self.mesh.first[i]
+            r[:, reel:first] = _stack(r[:, first], int(first - reel))
+            v[:, reel : last + 1] = velocity[:, None]
         return r, v
 
     def _record(self, moved: NDArray[np.bool_]) -> None:
@@ -167,6 +210,7 @@ class Run:
             past.velocity.append(state.velocity[:, span])
             past.accel.append(state.accel[:, span])
             past.jerk.append(state.jerk[:, span])
+            past.tip.append(int(self._tips[i]))
 
     def advance(self, until: float | Array, most_rounds: int | None = None) -> bool:
         """Step until every line has reached ``until`` (s, one or per scenario) or beyond.
@@ -183,28 +227,126 @@ class Run:
                 return False
             rounds += 1
             limit = self._state.time.copy()
-            for i, (k, _) in enumerate(self._of):
+            for i in range(len(self._of)):
                 if limit[i] < each[i] - 1e-9:
-                    limit[i] = self._tracks[k].next_break(float(limit[i]))
+                    limit[i] = self._next_break(i, float(limit[i]))
             self._round(limit)
         return True
+
+    def _next_break(self, i: int, time: float) -> float:
+        """When line i next feels its boat or its reel change at once, s."""
+        line, coming = self._handled[i], self._tracks[self._of[i][0]].next_break(time)
+        return coming if line is None else min(coming, line.next_break(time))
 
     def _round(self, limit: Array) -> None:
         state, moved = self._marcher.round(self._state, limit)
         landed = moved & (np.abs(state.time - limit) < 1e-9)
         for i in np.flatnonzero(landed):
-            if jolt(self._tracks[self._of[i][0]], float(state.time[i])) > JOLT:
+            time = float(state.time[i])
+            line = self._handled[i]
+            if line is not None and line.next_break(time - 1e-6) < time + 1e-6:
+                state = self._retip(state, int(i), line)
+                state.step[i] = min(state.step[i], AFTER_JOLT)
+            elif jolt(self._tracks[self._of[i][0]], time) > JOLT:
                 state.step[i] = min(state.step[i], AFTER_JOLT)
         self._state = state
         self._record(moved)
+
+    def _retip(self, state: State, i: int, line: Handling) -> State:
+        """Let go the nodes of line i that have come out, take those that have come in."""
+        time = float(state.time[i])
+        old, new = int(self._tips[i]), line.tip(time)
+        if old == new:
+            return state
+        first = self.mesh.first[i]
+        rows = [a.copy() for a in (state.position, state.velocity, state.accel, state.jerk)]
+        out, rate = line.line_out(time)
+        free = first + old + 1
+        top = [row[:, first + old].copy() for row in rows]
+        element = rows[0][:, free] - top[0]
+        element /= np.sqrt(element @ element)
+        for j in range(new + 1, old + 1):
+            down = (out + line.leader - line.along[j]) / (out + line.leader - line.along[old + 1])
+            for row, tip in zip(rows, top, strict=True):
+                row[:, first + j] = (1.0 - down) * tip + down * row[:, free]
+            rows[1][:, first + j] += (1.0 - down) * rate * element
+        for row, tip, apart in zip(rows, top, (STACK, 0.0, 0.0, 0.0), strict=True):
+            row[:, first + new] = tip
+            row[:, first : first + new] = _stack(tip, new, apart)
+        self._set_tip(i, new)
+        return State(state.time, state.step, *rows)
+
+    def _set_tip(self, i: int, tip: int) -> None:
+        self._tips[i] = tip
+        if self._marcher.dressing is not None:
+            self._marcher.dressing.set_tips(self._tips)
+
+    def order_line(self, order: LineOrder, scenario: int = 0) -> None:
+        """Order something of one line; what was already computed beyond it is dropped.
+
+        Raises checks.Unusable for a rod that is not there.
+        """
+        names = [rod.name for rod in self.scenarios[scenario].rods]
+        if order.rod not in names:
+            raise Unusable("line order", order.rod, "one of " + ", ".join(names))
+        i = self._of.index((scenario, names.index(order.rod)))
+        water, fine = self.scenarios[scenario].water, self.scenarios[scenario].resolution
+        before = self._handled[i]
+        orders = before.orders if before else ()
+        after = handle(self._rods[i], (*orders, order), water, fine)
+        self._cut([i], order.time)
+        self._handled[i] = after
+        more = len(after.spare) - (len(before.spare) if before else 0)
+        if more > 0:
+            self._widen(i, more)
+        count = self._marcher.count
+        self._marcher = self._march(self._marcher.tolerance, self._marcher.longest)
+        self._marcher.count = count
+        self._system, self._pulls = None, {}
+        now = float(self._state.time[i])
+        if abs(now - order.time) < 1e-9:
+            step = self._state.step.copy()
+            step[i] = min(step[i], AFTER_JOLT)
+            self._state = replace(self._state, step=step)
+
+    def _widen(self, i: int, more: int) -> None:
+        """Line i needs more elements on its reel than were laid."""
+        first, state = int(self.mesh.first[i]), self._state
+        rows = []
+        for row, apart in ((state.position, STACK), (state.velocity, 0.0), (state.accel, 0.0),
+                           (state.jerk, 0.0)):  # fmt: skip
+            rows.append(np.insert(row, [first] * more, _stack(row[:, first], more, apart), axis=1))
+        self._state = State(state.time, state.step, *rows)
+        self._past[i].widen(more)
+        self._tips[i] += more
+        self._lay()
+
+    def line_orders(self, scenario: int = 0) -> tuple[LineOrder, ...]:
+        """Everything ordered of a scenario's lines, by time."""
+        lines = [self._handled[i] for i in self._lines_of(scenario)]
+        orders = [order for line in lines if line for order in line.orders]
+        return tuple(sorted(orders, key=lambda order: order.time))
+
+    def lines_out(self, time: float, scenario: int = 0) -> Array:
+        """Line between tip and leader of each rod (rods,), m."""
+        out = []
+        for i in self._lines_of(scenario):
+            line, rod = self._handled[i], self._rods[i]
+            out.append(line.line_out(time)[0] if line else rod.line_out - rod.sections[-1].length)
+        return np.array(out)
+
+    def fish_on(self, time: float, scenario: int = 0) -> tuple[float, ...]:
+        """Mass of the fish on each rod's line, kg; 0 without one."""
+        lines = [self._handled[i] for i in self._lines_of(scenario)]
+        return tuple(line.fish(time) if line else 0.0 for line in lines)
 
     def advance_exactly(self, until: float) -> None:
         """Step until every line stands at ``until`` itself."""
         self._cut(range(len(self._rods)), until)
         while np.any(self._state.time < until - 1e-9):
             limit = np.full(len(self._rods), until)
-            for i, (k, _) in enumerate(self._of):
-                limit[i] = min(until, self._tracks[k].next_break(float(self._state.time[i])))
+            for i in range(len(self._of)):
+                limit[i] = min(until, self._next_break(i, float(self._state.time[i])))
             self._round(limit)
 
     def order(self, order: Order, scenario: int = 0) -> None:
@@ -239,6 +381,8 @@ class Run:
                 arrays[2:], (past.position, past.velocity, past.accel, past.jerk), strict=True
             ):
                 whole[:, span] = rows[-1]
+            if past.tip[-1] != self._tips[i]:
+                self._set_tip(i, past.tip[-1])
         if cut:
             self._state = State(*arrays)
 
@@ -253,17 +397,12 @@ class Run:
         twin.scenarios, twin._of, twin._rods = self.scenarios, self._of, self._rods
         twin.mesh, twin._offsets = self.mesh, self._offsets
         twin._tracks = [track.copy() for track in self._tracks]
+        twin._handled, twin._tips = list(self._handled), self._tips.copy()
         old = self._marcher
-        twin._marcher = Marcher(
-            self.mesh,
-            self.mesh.first,
-            twin._drive,
-            tolerance or old.tolerance,
-            longest or old.longest,
-        )
+        twin._marcher = twin._march(tolerance or old.tolerance, longest or old.longest)
         twin._state = self._state
         twin._past = [past.tail(steps) for past in self._past]
-        twin._system, twin._pulls = None, {}
+        twin._system, twin._worn, twin._pulls = None, None, {}
         return twin
 
     def branch_at(self, time: float) -> Run:
@@ -288,6 +427,8 @@ class Run:
         twin._offsets = np.tile(self._offsets, len(starts))
         twin._tracks = [start._tracks[0].copy() for start in starts]
         twin._past = [past.tail() for start in starts for past in start._past]
+        twin._handled = [line for start in starts for line in start._handled]
+        twin._tips = np.concatenate([start._tips for start in starts])
         states = [start._state for start in starts]
         twin._state = State(
             np.concatenate([s.time for s in states]),
@@ -298,7 +439,7 @@ class Run:
             np.concatenate([s.jerk for s in states], axis=1),
         )
         old = self._marcher
-        twin._marcher = Marcher(twin.mesh, twin.mesh.first, twin._drive, old.tolerance, old.longest)
+        twin._marcher = twin._march(old.tolerance, old.longest)
         return twin
 
     def boat(self, time: float, scenario: int = 0) -> BoatState:
@@ -338,26 +479,34 @@ class Run:
     def tensions_at(self, time: float, scenario: int = 0) -> Array:
         """Pull of each rod's line on its tip (rods,), N; straight between steps."""
         if self._system is None:
-            self._system = LineSystem(self.mesh)
+            self._system, self._worn = LineSystem(self.mesh), None
+            if any(self._handled):
+                self._worn = Dressing(self.mesh, self._handled, self._tips)
+                self._system = LineSystem(self._worn.mesh, self._worn.balls)
         at = [past.index(time) for past in self._past]
-        ends = []
+        pair = []
         for back in (1, 0):
             row = [max(j - back, 0) for j in at]
             key = tuple(past.time[j] for past, j in zip(self._past, row, strict=True))
             if key not in self._pulls:
                 pasts = list(zip(self._past, row, strict=True))
+                tips = np.array([p.tip[j] for p, j in pasts])
+                if self._worn is not None:
+                    self._worn.set_tips(tips)
+                    self._worn.at(np.array(key))
                 self._system.evaluate(
                     np.concatenate([p.position[j] for p, j in pasts], axis=1),
                     np.concatenate([p.velocity[j] for p, j in pasts], axis=1),
                     np.concatenate([p.accel[j] for p, j in pasts], axis=1),
                     np.ones(self.mesh.nodes),
                 )
-                pull = np.sqrt((self._system.residual[:, self.mesh.first] ** 2).sum(axis=0))
+                ends = self._system.residual[:, self.mesh.first + tips]
+                pull = np.sqrt((ends**2).sum(axis=0))
                 self._pulls[key] = pull
                 while len(self._pulls) > 4:
                     self._pulls.pop(next(iter(self._pulls)))
-            ends.append((np.array(key), self._pulls[key]))
-        (t0, p0), (t1, p1) = ends
+            pair.append((np.array(key), self._pulls[key]))
+        (t0, p0), (t1, p1) = pair
         share = np.clip((time - t0) / np.maximum(t1 - t0, 1e-9), 0.0, 1.0)
         both = p0 + share * (p1 - p0)
         return np.array([both[i] for i in self._lines_of(scenario)])
@@ -379,6 +528,8 @@ class Run:
                 np.array(past.position[at:]),
                 np.array(past.velocity[at:]),
                 np.array(past.accel[at:]),
+                self._handled[i],
+                np.array(past.tip[at:]),
             ))  # fmt: skip
         return Trajectory(self.scenarios[scenario], self._tracks[scenario].copy(), tuple(records))
 

@@ -56,11 +56,12 @@ class LineSystem:
     ``evaluate`` fills ``residual`` (3, N) = M a - f in newtons and the banded
     derivative of it by the node velocities, with positions r = r* + b v and
     accelerations (v - v*) / b; ``solve`` then gives Newton's step. ``tension``
-    (E,) is that of the last evaluation. Exact but for how the small added mass
+    (E,) is that of the last evaluation. ``balls`` are nodes that may come to have
+    a ball's drag while the mesh changes. Exact but for how the small added mass
     turns with the line.
     """
 
-    def __init__(self, mesh: Mesh) -> None:
+    def __init__(self, mesh: Mesh, balls: NDArray[np.intp] | None = None) -> None:
         self.mesh = mesh
         n = mesh.nodes
         self.residual = np.zeros((3, n))
@@ -69,6 +70,8 @@ class LineSystem:
         self._stream = Stream(mesh)
         self._curved = bool(np.any(mesh.curve))
         self._isotropic = np.flatnonzero(mesh.isotropic)
+        if balls is not None:
+            self._isotropic = np.union1d(self._isotropic, balls)
         self._lip = np.flatnonzero(mesh.lip)
         self._relative, self._accel = np.zeros((3, n)), np.zeros((3, n))
         self._wet = np.zeros(n)
@@ -271,6 +274,12 @@ class LineSystem:
         below, above = nodes[nodes < n - 1], nodes[nodes > 0] - 1
         self._upper[:, :, below] = 0.0
         self._lower[:, :, above] = 0.0
+
+    def hold_upright(self, nodes: NDArray[np.intp]) -> None:
+        """Take the vertical velocity of these nodes, each its line's last, as given."""
+        self.residual[2, nodes] = 0.0
+        self._own[2, :, nodes] = (0.0, 0.0, 1.0)
+        self._lower[2, :, nodes - 1] = 0.0
 
     def solve(self) -> Array:
         """Newton's step (3, N) for the last evaluation; NaN if singular."""

@@ -1,6 +1,6 @@
 """Step a batch of lines through time.
 
-Depends on: line, mesh.
+Depends on: handling, line, mesh.
 
 One step is a trapezoidal stage to t + 2 b and a second-order backward
 difference over it to t + h, with b = (1 - 1/sqrt 2) h: the TR-BDF2 method of
@@ -33,6 +33,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from physics.handling import Dressing
 from physics.line import LineSystem
 from physics.mesh import Mesh
 
@@ -108,6 +109,8 @@ class Marcher:
 
     ``held`` nodes (H,) move with the velocity ``drive`` gives. ``tolerance`` m
     is the position error a line may make in one step; ``longest`` s bounds it.
+    With a ``dressing`` the mesh changes while lines are handled, and its held
+    nodes are the ones that are held.
     """
 
     mesh: Mesh
@@ -116,14 +119,22 @@ class Marcher:
     tolerance: float = TOLERANCE
     longest: float = LONGEST
     count: Count = field(default_factory=Count)
+    dressing: Dressing | None = None
     _system: LineSystem = field(init=False)
 
     def __post_init__(self) -> None:
-        self._system = LineSystem(self.mesh)
+        dressing = self.dressing
+        if dressing is None:
+            self._system = LineSystem(self.mesh)
+        else:
+            self._system = LineSystem(dressing.mesh, dressing.balls)
 
     def __reduce__(self) -> tuple[type[Marcher], tuple[object, ...]]:
         """Sent to another process without the buffers it works in."""
-        return Marcher, (self.mesh, self.held, self.drive, self.tolerance, self.longest, self.count)
+        return Marcher, (
+            self.mesh, self.held, self.drive, self.tolerance, self.longest, self.count,
+            self.dressing,
+        )  # fmt: skip
 
     def round(self, state: State, limit: Array) -> tuple[State, Mask]:
         """Try one step on every line still short of its ``limit`` (L,) in s.
@@ -184,12 +195,22 @@ class Marcher:
         self, r_star: Array, v_star: Array, guess: Array, b: Array, time: Array
     ) -> tuple[Array, Array, Mask]:
         """Solve one implicit stage; position, velocity, and which lines converged."""
-        mesh, v, system = self.mesh, guess, self._system
-        v[:, self.held] = self.drive(time)
+        mesh, v, system, dressing = self.mesh, guess, self._system, self.dressing
+        held, upright = self.held, None
+        if dressing is None:
+            v[:, held] = self.drive(time)
+        else:
+            dressing.at(time)
+            held = dressing.held
+            v[:, held] = self.drive(time)[:, dressing.held_of]
+            upright, pace = dressing.ends(time, r_star, b)
+            v[2, upright] = pace
         done = np.zeros(mesh.lines, dtype=bool)
         for _ in range(NEWTON_MOST):
             system.evaluate(r_star + b * v, v, (v - v_star) / b, b)
-            system.hold(self.held)
+            system.hold(held)
+            if upright is not None:
+                system.hold_upright(upright)
             self.count.solves += 1
             move = system.solve()
             size = np.sqrt(np.maximum.reduceat((move * move).sum(axis=0), mesh.first))

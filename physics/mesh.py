@@ -11,14 +11,14 @@ plain slice.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from physics.checks import require_number
 from physics.current import Profile
-from physics.tackle import LineSection, Lure, Rod
+from physics.tackle import MOST_LINE, LineSection, Lure, Rod
 from physics.water import Bottom, Water
 
 Array = NDArray[np.float64]
@@ -33,6 +33,9 @@ SLACK_TENSION = 0.1
 Under a pull T it shortens a line by SLACK_TENSION^2 / (4 EA T): 0.03 % for a
 leadcore of 800 N at a hundredth of a newton.
 """
+
+SHORTEST_SPARE = 1.5
+"""Elements of line that is still to go out are not cut shorter than this, m."""
 
 SHORTEST_ELEMENT = 0.02
 """Elements are not cut shorter than this, m."""
@@ -149,16 +152,52 @@ def element_lengths(
     return pieces
 
 
-def _one_line(
-    sections: Sequence[LineSection], lure: Lure, water: Water, resolution: Resolution
-) -> dict[str, Array]:
-    pieces = element_lengths(sections, resolution)
+Pieces = list[tuple[LineSection, float]]
+"""Elements of line, tip first: what each is cut from and how long it is, m."""
+
+
+def line_pieces(sections: Sequence[LineSection], resolution: Resolution) -> Pieces:
+    """Line sections cut into elements."""
+    return [(sections[k], length) for k, length in element_lengths(sections, resolution)]
+
+
+def spare_pieces(rod: Rod, resolution: Resolution, more: float) -> Pieces:
+    """Elements for at least ``more`` m of line beyond what a rod has out, tip first.
+
+    What is nearest to the tip is cut first, so that a longer spare begins like a shorter one.
+    """
+    if more <= 0.0:
+        return []
+    piece = max(element_lengths(rod.sections, resolution)[0][1], SHORTEST_SPARE)
+    pieces: Pieces = []
+    for section in rod.reserve or (replace(rod.sections[0], length=MOST_LINE),):
+        count = max(1, round(section.length / piece))
+        for _ in range(count):
+            if more <= 0.0:
+                return pieces[::-1]
+            pieces.append((section, section.length / count))
+            more -= section.length / count
+    return pieces[::-1]
+
+
+def node_shares(pieces: Pieces, water: Water) -> tuple[Array, Array, Array]:
+    """What each element adds to either of its nodes: mass kg, weight N, volume m^3; each (n,).
+
+    The mass is with the water a braid holds, the weight without.
+    """
+    length = np.array([length for _, length in pieces])
+    dry = np.array([section.mass_per_length for section, _ in pieces]) * length / 2
+    soaked = np.array([section.area * section.flooded for section, _ in pieces])
+    volume = np.array([section.solid for section, _ in pieces]) * length / 2
+    return dry + water.density * soaked * length / 2, dry * water.gravity, volume
+
+
+def _one_line(pieces: Pieces, lure: Lure, water: Water) -> dict[str, Array]:
     count = len(pieces) + 1
     half = 0.5 * water.density
     length = np.array([piece for _, piece in pieces] + [lure.length])
     rows: dict[str, list[float]] = {name: [] for name in _PER_ELEMENT if name != "length"}
-    for number, piece in pieces:
-        section = sections[number]
+    for section, piece in pieces:
         constant = section.normal_drag
         rows["spring"].append(section.stiffness / 2)
         rows["one_way"].append(section.stiffness / 2)
@@ -191,22 +230,19 @@ def _one_line(
         one = np.array(values)
         parts[name] = one if name in ("spring", "one_way", "slack") else np.array([one, one])
 
-    mass = np.zeros(count + 1)
-    volume = np.zeros(count + 1)
-    soaked = np.zeros(count + 1)
-    for at, (number, piece) in enumerate(pieces):
-        section = sections[number]
-        mass[at : at + 2] += section.mass_per_length * piece / 2
-        volume[at : at + 2] += section.solid * piece / 2
-        soaked[at : at + 2] += water.density * section.area * section.flooded * piece / 2
-    mass[-2:] += lure.mass * np.array([1 - lure.mass_center, lure.mass_center])
+    mass, weight, volume = np.zeros(count + 1), np.zeros(count + 1), np.zeros(count + 1)
+    for whole, share in zip((mass, weight, volume), node_shares(pieces, water), strict=True):
+        whole[:-2] += share
+        whole[1:-1] += share
+    balance = lure.mass * np.array([1 - lure.mass_center, lure.mass_center])
+    mass[-2:] += balance
+    weight[-2:] += balance * water.gravity
     volume[-2:] += lure.volume * np.array([1 - lure.volume_center, lure.volume_center])
     isotropic, lip = np.zeros(count + 1), np.zeros(count + 1)
     if lure.isotropic:
         isotropic[-2:] = half * lure.broadside_area / 2
     lip[-2] = half * lure.lip_area
-    parts.update(mass=mass + soaked, volume=volume, isotropic=isotropic, lip=lip)
-    parts["weight"] = mass * water.gravity
+    parts.update(mass=mass, weight=weight, volume=volume, isotropic=isotropic, lip=lip)
     parts["buoyancy"] = volume * water.density * water.gravity
     parts["current"] = np.repeat(np.array([*water.current, 0.0])[:, None], count + 1, axis=1)
     return parts
@@ -216,21 +252,28 @@ _BLANK = {"length": 1.0, "reynolds": 1.0, "slack": 1.0}
 
 
 def build_mesh(
-    lines: Sequence[tuple[Rod, Water]], resolution: Resolution | Sequence[Resolution]
+    lines: Sequence[tuple[Rod, Water]],
+    resolution: Resolution | Sequence[Resolution],
+    spare: Sequence[Pieces] | None = None,
 ) -> Mesh:
-    """Lay out a batch of lines, each in its own water, at one or its own resolution."""
+    """Lay out a batch of lines, each in its own water, at one or its own resolution.
+
+    ``spare`` are elements of each that wait on its reel, beyond the tip.
+    """
     if isinstance(resolution, Resolution):
         resolution = [resolution] * len(lines)
     parts = [
-        _one_line(rod.sections, rod.lure, water, fine)
-        for (rod, water), fine in zip(lines, resolution, strict=True)
+        _one_line([*more, *line_pieces(rod.sections, fine)], rod.lure, water)
+        for (rod, water), fine, more in zip(
+            lines, resolution, spare or [[]] * len(lines), strict=True
+        )
     ]
     return _join(parts, [water for _, water in lines])
 
 
 def loose_lures(lures: Sequence[Lure], water: Water) -> Mesh:
     """Lures on no line at all, two nodes each."""
-    parts = [_one_line((), lure, water, Resolution()) for lure in lures]
+    parts = [_one_line([], lure, water) for lure in lures]
     return _join(parts, [water] * len(lures))
 
 

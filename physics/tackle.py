@@ -141,7 +141,9 @@ class Rod:
 
     ``astern`` m aft of the sounder's transducer, ``abeam`` m to starboard of
     it (negative to port), ``height`` m above the water (a tip held under it is
-    negative). ``sections`` run from the tip down to the lure.
+    negative). ``sections`` run from the tip down to the lure; ``reserve`` is what
+    the reel holds beyond them, in the order it would go out. Without one, what is
+    at the tip goes on.
     """
 
     name: str
@@ -150,6 +152,7 @@ class Rod:
     astern: float = 2.0
     abeam: float = 0.0
     height: float = 2.0
+    reserve: tuple[LineSection, ...] = ()
 
     def __post_init__(self) -> None:
         require_name("rod name", self.name)

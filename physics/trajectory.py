@@ -1,6 +1,6 @@
 """What a run did: arrays against time, read-only, and the values between steps.
 
-Depends on: scenario, helm, motion, line, mesh, tackle.
+Depends on: scenario, handling, helm, motion, line, mesh, tackle.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicHermiteSpline, PchipInterpolator, PPoly
 
+from physics.handling import Dressing, Handling
 from physics.helm import HelmTrack
 from physics.line import LineSystem
 from physics.mesh import build_mesh, part_of
@@ -21,21 +22,31 @@ from physics.scenario import Scenario
 from physics.tackle import Rod
 
 Array = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 
 class LineRecord:
     """One line's accepted steps.
 
     ``time`` (n,) s; ``position``, ``velocity``, ``accel`` (n, 3, K), m over
-    ground and SI, node 0 the rod tip, nodes K-2 and K-1 the lure's eye and
-    tail. Between steps everything follows the cubic of positions and
-    velocities at both ends.
+    ground and SI, nodes K-2 and K-1 the lure's eye and tail, node ``tips`` (n,) at
+    the rod tip: 0, unless line waits on the reel above it. ``handled`` says what was
+    done to the line meanwhile, if anything. Between steps everything follows the
+    cubic of positions and velocities at both ends.
     """
 
     def __init__(
-        self, rod: Rod, time: Array, position: Array, velocity: Array, accel: Array
+        self,
+        rod: Rod,
+        time: Array,
+        position: Array,
+        velocity: Array,
+        accel: Array,
+        handled: Handling | None = None,
+        tips: Index | None = None,
     ) -> None:
-        self.rod = rod
+        self.rod, self.handled = rod, handled
+        self.tips = np.zeros(len(time), dtype=np.intp) if tips is None else tips
         self.time, self.position, self.velocity, self.accel = time, position, velocity, accel
         for array in (time, position, velocity, accel):
             array.flags.writeable = False
@@ -55,6 +66,12 @@ class LineRecord:
     def nodes(self) -> CubicHermiteSpline:
         """All nodes, t -> (3, K) m over ground."""
         return self._spline(self.position, self.velocity)
+
+    def line_out(self, times: Array) -> Array:
+        """Line between tip and leader at times (n,), m."""
+        if self.handled is None:
+            return np.full(len(times), self.rod.line_out - self.rod.sections[-1].length)
+        return np.array([self.handled.line_out(float(time))[0] for time in times])
 
     def _spline(self, value: Array, slope: Array) -> CubicHermiteSpline:
         if len(self.time) == 1:
@@ -126,27 +143,37 @@ class Trajectory:
         out = []
         water, fine = self.scenario.water, self.scenario.resolution
         for line in self.lines:
-            mesh = build_mesh([(line.rod, water)], fine)
+            spare = line.handled.spare if line.handled else []
+            mesh = build_mesh([(line.rod, water)], fine, [spare])
             n = len(line.time)
             many, _ = part_of(mesh, np.zeros(n, dtype=np.intp))
-            system = LineSystem(many)
+            if line.handled is None:
+                system = LineSystem(many)
+            else:
+                worn = Dressing(many, [line.handled] * n, line.tips)
+                worn.at(line.time)
+                system = LineSystem(worn.mesh, worn.balls)
             system.evaluate(
                 _end_to_end(line.position),
                 _end_to_end(line.velocity),
                 _end_to_end(line.accel),
                 np.ones(many.nodes),
             )
-            pull = np.sqrt((system.residual[:, many.first] ** 2).sum(axis=0))
-            out.append(self._between_kinks(line.time, pull))
+            pull = np.sqrt((system.residual[:, many.first + line.tips] ** 2).sum(axis=0))
+            out.append(self._between_kinks(line.time, pull, line.handled))
         return out
 
-    def _between_kinks(self, time: Array, value: Array) -> PPoly:
+    def _between_kinks(self, time: Array, value: Array, handled: Handling | None) -> PPoly:
         """Monotone cubics through values, a new one at each kink of the boat's motion."""
         if len(time) == 1:
             return PPoly(np.array([[value[0]]]), np.array([time[0], time[0] + 1.0]))
         cuts, at = [0], float(time[0])
+        breaks = []
         while (at := self.track.next_break(at)) < time[-1]:
-            cuts.append(int(np.argmin(np.abs(time - at))))
+            breaks.append(at)
+        if handled is not None:
+            breaks += [at for at in handled.breaks if time[0] < at < time[-1]]
+        cuts += [int(np.argmin(np.abs(time - at))) for at in breaks]
         cuts = sorted({*cuts, len(time) - 1})
         pieces = []
         for a, b in pairwise(cuts):
