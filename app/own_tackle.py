@@ -14,7 +14,7 @@ import tomlkit
 
 from app.bad_input import BadInput
 from app.catalog import GROUPS, OWN_SOURCE, ROLES, read_source, read_spread
-from app.files import parse_toml, read_text, write_safely
+from app.files import make_folder, parse_toml, read_text, write_safely
 from app.reading import Reader
 from app.tackle_file import (
     LineKind,
@@ -104,11 +104,7 @@ def write_items(path: Path, items: Sequence[Item]) -> None:
             document[group] = array
         elif group in document:
             del document[group]
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        allowed = "a folder that can be written"
-        raise BadInput(str(path.parent), "", None, allowed, "cannot be made") from error
+    make_folder(path.parent)
     write_safely(path, tomlkit.dumps(document))
 
 
