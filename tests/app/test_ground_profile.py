@@ -147,9 +147,9 @@ def test_that_a_coast_begun_too_fast_to_measure_by_is_found_but_none_to_offer(tm
 
 def test_that_a_log_shorter_than_a_second_has_no_coasts(tmp_path) -> None:
     log = read_nmea(written(tmp_path, coasting(40).lines("rmc")))
-    assert coasts(log.between(10.0, 10.0)) == ()
+    assert coasts(log.between(10.0, 10.0), (0.5, 0.0)) == ()
     moved = log.between(10.0, 11.0)
-    assert coasts(replace(moved, time=moved.time * 0.5)) == ()
+    assert coasts(replace(moved, time=moved.time * 0.5), (0.5, 0.0)) == ()
 
 
 def test_that_a_steady_trip_a_slow_ease_and_a_short_dip_are_no_coasts(tmp_path) -> None:
