@@ -72,16 +72,19 @@ class Catalog:
         shelf = _Shelf()
         for name in SHIPPED:
             shelf.add(resources.asset(name), None)
-        refusals = []
-        if folder is not None and folder.is_dir():
-            for path in sorted(folder.glob("*.toml")):
-                whole = deepcopy(shelf)
-                try:
-                    whole.add(path, OWN_SOURCE)
-                except BadInput as error:
-                    refusals.append(error)
-                else:
-                    shelf = whole
+        refusals: list[BadInput] = []
+        try:
+            paths = [] if folder is None else _files_in(folder)
+        except BadInput as error:
+            paths, refusals = [], [error]
+        for path in paths:
+            whole = deepcopy(shelf)
+            try:
+                whole.add(path, OWN_SOURCE)
+            except BadInput as error:
+                refusals.append(error)
+            else:
+                shelf = whole
         return cls(
             MappingProxyType(shelf.lines),
             MappingProxyType(shelf.lures),
@@ -98,6 +101,17 @@ class Catalog:
         """Where one value of an item comes from. Raises KeyError for an unknown item."""
         known = self.sources[name]
         return known.get(attribute, known["default"])
+
+
+def _files_in(folder: Path) -> list[Path]:
+    """The files of tackle in a folder; none if there is no such folder. Raises BadInput."""
+    try:
+        return sorted(path for path in folder.iterdir() if path.match("*.toml"))
+    except (FileNotFoundError, NotADirectoryError):
+        return []
+    except OSError as error:
+        problem = f"cannot be looked into ({error.strerror or 'unknown reason'})"
+        raise BadInput(str(folder), "", None, "a folder that can be read", problem) from error
 
 
 class _Shelf:

@@ -15,7 +15,7 @@ import tomlkit
 from app import scenario_keys as keys
 from app.bad_input import BadInput
 from app.candidates import DEPTHS, HOLDS, MOST, Candidate, Lineup
-from app.files import parse_toml, read_text, write_safely
+from app.files import is_there, make_folder, parse_toml, read_text, write_safely
 from app.quantities import Quantity, spell
 from app.reading import Reader
 from app.resources import user_folder
@@ -40,7 +40,7 @@ def load(path: Path) -> Lineup | None:
 
     Names of tackle are not looked up. Raises BadInput with file, key and value.
     """
-    if not path.exists():
+    if not is_there(path):
         return None
     top = Reader(parse_toml(read_text(path), str(path)), str(path))
     version = top.whole("compare", 1, 10**6)
@@ -84,13 +84,7 @@ def save(lineup: Lineup, path: Path) -> None:
     for candidate in lineup.candidates:
         rows.append(_table(candidate))
     document["candidate"] = rows
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        problem = f"cannot be made ({error.strerror or 'unknown reason'})"
-        raise BadInput(
-            str(path.parent), "", None, "a folder that can be written", problem
-        ) from error
+    make_folder(path.parent)
     write_safely(path, tomlkit.dumps(document))
 
 
@@ -105,24 +99,6 @@ def _table(candidate: Candidate) -> Any:
     table["backing"], table["leader"] = candidate.backing, candidate.leader
     keys.LEADER_LENGTH.write(table, candidate.leader_length)
     return table
-
-
-def set_aside(path: Path) -> Path | None:
-    """Move a damaged file to a name of its own beside it, never over another one.
-
-    The new place, or None if it could not be moved.
-    """
-    for number in range(1, 100):
-        tail = "" if number == 1 else f"-{number}"
-        aside = path.with_name(f"{path.stem}.damaged{tail}{path.suffix}")
-        if aside.exists():
-            continue
-        try:
-            path.rename(aside)
-        except OSError:
-            return None
-        return aside
-    return None
 
 
 def forget(path: Path) -> None:

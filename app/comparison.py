@@ -1,6 +1,6 @@
 """View-model of the Compare page: the candidates, and what each of them does.
 
-Depends on: candidates, compare, compare_file, edit, background, rehearsal, bad_input, units;
+Depends on: candidates, compare, compare_file, files, edit, background, rehearsal, bad_input, units;
 physics.boat, physics.sink, physics.run_depths.
 
 What is known is kept by what it was computed from, so an edit has only that
@@ -18,7 +18,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from app import compare_file
+from app import compare_file, files
 from app.background import Background
 from app.bad_input import BadInput
 from app.candidates import Candidate, Lineup, usual_lineup
@@ -116,10 +116,10 @@ class Comparison(QObject):
         try:
             return compare_file.load(self._file)
         except BadInput as error:
-            aside = compare_file.set_aside(self._file)
+            aside = files.set_aside(self._file)
             self._may_save = aside is not None
-            then = f"It is kept as {aside.name}" if aside else "Changes are not kept, to spare it"
-            self.damaged = f"{error}. {then}; the usual candidates are shown instead."
+            then = files.aside_in_words(aside)
+            self.damaged = f"{error}. {then} The usual candidates are shown."
             return None
 
     # ---- what is on screen

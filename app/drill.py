@@ -352,13 +352,20 @@ class Drill(QObject):
         except BadInput as error:
             self.trouble.emit(str(error))
             return False
+        except sqlite3.Error as error:
+            self.trouble.emit(f"This name could not be kept ({error}).")
+            return False
         self.people_changed.emit()
         return True
 
     def delete(self) -> None:
         """The trainee goes, with everything they did."""
-        self.store.delete(self.trainee)
-        people = self.store.trainees() or [self.store.add(FIRST_NAME)]
+        try:
+            self.store.delete(self.trainee)
+            people = self.store.trainees() or [self.store.add(FIRST_NAME)]
+        except sqlite3.Error as error:
+            self.trouble.emit(f"{self.trainee.name} could not be deleted ({error}).")
+            return
         self.trainee = people[0]
         self.people_changed.emit()
 

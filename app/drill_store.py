@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from app.bad_input import BadInput
-from app.files import write_safely
+from app.files import aside_in_words, make_folder, set_aside, write_safely
 from app.resources import user_folder
 
 FORMAT = 1
@@ -41,6 +41,8 @@ create table card (
     asked integer not null, primary key (trainee, question)
 );
 """
+
+KEPT = ("trainee", "round", "card")
 
 COLUMNS = (
     "at", "level", "seed", "state", "points", "window_s", "possible_s", "wait_s", "hold_s",
@@ -92,6 +94,21 @@ class Card:
     due: int
 
 
+def _columns(db: sqlite3.Connection) -> frozenset[tuple[str, str]]:
+    """(table, column) of everything that is kept in there."""
+    return frozenset(
+        (table, str(row[1])) for table in KEPT for row in db.execute(f"pragma table_info({table})")
+    )
+
+
+def _usual_columns() -> frozenset[tuple[str, str]]:
+    db = sqlite3.connect(":memory:")
+    db.executescript(TABLES)
+    columns = _columns(db)
+    db.close()
+    return columns
+
+
 class Store:
     """The database. ``told`` says what was wrong with the file found, if anything."""
 
@@ -99,8 +116,6 @@ class Store:
         self.path = path or user_folder() / "drill.sqlite"
         self.told = ""
         self._db = self._opened()
-        self._db.execute("update round set state = ? where state = ?", (BROKEN_OFF, BEGUN))
-        self._db.commit()
 
     def close(self) -> None:
         """Let the file go."""
@@ -110,23 +125,18 @@ class Store:
 
     def _opened(self) -> sqlite3.Connection:
         try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
+            make_folder(self.path.parent)
             return self._connected(self.path)
         except sqlite3.DatabaseError as error:
             if isinstance(error, sqlite3.OperationalError):
                 return self._in_memory(f"The results cannot be opened ({error}).")
-            aside = self._aside()
-            try:
-                self.path.replace(aside)
-            except OSError:
+            aside = set_aside(self.path)
+            if aside is None:
                 return self._in_memory("The file of results is damaged and cannot be moved.")
-            self.told = (
-                f"The file of results is damaged. It is kept as {aside.name}, untouched, and a "
-                "new one is begun."
-            )
+            self.told = f"The file of results is damaged. {aside_in_words(aside)}"
             return self._connected(self.path)
-        except OSError as error:
-            return self._in_memory(f"The results cannot be opened ({error.strerror}).")
+        except BadInput as error:
+            return self._in_memory(f"The results cannot be kept. {error}.")
 
     def _connected(self, path: Path | str) -> sqlite3.Connection:
         db = sqlite3.connect(path)
@@ -139,11 +149,14 @@ class Store:
             if not names:
                 db.executescript(TABLES)
                 db.execute(f"pragma user_version = {FORMAT}")
-            elif not {"trainee", "round", "card"} <= names:
+            elif not _usual_columns() <= _columns(db):
                 raise sqlite3.DatabaseError("not a file of results")
             db.execute("pragma foreign_keys = on")
-            for table in ("trainee", "round", "card"):
+            for table in KEPT:
                 db.execute(f"select * from {table}").fetchall()
+            # here, so that a file that cannot be written is told like one that cannot be read
+            with db:
+                db.execute("update round set state = ? where state = ?", (BROKEN_OFF, BEGUN))
         except sqlite3.Error:
             db.close()
             raise
@@ -152,12 +165,6 @@ class Store:
     def _in_memory(self, why: str) -> sqlite3.Connection:
         self.told = f"{why} They are left as they are; what you do now is kept only until you quit."
         return self._connected(":memory:")
-
-    def _aside(self) -> Path:
-        number = 1
-        while (path := self.path.with_name(f"drill.damaged-{number}.sqlite")).exists():
-            number += 1
-        return path
 
     # ---- trainees
 

@@ -1,4 +1,5 @@
-"""Read a small text file safely, write one so that a crash never leaves half of it.
+"""Read a small text file safely, write one so that a crash never leaves half of it, and move a
+damaged one out of the way.
 
 Depends on: bad_input.
 """
@@ -17,9 +18,21 @@ from app.bad_input import BadInput
 LARGEST_FILE = 2_000_000
 """Bytes; a scenario or tackle file is a few thousand."""
 
+MOST_SPARES = 999
+"""Damaged files of one name kept beside each other."""
+
 WRITABLE = "a file in a folder you can write to"
 
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+
+
+def is_there(path: Path) -> bool:
+    """Whether anything has that name. Raises BadInput where that cannot be told."""
+    try:
+        return path.exists()
+    except OSError as error:
+        problem = f"cannot be reached ({error.strerror or 'unknown reason'})"
+        raise BadInput(str(path), "", None, "a file in a folder you can read", problem) from error
 
 
 def read_bytes(path: Path, allowed: str) -> bytes:
@@ -44,9 +57,9 @@ def read_bytes(path: Path, allowed: str) -> bytes:
     return data
 
 
-def read_text(path: Path) -> str:
-    """The text of a small UTF-8 file. Raises BadInput for anything else."""
-    allowed = "a UTF-8 TOML file of at most 2 MB"
+def read_text(path: Path, kind: str = "TOML") -> str:
+    """The text of a small UTF-8 file; ``kind`` is what to call it. Raises BadInput."""
+    allowed = f"a UTF-8 {kind} file of at most 2 MB"
     name, data = str(path), read_bytes(path, allowed)
     try:
         return data.decode("utf-8-sig")
@@ -74,6 +87,39 @@ def parse_toml(text: str, name: str) -> dict[str, Any]:
     except (ValueError, RecursionError) as error:
         problem = "has a number too long or brackets too deep to read"
         raise BadInput(name, "", None, "a TOML file", problem) from error
+
+
+def make_folder(path: Path) -> None:
+    """Make a folder, with all above it, unless it is there. Raises BadInput."""
+    try:
+        path.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        problem = f"cannot be made ({error.strerror or 'unknown reason'})"
+        raise BadInput(str(path), "", None, "a folder that can be written", problem) from error
+
+
+def set_aside(path: Path, suffix: str | None = None) -> Path | None:
+    """Move a damaged file to a name of its own beside it, never over another one.
+
+    It keeps its suffix unless another is given. The new place, or None if it could not be moved.
+    """
+    ending = path.suffix if suffix is None else suffix
+    try:
+        for number in range(1, MOST_SPARES + 1):
+            tail = "" if number == 1 else f"-{number}"
+            aside = path.with_name(f"{path.stem}.damaged{tail}{ending}")
+            if not aside.exists():
+                return path.rename(aside)
+    except OSError:
+        pass
+    return None
+
+
+def aside_in_words(aside: Path | None) -> str:
+    """What ``set_aside`` came to, for the end of a message; the caller then writes or does not."""
+    if aside is None:
+        return "It could not be moved; to spare it, changes are not kept."
+    return f"It is kept as {aside.name}, untouched, and a new one is begun."
 
 
 def write_safely(path: Path, data: str | bytes) -> None:

@@ -12,8 +12,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
-from scipy.ndimage import median_filter
 
 from app.ground_log import GroundLog
 from app.ground_plane import to_plane
@@ -27,8 +27,8 @@ SMOOTHED = 3
 """Speeds are medians of so many seconds."""
 
 LEAST_SECONDS = 6.0
-LEAST_START = 1.0
-"""Slower than this there is no telling a coast from drift, m/s."""
+LEAST_START, MOST_START = 1.0, 12.0
+"""Slower than this there is no telling a coast from drift; faster is no measurement, m/s."""
 
 LEAST_LOST = 0.35
 """A coast loses at least this share of its speed."""
@@ -51,22 +51,34 @@ class Coast:
     speed: Array
 
     @property
+    def too_fast(self) -> bool:
+        """Whether it begins faster than a measurement may."""
+        return bool(self.speed[0] > MOST_START)
+
+    @property
     def rows(self) -> tuple[CoastDown, ...]:
-        """As measurements, the first speed the start of them all."""
+        """As measurements, the first speed the start of them all. Raises Unusable if too fast."""
         lower = np.flatnonzero(self.speed[1:] < self.speed[0]) + 1
         keep = np.concatenate([[0], lower])
         return coast_table(self.seconds[keep].tolist(), self.speed[keep].tolist())
 
 
 def coasts(log: GroundLog, current: tuple[float, float] = (0.0, 0.0)) -> tuple[Coast, ...]:
+    """The ``slowings`` that can be measurements: none is too fast."""
+    return tuple(coast for coast in slowings(log, current) if not coast.too_fast)
+
+
+def slowings(log: GroundLog, current: tuple[float, float] = (0.0, 0.0)) -> tuple[Coast, ...]:
     """Where speed through the water falls for seconds with no gain, in order of time.
 
     ``current`` is the set (east, north), m/s, taken off the velocity over ground.
     """
     even = resampled(log, STEP)
+    if len(even) < 2:
+        return ()
     speed = _through_water(even, current)
     filled = np.isfinite(speed)
-    smooth = median_filter(np.where(filled, speed, 0.0), SMOOTHED, mode="nearest")
+    smooth = _medians(np.where(filled, speed, 0.0))
     smooth[~filled] = np.nan
     falling = np.diff(smooth) <= GAIN
     out = []
@@ -102,6 +114,13 @@ def _within(time: Array, speed: Array, first: int, last: int) -> list[Coast]:
             part = slice(at, end + 1)
             out.append(Coast(float(time[at]), time[part] - time[at], speed[part].copy()))
         at = end
+    return out
+
+
+def _medians(values: Array) -> Array:
+    # as scipy's median_filter, which takes a while to load
+    padded = np.pad(values, SMOOTHED // 2, mode="edge")
+    out: Array = np.median(sliding_window_view(padded, SMOOTHED), axis=-1)
     return out
 
 

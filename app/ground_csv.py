@@ -44,7 +44,11 @@ MEASURED = {"depth": LENGTHS, "speed": SPEEDS}
 
 DAY = 86400.0
 SINCE_1970 = 1e8
-"""Seconds beyond this count from 1970, not from some start; beyond a thousand times it, ms."""
+"""Seconds beyond this count from 1970, not from some start; beyond a thousand times it they
+are of the next smaller unit: ms, us, ns."""
+
+MOST_SECONDS = 1e11
+"""No time is later than this."""
 
 LONGEST_LINE = 100_000
 
@@ -94,8 +98,10 @@ class _Clock:
             return seconds_of(text)
         if re.fullmatch(r"\d+([.,]\d+)?", text):
             seconds = float(text.replace(",", "."))
-            if seconds > 1000.0 * SINCE_1970:
+            while 1000.0 * SINCE_1970 < seconds < 1e20:
                 seconds *= 1e-3
+            if seconds > MOST_SECONDS:
+                raise ValueError
             self.dated = self.dated and seconds > SINCE_1970
             return seconds
         if "-" in text or "/" in text or "T" in text:
@@ -121,9 +127,9 @@ def _lines(path: Path, tell: Tell | None) -> Iterator[str]:
         if "\0" in text:
             raise BadInput(str(path), "", None, ALLOWED, "is not text")
         *whole, left = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
-        yield from whole
-        if len(left) > LONGEST_LINE:
+        if max(map(len, (*whole, left))) > LONGEST_LINE:
             raise BadInput(str(path), "", None, ALLOWED, "has a line without end")
+        yield from whole
     if left:
         yield left
 

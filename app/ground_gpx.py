@@ -48,6 +48,9 @@ def read_gpx(path: Path, tell: Tell | None = None) -> GroundLog:
         report.remarks.append(f"the file breaks off at line {error.lineno}: read up to there")
     except _Refused as error:
         raise BadInput(name, "", None, ALLOWED, str(error)) from error
+    except (LookupError, ValueError) as error:
+        problem = f"is in an encoding that cannot be read ({error})"
+        raise BadInput(name, "", None, ALLOWED, problem) from error
     if not points.rows:
         raise BadInput(name, "", None, ALLOWED, "has no recorded track")
     table = np.frombuffer(points.rows).reshape(-1, 5)

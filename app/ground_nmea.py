@@ -119,7 +119,7 @@ class _Tape:
             head = words[0].decode("ascii", "replace")
             try:
                 hear[head[2:]](head, words)
-            except (ValueError, IndexError, OverflowError):
+            except (KeyError, ValueError, IndexError, OverflowError):
                 self._report.leave("unreadable")
 
     def _keep(self, head: str, *values: float) -> None:

@@ -1,6 +1,6 @@
 """View-model of calibration: what was measured, the gear it was measured with, and the fit.
 
-Depends on: rehearsal, shelf, background, calibrated, edit, fitting, sheet, bad_input;
+Depends on: rehearsal, shelf, background, calibrated, edit, files, fitting, sheet, bad_input;
 physics.calibrate, physics.factors, physics.measured, physics.checks.
 
 Changes of the measurements are undone through the one undo stack, and kept between starts.
@@ -15,7 +15,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
-from app import sheet
+from app import files, sheet
 from app.background import Background
 from app.bad_input import BadInput
 from app.calibrated import calibrated_items
@@ -46,10 +46,14 @@ class Measuring(QObject):
         self._rehearsal, self._shelf = rehearsal, shelf
         self.background = Background(self)
         self.sheet = Sheet()
+        self._may_save = True
         try:
             self.sheet = sheet.load()
         except BadInput as error:
-            QTimer.singleShot(0, self, partial(self.trouble.emit, str(error)))
+            aside = files.set_aside(sheet.place())
+            self._may_save = aside is not None
+            told = f"{error}. {files.aside_in_words(aside)}"
+            QTimer.singleShot(0, self, partial(self.trouble.emit, told))
         self.rod, self.lure, self.boat = 0, "", ""
         self.wanted: tuple[str, ...] | None = None
         self.found: Fitting | None = None
@@ -113,7 +117,8 @@ class Measuring(QObject):
         self.sheet = new
         self._forget()
         try:
-            sheet.save(new)
+            if self._may_save:
+                sheet.save(new)
         except BadInput as error:
             self.trouble.emit(f"The measurements could not be kept: {error}")
         self.sheet_changed.emit()

@@ -5,7 +5,6 @@ Depends on: catalog, tackle_file, files, reading, resources, bad_input.
 
 from __future__ import annotations
 
-import contextlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -14,7 +13,7 @@ import tomlkit
 
 from app.bad_input import BadInput
 from app.catalog import GROUPS, OWN_SOURCE, ROLES, read_source, read_spread
-from app.files import parse_toml, read_text, write_safely
+from app.files import is_there, make_folder, parse_toml, read_text, set_aside, write_safely
 from app.reading import Reader
 from app.tackle_file import (
     LineKind,
@@ -83,12 +82,20 @@ def read_items(path: Path) -> tuple[Item, ...]:
     return tuple(items)
 
 
-def write_items(path: Path, items: Sequence[Item]) -> None:
-    """Write a file of items; comments and spelling of one that is there already are kept.
+def write_items(path: Path, items: Sequence[Item], *, fresh: bool = False) -> Path | None:
+    """Write a file of items, whole or not at all.
 
-    Raises BadInput when it cannot be written.
+    Comments and spelling of one that is there already are kept, unless it is to be ``fresh``.
+    A damaged one is set aside first; where to, or None. Raises BadInput when that fails or
+    the file cannot be written.
     """
-    document = _document(path)
+    document, aside = _document(), None
+    if not fresh and is_there(path):
+        try:
+            read_items(path)
+            document = tomlkit.parse(read_text(path))
+        except (BadInput, tomlkit.exceptions.ParseError) as error:
+            aside = _set_aside(path, error)
     for group in GROUPS:
         mine = [item for item in items if item.group == group]
         old = document.get(group)
@@ -104,31 +111,24 @@ def write_items(path: Path, items: Sequence[Item]) -> None:
             document[group] = array
         elif group in document:
             del document[group]
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        allowed = "a folder that can be written"
-        raise BadInput(str(path.parent), "", None, allowed, "cannot be made") from error
+    make_folder(path.parent)
     write_safely(path, tomlkit.dumps(document))
+    return aside
 
 
 def load_own(folder: Path) -> tuple[Item, ...]:
     """The items in the user's own file; none if there is no file. Raises BadInput."""
     path = folder / OWN_FILE
-    return read_items(path) if path.exists() else ()
+    return read_items(path) if is_there(path) else ()
 
 
-def set_aside(folder: Path) -> Path | None:
-    """Rename a damaged own file so that a new one can be begun; its new path, or None."""
-    path = folder / OWN_FILE
-    for number in range(1, 100):
-        spare = path.with_name(f"{OWN_FILE}.damaged-{number}")
-        if not spare.exists():
-            with contextlib.suppress(OSError):
-                path.replace(spare)
-                return spare
-            return None
-    return None
+def _set_aside(path: Path, why: Exception) -> Path:
+    # not as .toml: the catalog would read it
+    aside = set_aside(path, ".txt")
+    if aside is None:
+        problem = "is damaged and could not be moved; to spare it, nothing is written"
+        raise BadInput(str(path), "", None, "a file of tackle", problem) from why
+    return aside
 
 
 def joined_items(
@@ -165,11 +165,7 @@ def free_name(wanted: str, taken: Iterable[str]) -> str:
     raise ValueError(f"no free name like {wanted!r}")
 
 
-def _document(path: Path) -> tomlkit.TOMLDocument:
-    if path.exists():
-        with contextlib.suppress(BadInput, tomlkit.exceptions.ParseError):
-            read_items(path)
-            return tomlkit.parse(read_text(path))
+def _document() -> tomlkit.TOMLDocument:
     document = tomlkit.document()
     document.add(tomlkit.comment(HEADING.strip()))
     return document

@@ -1,6 +1,6 @@
 """What the screen draws: an immutable picture of now, and the track that led here.
 
-Depends on: physics.
+Depends on: physics.boat, physics.drop, physics.tackle.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.boat import BoatState
+from physics.drop import Run
 from physics.tackle import Rod
 
 Array = NDArray[np.float64]
@@ -62,6 +63,16 @@ class Picture:
         east, north = self.ahead()
         out: Array = (x - self.boat.x) * east + (y - self.boat.y) * north
         return out
+
+
+def pictured(run: Run, now: float, mark: PlacedMark | None) -> Picture:
+    """A run as it is at ``now``, s."""
+    scenario = run.scenarios[0]
+    nodes, speeds = run.moving_nodes_at(now)
+    lure = np.array([0.5 * (place[:, -2] + place[:, -1]) for place in nodes])
+    speed = np.array([0.5 * (rate[:, -2] + rate[:, -1]) for rate in speeds])
+    ground = scenario.water.bottom.depth_at(lure[:, 0], lure[:, 1])
+    return Picture(now, run.boat(now), scenario.rods, tuple(nodes), lure, speed, ground, mark)
 
 
 class Track:

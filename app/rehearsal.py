@@ -1,6 +1,6 @@
 """View-model of the live drop: the setup on screen, the helm, and the picture of now.
 
-Depends on: setup, catalog, clock, background, picture, look_ahead; physics.
+Depends on: setup, catalog, clock, background, picture, helm_reading, look_ahead, edit; physics.
 
 Signals announce; views pull. No widgets here.
 """
@@ -12,7 +12,6 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
-import numpy as np
 from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QUndoStack
 
@@ -20,13 +19,14 @@ from app.background import Background
 from app.catalog import Catalog
 from app.clock import Clock
 from app.edit import Edit
+from app.helm_reading import HelmReading
 from app.look_ahead import LookAhead, look_ahead
-from app.picture import Picture, PlacedMark, Track
+from app.picture import PlacedMark, Track, pictured
 from app.setup import Setup
 from physics.boat import Action, Order
 from physics.checks import Unusable
 from physics.drop import Run
-from physics.events import Event, find_events, gear_spells
+from physics.events import Event, find_events
 from physics.helm import HelmTrack
 from physics.march import Stuck
 from physics.scenario import Scenario
@@ -142,53 +142,47 @@ class Rehearsal(QObject):
         return self.clock.now
 
     @property
+    def helm(self) -> HelmReading:
+        """What the helm says now."""
+        return HelmReading(self._run, self.now)
+
+    @property
     def in_gear(self) -> bool:
         """What the lever says."""
-        return self._run.boat(self.now).in_gear
+        return self.helm.in_gear
 
     @property
     def under_orders(self) -> bool:
         """Whether the helm answers: not when the motion is prescribed."""
-        return isinstance(self._run.track(), HelmTrack)
+        return self.helm.under_orders
 
     def throttle(self) -> tuple[float, int]:
-        """Throttle m/s and engines in use now."""
-        track = self._run.track()
-        if isinstance(track, HelmTrack):
-            speed, engines, _ = track.throttle_at(self.now)
-            return speed, engines
-        return self._run.boat(self.now).speed, 1
+        """Throttle, m/s, and engines in use now."""
+        return self.helm.throttle
+
+    def wheel(self) -> float:
+        """Curvature the wheel asks for, 1/m, positive to starboard."""
+        return self.helm.wheel
 
     def spells(self) -> list[tuple[float, float]]:
-        """(out of gear, in gear) times so far; infinity while still out."""
-        return [
-            (out, back) for out, back in gear_spells(self._run.track().orders) if out <= self.now
-        ]
+        """(out of gear, in gear) times so far, s; infinity while still out."""
+        return self.helm.spells
 
     def hold_so_far(self) -> float | None:
         """Seconds out of gear now, or None in gear."""
-        spells = self.spells()
-        if spells and spells[-1][1] > self.now:
-            return self.now - spells[-1][0]
-        return None
+        return self.helm.hold_so_far
 
     def last_hold(self) -> float | None:
         """Length of the last finished hold, s."""
-        done = [back - out for out, back in self.spells() if back <= self.now]
-        return done[-1] if done else None
+        return self.helm.last_hold
+
+    def mark(self) -> PlacedMark | None:
+        """The newest mark that has been under the sounder."""
+        return self.helm.mark
 
     def run_depth(self, number: int) -> float:
         """Depth at which one rod's lure ran in the steady tow at the start, m."""
         return self._run_depths[number]
-
-    def mark(self) -> PlacedMark | None:
-        """The newest mark that has been under the sounder."""
-        given = [o for o in self._run.track().orders if o.action == "mark" and o.time <= self.now]
-        if not given:
-            return None
-        last = given[-1]
-        boat = self._run.boat(last.time)
-        return PlacedMark(last.time, boat.x, boat.y, last.value)
 
     # ---- running
 
@@ -198,7 +192,7 @@ class Rehearsal(QObject):
         self.timer.start()
 
     def close(self) -> None:
-        """Stop the timer and the worker thread."""
+        """Stop the timer and end the worker process."""
         self.timer.stop()
         self.background.close()
 
@@ -246,21 +240,7 @@ class Rehearsal(QObject):
         self.frame.emit()
 
     def _take_picture(self) -> None:
-        now = self.clock.now
-        nodes, speeds = self._run.moving_nodes_at(now)
-        lure = np.array([0.5 * (r[:, -2] + r[:, -1]) for r in nodes])
-        speed = np.array([0.5 * (v[:, -2] + v[:, -1]) for v in speeds])
-        ground = self.scenario.water.bottom.depth_at(lure[:, 0], lure[:, 1])
-        self.picture = Picture(
-            now,
-            self._run.boat(now),
-            self.scenario.rods,
-            tuple(nodes),
-            lure,
-            speed,
-            ground,
-            self.mark(),
-        )
+        self.picture = pictured(self._run, self.clock.now, self.mark())
 
     def _end_wait(self, drawn: float) -> None:
         """Go out of gear when the automatic wait after a mark is over; a wait missed is missed."""
@@ -270,20 +250,12 @@ class Rehearsal(QObject):
 
     def wait_ends(self) -> float | None:
         """When the boat is to go out of gear by itself, s; None if she is not."""
-        mark = self.mark()
-        if not self.auto_wait or mark is None or not self.in_gear or not self.under_orders:
-            return None
-        if any(out >= mark.time for out, _ in gear_spells(self._run.track().orders)):
-            return None
-        return mark.time + self.wait_seconds
+        return self.helm.wait_ends(self.wait_seconds) if self.auto_wait else None
 
     def _finish_hold(self, drawn: float) -> None:
         """Go in gear when the automatic hold is over, but not before what is drawn already, s."""
-        spells = self.spells()
-        if not self.auto_hold or not spells or spells[-1][1] <= self.now:
-            return
-        due = spells[-1][0] + self.hold_seconds
-        if self.now >= due and not np.isfinite(spells[-1][1]):
+        due = self.helm.hold_ends(self.hold_seconds) if self.auto_hold else None
+        if due is not None and self.now >= due:
             self._order("in gear", at=max(due, drawn))
 
     # ---- orders
@@ -316,11 +288,6 @@ class Rehearsal(QObject):
         """One engine or two, now."""
         if engines != self.throttle()[1]:
             self._order("engines", engines)
-
-    def wheel(self) -> float:
-        """Curvature the wheel asks for, 1/m, positive to starboard."""
-        track = self._run.track()
-        return track.throttle_at(self.now)[2] if isinstance(track, HelmTrack) else 0.0
 
     def set_wheel(self, curvature: float) -> None:
         """Wheel over to a curvature of the track through the water, 1/m, now."""

@@ -8,10 +8,12 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import dataclass, field, fields, replace
+from math import isfinite
+from pathlib import Path
 
 from app.bad_input import BadInput
 from app.catalog import Catalog
-from app.files import read_text, write_safely
+from app.files import LARGEST_FILE, is_there, make_folder, read_text, write_safely
 from app.resources import user_folder
 from app.setup import RodSetup
 from physics.checks import Unusable, require_number
@@ -50,7 +52,7 @@ WORDS = {
     "depth": "depth",
 }
 
-MOST_LINES = 500
+HEADER = ("kind", *MEASURES)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,12 +138,17 @@ def lines_of(rows: tuple[Row, ...]) -> tuple[Line, ...]:
     return tuple(out)
 
 
+def place() -> Path:
+    """Where the sheet is kept; the file may not exist."""
+    return user_folder() / FILE
+
+
 def save(sheet: Sheet) -> None:
     """Keep a sheet in the user's folder. Raises BadInput."""
-    path = user_folder() / FILE
+    path = place()
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(["kind", *MEASURES])
+    writer.writerow(HEADER)
     for line in sheet.lines:
         cells = [getattr(line, key) for key in MEASURES]
         writer.writerow([line.kind, *("" if cell is None else repr(cell) for cell in cells)])
@@ -149,42 +156,50 @@ def save(sheet: Sheet) -> None:
         value = getattr(sheet.errors, part.name)
         if value != getattr(Errors(), part.name):
             writer.writerow([f"error {part.name}", repr(value)])
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise BadInput(str(path), "", None, "a folder that can be written", str(error)) from error
+    if out.tell() > LARGEST_FILE:
+        # it could not be read again
+        problem = f"are too many ({len(sheet.lines)} lines)"
+        raise BadInput("measurements", "", None, "at most 2 MB of them", problem)
+    make_folder(path.parent)
     write_safely(path, out.getvalue())
 
 
 def load() -> Sheet:
-    """The sheet kept in the user's folder, or an empty one. Raises BadInput.
+    """The sheet kept in the user's folder, or an empty one if there is none. Raises BadInput."""
+    path = place()
+    return _parsed(read_text(path, "CSV"), str(path)) if is_there(path) else Sheet()
 
-    A damaged one is set aside under another name first, so that nothing is lost.
-    """
-    path = user_folder() / FILE
-    if not path.exists():
-        return Sheet()
+
+def _rows(text: str, name: str) -> list[list[str]]:
     try:
-        return _parsed(read_text(path), str(path))
-    except BadInput:
-        spare = path.with_suffix(".damaged.csv")
-        path.replace(spare)
-        raise
+        return list(csv.reader(io.StringIO(text)))
+    except csv.Error as error:
+        raise BadInput(name, "", None, "a CSV file", f"is not one ({error})") from error
+
+
+def _number(cell: str) -> float:
+    value = float(cell)
+    if not isfinite(value):
+        raise ValueError(cell)
+    return value
 
 
 def _parsed(text: str, name: str) -> Sheet:
     lines: list[Line] = []
     errors: dict[str, float] = {}
-    for number, cells in enumerate(csv.reader(io.StringIO(text)), 1):
-        if number == 1 or not cells:
+    rows = _rows(text, name)
+    if not rows or tuple(rows[0]) != HEADER:
+        raise BadInput(name, "line 1", ",".join(rows[0]) if rows else "", ",".join(HEADER))
+    for number, cells in enumerate(rows[1:], 2):
+        if not cells:
             continue
         kind, rest = cells[0], cells[1:]
         where = f"line {number}"
         try:
-            values = [float(cell) if cell else None for cell in rest]
+            values = [_number(cell) if cell else None for cell in rest]
         except ValueError:
             raise BadInput(name, where, ",".join(rest), "numbers") from None
-        if kind in KINDS and len(values) == len(MEASURES) and len(lines) < MOST_LINES:
+        if kind in KINDS and len(values) == len(MEASURES):
             pairs = zip(MEASURES, values, strict=True)
             lines.append(Line(kind, **dict(pairs)))
         elif kind.startswith("error ") and len(values) == 1 and values[0] is not None:

@@ -1,12 +1,13 @@
 """View-model of the tackle: what is shipped, what is the user's own, and changes of the latter.
 
-Depends on: own_tackle, catalog, rehearsal, setup, bad_input, resources; physics.checks.
+Depends on: own_tackle, files, catalog, rehearsal, setup, bad_input, resources; physics.checks.
 
 Every change is written at once, and undone through the one undo stack.
 """
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -14,7 +15,7 @@ from pathlib import Path
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand
 
-from app import own_tackle, resources
+from app import files, own_tackle, resources
 from app.bad_input import BadInput
 from app.catalog import GROUPS, Catalog
 from app.own_tackle import OWN_FILE, Item, Thing, free_name, joined_items
@@ -50,13 +51,10 @@ class Shelf(QObject):
         super().__init__(parent)
         self._rehearsal = rehearsal
         self._folder = folder or resources.tackle_folder()
-        self._damaged = False
         self.own: tuple[Item, ...] = ()
-        try:
+        # the window has told of a damaged file; it is set aside before it is written over
+        with contextlib.suppress(BadInput):
             self.own = own_tackle.load_own(self._folder)
-        except BadInput:
-            # the window has told of it; the file is set aside before it is written over
-            self._damaged = True
         rehearsal.setup_changed.connect(self.changed)
 
     @property
@@ -147,14 +145,20 @@ class Shelf(QObject):
         return words
 
     def pass_on(self, path: Path, names: Sequence[str]) -> None:
-        """Write some things, own or shipped, to a file of their own. Raises BadInput."""
+        """Write some things, own or shipped, to a file of their own, in place of what it had.
+
+        Raises BadInput, also for a file among the user's own tackle: that is read at every start.
+        """
+        if _lies_in(path, self._folder):
+            allowed = "a file in any other folder"
+            problem = "is in the folder your own tackle is kept in"
+            raise BadInput(str(path), "", None, allowed, problem)
         chosen = [e for e in self.entries() if e.name in set(names)]
-        path.unlink(missing_ok=True)
         spreads = self.catalog.spreads
         items = [
             Item(e.group, e.thing, dict(e.source), dict(spreads.get(e.name, {}))) for e in chosen
         ]
-        own_tackle.write_items(path, items)
+        own_tackle.write_items(path, items, fresh=True)
 
     # ---- inside
 
@@ -190,27 +194,42 @@ class Shelf(QObject):
 
     def _apply(self, own: tuple[Item, ...]) -> bool:
         """Write the own file and take up the catalog it makes; False and ``trouble`` if not."""
-        before = self.own
+        path = self._folder / OWN_FILE
         try:
-            if self._damaged:
-                own_tackle.set_aside(self._folder)
-                self._damaged = False
-            own_tackle.write_items(self._folder / OWN_FILE, own)
-            catalog, _ = Catalog.load_what_can_be_read(self._folder)
-            self._rehearsal.set_catalog(catalog)
+            aside = own_tackle.write_items(path, own)
         except BadInput as error:
             self.trouble.emit(f"Not kept: {error}")
             return False
-        except Unusable as error:
-            own_tackle.write_items(self._folder / OWN_FILE, before)
-            self.trouble.emit(
-                f"Not kept: with it the scenario on screen could not be run ({error.field}: "
-                f"allowed is {error.allowed})."
-            )
+        if aside is not None:
+            self.trouble.emit(f"{OWN_FILE} was damaged. {files.aside_in_words(aside)}")
+        why = self._take_up(path)
+        if why:
+            try:
+                own_tackle.write_items(path, self.own)
+            except BadInput as error:
+                why = f"{why} What was there before could not be written again: {error}"
+            self.trouble.emit(f"Not kept: {why}")
             return False
         self.own = own
         self.changed.emit()
         return True
+
+    def _take_up(self, path: Path) -> str:
+        """The catalog as the file now makes it, for the rehearsal; why not, if it will not do."""
+        try:
+            catalog, refusals = Catalog.load_what_can_be_read(self._folder)
+            mine = [refusal for refusal in refusals if refusal.file == str(path)]
+            if mine:
+                return str(mine[0])
+            self._rehearsal.set_catalog(catalog)
+        except BadInput as error:
+            return str(error)
+        except Unusable as error:
+            return (
+                f"with it the scenario on screen could not be run ({error.field}: allowed is "
+                f"{error.allowed})."
+            )
+        return ""
 
 
 class _OwnEdit(QUndoCommand):
@@ -245,6 +264,14 @@ class _OwnEdit(QUndoCommand):
             return False
         self.new = other.new
         return True
+
+
+def _lies_in(path: Path, folder: Path) -> bool:
+    try:
+        return path.resolve().parent == folder.resolve()
+    except (OSError, RuntimeError, ValueError):
+        # a name that leads nowhere; writing there says so
+        return False
 
 
 def names_in(setup: Setup) -> set[str]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from app.bad_input import BadInput
-from app.ground_coast import Coast, coasts
+from app.ground_coast import Coast, slowings
 from app.ground_log import GroundLog
 from app.ground_profile import Ground, ground_under
 from app.ground_read import read_ground
@@ -23,12 +23,16 @@ READING = 0.9
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """What a track has to offer: its bottom, or why it has ``none``, and the coast-downs."""
+    """What a track has to offer: its bottom, or why it has ``none``, and the coast-downs.
+
+    ``too_fast`` is how many more there would be, had they not begun too fast to measure by.
+    """
 
     log: GroundLog
     ground: Ground | None
     none: str
     coasts: tuple[Coast, ...]
+    too_fast: int = 0
 
 
 def offer_of(path: Path, current: tuple[float, float], tell: Tell | None = None) -> Offer:
@@ -46,4 +50,6 @@ def offer_of(path: Path, current: tuple[float, float], tell: Tell | None = None)
         ground = ground_under(log)
     except BadInput as error:
         none = str(error)
-    return Offer(log, ground, none, coasts(log, current))
+    found = slowings(log, current)
+    usable = tuple(coast for coast in found if not coast.too_fast)
+    return Offer(log, ground, none, usable, len(found) - len(usable))

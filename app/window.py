@@ -1,7 +1,7 @@
 """The window: puts pages together; menus, keys, files, settings, autosave.
 
 Depends on: page_stack, page_row, card_menu, spread_editor, rehearsal, preferences, look,
-scenario_file, catalog, autosave, words.
+scenario_file, catalog, autosave, files, words.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
     QMessageBox,
 )
 
-from app import autosave, scenario_file
+from app import autosave, files, scenario_file
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.clock import SPEEDS
@@ -87,6 +87,7 @@ class Window(QMainWindow):
         self.page.helm.spread.clicked.connect(self.edit_spread)
         self._menus()
         self._shortcuts()
+        self._may_put_by = True
         self._autosave = QTimer(self)
         self._autosave.setInterval(AUTOSAVE_MS)
         self._autosave.setSingleShot(True)
@@ -236,7 +237,7 @@ class Window(QMainWindow):
         self._saved = setup
         self.rehearsal.open(setup)
         self._settings.setValue("scenario", str(path))
-        autosave.forget()
+        self._forget_put_by()
         self._retitle()
         return True
 
@@ -262,7 +263,7 @@ class Window(QMainWindow):
             return False
         self.path, self._saved = path, self.rehearsal.setup
         self._settings.setValue("scenario", str(path))
-        autosave.forget()
+        self._forget_put_by()
         self._retitle()
         self.say(f"Saved as {path.name}")
         return True
@@ -282,7 +283,20 @@ class Window(QMainWindow):
         self._retitle()
         self._autosave.start()
 
+    def unsaved_damaged(self, error: BadInput) -> None:
+        """What was put by last time cannot be read: set it aside, or spare it, and say so."""
+        aside = files.set_aside(autosave.place())
+        self._may_put_by = aside is not None
+        told = f"{error}. {files.aside_in_words(aside)}"
+        self.warn("Your unsaved changes from last time could not be read", told)
+
+    def _forget_put_by(self) -> None:
+        if self._may_put_by:
+            autosave.forget()
+
     def _put_by(self) -> None:
+        if not self._may_put_by:
+            return
         try:
             if self.changed:
                 autosave.keep(self.rehearsal.setup, self.path)
@@ -393,7 +407,7 @@ class Window(QMainWindow):
         self._settings.setValue("length", self.preferences.length_name)
         self._settings.sync()
         self._autosave.stop()
-        autosave.forget()
+        self._forget_put_by()
         self.pages.close_all()
         event.accept()
 
@@ -436,10 +450,14 @@ def build_window(path: Path | None, settings: QSettings) -> Window:
     if message:
         window.warn("A scenario could not be opened", message)
     elif path is None:
-        kept = autosave.kept(catalog)
-        if kept is not None:
-            window.path = kept[1]
-            window.restored(kept[0])
+        try:
+            kept = autosave.kept(catalog)
+        except BadInput as error:
+            window.unsaved_damaged(error)
+        else:
+            if kept is not None:
+                window.path = kept[1]
+                window.restored(kept[0])
     return window
 
 

@@ -149,7 +149,7 @@ class TacklePage(QWidget):
         path = path if path.suffix else path.with_suffix(".toml")
         try:
             self._shelf.pass_on(path, own)
-        except (BadInput, OSError) as error:
+        except BadInput as error:
             self._warn("The tackle could not be written", str(error))
         else:
             self._tell(f"{len(own)} written to {path.name}")

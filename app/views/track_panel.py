@@ -1,6 +1,6 @@
 """The user's own recorded track: take a file in, read what was left out, use what it offers.
 
-Depends on: track_model, preferences, units.
+Depends on: track_model, ground_coast, preferences, units.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.ground_coast import MOST_START
 from app.preferences import Preferences
 from app.track_model import TrackModel
 from app.units import KNOT, compass_degrees
@@ -116,4 +117,7 @@ class TrackPanel(QWidget):
             f"{coast.began:.0f} s into the track."
             for coast in offer.coasts
         ]
+        if offer.too_fast:
+            fastest = KNOT.text(MOST_START)
+            out.append(f"Left out as coast-downs, begun faster than {fastest}: {offer.too_fast}.")
         return out

@@ -98,6 +98,19 @@ def test_that_a_missing_user_folder_means_shipped_items_only(tmp_path: Path) -> 
     assert Catalog.load(tmp_path / "none") == SHIPPED
 
 
+def test_that_a_folder_that_cannot_be_looked_into_is_told_and_the_shipped_items_are_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "iterdir", refuse)
+    catalog, (refusal,) = Catalog.load_what_can_be_read(tmp_path)
+    assert catalog == SHIPPED
+    assert str(tmp_path) in str(refusal)
+    assert "cannot be looked into (Permission denied)" in str(refusal)
+
+
 @pytest.mark.parametrize(
     ("old", "new", "says"),
     [

@@ -8,7 +8,7 @@ import pytest
 
 from app.bad_input import BadInput
 from app.candidates import Candidate, Lineup
-from app.compare_file import forget, load, place, save, set_aside
+from app.compare_file import forget, load, place, save
 from app.units import COLOR, FOOT
 
 LINEUP = Lineup(
@@ -95,17 +95,6 @@ def test_that_nine_candidates_are_refused(path: Path) -> None:
 def test_that_tackle_that_has_gone_is_no_damage(path: Path) -> None:
     save(LINEUP, path)
     assert load(path) is not None, "the third names a spoon that no catalog has"
-
-
-def test_that_a_damaged_file_is_set_aside_and_never_over_another(path: Path) -> None:
-    path.parent.mkdir()
-    for number, text in enumerate(("first", "second", "third")):
-        path.write_text(text)
-        aside = set_aside(path)
-        assert aside is not None
-        assert aside.read_text() == text
-        assert not path.exists()
-        assert len(list(path.parent.iterdir())) == number + 1
 
 
 def test_that_a_place_that_cannot_be_written_is_named(tmp_path: Path) -> None:

@@ -19,7 +19,7 @@ from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QDoubleSpinBox, QFileDialog, QMessageBox
 
-from app import compare_file
+from app import compare_file, files
 from app.candidates import MOST, Candidate, Lineup
 from app.compare_tables import COLUMNS
 from app.look import LOOKS
@@ -716,7 +716,7 @@ def test_that_a_damaged_file_that_cannot_be_moved_is_not_written_over(
 ) -> None:
     home.mkdir(parents=True, exist_ok=True)
     (home / "compare.toml").write_text("damaged")
-    monkeypatch.setattr(compare_file, "set_aside", lambda _path: None)
+    monkeypatch.setattr(files, "set_aside", lambda _path: None)
     desk = Desk(window, live)
     desk.comparison.add()
     desk.comparison._save()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -341,6 +342,20 @@ def test_that_two_of_one_name_are_refused_and_deleting_asks(
     monkeypatch.setattr(QMessageBox, "exec", lambda _: QMessageBox.StandardButton.Yes)
     page.page.start.who["delete"].click()
     assert [person.name for person in drill.people()] == [FIRST_NAME]
+
+
+def test_that_names_a_full_disk_refuses_are_told_and_people_stay(page: Page) -> None:
+    drill = page.drill
+    assert drill.add("Ann")
+    drill.store._db.execute("pragma query_only = on")
+    for change in (partial(drill.add, "Bo"), partial(drill.rename, "Cy")):
+        assert not change()
+        assert "could not be kept" in page.hand.said.pop()
+    drill.delete()
+    assert "Ann could not be deleted" in page.hand.said.pop()
+    drill.store._db.execute("pragma query_only = off")
+    assert drill.trainee.name == "Ann"
+    assert [person.name for person in drill.people()] == ["Ann", FIRST_NAME]
 
 
 def test_that_every_button_is_large_enough_for_a_thumb(page: Page) -> None:

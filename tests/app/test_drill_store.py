@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from app import drill_file
+from app import drill_file, drill_store
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.drill_cards import BOXES, KINDS, REST, Answered, Question, answer, boxed, next_question
@@ -54,7 +54,7 @@ def test_that_two_cannot_have_one_name(home: Path) -> None:
     store.close()
 
 
-@pytest.mark.parametrize("harm", ["words", "half", "other tables"])
+@pytest.mark.parametrize("harm", ["words", "half", "other tables", "a column short"])
 def test_that_a_damaged_file_is_set_aside_and_told(harm: str, home: Path) -> None:
     store = Store()
     store.add("Ann")
@@ -64,6 +64,11 @@ def test_that_a_damaged_file_is_set_aside_and_told(harm: str, home: Path) -> Non
         store.path.write_bytes(b"no database at all " * 40)
     elif harm == "half":
         store.path.write_bytes(whole[:4096] + b"\x07" * 9000)
+    elif harm == "a column short":
+        db = sqlite3.connect(store.path)
+        db.execute("alter table round drop column errors")
+        db.commit()
+        db.close()
     else:
         store.path.unlink()
         db = sqlite3.connect(store.path)
@@ -76,8 +81,58 @@ def test_that_a_damaged_file_is_set_aside_and_told(harm: str, home: Path) -> Non
     assert again.trainees() == []
     assert again.add("Bo").name == "Bo"
     again.close()
-    (aside,) = home.glob("drill.damaged-*.sqlite")
+    (aside,) = home.glob("drill.damaged*.sqlite")
     assert aside.read_bytes() == harmed
+
+
+def write_protected(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What opens the store's file from now on may not write it."""
+    connect = sqlite3.connect
+
+    def opened(path: Path | str) -> sqlite3.Connection:
+        known = path != ":memory:"
+        return connect(f"file:{path}?mode=ro", uri=True) if known else connect(path)
+
+    store.close()
+    monkeypatch.setattr(sqlite3, "connect", opened)
+
+
+def test_that_a_write_protected_file_is_told_and_left_alone(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = Store()
+    store.begin(store.add("Ann"), 1, 1)
+    write_protected(store, monkeypatch)
+    before = store.path.read_bytes()
+    again = Store()
+    assert "readonly" in again.told
+    assert "kept only until you quit" in again.told
+    again.finish(again.begin(again.add("Bo"), 1, 1), DONE)
+    again.close()
+    assert store.path.read_bytes() == before
+    assert not list(home.glob("*damaged*"))
+
+
+def test_that_a_damaged_file_that_cannot_be_moved_is_left_alone(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    home.mkdir()
+    path = home / "drill.sqlite"
+    path.write_bytes(b"no database at all " * 40)
+    monkeypatch.setattr(drill_store, "set_aside", lambda _path: None)
+    store = Store()
+    assert "cannot be moved" in store.told
+    assert store.add("Bo").name == "Bo"
+    store.close()
+    assert path.read_bytes() == b"no database at all " * 40
+
+
+def test_that_a_folder_that_cannot_be_made_is_told(home: Path) -> None:
+    home.write_text("in the way")
+    store = Store()
+    assert "cannot be made" in store.told
+    assert store.add("Bo").name == "Bo"
+    store.close()
 
 
 def test_that_a_newer_file_is_left_alone(home: Path) -> None:

@@ -75,8 +75,19 @@ BOMB = '<?xml version="1.0"?><!DOCTYPE gpx [<!ENTITY a "aaaaaaaaaa">' + "".join(
         ("<gpx><wpt lat='1' lon='2'><time>2004-03-02T08:00:00Z</time></wpt></gpx>", "no recorded"),
         ("<gpx><trk", "line 1 is not GPX"),
         ("<" * 100, "is not GPX"),
+        ('<?xml version="1.0" encoding="klingon"?><gpx></gpx>', "encoding that cannot be read"),
+        ('<?xml version="1.0" encoding="big5"?><gpx></gpx>', "encoding that cannot be read"),
     ],
-    ids=["entity bomb", "outside entity", "empty", "waypoints", "cut", "nonsense"],
+    ids=[
+        "entity bomb",
+        "outside entity",
+        "empty",
+        "waypoints",
+        "cut",
+        "nonsense",
+        "unheard-of",
+        "many bytes",
+    ],
 )
 def test_that_a_gpx_that_cannot_be_used_is_refused(tmp_path, text: str, says: str) -> None:
     with pytest.raises(BadInput, match=says):
@@ -110,9 +121,11 @@ def test_that_csv_of_many_hands_is_read(tmp_path, head: str, lines: list[str]) -
     assert_allclose(log.time, TRIP.time, atol=1e-6)
 
 
-@pytest.mark.parametrize("since", [0.0, 1_078_214_400.0, 1_078_214_400_000.0])
-def test_that_seconds_count_from_anywhere(tmp_path, since: float) -> None:
-    unit = 1000.0 if since > 1e11 else 1.0
+@pytest.mark.parametrize(
+    ("since", "unit"),
+    [(0.0, 1.0), *((1_078_214_400.0 * unit, unit) for unit in (1.0, 1e3, 1e6, 1e9))],
+)
+def test_that_seconds_count_from_anywhere_in_any_unit(tmp_path, since: float, unit: float) -> None:
     lines = [f"{since + unit * t:.0f},{a:.7f},{o:.7f}"
              for t, a, o in zip(TRIP.time, TRIP.lats, TRIP.lons, strict=True)]  # fmt: skip
     log = read_csv(written(tmp_path, ["seconds,lat,lon", *lines]))
@@ -151,6 +164,9 @@ def test_that_lines_that_make_no_sense_are_counted(tmp_path) -> None:
         ("time,lat,lon\n1,95,3\n2,95,3\n", "too few places"),
         ("time,lat,lon\x00\n", "is not text"),
         ("time,lat,lon\n" + "1" * 3_000_000, "line without end"),
+        ("time,lat,lon\n" + "1" * 120_000 + "\n", "line without end"),
+        (f"time,lat,lon\n{'9' * 400},2,3\n", "has no lines that can be used"),
+        (f"time,lat,lon\n{'9' * 25},2,3\n", "has no lines that can be used"),
     ],
 )
 def test_that_a_csv_that_cannot_be_used_is_refused(tmp_path, text: str, says: str) -> None:

@@ -53,6 +53,13 @@ def test_that_published_depths_are_read(tmp_path, body: str, depth: float) -> No
     assert "add how deep it sits" in " ".join(log.report.sentences())
 
 
+@pytest.mark.parametrize("damaged", ["$*PRMC,1,2", "$G*RMC,1", "$G\nRMC,1", "$\xff\xfeRMC,1"])
+def test_that_a_damaged_head_costs_one_sentence_not_the_file(tmp_path, damaged: str) -> None:
+    lines = [line.partition("*")[0] for line in Trip(20).lines("rmc")]
+    log = read_nmea(written(tmp_path, [*lines[:10], damaged, *lines[10:]]))
+    assert len(log) == 20
+
+
 def test_that_a_second_receivers_published_sentence_is_read(tmp_path) -> None:
     other = sentence("GPRMC,061832.000,A,2236.9152,N,11403.2430,E,0.50,,130214,,,D")
     log = read_nmea(written(tmp_path, [SECOND, other]))

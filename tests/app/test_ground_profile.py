@@ -7,7 +7,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from app.bad_input import BadInput
-from app.ground_coast import coasts
+from app.ground_coast import MOST_START, coasts, slowings
 from app.ground_nmea import read_nmea
 from app.ground_plane import to_plane
 from app.ground_profile import ground_under, resampled
@@ -132,6 +132,24 @@ def test_that_coast_downs_are_found_where_they_were_with_their_speeds(tmp_path) 
             truth = 3.8 / (1.0 + (one.began - start + row.seconds) / 6.0)
             assert abs(row.speed - truth) < 0.15
             assert abs(row.start - 3.8) < 0.3
+
+
+def test_that_a_coast_begun_too_fast_to_measure_by_is_found_but_none_to_offer(tmp_path) -> None:
+    trip = coasting(40, 120)
+    fast = trip.speeds.copy()
+    fast[:100] *= 1.05 * MOST_START / 3.8
+    log = read_nmea(written(tmp_path, Trip(200, speeds=fast).lines("rmc")))
+    assert [coast.too_fast for coast in slowings(log)] == [True, False]
+    (offered,) = coasts(log)
+    assert offered.began > 100.0
+    assert offered.rows
+
+
+def test_that_a_log_shorter_than_a_second_has_no_coasts(tmp_path) -> None:
+    log = read_nmea(written(tmp_path, coasting(40).lines("rmc")))
+    assert coasts(log.between(10.0, 10.0), (0.5, 0.0)) == ()
+    moved = log.between(10.0, 11.0)
+    assert coasts(replace(moved, time=moved.time * 0.5), (0.5, 0.0)) == ()
 
 
 def test_that_a_steady_trip_a_slow_ease_and_a_short_dip_are_no_coasts(tmp_path) -> None:

@@ -109,6 +109,11 @@ def test_that_the_worker_loads_no_screen() -> None:
     assert not {name.split(".")[0] for name in loaded} & SCREEN
 
 
+def test_that_a_helm_can_be_read_without_a_screen() -> None:
+    roots = {name.split(".")[0] for name in loaded_by("app.helm_reading")}
+    assert not roots & SCREEN
+
+
 def test_that_widgets_are_known_to_views_pages_window_and_look_only() -> None:
     knowing = {m for m in TREES if "PySide6.QtWidgets" in imported(m)}
     assert knowing - {*VIEWS, *PAGES} == {"app.window", "app.page_stack", "app.look"}

@@ -11,12 +11,10 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QMessageBox
 
 from app import sheet as sheets
-from app.bad_input import BadInput
 from app.measured_table import table_of
 from app.measuring import Measuring
 from app.pages.measure import MeasurePage
-from app.resources import user_folder
-from app.sheet import KINDS, Errors, Line, Sheet
+from app.sheet import KINDS, Line, Sheet
 from app.units import COLOR, FOOT, KNOT
 from app.views.column_chooser import ColumnChooser
 from app.window import Window
@@ -57,34 +55,6 @@ def cell(page: MeasurePage, row: int, column: int) -> str:
     item = page.table.item(row, column)
     assert item is not None
     return item.text()
-
-
-# ---- the sheet
-
-
-def test_that_a_sheet_is_there_again_after_a_restart(tmp_path: Path) -> None:
-    kept = Sheet(
-        (*DOCK, Line("drop", speed=3.0, line_out=70.0, hold=12.0, seconds=14.5, depth=9.0)),
-        Errors(hand=0.5),
-    )
-    sheets.save(kept)
-    assert sheets.load() == kept
-
-
-@pytest.mark.parametrize(
-    "text",
-    ["kind\nfish,1,2,3,4,5,6\n", "kind\ndock,,,,,x,3\n", "kind\ndock,1\n", "kind\nerror no,3\n",
-     "kind\nerror hand,-3\n"],
-)  # fmt: skip
-def test_that_a_damaged_sheet_is_set_aside_and_told(text: str) -> None:
-    path = user_folder() / sheets.FILE
-    path.parent.mkdir(parents=True)
-    path.write_text(text, encoding="utf-8")
-    with pytest.raises(BadInput) as refused:
-        sheets.load()
-    assert "measured.csv" in str(refused.value)
-    assert path.with_suffix(".damaged.csv").read_text("utf-8") == text
-    assert sheets.load() == Sheet()
 
 
 # ---- typing

@@ -449,7 +449,7 @@ def test_that_a_damaged_own_file_is_told_left_alone_and_set_aside_before_it_is_w
     assert path.read_text("utf-8").endswith("half a")
     window.show_page("tackle")
     copied(window.pages.tackle, PLUG)
-    assert path.with_name("own.toml.damaged-1").read_text("utf-8").endswith("half a")
+    assert path.with_name("own.damaged.txt").read_text("utf-8").endswith("half a")
     assert [item.name for item in read_items(path)] == [f"my {PLUG}"]
     put_away(window)
 

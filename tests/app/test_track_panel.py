@@ -18,18 +18,18 @@ from tests.app.by_hand import HandBackground, Live
 METERS_A_DEGREE = 111_195.0
 
 
-def csv_track(path: Path, *, coast: bool = True) -> Path:
-    """A boat north at 3 m/s over a slope from 10 m to 5 m, then out of gear: made up."""
+def csv_track(path: Path, *, coast: bool = True, speed: float = 3.0) -> Path:
+    """A boat north at ``speed`` m/s over a slope from 10 m to 5 m, then out of gear: made up."""
     lines = ["time,lat,lon,depth_m,speed_mps"]
     north = 0.0
     for second in range(180):
         since = second - 120
-        speed = 3.0 if since < 0 or not coast else 3.0 / (1.0 + since / 6.0)
+        now = speed if since < 0 or not coast else speed / (1.0 + since / 6.0)
         depth = 10.0 - 5.0 * min(max((north - 100.0) / 200.0, 0.0), 1.0)
         clock = f"2031-05-09T10:{second // 60:02d}:{second % 60:02d}Z"
         place = 10.0 + north / METERS_A_DEGREE
-        lines.append(f"{clock},{place:.8f},20.0,{depth:.2f},{speed:.3f}")
-        north += speed
+        lines.append(f"{clock},{place:.8f},20.0,{depth:.2f},{now:.3f}")
+        north += now
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
     return path
 
@@ -96,6 +96,17 @@ def test_that_a_coast_down_is_offered_and_goes_among_the_measurements(
     assert lines[0].start == pytest.approx(3.0, abs=0.1)
     window.rehearsal.undo_stack.undo()
     assert not window.pages.measuring.sheet.lines
+
+
+def test_that_a_coast_begun_too_fast_is_left_out_and_counted(
+    panel: TrackPanel, model: TrackModel, window: Window, tmp_path: Path
+) -> None:
+    model.read(csv_track(tmp_path / "mine.csv", speed=14.0))
+    deliver(model)
+    words = panel.told.toPlainText()
+    assert "Coasted down?" not in words
+    assert "Left out as coast-downs, begun faster than 23.3 kn: 1." in words
+    assert not panel.coasts.isEnabled()
 
 
 def test_that_a_track_without_coast_or_depths_says_so(

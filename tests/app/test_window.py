@@ -9,7 +9,7 @@ from PySide6.QtCore import QByteArray, QSettings, Qt
 from PySide6.QtGui import QAction, QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QFileDialog, QLabel, QMessageBox, QStatusBar
 
-from app import autosave, scenario_file
+from app import autosave, files, scenario_file
 from app.catalog import Catalog
 from app.preferences import Preferences
 from app.setup import Setup
@@ -367,9 +367,30 @@ def test_that_damaged_unsaved_changes_are_set_aside_not_lost(
 ) -> None:
     home.mkdir()
     unsaved(home).write_bytes(b"name = \xff\x00 [[")
-    assert start().rehearsal.setup.name == "Two rods, level bottom"
+    (home / "unsaved.damaged.toml").write_text("an earlier one")
+    window = start()
+    told = warning(window)
+    assert window.rehearsal.setup.name == "Two rods, level bottom"
     assert not unsaved(home).exists()
-    assert (home / "unsaved.damaged.toml").read_bytes() == b"name = \xff\x00 [["
+    assert (home / "unsaved.damaged-2.toml").read_bytes() == b"name = \xff\x00 [["
+    assert (home / "unsaved.damaged.toml").read_text() == "an earlier one"
+    for words in ("unsaved.toml", "line 1 is not UTF-8", "unsaved.damaged-2.toml"):
+        assert words in told
+
+
+def test_that_damaged_unsaved_changes_that_cannot_be_moved_are_not_written_over(
+    start: Callable[..., Window], home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    home.mkdir()
+    unsaved(home).write_text("half a")
+    monkeypatch.setattr(files, "set_aside", lambda _path: None)
+    window = start()
+    assert "changes are not kept" in warning(window)
+    rename(window, "Mine")
+    put_by(window)
+    window.rehearsal.undo_stack.undo()
+    window._forget_put_by()
+    assert unsaved(home).read_text() == "half a"
 
 
 def test_that_a_change_undone_is_no_longer_put_by(start: Callable[..., Window], home: Path) -> None:
