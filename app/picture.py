@@ -42,7 +42,9 @@ class Picture:
 
     ``nodes`` holds (3, K) positions per rod; ``lure`` (rods, 3) and
     ``lure_velocity`` (rods, 3) the middle of each lure; ``ground`` (rods,) the
-    bottom's depth under each.
+    bottom's depth under each. ``out`` (rods,) is the line between tip and leader,
+    m, ``going`` (rods,) how fast it goes out, m/s, ``fish`` the mass of what is
+    hooked, kg, or 0.
     """
 
     time: float
@@ -53,6 +55,9 @@ class Picture:
     lure_velocity: Array
     ground: Array
     mark: PlacedMark | None
+    out: Array
+    going: Array
+    fish: tuple[float, ...]
 
     def ahead(self) -> Array:
         """Unit vector (2,) the boat points along, east and north."""
@@ -72,7 +77,10 @@ def pictured(run: Run, now: float, mark: PlacedMark | None) -> Picture:
     lure = np.array([0.5 * (place[:, -2] + place[:, -1]) for place in nodes])
     speed = np.array([0.5 * (rate[:, -2] + rate[:, -1]) for rate in speeds])
     ground = scenario.water.bottom.depth_at(lure[:, 0], lure[:, 1])
-    return Picture(now, run.boat(now), scenario.rods, tuple(nodes), lure, speed, ground, mark)
+    return Picture(
+        now, run.boat(now), scenario.rods, tuple(nodes), lure, speed, ground, mark,
+        run.lines_out(now), run.lines_going(now), run.fish_on(now),
+    )  # fmt: skip
 
 
 class Track:

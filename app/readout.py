@@ -12,6 +12,7 @@ import numpy as np
 from app.look_ahead import LineAhead, LookAhead
 from app.picture import Picture
 from app.preferences import Preferences
+from app.units import COLOR
 
 STEADY = 0.015
 """A lure rising or falling slower than this is holding its depth, m/s (0.05 ft/s)."""
@@ -35,6 +36,7 @@ class Reading:
     rate_word: str
     astern: str
     mark: str
+    out: str
     pull: str
     status: str
     status_text: str
@@ -72,11 +74,20 @@ def read_line(
         rate_word=f"{preferences.rate.symbol} {word}",
         astern=f"{unit.from_si(-along):.0f} {unit.symbol} astern",
         mark=against_mark(picture, number, preferences),
+        out=line_words(picture, number),
         pull=f"{preferences.pull.from_si(pull):.1f} {preferences.pull.symbol} pull",
         status=status,
         status_text=text,
         ahead=_ahead_text(ahead, number, picture.time, preferences),
     )
+
+
+def line_words(picture: Picture, number: int) -> str:
+    """How much line is out, which way it goes, and whether a fish is on."""
+    going = float(picture.going[number])
+    words = COLOR.text(float(picture.out[number]))
+    words += ", coming in" if going < 0.0 else ", going out" if going > 0.0 else " out"
+    return f"fish on, {words}" if picture.fish[number] else words
 
 
 def depth_off_bottom(picture: Picture, number: int) -> float:

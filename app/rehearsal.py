@@ -28,6 +28,7 @@ from physics.checks import Unusable
 from physics.drop import Run
 from physics.events import Event, find_events
 from physics.helm import HelmTrack
+from physics.line_orders import LineAction, LineOrder
 from physics.march import Stuck
 from physics.scenario import Scenario
 
@@ -293,6 +294,20 @@ class Rehearsal(QObject):
         """Wheel over to a curvature of the track through the water, 1/m, now."""
         if abs(curvature - self.wheel()) > 1e-9:
             self._order("wheel", curvature)
+
+    def order_line(
+        self, rod: str, action: LineAction, value: float = 0.0, rate: float = 0.5
+    ) -> None:
+        """Order something of one line, now; one that makes no sense is told."""
+        try:
+            self._run.order_line(LineOrder(self.now, rod, action, value, rate))
+        except Unusable as error:
+            self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
+            return
+        self._stuck = False
+        self._drop_ahead()
+        self._events_due = True
+        self.helm_changed.emit()
 
     def drop_mark(self) -> None:
         """A fish under the sounder, now, at the setup's mark depth."""

@@ -335,6 +335,11 @@ class Run:
             out.append(line.line_out(time)[0] if line else rod.line_out - rod.sections[-1].length)
         return np.array(out)
 
+    def lines_going(self, time: float, scenario: int = 0) -> Array:
+        """How fast each rod's line goes out (rods,), m/s; negative coming in."""
+        lines = [self._handled[i] for i in self._lines_of(scenario)]
+        return np.array([line.line_out(time)[1] if line else 0.0 for line in lines])
+
     def fish_on(self, time: float, scenario: int = 0) -> tuple[float, ...]:
         """Mass of the fish on each rod's line, kg; 0 without one."""
         lines = [self._handled[i] for i in self._lines_of(scenario)]

@@ -96,6 +96,11 @@ def paying(start: float, orders: Iterable[LineOrder], most: float) -> Paying:
     return so_far
 
 
+def stopped(length: float, rate: float) -> float:
+    """Length at which a reel going out at ``rate`` m/s comes to rest if stopped now, m."""
+    return length + 0.5 * rate * RAMP
+
+
 def _move(time: float, length: float, rate: float, goal: float, fastest: float) -> list[Knot]:
     """Ramp to a rate, keep it, ramp to rest at the goal."""
     way = goal - length

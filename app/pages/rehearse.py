@@ -23,6 +23,7 @@ from app.rehearsal import Rehearsal
 from app.views.card_row import CardRow
 from app.views.depth_strip import DepthStrip
 from app.views.helm import Helm, speed_row
+from app.views.line_overlay import LineOverlay
 from app.views.panel import Panel, quiet
 from app.views.side_view import SideView
 from app.words import CAUTION
@@ -56,6 +57,8 @@ class RehearsePage(QWidget):
         rehearsal.figures.connect(self._clock)
         rehearsal.restarted.connect(self._clock)
         rehearsal.helm_changed.connect(self._buttons)
+        self.overlay = LineOverlay(rehearsal, preferences, self)
+        self.card_row.opened.connect(self.overlay.open)
         self.helm.tidy_focus(self.side_view)
         self._clock()
         self._titles()

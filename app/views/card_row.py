@@ -5,6 +5,9 @@ Depends on: line_card, look, readout, preferences, rehearsal.
 
 from __future__ import annotations
 
+from functools import partial
+
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from app.look import GAP
@@ -15,7 +18,12 @@ from app.views.line_card import LineCard
 
 
 class CardRow(QWidget):
-    """As many cards as the spread has lines, side by side."""
+    """As many cards as the spread has lines, side by side.
+
+    ``opened`` (number, card): a line is to be handled.
+    """
+
+    opened = Signal(int, QWidget)
 
     def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
         super().__init__()
@@ -43,9 +51,13 @@ class CardRow(QWidget):
             card.deleteLater()
         while len(self.cards) < count:
             card = LineCard(len(self.cards), self._preferences)
+            card.opened.connect(partial(self._open, card))
             self.cards.append(card)
             self._row.addWidget(card)
         self.read()
+
+    def _open(self, card: LineCard) -> None:
+        self.opened.emit(self.cards.index(card), card)
 
     def read(self) -> None:
         """The figures of every line."""

@@ -101,22 +101,41 @@ def draw_lure(
     painter.restore()
 
 
+def fish_path(size: float) -> QPainterPath:
+    """One fish from the side, its nose at +x."""
+    path = QPainterPath()
+    path.moveTo(size, 0)
+    path.cubicTo(size * 0.3, -size * 0.6, -size * 0.5, -size * 0.35, -size * 0.75, 0)
+    path.lineTo(-size * 1.35, -size * 0.45)
+    path.lineTo(-size * 1.35, size * 0.45)
+    path.lineTo(-size * 0.75, 0)
+    path.cubicTo(-size * 0.5, size * 0.35, size * 0.3, size * 0.6, size, 0)
+    return path
+
+
+def draw_hooked(
+    painter: QPainter, at: QPointF, toward: QPointF, color: QColor, rim: QColor
+) -> None:
+    """A fish on a line, its mouth at a place and its nose along the pull ``toward``."""
+    painter.save()
+    painter.setPen(QPen(rim, 1.2))
+    painter.setBrush(QBrush(color))
+    painter.translate(at)
+    painter.rotate(math.degrees(math.atan2(toward.y(), toward.x())))
+    painter.translate(-13.0, 0.0)
+    painter.drawPath(fish_path(13.0))
+    painter.restore()
+
+
 def draw_fish(painter: QPainter, at: QPointF, color: QColor, ground: QColor) -> None:
     """A mark as a small school seen from the side: our own sign, three bodies and tails."""
     painter.save()
     painter.setPen(QPen(ground, 1.0))
     painter.setBrush(QBrush(color))
     for dx, dy, size in ((-11.0, 2.0, 6.0), (1.0, -5.0, 7.0), (10.0, 4.0, 6.0)):
-        path = QPainterPath()
-        path.moveTo(size, 0)
-        path.cubicTo(size * 0.3, -size * 0.6, -size * 0.5, -size * 0.35, -size * 0.75, 0)
-        path.lineTo(-size * 1.35, -size * 0.45)
-        path.lineTo(-size * 1.35, size * 0.45)
-        path.lineTo(-size * 0.75, 0)
-        path.cubicTo(-size * 0.5, size * 0.35, size * 0.3, size * 0.6, size, 0)
         painter.save()
         painter.translate(at.x() + dx, at.y() + dy)
-        painter.drawPath(path)
+        painter.drawPath(fish_path(size))
         painter.restore()
     painter.restore()
 

@@ -5,8 +5,16 @@ Depends on: readout, glyphs, look, preferences.
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QFontMetricsF,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+)
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.look import font
@@ -16,7 +24,9 @@ from app.views.glyphs import draw_symbol
 
 
 class LineCard(QWidget):
-    """Shows a Reading; repaints only when it differs."""
+    """Shows a Reading; repaints only when it differs. ``opened``: its line is to be handled."""
+
+    opened = Signal()
 
     def __init__(self, number: int, preferences: Preferences) -> None:
         super().__init__()
@@ -26,6 +36,8 @@ class LineCard(QWidget):
         self.setMinimumWidth(176)
         self.setMaximumWidth(640)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
         preferences.look_changed.connect(self.update)
 
     def sizeHint(self) -> QSize:
@@ -38,11 +50,24 @@ class LineCard(QWidget):
             self.setAccessibleName(f"Line {reading.name}")
             self.setAccessibleDescription(
                 f"{reading.depth} {reading.depth_unit} down, {reading.off_bottom} off bottom, "
-                f"{reading.rate} {reading.rate_word}, {reading.astern}, {reading.mark}, "
-                f"{reading.pull}, {reading.status_text}. {reading.ahead}"
+                f"{reading.rate} {reading.rate_word}, {reading.astern}, {reading.out}, "
+                f"{reading.mark}, {reading.pull}, {reading.status_text}. {reading.ahead}"
             )
-            self.setToolTip(f"{reading.name}\n{reading.ahead}" if reading.ahead else reading.name)
+            told = (reading.name, reading.ahead, "Click for line in and out, fish on")
+            self.setToolTip("\n".join(part for part in told if part))
             self.update()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        if event.button() == Qt.MouseButton.LeftButton and self.rect().contains(
+            event.position().toPoint()
+        ):
+            self.opened.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.opened.emit()
+        else:
+            super().keyPressEvent(event)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         look = self._preferences.look
@@ -53,6 +78,10 @@ class LineCard(QWidget):
         painter.setPen(QPen(QColor(look.edge), 1.0))
         painter.setBrush(QColor(look.panel))
         painter.drawRoundedRect(area, 8, 8)
+        if self.hasFocus():
+            painter.setPen(QPen(QColor(look.accent), 1.6))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(area.adjusted(1, 1, -1, -1), 7, 7)
         if self.reading is not None:
             self._heading(painter, self.reading)
             self._figures(painter, self.reading)
@@ -120,7 +149,7 @@ class LineCard(QWidget):
         metrics = QFontMetricsF(face)
         room = self.width() - 22.0
         y = 88.0
-        for text in (f"{reading.astern}  ·  {reading.pull}", reading.mark):
+        for text in (f"{reading.astern}  ·  {reading.pull}", f"{reading.out}  ·  {reading.mark}"):
             painter.setPen(QColor(look.text))
             shown = metrics.elidedText(text, Qt.TextElideMode.ElideRight, room)
             painter.drawText(QPointF(12, y), shown)

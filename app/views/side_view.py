@@ -28,6 +28,7 @@ from app.views.canvas import Axes, MagnitudeAxis, PaintedPlot, polygon
 from app.views.glyphs import (
     boat_outline,
     draw_fish,
+    draw_hooked,
     draw_lure,
     draw_symbol,
     shelter_outline,
@@ -268,7 +269,10 @@ class SideView(PaintedPlot):
             length = max(SMALLEST_LURE, lure.length * per_meter)
             size = math.hypot(toward.x(), toward.y()) or 1.0
             middle = nose - toward * (0.5 * length / size)
-            draw_lure(painter, lure.kind, middle, toward, length, self.look.line_color(number), rim)
+            color = self.look.line_color(number)
+            draw_lure(painter, lure.kind, middle, toward, length, color, rim)
+            if picture.fish[number]:
+                draw_hooked(painter, tail, toward, color, rim)
             labels.append((middle, number))
         self._labels(painter, axes, picture, labels)
 

@@ -21,7 +21,7 @@ from app.preferences import Preferences
 from app.rehearsal import Rehearsal
 from app.units import KNOT, compass_degrees
 from app.views.canvas import Axes, MagnitudeAxis, PaintedPlot
-from app.views.glyphs import draw_fish, draw_symbol
+from app.views.glyphs import draw_fish, draw_hooked, draw_symbol
 from physics.water import Bottom, compass_vector
 
 Array = NDArray[np.float64]
@@ -237,6 +237,10 @@ class TopView(PaintedPlot):
         for number, lure in enumerate(picture.lure):
             at = self._at(axes, float(lure[0]), float(lure[1]))
             color = self.look.line_color(number)
+            if picture.fish[number]:
+                nodes = picture.nodes[number]
+                toward = self._at(axes, float(nodes[0, -4]), float(nodes[1, -4])) - at
+                draw_hooked(painter, at, toward, color, QColor(self.look.panel))
             draw_symbol(painter, number, at, 11.0, color, QColor(self.look.panel))
 
     def _boat(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
