@@ -82,11 +82,16 @@ def read_line(
     )
 
 
-def line_words(picture: Picture, number: int) -> str:
-    """How much line is out, which way it goes, and whether a fish is on."""
+def out_words(picture: Picture, number: int) -> str:
+    """How much line is out, and which way it goes."""
     going = float(picture.going[number])
     words = COLOR.text(float(picture.out[number]))
-    words += ", coming in" if going < 0.0 else ", going out" if going > 0.0 else " out"
+    return words + (", coming in" if going < 0.0 else ", going out" if going > 0.0 else " out")
+
+
+def line_words(picture: Picture, number: int) -> str:
+    """How much line is out, which way it goes, and whether a fish is on."""
+    words = out_words(picture, number)
     return f"fish on, {words}" if picture.fish[number] else words
 
 

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.preferences import Preferences
-from app.readout import line_words
+from app.readout import out_words
 from app.rehearsal import Rehearsal
 from app.setup import MOST_LINE_OUT
 from app.units import COLOR, FOOT_PER_SECOND, KILOGRAM, POUND, Unit
@@ -209,7 +209,7 @@ class LineRow:
         picture = self._rehearsal.picture
         if self.number >= len(picture.out):
             return
-        words = line_words(picture, self.number)
+        words = out_words(picture, self.number)
         if words != self.now.text():
             self.now.setText(words)
         fish = bool(picture.fish[self.number])

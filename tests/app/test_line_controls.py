@@ -7,6 +7,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from app.readout import line_words
 from app.units import COLOR, FOOT, POUND
 from app.views.line_controls import LineControls, LineRow
 from app.window import Window
@@ -79,7 +80,7 @@ def test_that_a_fish_is_hooked_swims_and_is_lost(controls: LineControls, window:
     row.hook.click()
     on(window, 1.0)
     assert window.rehearsal.picture.fish == (0.0, pytest.approx(POUND.to_si(12.0)))
-    assert row.now.text().startswith("fish on, ")
+    assert line_words(window.rehearsal.picture, 1).startswith("fish on, ")
     assert row.hook.text() == "Fish off"
     row.depth.setValue(5.0)
     row.dive.click()
