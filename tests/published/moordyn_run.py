@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -57,6 +58,10 @@ Place = Callable[[float], tuple[float, float]]
 """Tow point (east, north) in m at a time in s; steady east before t = 0."""
 
 
+LineOut = Callable[[float], tuple[float, float]]
+"""Length of the upper line, m, and the rate at which it goes out, m/s, at a time in s."""
+
+
 @contextmanager
 def hush() -> Iterator[None]:
     """Send what the library itself prints to nowhere."""
@@ -85,9 +90,19 @@ def write_input(folder: Path, gear: dict, start: float) -> Path:
 
 
 def tow(
-    folder: Path, gear: dict, speed: float, place: Place, until: float, every: float = 0.25
+    folder: Path,
+    gear: dict,
+    speed: float,
+    place: Place,
+    until: float,
+    every: float = 0.25,
+    line_out: LineOut | None = None,
 ) -> np.ndarray:
-    """Rows (time, lure depth, lure north, tow-point force) of one run, from t = 0 on."""
+    """Rows (time, lure depth, lure north, tow-point force) of one run, from t = 0 on.
+
+    ``line_out`` says how much of the upper line is out from then on; the library
+    shares it out evenly among the segments.
+    """
 
     def tip(time: float) -> tuple[float, float]:
         if time >= 0.0:
@@ -105,9 +120,15 @@ def tow(
         moordyn.SetVerbosity(system, moordyn.LEVEL_NONE)
         start = round(WARM_UP / COUPLING)
         moordyn.Init(system, [*here, 0.0], [0.0, 0.0, 0.0])
-        lure = moordyn.GetPoint(system, 3)
+        lure, line = moordyn.GetPoint(system, 3), moordyn.GetLine(system, 1)
         for number in range(-start, round(until / COUPLING)):
             there = tip((number + 1) * COUPLING)
+            if line_out is not None and number >= 0:
+                length, rate = line_out((number + 0.5) * COUPLING)
+                moordyn.SetLineUnstretchedLength(line, length)
+                moordyn.SetLineUnstretchedLengthVel(line, rate)
+                for _ in range(2):  # each of these takes a reference to None too many
+                    ctypes.pythonapi.Py_IncRef(ctypes.py_object(None))
             pace = [(b - a) / COUPLING for a, b in zip(here, there, strict=True)]
             force = moordyn.Step(
                 system, [*here, 0.0], [*pace, 0.0], (number + start) * COUPLING, COUPLING

@@ -9,8 +9,10 @@ from numpy.testing import assert_allclose
 
 from physics.boat import Boat
 from physics.drop import simulate
+from physics.line_orders import LineOrder
 from physics.mesh import Resolution
 from physics.motion import PrescribedMotion
+from physics.paying import paying
 from physics.scenario import Scenario
 from tests.beside import beside
 from tests.published import moordyn_run
@@ -92,3 +94,48 @@ def test_that_moordyn_run_alongside_gives_the_same_depth_and_pull(name, tmp_path
     assert_allclose(our_depth, depth, rtol=DEPTH)
     assert_allclose(ours.tension(0, time), pull, rtol=TENSION)
     assert_allclose(ours.lines[0].lure(time)[:, 1], north, rtol=0.0, atol=SIDEWAYS)
+
+
+REEL = {"wound in": (6.0, 4.0, 0.5), "paid out": (4.0, 6.0, 1.0)}
+"""Colors before and after, and m/s."""
+
+REELED_DEPTH = 0.01  # share
+PULL_AT_REST = 0.01  # share; while it moves they differ: theirs stretches the line evenly
+
+
+@pytest.mark.parametrize("name", REEL)
+def test_that_a_line_handled_alongside_moordyn_gives_the_same_depth(name, tmp_path, monkeypatch):
+    """Line that comes and goes at the tip, against one that shrinks and grows all along.
+
+    The library has no reel: it shares the length out among its segments, so its nodes do
+    not go along with the line. That tells in the pull while line moves (a tenth at 0.5 m/s,
+    what a line drawn faster through the water must pull more), hardly in the depth.
+    """
+    before, after, rate = REEL[name]
+    params = theirs_for(L=before * COLOR, N=round(5 * before))
+    rod, water = gear(params)
+    order = LineOrder(5.0, rod.name, "line to", after * COLOR, rate)
+    out = paying(before * COLOR, [order], 400.0)
+    monkeypatch.chdir(tmp_path)
+    time, depth, _, pull = moordyn_run.tow(
+        tmp_path, params, 2.57, lambda t: (2.57 * t, 0.0), 75.0, line_out=out.at
+    ).T
+    ours = simulate(
+        Scenario(
+            name,
+            water,
+            Boat("boat"),
+            (rod,),
+            speed=2.57,
+            heading=EAST,
+            duration=75.0,
+            resolution=Resolution(params["N"], params["N_ldr"]),
+            line_orders=(order,),
+        )
+    )
+    our_depth = ours.depth(0, time) - TIP_DEPTH
+    beside(f"{name}: depth after 20 s", our_depth[79], depth[79], "m")
+    beside(f"{name}: depth in the end", our_depth[-1], depth[-1], "m")
+    assert np.ptp(depth) > 1.0, "the length tells"
+    assert_allclose(our_depth, depth, rtol=REELED_DEPTH)
+    assert_allclose(ours.tension(0, time)[[0, -1]], pull[[0, -1]], rtol=PULL_AT_REST)
