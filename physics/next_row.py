@@ -65,10 +65,11 @@ def best_next(
     )
     if not rows:
         return ()
-    points = np.vstack([x, x + STEP * np.eye(len(x))])
+    steps = np.where([part.bound > 0 for part in result.fitted], -STEP, STEP)
+    points = np.vstack([x, x + np.diag(steps)])
     many = [factors_at(names, point) for point in points]
     values = predict(gear, rows, many, _part(tell, 0.3, 0.7), shapes)
-    slopes = (values[1:] - values[0]) / STEP
+    slopes = (values[1:] - values[0]) / steps[:, None]
     _, error = errors(gear, rows, result.factors, _part(tell, 0.7, 1.0), shapes)
     out = []
     for i, row in enumerate(rows):

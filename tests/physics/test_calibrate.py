@@ -175,6 +175,14 @@ def test_that_the_best_next_row_shrinks_as_much_as_it_is_said_to() -> None:
         assert_allclose(1.0 - (after / before) ** 2, share, atol=0.05)
 
 
+def test_that_a_factor_on_its_upper_bound_still_has_rows_that_teach() -> None:
+    slow = Gear(WATER, replace(BOAT, half_time=100.0))
+    found = calibrate(slow, [CoastDown(3.0, 30.0, 2.8, 0.02, 0.1, 0.02)] * 3)
+    assert found.of("coast_down").bound == 1
+    # beyond the bound a boat is held to what a boat may be, and no row would tell a thing
+    assert best_next(found)[0].gain > 1e-4
+
+
 def test_that_only_rows_the_gear_allows_are_suggested() -> None:
     found = calibrate(Gear(WATER, BOAT), HALF)
     assert {suggestion.row.kind for suggestion in best_next(found)} == {"coast"}

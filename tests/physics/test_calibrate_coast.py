@@ -11,7 +11,7 @@ from physics.boat import Boat, Order
 from physics.calibrate import calibrate
 from physics.checks import Unusable
 from physics.coast import Ways, coasting
-from physics.factors import COAST_DOWN, Gear, Prior
+from physics.factors import COAST_DOWN, Gear, Prior, usual_prior
 from physics.helm import HelmTrack
 from physics.measured import CoastDown, coast_table, coast_to_share
 from tests.physics.measurements import BOAT, WATER, misread
@@ -102,6 +102,14 @@ def test_that_a_table_that_is_no_coast_down_is_refused(times, speeds, says) -> N
 def test_that_a_boat_is_needed() -> None:
     with pytest.raises(Unusable, match="boat"):
         calibrate(Gear(WATER), [coast_to_share(3.0, 0.5, 6.0)])
+
+
+@pytest.mark.parametrize(
+    ("half_time", "low", "high"), [(5.0, 0.2, 5.0), (60.0, 0.2, 2.0), (1.25, 0.4, 5.0)]
+)
+def test_that_a_half_time_may_become_what_a_boat_may_have(half_time, low, high) -> None:
+    prior = usual_prior("coast_down", Gear(WATER, replace(BOAT, half_time=half_time)))
+    assert_allclose([prior.low, prior.high], [low, high])
 
 
 def test_that_a_half_time_out_of_bounds_is_told() -> None:
