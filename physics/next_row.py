@@ -15,7 +15,7 @@ from physics.calibrate import TOUCHES, Calibration
 from physics.coast import coasting
 from physics.factors import Gear, factors_at
 from physics.fit import STEP, with_row
-from physics.holds import Tell, pulse
+from physics.holds import Tell, part_of, pulse
 from physics.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
 from physics.predict import errors, predict
 from physics.tows import Shapes
@@ -61,16 +61,16 @@ def best_next(
     covariance = np.array(result.covariance)
     found, shapes = _tried(result), Shapes()
     rows = _as_expected(
-        found, predict(gear, found, [result.factors], _part(tell, 0.0, 0.3), shapes)[0]
+        found, predict(gear, found, [result.factors], part_of(tell, 0.0, 0.3), shapes)[0]
     )
     if not rows:
         return ()
     steps = np.where([part.bound > 0 for part in result.fitted], -STEP, STEP)
     points = np.vstack([x, x + np.diag(steps)])
     many = [factors_at(names, point) for point in points]
-    values = predict(gear, rows, many, _part(tell, 0.3, 0.7), shapes)
+    values = predict(gear, rows, many, part_of(tell, 0.3, 0.7), shapes)
     slopes = (values[1:] - values[0]) / steps[:, None]
-    _, error = errors(gear, rows, result.factors, _part(tell, 0.7, 1.0), shapes)
+    _, error = errors(gear, rows, result.factors, part_of(tell, 0.7, 1.0), shapes)
     out = []
     for i, row in enumerate(rows):
         after = with_row(covariance, slopes[:, i], float(error[i]))
@@ -79,10 +79,6 @@ def best_next(
         out.append(Suggestion(row, tuple(shrinks), float((gone / priors**2).sum())))
     pulse(tell, 1.0)
     return tuple(sorted(out, key=lambda each: -each.gain)[:most])
-
-
-def _part(tell: Tell | None, first: float, last: float) -> Tell | None:
-    return None if tell is None else lambda share: tell(first + (last - first) * share)
 
 
 def _tried(result: Calibration) -> list[Row]:

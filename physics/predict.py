@@ -21,7 +21,7 @@ from physics.boat import Boat
 from physics.checks import Unusable
 from physics.coast import coasting
 from physics.factors import Factors, Gear
-from physics.holds import Tell, pulse
+from physics.holds import Tell, part_of, pulse
 from physics.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
 from physics.sink import free_falls
 from physics.tackle import Lure, Rod
@@ -60,16 +60,11 @@ def predict(
     for kind, work in _KINDS.items():
         at = [i for i, row in enumerate(rows) if row.kind == kind]
         if at:
-            part = len(at) * _WEIGHT[kind] / whole
-            told = None if tell is None else _part(tell, done, part)
+            end = min(done + len(at) * _WEIGHT[kind] / whole, 1.0)
+            told = part_of(tell, done, end)
             out[:, at] = work(gear, [rows[i] for i in at], many, told, shapes)
-            done += part
+            done = end
     return out
-
-
-def _part(tell: Tell, done: float, part: float) -> Tell:
-    """Tells the share of one part of the work as a share of the whole."""
-    return lambda share: tell(min(done + part * share, 1.0))
 
 
 def errors(
