@@ -17,7 +17,8 @@ from physics.tackle import LURE_MASS, OSMIUM, LineSection, Lure, Rod
 from physics.water import Water
 
 LEAST_WET = 0.02
-"""A lure whose weight in water is a smaller share of its mass hovers: nothing to scale."""
+"""A lure whose weight in water is a smaller share of its mass hovers: nothing to scale, and
+no fall to time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +176,14 @@ def value_of(name: str, gear: Gear) -> float:
     raise Unusable(need, None, f"a {need}, to fit {name.replace('_', ' ')}")
 
 
+def wet_share(lure: Lure, water: Water) -> float:
+    """A lure's weight, or lift, in water as a share of its mass. Raises Unusable if it hovers."""
+    share = abs(lure.mass - water.density * lure.volume) / lure.mass
+    if share < LEAST_WET:
+        raise Unusable("lure_weight", share, "a lure that clearly sinks or floats")
+    return share
+
+
 def usual_prior(name: str, gear: Gear) -> Prior:
     """The prior of one factor, its bounds drawn in so that the gear stays usable.
 
@@ -191,9 +200,7 @@ def usual_prior(name: str, gear: Gear) -> Prior:
     if name == "lure_weight":
         lure = gear.falling
         assert lure is not None
-        wet = abs(value) / gear.water.gravity / lure.mass
-        if wet < LEAST_WET:
-            raise Unusable("lure_weight", wet, "a lure that clearly sinks or floats")
+        wet = wet_share(lure, gear.water)
         spread = min(Doubt().lure_weight / wet, MOST_LURE_WEIGHT)
         # a floater that weighs nothing in air has all the lift there is
         displaced = gear.water.density * lure.volume

@@ -22,6 +22,10 @@ from physics.tows import Shapes
 
 Array = NDArray[np.float64]
 
+USUAL_SPEED = 2.5
+"""Where neither boat nor rows say how fast she trolls, m/s: about 5 kn, between the slow boats
+that are shipped and the fast ones (assumed)."""
+
 TOW_SPEEDS = (0.6, 1.0, 1.4)
 """Speeds of tows that might be made, as shares of the trolling speed."""
 
@@ -30,6 +34,9 @@ DROP_SECONDS = (6.0, 12.0, 20.0)
 """When drops that might be made touch bottom, s."""
 
 DOCK_DEPTHS = (3.0, 6.0)
+LONGEST_FALL = 60.0
+"""Nobody times a lure at the dock for longer, s."""
+
 COAST_TIMES = (0.5, 1.0, 2.5)
 """When coast-downs that might be made are read, in half times."""
 
@@ -113,14 +120,14 @@ def _trolling(gear: Gear, rows: Sequence[Row]) -> float:
     if gear.boat is not None:
         return gear.boat.trolling_speed
     speeds = [row.speed for row in rows if isinstance(row, TowDepth | DropTouch)]
-    return float(np.mean(speeds)) if speeds else 2.5
+    return float(np.mean(speeds)) if speeds else USUAL_SPEED
 
 
 def _as_expected(rows: Sequence[Row], values: Array) -> list[Row]:
     """The rows with what the model expects for their measured number; impossible ones left out."""
     out: list[Row] = []
     for row, value in zip(rows, values.tolist(), strict=True):
-        if isinstance(row, DockFall) and 0.5 <= value <= 60.0:
+        if isinstance(row, DockFall) and value <= LONGEST_FALL:
             out.append(replace(row, seconds=value))
         elif isinstance(row, TowDepth | DropTouch) and value > 0.1:
             out.append(replace(row, depth=value))

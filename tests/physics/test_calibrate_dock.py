@@ -98,6 +98,13 @@ def test_that_a_lure_that_hovers_has_no_weight_to_fit() -> None:
         usual_prior("lure_weight", Gear(WATER, lure=hovering))
 
 
+@pytest.mark.parametrize("share", [1.0, 1.001, 0.999], ids=str)
+def test_that_a_lure_that_hovers_has_no_fall_to_time(share: float) -> None:
+    hovering = replace(PLUG, mass=share * WATER.density * PLUG.volume)
+    with pytest.raises(Unusable, match="clearly sinks or floats"):
+        calibrate(Gear(WATER, lure=hovering), [DockFall(3.0, 8.0)])
+
+
 @pytest.mark.parametrize(
     "name", ["line_drag", "lure_drag", "lure_weight", "coast_down", "exponent"]
 )
