@@ -20,7 +20,7 @@ from physics.checks import Unusable
 from physics.doubt import MOST, Doubt
 from physics.factors import NAMES, Factors, Gear, Prior, factors_at, usual_prior, value_of
 from physics.fit import NEAR, Fit, fit, tangent_step
-from physics.holds import Tell, pulse
+from physics.holds import Tell, part_of, pulse
 from physics.measured import CoastDown, Row
 from physics.predict import errors, predict
 from physics.tows import Shapes
@@ -242,10 +242,7 @@ class _Work:
         return error
 
     def _asked(self) -> Tell | None:
-        if self._tell is None:
-            return None
-        tell, done, part = self._tell, 1.0 - self._left, self._left * (1.0 - PACE)
-        return lambda share: tell(done + part * share)
+        return part_of(self._tell, 1.0 - self._left, 1.0 - PACE * self._left)
 
 
 def _told(

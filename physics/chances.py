@@ -18,7 +18,7 @@ from physics.boat import Order
 from physics.contact import CONTACT_BLUR
 from physics.doubt import INPUTS, Doubt
 from physics.drop import Run
-from physics.holds import Tell, bare, carry, lowest, pulse
+from physics.holds import Tell, bare, carry, lowest, part_of, pulse
 from physics.reach import Reach, quantiles, shortest_holds
 from physics.scenario import Scenario
 from physics.vary import factors, varied
@@ -141,11 +141,7 @@ def sample(
             pulse(tell, shares[1])
     holds, longest = np.full((count, rods), np.nan), float("nan")
     if reach is not None:
-
-        def rest(share: float) -> bool:
-            return tell is not None and tell(whole + (1.0 - whole) * share)
-
-        holds = shortest_holds(reach, rows, LINES, rest)
+        holds = shortest_holds(reach, rows, LINES, part_of(tell, whole, 1.0))
         longest = reach.longest
     return Samples(time, depth, clearance, holds, longest)
 

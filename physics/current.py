@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -86,7 +87,7 @@ class PowerLaw:
         return Flow(surface * share, surface, by_depth, by_floor)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # without slots: it keeps its table
 class Shares:
     """Rows of (depth m, share of the surface current), straight between, level below.
 
@@ -102,13 +103,18 @@ class Shares:
 
     def flow(self, surface: Array, depth: Array, _floor: Array) -> Flow:
         """From the surface velocity (2, n), depth (n,) and ground depth (n,)."""
-        deep = np.array([0.0, *(row[0] for row in self.rows)])
-        share = np.array([1.0, *(row[1] for row in self.rows)])
-        slope = _slope(deep, share[None])[0][_piece(deep, depth)]
+        deep, share, slopes = self._table
+        slope = slopes[_piece(deep, depth)]
         return Flow(surface * np.interp(depth, deep, share), surface, slope, np.zeros_like(depth))
 
+    @cached_property
+    def _table(self) -> tuple[Array, Array, Array]:
+        """Depths and shares from the surface down (n,), and slopes of the pieces (n + 1,)."""
+        deep, share = np.array([(0.0, 1.0), *self.rows]).T.copy()
+        return deep, share, _slope(deep, share[None])[0]
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)  # without slots: it keeps its table
 class Layers:
     """Rows of (depth m, velocity east, velocity north m/s), straight between, level below.
 
@@ -127,10 +133,8 @@ class Layers:
 
     def flow(self, surface: Array, depth: Array, _floor: Array) -> Flow:
         """From the surface velocity (2, n), depth (n,) and ground depth (n,)."""
-        deep = np.array([0.0, *(row[0] for row in self.rows)])
-        below = np.array([row[1:] for row in self.rows]).T
+        deep, below, slope = self._table
         at = _piece(deep, depth)
-        slope = _slope(deep[1:], below)
         first = (below[:, :1] - surface) / deep[1]
         way = np.where(at == 0, 0.0, np.where(at == 1, first, slope[:, np.maximum(at - 1, 0)]))
         velocity = np.stack([np.interp(depth, deep[1:], row) for row in below])
@@ -138,6 +142,13 @@ class Layers:
         upper = surface + share * (below[:, :1] - surface)
         velocity = np.where(depth < deep[1], upper, velocity)
         return Flow(velocity, way, np.ones_like(depth), np.zeros_like(depth))
+
+    @cached_property
+    def _table(self) -> tuple[Array, Array, Array]:
+        """Depths from the surface down (n + 1,), velocities below it (2, n), slopes (2, n + 1)."""
+        rows = np.array(self.rows, dtype=float).T
+        deep, below = np.concatenate([[0.0], rows[0]]), rows[1:].copy()
+        return deep, below, _slope(deep[1:], below)
 
 
 Profile = Uniform | PowerLaw | Shares | Layers

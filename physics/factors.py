@@ -13,11 +13,12 @@ import numpy as np
 from physics.boat import Boat
 from physics.checks import Unusable, require_number
 from physics.doubt import Doubt
-from physics.tackle import LineSection, Lure, Rod
+from physics.tackle import LURE_MASS, OSMIUM, LineSection, Lure, Rod
 from physics.water import Water
 
 LEAST_WET = 0.02
-"""A lure whose weight in water is a smaller share of its mass hovers: nothing to scale."""
+"""A lure whose weight in water is a smaller share of its mass hovers: nothing to scale, and
+no fall to time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,10 +66,11 @@ class Factors:
     def on_lure(self, lure: Lure, density: float) -> Lure:
         """A lure with drag and wet weight multiplied, in water of ``density`` kg/m^3."""
         displaced = density * lure.volume
+        mass = displaced + (lure.mass - displaced) * self.lure_weight
         return replace(
             lure,
             broadside_area=lure.broadside_area * self.lure_drag,
-            mass=displaced + (lure.mass - displaced) * self.lure_weight,
+            mass=float(np.clip(mass, *_masses(lure))),
         )
 
     def on_rod(self, rod: Rod, gear: Gear) -> Rod:
@@ -94,6 +96,11 @@ class Factors:
             rod=None if gear.rod is None else self.on_rod(gear.rod, gear),
             lure=None if gear.lure is None else self.on_lure(gear.lure, gear.water.density),
         )
+
+
+def _masses(lure: Lure) -> tuple[float, float]:
+    """Least and greatest mass, kg, that a lure of this volume may have."""
+    return LURE_MASS[0], min(LURE_MASS[1], OSMIUM * lure.volume)
 
 
 NAMES = tuple(part.name for part in fields(Factors))
@@ -169,6 +176,14 @@ def value_of(name: str, gear: Gear) -> float:
     raise Unusable(need, None, f"a {need}, to fit {name.replace('_', ' ')}")
 
 
+def wet_share(lure: Lure, water: Water) -> float:
+    """A lure's weight, or lift, in water as a share of its mass. Raises Unusable if it hovers."""
+    share = abs(lure.mass - water.density * lure.volume) / lure.mass
+    if share < LEAST_WET:
+        raise Unusable("lure_weight", share, "a lure that clearly sinks or floats")
+    return share
+
+
 def usual_prior(name: str, gear: Gear) -> Prior:
     """The prior of one factor, its bounds drawn in so that the gear stays usable.
 
@@ -185,10 +200,12 @@ def usual_prior(name: str, gear: Gear) -> Prior:
     if name == "lure_weight":
         lure = gear.falling
         assert lure is not None
-        wet = abs(value) / gear.water.gravity / lure.mass
-        if wet < LEAST_WET:
-            raise Unusable("lure_weight", wet, "a lure that clearly sinks or floats")
-        return Prior(name, min(Doubt().lure_weight / wet, MOST_LURE_WEIGHT), low, high)
+        wet = wet_share(lure, gear.water)
+        spread = min(Doubt().lure_weight / wet, MOST_LURE_WEIGHT)
+        # a floater that weighs nothing in air has all the lift there is
+        displaced = gear.water.density * lure.volume
+        most = max((mass - displaced) / (lure.mass - displaced) for mass in _masses(lure))
+        return _within(name, spread, low, min(high, most))
     if name == "coast_down":
         return _within(name, COAST_DOWN, max(0.2, 0.5 / value), min(5.0, 120.0 / value))
     if name == "exponent":

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import least_squares
+from scipy.optimize import least_squares, lsq_linear
 
 Array = NDArray[np.float64]
 
@@ -113,14 +113,14 @@ def tangent_step(
 ) -> tuple[Fit, float]:
     """The least where predictions go on straight from ``found``, and how far off that was.
 
-    The distance is the greatest in any value, in its standard deviations after the fit.
-    Nothing is evaluated. Arguments as of ``fit``.
+    The least is that within the bounds. The distance is the greatest in any value, in its
+    standard deviations after the fit. Nothing is evaluated. Arguments as of ``fit``.
     """
     after = covariance(found.jacobian, errors, spreads)
-    pulls = (measured - found.predicted) / errors**2
-    step = after @ (found.jacobian.T @ pulls - found.x / spreads**2)
-    step[(found.bound < 0) & (step < 0.0)] = 0.0
-    step[(found.bound > 0) & (step > 0.0)] = 0.0
+    slopes = np.vstack([found.jacobian / errors[:, None], np.diag(1.0 / spreads)])
+    short = np.concatenate([(measured - found.predicted) / errors, -found.x / spreads])
+    # what a bound holds back the others must not count on: solved with it, not cut off after
+    step = lsq_linear(slopes, short, (low - found.x, high - found.x), method="bvls").x
     x = np.clip(found.x + step, low, high)
     moved = x - found.x
     predicted = found.predicted + found.jacobian @ moved

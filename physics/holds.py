@@ -170,6 +170,13 @@ def pulse(tell: Tell | None, share: float) -> None:
         raise Stopped
 
 
+def part_of(tell: Tell | None, first: float, last: float) -> Tell | None:
+    """Hears the share of one part of the work, tells it as from ``first`` to ``last`` of all."""
+    if tell is None:
+        return None
+    return lambda share: tell(min(first + (last - first) * share, last))
+
+
 def carry(
     run: Run, until: float | Array, tell: Tell | None, first: float = 0.0, last: float = 1.0
 ) -> None:
@@ -180,7 +187,7 @@ def carry(
     """
     start, end = run.reached(), float(np.min(until))
     steps = max(1, min(BURST, BURST_LINES // run.mesh.lines))
+    told = part_of(tell, first, last)
     while not run.advance(until, most_rounds=steps):
-        part = (run.reached() - start) / max(end - start, 1e-9)
-        pulse(tell, first + (last - first) * min(part, 1.0))
-    pulse(tell, last)
+        pulse(told, min((run.reached() - start) / max(end - start, 1e-9), 1.0))
+    pulse(told, 1.0)

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from physics.checks import Unusable, require_number
 from physics.tackle import Rod
@@ -38,8 +38,56 @@ LOGGED = 0.1
 MOST_SECONDS = 600.0
 
 
+Limits = dict[str, tuple[float, float, str]]
+"""Least, greatest and unit of each number of a row."""
+
+LOG_SPEED = (0.2, 12.0, "m/s")
+CLOCK = (0.1, MOST_SECONDS, "s")
+UNDER_WAY = (0.1, 500.0, "m")
+SPEED_ERROR = (0.0, 2.0, "m/s")
+
+
 @dataclass(frozen=True, slots=True)
-class DockFall:
+class _Measured:
+    """What kinds of rows have in common.
+
+    ``number`` is the field that was measured and is predicted, in ``unit``; ``inputs`` are
+    those the prediction is made from and that have an error of their own.
+    """
+
+    kind: ClassVar[str]
+    unit: ClassVar[str]
+    number: ClassVar[str]
+    inputs: ClassVar[tuple[str, ...]]
+    limits: ClassVar[Limits]
+
+    def __post_init__(self) -> None:
+        for name, limits in self.limits.items():
+            require_number(f"{self.kind}: {name}", getattr(self, name), *limits)
+
+    @property
+    def measured(self) -> float:
+        return float(getattr(self, self.number))
+
+    @property
+    def own_error(self) -> float:
+        return float(getattr(self, f"{self.number}_error"))
+
+    def nudged(self) -> tuple[Self, ...]:
+        """The row with each of its inputs off by its error: up, or down where up is too much."""
+        return tuple(self._off(name) for name in self.inputs)
+
+    def _off(self, name: str) -> Self:
+        value, error, most = (
+            getattr(self, name),
+            getattr(self, f"{name}_error"),
+            self.limits[name][1],
+        )
+        return replace(self, **{name: value + error if value + error <= most else value - error})
+
+
+@dataclass(frozen=True, slots=True)
+class DockFall(_Measured):
     """Seconds a lure took to fall ``depth`` m in still water, let go level on a slack line.
 
     For a lure that rises, ``depth`` is how far it rose.
@@ -51,27 +99,18 @@ class DockFall:
     seconds_error: float = HAND
     kind: ClassVar[str] = "dock"
     unit: ClassVar[str] = "s"
-
-    def __post_init__(self) -> None:
-        require_number("dock: depth", self.depth, 0.2, 100.0, "m")
-        require_number("dock: seconds", self.seconds, 0.1, MOST_SECONDS, "s")
-        require_number("dock: depth_error", self.depth_error, 0.0, 10.0, "m")
-        require_number("dock: seconds_error", self.seconds_error, 1e-3, 60.0, "s")
-
-    @property
-    def measured(self) -> float:
-        return self.seconds
-
-    @property
-    def own_error(self) -> float:
-        return self.seconds_error
-
-    def nudged(self) -> tuple[DockFall, ...]:
-        return (replace(self, depth=self.depth + self.depth_error),)
+    number: ClassVar[str] = "seconds"
+    inputs: ClassVar[tuple[str, ...]] = ("depth",)
+    limits: ClassVar[Limits] = {
+        "depth": (0.2, 100.0, "m"),
+        "seconds": CLOCK,
+        "depth_error": (0.0, 10.0, "m"),
+        "seconds_error": (1e-3, 60.0, "s"),
+    }
 
 
 @dataclass(frozen=True, slots=True)
-class TowDepth:
+class TowDepth(_Measured):
     """Depth, m, of the lowest point of line and lure in steady tow at ``speed`` m/s.
 
     A lure that just ticks a bottom of known depth is such a row. ``rod`` is the line as it
@@ -85,27 +124,18 @@ class TowDepth:
     speed_error: float = LOGGED
     kind: ClassVar[str] = "tow"
     unit: ClassVar[str] = "m"
-
-    def __post_init__(self) -> None:
-        require_number("tow: speed", self.speed, 0.2, 12.0, "m/s")
-        require_number("tow: depth", self.depth, 0.1, 500.0, "m")
-        require_number("tow: depth_error", self.depth_error, 1e-3, 50.0, "m")
-        require_number("tow: speed_error", self.speed_error, 0.0, 2.0, "m/s")
-
-    @property
-    def measured(self) -> float:
-        return self.depth
-
-    @property
-    def own_error(self) -> float:
-        return self.depth_error
-
-    def nudged(self) -> tuple[TowDepth, ...]:
-        return (replace(self, speed=self.speed + self.speed_error),)
+    number: ClassVar[str] = "depth"
+    inputs: ClassVar[tuple[str, ...]] = ("speed",)
+    limits: ClassVar[Limits] = {
+        "speed": LOG_SPEED,
+        "depth": UNDER_WAY,
+        "depth_error": (1e-3, 50.0, "m"),
+        "speed_error": SPEED_ERROR,
+    }
 
 
 @dataclass(frozen=True, slots=True)
-class DropTouch:
+class DropTouch(_Measured):
     """Seconds from out of gear until line or lure first touched a bottom ``depth`` m down.
 
     The boat made ``speed`` m/s before and went back in gear after ``hold`` s, which may be
@@ -123,33 +153,21 @@ class DropTouch:
     speed_error: float = LOGGED
     kind: ClassVar[str] = "drop"
     unit: ClassVar[str] = "m"
-
-    def __post_init__(self) -> None:
-        require_number("drop: speed", self.speed, 0.2, 12.0, "m/s")
-        require_number("drop: hold", self.hold, 0.0, MOST_SECONDS, "s")
-        require_number("drop: seconds", self.seconds, 0.1, MOST_SECONDS, "s")
-        require_number("drop: depth", self.depth, 0.1, 500.0, "m")
-        require_number("drop: seconds_error", self.seconds_error, 0.0, 60.0, "s")
-        require_number("drop: depth_error", self.depth_error, 1e-3, 50.0, "m")
-        require_number("drop: speed_error", self.speed_error, 0.0, 2.0, "m/s")
-
-    @property
-    def measured(self) -> float:
-        return self.depth
-
-    @property
-    def own_error(self) -> float:
-        return self.depth_error
-
-    def nudged(self) -> tuple[DropTouch, ...]:
-        return (
-            replace(self, seconds=self.seconds + self.seconds_error),
-            replace(self, speed=self.speed + self.speed_error),
-        )
+    number: ClassVar[str] = "depth"
+    inputs: ClassVar[tuple[str, ...]] = ("seconds", "speed")
+    limits: ClassVar[Limits] = {
+        "speed": LOG_SPEED,
+        "hold": (0.0, MOST_SECONDS, "s"),
+        "seconds": CLOCK,
+        "depth": UNDER_WAY,
+        "seconds_error": (0.0, 60.0, "s"),
+        "depth_error": (1e-3, 50.0, "m"),
+        "speed_error": SPEED_ERROR,
+    }
 
 
 @dataclass(frozen=True, slots=True)
-class CoastDown:
+class CoastDown(_Measured):
     """Speed left, m/s, ``seconds`` after going out of gear at ``start`` m/s."""
 
     start: float
@@ -160,30 +178,25 @@ class CoastDown:
     start_error: float = LOGGED
     kind: ClassVar[str] = "coast"
     unit: ClassVar[str] = "m/s"
+    number: ClassVar[str] = "speed"
+    inputs: ClassVar[tuple[str, ...]] = ("seconds", "start")
+    limits: ClassVar[Limits] = {
+        "start": (0.3, 12.0, "m/s"),
+        "seconds": CLOCK,
+        "speed": (0.0, 12.0, "m/s"),
+        "speed_error": (1e-3, 2.0, "m/s"),
+        "seconds_error": (0.0, 60.0, "s"),
+        "start_error": SPEED_ERROR,
+    }
 
     def __post_init__(self) -> None:
-        require_number("coast: start", self.start, 0.3, 12.0, "m/s")
-        require_number("coast: seconds", self.seconds, 0.1, MOST_SECONDS, "s")
-        require_number("coast: speed", self.speed, 0.0, 12.0, "m/s")
-        require_number("coast: speed_error", self.speed_error, 1e-3, 2.0, "m/s")
-        require_number("coast: seconds_error", self.seconds_error, 0.0, 60.0, "s")
-        require_number("coast: start_error", self.start_error, 0.0, 2.0, "m/s")
+        _Measured.__post_init__(self)
         if self.speed >= self.start:
             raise Unusable("coast: speed", self.speed, f"less than the {self.start:g} m/s before")
 
-    @property
-    def measured(self) -> float:
-        return self.speed
-
-    @property
-    def own_error(self) -> float:
-        return self.speed_error
-
-    def nudged(self) -> tuple[CoastDown, ...]:
-        return (
-            replace(self, seconds=self.seconds + self.seconds_error),
-            replace(self, start=self.start + self.start_error),
-        )
+    def _off(self, name: str) -> CoastDown:
+        # what was left is to be predicted, and must not stand in the way of a lower start
+        return _Measured._off(replace(self, speed=0.0), name)
 
 
 Row = DockFall | TowDepth | DropTouch | CoastDown

@@ -15,12 +15,16 @@ from physics.calibrate import TOUCHES, Calibration
 from physics.coast import coasting
 from physics.factors import Gear, factors_at
 from physics.fit import STEP, with_row
-from physics.holds import Tell, pulse
+from physics.holds import Tell, part_of, pulse
 from physics.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
 from physics.predict import errors, predict
 from physics.tows import Shapes
 
 Array = NDArray[np.float64]
+
+USUAL_SPEED = 2.5
+"""Where neither boat nor rows say how fast she trolls, m/s: about 5 kn, between the slow boats
+that are shipped and the fast ones (assumed)."""
 
 TOW_SPEEDS = (0.6, 1.0, 1.4)
 """Speeds of tows that might be made, as shares of the trolling speed."""
@@ -30,6 +34,9 @@ DROP_SECONDS = (6.0, 12.0, 20.0)
 """When drops that might be made touch bottom, s."""
 
 DOCK_DEPTHS = (3.0, 6.0)
+LONGEST_FALL = 60.0
+"""Nobody times a lure at the dock for longer, s."""
+
 COAST_TIMES = (0.5, 1.0, 2.5)
 """When coast-downs that might be made are read, in half times."""
 
@@ -61,15 +68,16 @@ def best_next(
     covariance = np.array(result.covariance)
     found, shapes = _tried(result), Shapes()
     rows = _as_expected(
-        found, predict(gear, found, [result.factors], _part(tell, 0.0, 0.3), shapes)[0]
+        found, predict(gear, found, [result.factors], part_of(tell, 0.0, 0.3), shapes)[0]
     )
     if not rows:
         return ()
-    points = np.vstack([x, x + STEP * np.eye(len(x))])
+    steps = np.where([part.bound > 0 for part in result.fitted], -STEP, STEP)
+    points = np.vstack([x, x + np.diag(steps)])
     many = [factors_at(names, point) for point in points]
-    values = predict(gear, rows, many, _part(tell, 0.3, 0.7), shapes)
-    slopes = (values[1:] - values[0]) / STEP
-    _, error = errors(gear, rows, result.factors, _part(tell, 0.7, 1.0), shapes)
+    values = predict(gear, rows, many, part_of(tell, 0.3, 0.7), shapes)
+    slopes = (values[1:] - values[0]) / steps[:, None]
+    _, error = errors(gear, rows, result.factors, part_of(tell, 0.7, 1.0), shapes)
     out = []
     for i, row in enumerate(rows):
         after = with_row(covariance, slopes[:, i], float(error[i]))
@@ -78,10 +86,6 @@ def best_next(
         out.append(Suggestion(row, tuple(shrinks), float((gone / priors**2).sum())))
     pulse(tell, 1.0)
     return tuple(sorted(out, key=lambda each: -each.gain)[:most])
-
-
-def _part(tell: Tell | None, first: float, last: float) -> Tell | None:
-    return None if tell is None else lambda share: tell(first + (last - first) * share)
 
 
 def _tried(result: Calibration) -> list[Row]:
@@ -116,14 +120,14 @@ def _trolling(gear: Gear, rows: Sequence[Row]) -> float:
     if gear.boat is not None:
         return gear.boat.trolling_speed
     speeds = [row.speed for row in rows if isinstance(row, TowDepth | DropTouch)]
-    return float(np.mean(speeds)) if speeds else 2.5
+    return float(np.mean(speeds)) if speeds else USUAL_SPEED
 
 
 def _as_expected(rows: Sequence[Row], values: Array) -> list[Row]:
     """The rows with what the model expects for their measured number; impossible ones left out."""
     out: list[Row] = []
     for row, value in zip(rows, values.tolist(), strict=True):
-        if isinstance(row, DockFall) and 0.5 <= value <= 60.0:
+        if isinstance(row, DockFall) and value <= LONGEST_FALL:
             out.append(replace(row, seconds=value))
         elif isinstance(row, TowDepth | DropTouch) and value > 0.1:
             out.append(replace(row, depth=value))

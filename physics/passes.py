@@ -93,15 +93,12 @@ def passes(
     holds.Stopped.
     """
     out: list[Pass] = []
-    while len(out) < len(scenarios):
-        batch: list[Scenario] = []
-        for scenario in scenarios[len(out) :]:
-            if batch and sum(len(s.rods) for s in [*batch, scenario]) > BATCH_LINES:
-                break
-            batch.append(scenario)
-        starts = [_at_the_edge(scenario) for scenario in batch]
+    every = [_at_the_edge(scenario) for scenario in scenarios]
+    size = max(1, BATCH_LINES // max((len(s.rods) for s in scenarios), default=1))
+    for first in range(0, len(every), size):
+        starts = every[first : first + size]
         run = Run([start.scenario for start in starts], tolerance=tolerance, longest=longest)
-        share, end = len(out) / len(scenarios), (len(out) + len(batch)) / len(scenarios)
+        share, end = first / len(every), (first + len(starts)) / len(every)
         carry(run, np.array([start.scenario.duration for start in starts]), tell, share, end)
         for k, start in enumerate(starts):
             lines = run.trajectory(k).lines
@@ -137,7 +134,7 @@ def _at_the_edge(scenario: Scenario) -> _Start:
     if duration > LONGEST_PASS:
         raise Unusable("bottom", "a profile", "one that is passed within two hours")
     water = replace(scenario.water, bottom=Bottom(points, given.bearing))
-    return _Start(replace(plain, water=water, duration=max(duration, 1.0)), zero, pace)
+    return _Start(replace(plain, water=water, duration=duration), zero, pace)
 
 
 def _closest(line: LineRecord, start: _Start, needed: float) -> Closest:

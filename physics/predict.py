@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Hashable, Sequence
-from dataclasses import replace
 from typing import TypeVar
 
 import numpy as np
@@ -20,8 +19,8 @@ from scipy.interpolate import PchipInterpolator
 from physics.boat import Boat
 from physics.checks import Unusable
 from physics.coast import coasting
-from physics.factors import Factors, Gear
-from physics.holds import Tell, pulse
+from physics.factors import Factors, Gear, wet_share
+from physics.holds import Tell, part_of, pulse
 from physics.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
 from physics.sink import free_falls
 from physics.tackle import Lure, Rod
@@ -34,12 +33,6 @@ SPARE = 1.25
 """Falls are followed for this many times the longest measured; beyond, at their last rate."""
 
 LONGEST_FALL = 120.0
-
-LATEST = 2.0
-"""A touch is looked for until this many times the seconds measured."""
-
-LOOK = 0.5
-"""Spacing of the first look for a touch, s; between looks depths go straight."""
 
 
 def predict(
@@ -60,16 +53,11 @@ def predict(
     for kind, work in _KINDS.items():
         at = [i for i, row in enumerate(rows) if row.kind == kind]
         if at:
-            part = len(at) * _WEIGHT[kind] / whole
-            told = None if tell is None else _part(tell, done, part)
+            end = min(done + len(at) * _WEIGHT[kind] / whole, 1.0)
+            told = part_of(tell, done, end)
             out[:, at] = work(gear, [rows[i] for i in at], many, told, shapes)
-            done += part
+            done = end
     return out
-
-
-def _part(tell: Tell, done: float, part: float) -> Tell:
-    """Tells the share of one part of the work as a share of the whole."""
-    return lambda share: tell(min(done + part * share, 1.0))
 
 
 def errors(
@@ -95,31 +83,6 @@ def errors(
     return found[: len(rows)], np.sqrt(square)
 
 
-def touch_times(
-    gear: Gear, rows: Sequence[DropTouch], factors: Factors, tell: Tell | None = None
-) -> Array:
-    """When each drop's line or lure should first touch its bottom (n,), s from out of gear.
-
-    NaN where it does not within LATEST times the seconds measured. Raises as ``predict``.
-    """
-    pulls = []
-    for row in rows:
-        until = LATEST * row.seconds
-        looks = np.linspace(0.0, until, int(np.ceil(until / LOOK)) + 1)
-        pull = _pull(gear, factors, row, tuple(looks.tolist()))
-        pulls.append(replace(pull, hold=row.hold))
-    out = np.full(len(rows), np.nan)
-    found = depths(pulls, gear.water, Shapes(), tell)
-    for i, (row, pull, depth) in enumerate(zip(rows, pulls, found, strict=True)):
-        under = np.flatnonzero(depth >= row.depth)
-        if len(under) and under[0] == 0:
-            out[i] = 0.0
-        elif len(under):
-            at = slice(under[0] - 1, under[0] + 1)
-            out[i] = np.interp(row.depth, depth[at], np.array(pull.looks)[at])
-    return out
-
-
 def _coast(
     gear: Gear, rows: Sequence[Row], many: Sequence[Factors], tell: Tell | None, _: Shapes
 ) -> Array:
@@ -136,6 +99,7 @@ def _dock(
 ) -> Array:
     chosen = [row for row in rows if isinstance(row, DockFall)]
     lure = _needed(gear.falling, "lure", "dock test")
+    wet_share(lure, gear.water)
     depth = np.array([row.depth for row in chosen])
     until = min(SPARE * max(row.seconds for row in chosen) + 1.0, LONGEST_FALL)
     density = gear.water.density

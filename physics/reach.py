@@ -21,7 +21,7 @@ from physics.boat import Order
 from physics.doubt import INPUTS
 from physics.drop import Run
 from physics.helm import HelmTrack
-from physics.holds import Tell, carry, pulse, respond
+from physics.holds import Tell, carry, part_of, pulse, respond
 from physics.scenario import Scenario
 from physics.vary import varied
 
@@ -120,7 +120,7 @@ def _nominal(reach: Reach, tell: Tell | None) -> _Nominal:
         after=NOMINAL_AFTER,
         tolerance=LOOSE,
         longest=LONG,
-        tell=lambda share: tell is not None and tell(NOMINAL_SHARE * share),
+        tell=part_of(tell, 0.0, NOMINAL_SHARE),
     )
     low = found.low[..., 2]
     at = np.nanargmin(low, axis=2)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from physics.checks import GRAVITY
+from physics.checks import Unusable
 from physics.drag import cylinder_drag
 from physics.march import Marcher, State
 from physics.mesh import loose_lures
@@ -83,9 +83,12 @@ def line_sink_rate(line: LineSection, water: Water) -> float:
     """Speed a level length of line settles to broadside, m/s; negative if it floats.
 
     Weight in the water balances drag across it: V = sqrt(2 W / (rho Cd d)) with
-    Cd at that speed's Reynolds number (or the line's own constant one).
+    Cd at that speed's Reynolds number (or the line's own constant one). Raises Unusable for a
+    line without drag, which never settles.
     """
-    weight = (line.mass_per_length - water.density * line.solid) * GRAVITY
+    if line.normal_drag == 0.0:
+        raise Unusable(f"{line.name}: normal_drag", 0.0, "more than 0, for a line that settles")
+    weight = (line.mass_per_length - water.density * line.solid) * water.gravity
     if weight == 0.0:
         return 0.0
 

@@ -76,6 +76,9 @@ class LineSection:
         return self.mass_per_length / self.solid
 
 
+LURE_MASS = (1e-4, 20.0)
+"""Lightest and heaviest lure, kg."""
+
 LURE_KINDS = ("sinking plug", "nose-weighted jig", "floating lipped plug", "spoon", "sinker")
 """Shapes a lure may have; they decide how it is drawn, and which checks apply."""
 
@@ -111,7 +114,7 @@ class Lure:
         require_name("lure name", self.name)
         if self.kind not in LURE_KINDS:
             raise Unusable(f"{self.name}: kind", self.kind, "one of " + ", ".join(LURE_KINDS))
-        require_number(f"{self.name}: mass", self.mass, 1e-4, 20.0, "kg")
+        require_number(f"{self.name}: mass", self.mass, *LURE_MASS, "kg")
         require_number(f"{self.name}: volume", self.volume, 1e-8, 0.02, "m^3")
         require_number(f"{self.name}: length", self.length, 0.005, 1.0, "m")
         require_number(f"{self.name}: end_area", self.end_area, 1e-7, 1.0, "m^2")

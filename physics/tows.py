@@ -91,9 +91,11 @@ def depths(
 ) -> list[Array]:
     """Depth, m, of the lowest point of each pull's line and lure at its looks.
 
-    Only the density and viscosity of ``water`` count. Raises march.Stuck, holds.Stopped.
+    Nothing of ``water`` counts that moves: speeds are through it, an even current carries all
+    alike, and how it changed with depth on the day of a row nobody wrote down. Raises
+    march.Stuck, holds.Stopped.
     """
-    still = Water(Bottom.level(OUT_OF_REACH), water.density, water.viscosity, gravity=water.gravity)
+    still = water.still(Bottom.level(OUT_OF_REACH))
     out: list[Array] = [np.zeros(0)] * len(pulls)
     # lines that are followed alike long keep each other company
     order = sorted(range(len(pulls)), key=lambda i: pulls[i].looks[-1])

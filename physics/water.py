@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -57,7 +58,7 @@ def compass_vector(bearing: float) -> tuple[float, float]:
     return math.sin(bearing), math.cos(bearing)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # without slots: it keeps its tables
 class Bottom:
     """Depth of the ground along a bearing, straight between points, level beyond.
 
@@ -101,13 +102,20 @@ class Bottom:
         """Greatest depth anywhere, m."""
         return max(depth for _, depth in self.points)
 
+    @cached_property
+    def _table(self) -> tuple[Array, Array, Array]:
+        """Distances (n,), depths (n,) and the rise between them, with none beyond (n + 1,)."""
+        along, depth = np.array(self.points, dtype=float).T.copy()
+        rise = -np.diff(depth) / np.diff(along)
+        return along, depth, np.concatenate([[0.0], rise, [0.0]])
+
     def depth_at(self, x: Array, y: Array) -> Array:
         """Depth (m, positive) under places x, y (m over ground), any matching shapes."""
         if self.is_level:
             return np.full(np.shape(x), self.points[0][1])
         east, north = compass_vector(self.bearing)
-        along = np.asarray(self.points)
-        out: Array = np.interp(x * east + y * north, along[:, 0], along[:, 1])
+        along, depth, _ = self._table
+        out: Array = np.interp(x * east + y * north, along, depth)
         return out
 
     def slope_at(self, x: Array, y: Array) -> tuple[Array, Array]:
@@ -115,10 +123,8 @@ class Bottom:
         if self.is_level:
             return np.zeros(np.shape(x)), np.zeros(np.shape(x))
         east, north = compass_vector(self.bearing)
-        along = np.asarray(self.points)
-        rise = -np.diff(along[:, 1]) / np.diff(along[:, 0])
-        rise = np.concatenate([[0.0], rise, [0.0]])
-        here = rise[np.searchsorted(along[:, 0], x * east + y * north)]
+        along, _, rise = self._table
+        here = rise[np.searchsorted(along, x * east + y * north)]
         return here * east, here * north
 
 

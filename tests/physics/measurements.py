@@ -20,13 +20,10 @@ PLUG = Lure("plug", "sinking plug", 0.068, 5.09e-5, 0.127, 4.58e-4, 1.99e-3)
 ROD = Rod("rod", (CORE, LEADER), PLUG)
 GEAR = Gear(WATER, BOAT, ROD, line="leadcore")
 
-NUMBER = {"dock": "seconds", "tow": "depth", "drop": "depth", "coast": "speed"}
-"""The field of each kind of row that is measured."""
-
 
 def with_measured(row: Row, value: float) -> Row:
     """The row with another measured number."""
-    return replace(row, **{NUMBER[row.kind]: float(value)})
+    return replace(row, **{row.number: float(value)})
 
 
 def misread(row: Row, rng: np.random.Generator) -> Row:

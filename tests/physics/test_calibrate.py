@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
+from scipy.special import chdtrc
 
 from physics.calibrate import calibrate, doubt_from, shares_left, usual_priors
 from physics.checks import Unusable
@@ -13,9 +14,19 @@ from physics.doubt import Doubt
 from physics.factors import Factors, Gear, Prior, usual_prior
 from physics.holds import Stopped
 from physics.measured import CoastDown, DockFall, DropTouch, Row, TowDepth, coast_to_share
-from physics.next_row import best_next
+from physics.next_row import DOCK_DEPTHS, LONGEST_FALL, best_next
 from physics.predict import errors, predict
-from tests.physics.measurements import BOAT, CORE, GEAR, LEADER, ROD, WATER, misread, with_measured
+from tests.physics.measurements import (
+    BOAT,
+    CORE,
+    GEAR,
+    LEADER,
+    PLUG,
+    ROD,
+    WATER,
+    misread,
+    with_measured,
+)
 
 HALF = [coast_to_share(3.0, 0.5, seconds) for seconds in (6.0, 6.4)]
 MIXED: list[Row] = [
@@ -175,6 +186,33 @@ def test_that_the_best_next_row_shrinks_as_much_as_it_is_said_to() -> None:
         assert_allclose(1.0 - (after / before) ** 2, share, atol=0.05)
 
 
+def test_that_a_gain_is_what_goes_of_each_variance_against_that_of_its_prior() -> None:
+    found = calibrate(GEAR, MIXED)
+    for suggestion in best_next(found):
+        gone = {name: share * found.of(name).spread ** 2 for name, share in suggestion.shrinks}
+        gain = sum(variance / found.of(name).prior ** 2 for name, variance in gone.items())
+        assert suggestion.gain == pytest.approx(gain)
+
+
+def test_that_a_fall_nobody_would_wait_for_is_not_suggested() -> None:
+    lazy = replace(PLUG, mass=1.022 * WATER.density * PLUG.volume, broadside_area=6e-3)
+    found = calibrate(Gear(WATER, lure=lazy), [DockFall(1.0, 14.0)])
+    falls = predict(found.tuned, [DockFall(depth, 1.0) for depth in DOCK_DEPTHS], [Factors()])[0]
+    assert falls[0] < LONGEST_FALL < falls[1]
+    (only,) = best_next(found)
+    assert isinstance(only.row, DockFall)
+    assert only.row.depth == DOCK_DEPTHS[0]
+    assert only.row.seconds == pytest.approx(falls[0], rel=1e-3)
+
+
+def test_that_a_factor_on_its_upper_bound_still_has_rows_that_teach() -> None:
+    slow = Gear(WATER, replace(BOAT, half_time=100.0))
+    found = calibrate(slow, [CoastDown(3.0, 30.0, 2.8, 0.02, 0.1, 0.02)] * 3)
+    assert found.of("coast_down").bound == 1
+    # beyond the bound a boat is held to what a boat may be, and no row would tell a thing
+    assert best_next(found)[0].gain > 1e-4
+
+
 def test_that_only_rows_the_gear_allows_are_suggested() -> None:
     found = calibrate(Gear(WATER, BOAT), HALF)
     assert {suggestion.row.kind for suggestion in best_next(found)} == {"coast"}
@@ -192,6 +230,25 @@ def test_that_errors_grow_with_those_of_the_inputs() -> None:
     assert own == pytest.approx(0.05)
     late = replace(row, seconds_error=1.0)
     assert errors(GEAR, [late], calibrate(GEAR, HALF).factors)[1][0] > 2.0 * own
+
+
+def test_that_errors_of_several_inputs_add_up_as_squares() -> None:
+    row = CoastDown(3.0, 4.0, 1.6, speed_error=0.05, seconds_error=0.5, start_error=0.2)
+    only = [replace(row, seconds_error=0.0), replace(row, start_error=0.0)]
+    both, *each = errors(GEAR, [row, *only], Factors())[1]
+    by_input = [np.sqrt(one**2 - 0.05**2) for one in each]
+    assert min(by_input) > 0.05, "either counts"
+    assert both == pytest.approx(np.sqrt(0.05**2 + sum(np.square(by_input))))
+
+
+def test_that_chi_square_counts_how_far_factors_went_from_what_was_assumed() -> None:
+    found = calibrate(Gear(WATER, BOAT), HALF)
+    part = found.of("coast_down")
+    off = np.log(part.factor) / part.prior
+    assert abs(off) > 0.2
+    rows = sum(row.pull**2 for row in found.rows)
+    assert found.chi_square == pytest.approx(rows + off**2)
+    assert found.chance == pytest.approx(chdtrc(2, found.chi_square))
 
 
 def test_that_errors_told_are_those_where_the_fit_ended() -> None:

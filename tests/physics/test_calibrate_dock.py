@@ -14,9 +14,9 @@ from physics.checks import Unusable
 from physics.factors import Factors, Gear, Prior, usual_prior, value_of
 from physics.measured import DockFall
 from physics.predict import predict
-from physics.tackle import Lure
+from physics.tackle import LURE_MASS, OSMIUM, Lure
 from tests.physics.gear import ball
-from tests.physics.measurements import PLUG, WATER
+from tests.physics.measurements import BOAT, PLUG, ROD, WATER
 
 BALL = ball(0.050, 2.0e-5, 1.2e-3)
 GEAR = Gear(WATER, lure=BALL)
@@ -96,6 +96,43 @@ def test_that_a_lure_that_hovers_has_no_weight_to_fit() -> None:
     hovering = replace(PLUG, mass=WATER.density * PLUG.volume * 1.001)
     with pytest.raises(Unusable, match="clearly sinks or floats"):
         usual_prior("lure_weight", Gear(WATER, lure=hovering))
+
+
+@pytest.mark.parametrize("share", [1.0, 1.001, 0.999], ids=str)
+def test_that_a_lure_that_hovers_has_no_fall_to_time(share: float) -> None:
+    hovering = replace(PLUG, mass=share * WATER.density * PLUG.volume)
+    with pytest.raises(Unusable, match="clearly sinks or floats"):
+        calibrate(Gear(WATER, lure=hovering), [DockFall(3.0, 8.0)])
+
+
+@pytest.mark.parametrize(
+    "name", ["line_drag", "lure_drag", "lure_weight", "coast_down", "exponent"]
+)
+@pytest.mark.parametrize(
+    "lure",
+    [
+        PLUG,
+        replace(PLUG, mass=0.2 * WATER.density * PLUG.volume),
+        replace(PLUG, mass=0.7 * OSMIUM * PLUG.volume),
+        replace(PLUG, mass=1e-4, volume=4e-7),
+        Lure("sinker", "sinker", 12.0, 0.001, 0.2, 1e-3, 1e-2),
+    ],
+    ids=["plug", "cork", "tungsten", "speck", "ball"],
+)
+def test_that_bounds_of_a_usual_prior_are_what_the_gear_can_be(name: str, lure: Lure) -> None:
+    gear = Gear(WATER, BOAT, replace(ROD, lure=lure), line="leadcore")
+    prior = usual_prior(name, gear)
+    for bound in (prior.low, prior.high):
+        tuned = Factors(**{name: bound}).on(gear)
+        # a bound cut off at would leave the fit without a slope
+        assert_allclose(value_of(name, tuned), bound * value_of(name, gear), rtol=1e-3)
+
+
+def test_that_a_floater_never_weighs_less_than_nothing() -> None:
+    cork = replace(PLUG, mass=0.2 * WATER.density * PLUG.volume)
+    high = usual_prior("lure_weight", Gear(WATER, lure=cork)).high
+    assert_allclose(high, 1.0 / (1.0 - 0.2), rtol=3e-3)  # all that it displaces
+    assert Factors(lure_weight=3.0).on_lure(cork, WATER.density).mass == LURE_MASS[0]
 
 
 def test_that_a_wider_prior_leans_less_on_what_was_assumed() -> None:

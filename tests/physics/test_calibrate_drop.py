@@ -13,14 +13,14 @@ from physics.drop import simulate
 from physics.events import find_events
 from physics.factors import Factors, usual_prior
 from physics.measured import DropTouch
-from physics.predict import errors, predict, touch_times
+from physics.predict import errors, predict
 from physics.scenario import Scenario
 from physics.water import Bottom
 from tests.physics.measurements import BOAT, CORE, GEAR, LEADER, ROD, WATER
 
 TRUTH = Factors(line_drag=1.25, coast_down=1.35)
 
-TOUCH = 1.0  # s; a fit's lines are coarse by up to 4 cm, and the slowest falls that in a second
+COARSE = 0.04  # m; a fit's lines are coarse by so much
 
 DROPS = (  # speed m/s, hold s, bottom m; the last two touch after going back in gear
     (2.0, 30.0, 3.7),
@@ -58,19 +58,11 @@ def test_that_some_touches_come_after_going_back_in_gear(rows: list[DropTouch]) 
     assert [row.seconds > row.hold for row in rows] == [False] * 4 + [True] * 2
 
 
-def test_that_the_true_gear_touches_when_the_whole_run_does(rows: list[DropTouch]) -> None:
-    ours = touch_times(GEAR, rows, TRUTH)
-    assert_allclose(ours, [row.seconds for row in rows], rtol=0.0, atol=TOUCH)
+def test_that_the_true_gear_is_at_the_bottom_when_the_whole_run_touches(
+    rows: list[DropTouch],
+) -> None:
     depth = predict(GEAR, rows, [TRUTH])[0]
-    assert_allclose(depth, [row.depth for row in rows], rtol=0.0, atol=0.04)
-
-
-def test_that_the_depth_at_the_time_of_touch_is_the_bottoms(rows: list[DropTouch]) -> None:
-    times = touch_times(GEAR, rows, Factors())
-    there = [replace(row, seconds=float(t)) for row, t in zip(rows, times, strict=True) if t > 0.1]
-    assert len(there) > 2
-    depth = predict(GEAR, there, [Factors()])[0]
-    assert_allclose(depth, [row.depth for row in there], rtol=0.0, atol=0.01)
+    assert_allclose(depth, [row.depth for row in rows], rtol=0.0, atol=COARSE)
 
 
 def test_that_touches_give_drag_and_half_time_back(rows: list[DropTouch]) -> None:
@@ -97,10 +89,3 @@ def test_that_a_late_thumb_counts_by_how_fast_the_line_falls() -> None:
     low, high = predict(GEAR, [before, after], [Factors()])[0]
     _, error = errors(GEAR, [row], Factors())
     assert_allclose(error[0], np.hypot(0.1, 0.5 * (high - low)), rtol=0.1)
-
-
-def test_that_a_drop_that_never_gets_there_has_no_touch() -> None:
-    row = DropTouch(3.0, 30.0, 10.0, 50.0)
-    assert np.isnan(touch_times(GEAR, [row], Factors())).all()
-    assert BOAT.half_time == 5.0
-    assert ROD.line_out > 50.0

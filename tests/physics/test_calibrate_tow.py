@@ -8,9 +8,10 @@ from numpy.testing import assert_allclose
 
 from physics.calibrate import calibrate
 from physics.checks import Unusable
+from physics.current import Shares
 from physics.drop import Run
 from physics.factors import Factors, Gear, Prior, usual_prior
-from physics.measured import TowDepth
+from physics.measured import DropTouch, Row, TowDepth
 from physics.mesh import Resolution
 from physics.predict import errors, predict
 from physics.scenario import Scenario
@@ -68,6 +69,13 @@ def test_that_an_error_of_the_speed_widens_the_error_of_the_depth_by_its_slope()
     _, error = errors(GEAR, [row], Factors())
     slope = (towed(ROD, 2.35) - towed(ROD, 2.25)) / 0.1
     assert_allclose(error[0], np.hypot(0.1, 0.05 * slope), rtol=0.05)
+
+
+def test_that_the_current_of_the_day_does_not_touch_rows_of_another() -> None:
+    rows: list[Row] = [TowDepth(2.3, 5.0), DropTouch(3.0, 5.0, 12.0, 5.0)]
+    running = replace(WATER, current=(0.6, -0.4), wind=(5.0, 0.0), profile=Shares(((2.0, 0.1),)))
+    calm = predict(GEAR, rows, [Factors()])
+    assert_allclose(predict(replace(GEAR, water=running), rows, [Factors()]), calm, rtol=1e-12)
 
 
 def test_that_the_order_of_rows_does_not_matter_and_more_rows_know_more() -> None:

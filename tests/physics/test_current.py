@@ -1,5 +1,6 @@
 """The current below the surface: closed forms, Newton's matrix, and what must not matter."""
 
+import pickle
 from dataclasses import replace
 
 import numpy as np
@@ -229,6 +230,22 @@ def test_that_a_turn_inside_a_sheared_current_is_the_mirror_of_the_other_side() 
     starboard, port = turn(1.0), turn(-1.0)
     assert_allclose(port[:, 0], -starboard[:, 0], rtol=0.0, atol=SAME)
     assert_allclose(port[:, 1:], starboard[:, 1:], rtol=0.0, atol=SAME)
+
+
+def test_that_water_already_asked_is_equal_to_water_that_is_not_and_can_be_sent() -> None:
+    def made(profile: Profile) -> Water:
+        return Water(Bottom(((0.0, 20.0), (50.0, 12.0)), 0.4), current=(1.0, 0.0), profile=profile)
+
+    spot = np.array([30.0])
+    for profile in (Shares(((2.0, 0.9), (6.0, 0.5))), Layers(((3, 0, 1), (8, 0, 0)))):
+        asked = made(profile)
+        speed, depth = speed_at(asked.profile, spot), asked.bottom.depth_at(spot, spot)
+        fresh = made(replace(profile))
+        assert (asked, hash(asked)) == (fresh, hash(fresh))
+        sent = pickle.loads(pickle.dumps(asked))
+        assert sent == asked
+        assert_allclose(speed_at(sent.profile, spot), speed)
+        assert_allclose(replace(sent.bottom).depth_at(spot, spot), depth)
 
 
 def test_that_water_over_another_bottom_keeps_its_current_at_every_depth() -> None:

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.fit import covariance, fit, with_row
+from physics.fit import Fit, covariance, fit, tangent_step, with_row
 
 SLOPES = np.array([[1.0, 0.3], [0.2, -0.8], [0.7, 0.1], [-0.4, 0.9]])
 ERRORS = np.array([0.2, 0.1, 0.3, 0.2])
@@ -57,6 +57,39 @@ def test_that_a_bound_hit_is_told_and_kept(side: int, end: float) -> None:
     found = fit(straight, measured, ERRORS, SPREADS, -narrow, narrow)
     assert found.bound.tolist() == [side, 0]
     assert_allclose(found.x[0], end, atol=0.02 * SPREADS[0])
+
+
+@pytest.mark.parametrize("side", [1, -1])
+def test_that_the_others_are_at_their_least_for_a_value_held_by_its_bound(side: int) -> None:
+    narrow = np.array([0.2, 5.0])
+    measured = straight(np.array([[side * 3.0, 0.5]]))[0]
+    found = fit(straight, measured, ERRORS, SPREADS, -narrow, narrow)
+    assert found.bound.tolist() == [side, 0]
+    # the one value left, with the other where it is held
+    left = measured - 2.0 - SLOPES[:, 0] * side * 0.2
+    weight = SLOPES[:, 1] / ERRORS**2
+    exact = float(weight @ left) / (float(weight @ SLOPES[:, 1]) + SPREADS[1] ** -2.0)
+    assert_allclose(found.x, [side * 0.2, exact], rtol=EXACT)
+    assert abs(posterior(measured)[0][1] - exact) > 0.3, "without bounds it lies elsewhere"
+    assert_allclose(found.predicted, straight(found.x[None])[0], rtol=EXACT)
+
+
+def test_that_a_value_a_tangent_step_brings_to_its_bound_stops_there_for_the_others_too() -> None:
+    narrow = np.array([0.2, 5.0])
+    measured = straight(np.array([[3.0, 0.5]]))[0]
+    inside = np.array([0.1, 0.0])
+    start = Fit(
+        inside,
+        SLOPES,
+        straight(inside[None])[0],
+        covariance(SLOPES, ERRORS, SPREADS),
+        np.zeros(2, dtype=np.intp),
+    )
+    there, moved = tangent_step(start, measured, ERRORS, SPREADS, -narrow, narrow)
+    found = fit(straight, measured, ERRORS, SPREADS, -narrow, narrow)
+    assert_allclose(there.x, found.x, rtol=EXACT)
+    assert moved > 0.3
+    assert there.bound.tolist() == [1, 0]
 
 
 def test_that_a_bent_model_is_followed_to_its_least() -> None:

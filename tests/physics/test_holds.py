@@ -11,7 +11,7 @@ from numpy.testing import assert_allclose
 from physics.boat import Order
 from physics.checks import Unusable
 from physics.drop import Run, simulate
-from physics.holds import AFTER, BURST, SPACING, Stopped, dropped, respond
+from physics.holds import AFTER, BURST, SPACING, Stopped, dropped, part_of, respond
 from physics.water import Bottom
 from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
 
@@ -62,6 +62,21 @@ def test_that_the_work_tells_how_far_it_is_and_stops_when_told() -> None:
         respond(SPREAD, HOLDS, tell=tell)
     assert heard == sorted(heard)
     assert 0.0 < heard[-1] < 1.0
+
+
+def test_that_a_part_of_the_work_is_told_as_its_share_of_all() -> None:
+    heard: list[float] = []
+
+    def tell(share: float) -> bool:
+        heard.append(share)
+        return share > 0.5
+
+    told = part_of(part_of(tell, 0.2, 0.6), 0.5, 1.0)
+    assert told is not None
+    assert [told(share) for share in (0.0, 0.5, 1.0)] == [False, False, True]
+    assert_allclose(heard, [0.4, 0.5, 0.6], rtol=1e-12)
+    assert max(heard) <= 0.6
+    assert part_of(None, 0.2, 0.6) is None
 
 
 def test_that_long_work_is_heard_of_every_few_steps(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -6,13 +6,14 @@ import numpy as np
 import pytest
 
 from physics.boat import Boat, Order
+from physics.checks import Unusable
 from physics.drop import Run, simulate
 from physics.scenario import Scenario
-from physics.sink import free_falls, sink_rate
+from physics.sink import free_falls, line_sink_rate, sink_rate
 from physics.tackle import Rod
 from physics.trajectory import Trajectory
 from tests.beside import noted
-from tests.physics.spreads import DEEP_SEA, FLOATER, JIG, MONO, PLUG, leadcore_rod
+from tests.physics.spreads import DEEP_SEA, FLOATER, JIG, LEADCORE, MONO, PLUG, leadcore_rod
 
 STOP = (Order(1.0, "out of gear"),)
 AT = np.array([0.0, 25.0])
@@ -46,6 +47,21 @@ def test_that_a_jig_falls_nose_first_and_faster_than_a_level_plug_of_its_weight(
 def test_that_a_free_floater_rises_and_a_free_plug_sinks() -> None:
     assert sink_rate(FLOATER, DEEP_SEA) < -0.05
     assert sink_rate(PLUG, DEEP_SEA) > 0.05
+
+
+@pytest.mark.parametrize("gravity", [9.78, 9.83])
+def test_that_a_level_line_falls_by_its_weight_where_it_is(gravity: float) -> None:
+    # exact for a constant coefficient: V = sqrt(2 W / (rho Cd d))
+    water = replace(DEEP_SEA, gravity=gravity)
+    line = replace(LEADCORE, normal_drag=1.3)
+    weight = gravity * (line.mass_per_length - water.density * line.area)
+    fall = np.sqrt(2.0 * weight / (water.density * 1.3 * line.diameter))
+    assert line_sink_rate(line, water) == pytest.approx(fall, rel=1e-9)
+
+
+def test_that_a_line_without_drag_has_no_rate_to_settle_to() -> None:
+    with pytest.raises(Unusable, match=r"^leadcore: normal_drag is 0\.0; allowed: more than 0"):
+        line_sink_rate(replace(LEADCORE, normal_drag=0.0), DEEP_SEA)
 
 
 @pytest.mark.parametrize("lip", [2e-4, 8e-4, 2e-3])

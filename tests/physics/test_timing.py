@@ -63,9 +63,11 @@ def test_that_a_window_is_the_time_in_band_and_near_while_lifting() -> None:
 
 def test_that_the_map_is_what_each_wait_and_hold_gives_over_a_profile() -> None:
     profile = Bottom(((-60.0, 20.0), (0.0, 17.0), (25.0, 18.5), (90.0, 22.0)))
-    aim = Aim(Mark(9.5, band=1.5), radius=10.0)
+    aim = Aim(Mark(4.5, band=1.5), radius=10.0)
     holds, waits = (6.0, 14.0, 22.0), (0.0, 7.0, 13.0)
     found = timing_map(respond(SPREAD, holds), waits, aim, profile)
+    assert (found.lifting > 1.0).mean() > 0.5, "there is something to compare"
+    assert (found.falling > 1.0).mean() > 0.3
     for w, wait in enumerate(waits):
         for k, hold in enumerate(holds):
             orders = [Order(wait + hold, "in gear")]
@@ -79,8 +81,14 @@ def test_that_the_map_is_what_each_wait_and_hold_gives_over_a_profile() -> None:
                 aside = np.hypot(place[:, 0], place[:, 1])
                 near = aside <= aim.radius
                 band = np.abs(-place[:, 2] - aim.mark.depth) <= aim.mark.band
-                window = 0.02 * (near & band & (rate > LIFTING)).sum()
-                assert_allclose(found.lifting[w, k, r], window, rtol=0.0, atol=WINDOW)
+                inside = near & band
+                lifting, falling = (
+                    0.02 * (inside & moving).sum() for moving in (rate > LIFTING, rate < -LIFTING)
+                )
+                assert_allclose(found.lifting[w, k, r], lifting, rtol=0.0, atol=WINDOW)
+                assert_allclose(found.falling[w, k, r], falling, rtol=0.0, atol=WINDOW)
+                miss = np.hypot(aside, -place[:, 2] - aim.mark.depth).min()
+                assert_allclose(found.miss[w, k, r], miss, rtol=0.0, atol=0.05)
                 nodes = line.nodes(times)
                 height = nodes[:, 2] + profile.depth_at(nodes[:, 0], nodes[:, 1])
                 assert_allclose(found.clearance[w, k, r], height.min(), rtol=0.0, atol=0.05)
