@@ -29,7 +29,7 @@ from app.views.compare_fields import ALONE, PLAIN, CandidateEditor
 from app.views.compare_plot import ComparePlot
 from app.window import Window
 from physics.sink import free_falls
-from tests.app.by_hand import HandBackground, Live, hover
+from tests.app.by_hand import HandBackground, Live, hover, worker_of
 
 MEMORY: dict[bytes, Any] = {}
 """What this file's tests have had computed already."""
@@ -55,9 +55,7 @@ class Desk:
 
     @property
     def worker(self) -> HandBackground:
-        worker: Any = self.comparison.background
-        assert isinstance(worker, HandBackground)
-        return worker
+        return worker_of(self.comparison)
 
     def settle(self) -> None:
         """Let everything that was asked be computed, and shown."""
