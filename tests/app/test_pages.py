@@ -9,7 +9,7 @@ from PySide6.QtGui import QKeySequence
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 
-from app.page_stack import ACTIVE, WORKING, PageStack
+from app.page_stack import ACTIVE, PAGES, PageStack
 from app.window import Window
 from tests.app.by_hand import worker_of
 from tests.app.conftest import put_away
@@ -51,7 +51,12 @@ def test_that_a_view_model_is_told_whether_its_page_is_in_front(
 
 
 def test_that_closing_ends_every_worker_that_was_begun(window: Window) -> None:
-    workers = [worker_of(getattr(window.pages, model)) for model in WORKING]
+    for page, _, _ in PAGES:
+        window.show_page(page)
+    window.rehearsal.timer.stop()
+    parts = [part for part in vars(window.pages).values() if hasattr(part, "background")]
+    workers = [worker_of(part) for part in parts]
+    assert len(workers) == 9
     assert not any(worker.closed for worker in workers)
     put_away(window)
     assert all(worker.closed for worker in workers)
