@@ -16,9 +16,12 @@ from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from typing import Any
 
-from PySide6.QtCore import QObject, Qt, Signal
+from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
 from app import worker
+
+LOOK_MS = 100
+"""Between looks at how far the jobs are, ms."""
 
 MOST_KINDS = 16
 """Kinds of job one Background can tell apart."""
@@ -29,16 +32,19 @@ class _Job:
     ticket: int
     answer: Callable[[Any], None]
     future: Future[Any]
+    told: bool
 
 
 class Background(QObject):
     """Runs as many jobs at a time as it has workers, and only the newest of each kind.
 
     A job is a function of a module with arguments that can be sent to another
-    process. A process starts when a job needs it. ``_done`` carries (kind,
-    ticket, answer or exception) to the GUI thread.
+    process. A process starts when a job needs it. ``progress``: the ``share`` of
+    some job is another one; looked for ten times a second while any is told.
+    ``_done`` carries (kind, ticket, answer or exception) to the GUI thread.
     """
 
+    progress = Signal()
     _done = Signal(str, int, object)
 
     def __init__(self, parent: QObject | None = None, workers: int = 1) -> None:
@@ -53,6 +59,10 @@ class Background(QObject):
         self._slots: dict[str, int] = {}
         self._jobs: dict[str, _Job] = {}
         self._closed = False
+        self._shares: dict[str, float] = {}
+        self._timer = QTimer(self)
+        self._timer.setInterval(LOOK_MS)
+        self._timer.timeout.connect(self._look)
         self._done.connect(self._deliver, Qt.ConnectionType.QueuedConnection)
 
     def ask(
@@ -88,7 +98,9 @@ class Background(QObject):
             # the worker was ended from outside: a new one takes over
             self._pool = None
             future = self._started().submit(*sent)
-        self._jobs[kind] = _Job(ticket, answer, future)
+        self._jobs[kind] = _Job(ticket, answer, future, told)
+        if told:
+            self._timer.start()
         future.add_done_callback(lambda f: self._finished(kind, ticket, f))
 
     def cancel(self, kind: str) -> None:
@@ -114,11 +126,20 @@ class Background(QObject):
     def close(self) -> None:
         """Give up all jobs and end the processes."""
         self._closed = True
+        self._timer.stop()
         for kind in list(self._jobs):
             self.cancel(kind)
         if self._pool is not None:
             self._pool.shutdown(wait=True, cancel_futures=True)
             self._pool = None
+
+    def _look(self) -> None:
+        shares = {kind: self.share(kind) for kind, job in self._jobs.items() if job.told}
+        if not shares:
+            self._timer.stop()
+        if shares != self._shares:
+            self._shares = shares
+            self.progress.emit()
 
     def _started(self) -> ProcessPoolExecutor:
         if self._pool is None:

@@ -29,8 +29,6 @@ from physics.checks import Unusable
 from physics.factors import NAMES, Gear
 from physics.measured import Row
 
-POLL_MS = 100
-
 
 class Measuring(QObject):
     """Signals: ``sheet_changed`` other measurements, errors or gear; ``fit_changed`` a fit, or
@@ -58,9 +56,7 @@ class Measuring(QObject):
         self.wanted: tuple[str, ...] | None = None
         self.found: Fitting | None = None
         self.refused = ""
-        self._poll = QTimer(self)
-        self._poll.setInterval(POLL_MS)
-        self._poll.timeout.connect(self._look)
+        self.background.progress.connect(self.progress_changed)
         rehearsal.setup_changed.connect(self._gear_changed)
         rehearsal.catalog_changed.connect(self._gear_changed)
 
@@ -187,7 +183,6 @@ class Measuring(QObject):
             self._refuse("Choose something to fit first.")
             return
         self.background.ask("fit", self._fitted, fit_gear, gear, rows, self.factors, told=True)
-        self._poll.start()
         self.fit_changed.emit()
         self.progress_changed.emit()
 
@@ -221,7 +216,6 @@ class Measuring(QObject):
 
     def close(self) -> None:
         """End the worker process."""
-        self._poll.stop()
         self.background.close()
 
     # ---- inside
@@ -244,9 +238,4 @@ class Measuring(QObject):
         else:
             self.refused = f"It could not be fitted ({result})."
         self.fit_changed.emit()
-        self.progress_changed.emit()
-
-    def _look(self) -> None:
-        if not self.busy:
-            self._poll.stop()
         self.progress_changed.emit()

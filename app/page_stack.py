@@ -1,35 +1,41 @@
-"""The pages of the window, each made when first wanted, and the view-models they pull from.
+"""The pages of the window and the view-models they pull from, each made when first wanted.
 
 Depends on: pages, rehearsal, planner, comparison, drill, shelf, tryout, measuring,
 ground_model, track_model, pass_model, sheet, preferences.
+
+What a page needs is imported when the page is first shown: most starts show one of seven,
+and importing all of them takes a third of the time to the first picture.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
-from app.comparison import Comparison
-from app.drill import Drill
-from app.ground_model import FourWays
-from app.measuring import Measuring
-from app.pages.compare import ComparePage
-from app.pages.drill import DrillPage
-from app.pages.ground import GroundPage
-from app.pages.measure import MeasurePage
 from app.pages.rehearse import RehearsePage
-from app.pages.tackle import TacklePage
-from app.pages.timing import TimingPage
-from app.pass_model import PassModel
 from app.planner import Planner
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
-from app.sheet import lines_of
 from app.shelf import Shelf
-from app.track_model import TrackModel
-from app.tryout import Tryout
+
+if TYPE_CHECKING:
+    from app.comparison import Comparison
+    from app.drill import Drill
+    from app.ground_model import FourWays
+    from app.measuring import Measuring
+    from app.pages.compare import ComparePage
+    from app.pages.drill import DrillPage
+    from app.pages.ground import GroundPage
+    from app.pages.measure import MeasurePage
+    from app.pages.tackle import TacklePage
+    from app.pages.timing import TimingPage
+    from app.pass_model import PassModel
+    from app.track_model import TrackModel
+    from app.tryout import Tryout
 
 PAGES = (
     ("rehearse", "Rehearse", "F2"),
@@ -44,6 +50,18 @@ PAGES = (
 
 LIVE = ("rehearse", "ground")
 """Pages on which the drop goes on and the keys of the helm work."""
+
+ACTIVE = {
+    "planner": "timing",
+    "comparison": "compare",
+    "tryout": "tackle",
+    "drilling": "drill",
+    "ways": "ground",
+}
+"""View-models that work only while their page is in front."""
+
+WORKING = (*ACTIVE, "measuring", "track", "passing")
+"""View-models with worker processes."""
 
 
 class PageStack(QStackedWidget):
@@ -66,86 +84,133 @@ class PageStack(QStackedWidget):
         self._tell, self._warn = tell, warn
         self.planner = Planner(rehearsal, preferences.length, self)
         self.shelf = Shelf(rehearsal, parent=self)
-        self.tryout = Tryout(rehearsal, self)
-        self.measuring = Measuring(rehearsal, self.shelf, self)
-        self.ways = FourWays(rehearsal, self)
-        self.track = TrackModel(rehearsal, self)
-        self.passing = PassModel(rehearsal, self)
-        self.comparison: Comparison | None = None
         self.shelf.trouble.connect(tell)
-        self.measuring.trouble.connect(tell)
         self.rehearse = RehearsePage(rehearsal, preferences)
         self.addWidget(self.rehearse)
-        self._timing: TimingPage | None = None
-        self._compare: ComparePage | None = None
-        self._tackle: TacklePage | None = None
-        self._measure: MeasurePage | None = None
-        self._ground: GroundPage | None = None
-        self._drill: DrillPage | None = None
-        self._drilling: Drill | None = None
 
-    @property
+    def made(self, name: str) -> Any:
+        """A page or view-model if it has been wanted already, or None."""
+        return vars(self).get(name)
+
+    # ---- view-models
+
+    @cached_property
+    def comparison(self) -> Comparison:
+        """The candidates of the Compare page."""
+        from app.comparison import Comparison
+
+        return Comparison(self._rehearsal, self)
+
+    @cached_property
+    def tryout(self) -> Tryout:
+        """The trial on the Tackle page."""
+        from app.tryout import Tryout
+
+        return Tryout(self._rehearsal, self)
+
+    @cached_property
+    def measuring(self) -> Measuring:
+        """The measurements and what is fitted to them."""
+        from app.measuring import Measuring
+
+        measuring = Measuring(self._rehearsal, self.shelf, self)
+        measuring.trouble.connect(self._tell)
+        return measuring
+
+    @cached_property
+    def drilling(self) -> Drill:
+        """The drill."""
+        from app.drill import Drill
+
+        return Drill(self._rehearsal, self)
+
+    @cached_property
+    def ways(self) -> FourWays:
+        """The same drop four ways."""
+        from app.ground_model import FourWays
+
+        return FourWays(self._rehearsal, self)
+
+    @cached_property
+    def track(self) -> TrackModel:
+        """The person's own recorded track."""
+        from app.track_model import TrackModel
+
+        return TrackModel(self._rehearsal, self)
+
+    @cached_property
+    def passing(self) -> PassModel:
+        """The pass over the ground."""
+        from app.pass_model import PassModel
+
+        return PassModel(self._rehearsal, self)
+
+    # ---- pages
+
+    @cached_property
     def timing(self) -> TimingPage:
         """The Timing page."""
-        if self._timing is None:
-            self._timing = TimingPage(self.planner, self._rehearsal, self._preferences)
-            self._timing.to_rehearse.connect(lambda: self.wanted.emit("rehearse"))
-            self.addWidget(self._timing)
-        return self._timing
+        from app.pages.timing import TimingPage
 
-    @property
+        page = TimingPage(self.planner, self._rehearsal, self._preferences)
+        page.to_rehearse.connect(lambda: self.wanted.emit("rehearse"))
+        self.addWidget(page)
+        return page
+
+    @cached_property
     def compare(self) -> ComparePage:
         """The Compare page."""
-        if self._compare is None:
-            self.comparison = Comparison(self._rehearsal, self)
-            self._compare = ComparePage(self.comparison, self._preferences, self._tell, self._warn)
-            self.addWidget(self._compare)
-            if self.comparison.damaged:
-                self._warn("The candidates could not be read", self.comparison.damaged)
-        return self._compare
+        from app.pages.compare import ComparePage
 
-    @property
+        page = ComparePage(self.comparison, self._preferences, self._tell, self._warn)
+        self.addWidget(page)
+        if self.comparison.damaged:
+            self._warn("The candidates could not be read", self.comparison.damaged)
+        return page
+
+    @cached_property
     def tackle(self) -> TacklePage:
         """The Tackle page."""
-        if self._tackle is None:
-            self._tackle = TacklePage(
-                self.shelf, self.tryout, self._preferences, self._tell, self._warn
-            )
-            self.addWidget(self._tackle)
-        return self._tackle
+        from app.pages.tackle import TacklePage
 
-    @property
+        page = TacklePage(self.shelf, self.tryout, self._preferences, self._tell, self._warn)
+        self.addWidget(page)
+        return page
+
+    @cached_property
     def measure(self) -> MeasurePage:
         """The Measure page."""
-        if self._measure is None:
-            self._measure = MeasurePage(
-                self.measuring, self._rehearsal, self._preferences, self._tell, self._warn
-            )
-            self.addWidget(self._measure)
-        return self._measure
+        from app.pages.measure import MeasurePage
 
-    @property
+        page = MeasurePage(
+            self.measuring, self._rehearsal, self._preferences, self._tell, self._warn
+        )
+        self.addWidget(page)
+        return page
+
+    @cached_property
     def ground(self) -> GroundPage:
         """The Ground page."""
-        if self._ground is None:
-            self._ground = GroundPage(
-                self._rehearsal, self.ways, self.track, self.passing, self._preferences
-            )
-            self._ground.track.coasted.connect(self._measure_coasts)
-            self.addWidget(self._ground)
-        return self._ground
+        from app.pages.ground import GroundPage
 
-    @property
+        page = GroundPage(self._rehearsal, self.ways, self.track, self.passing, self._preferences)
+        page.track.coasted.connect(self._measure_coasts)
+        self.addWidget(page)
+        return page
+
+    @cached_property
     def drill(self) -> DrillPage:
         """The Drill page."""
-        if self._drill is None:
-            self._drilling = Drill(self._rehearsal, self)
-            self._drill = DrillPage(self._drilling, self._preferences, self._tell, self._warn)
-            self.addWidget(self._drill)
-        return self._drill
+        from app.pages.drill import DrillPage
+
+        page = DrillPage(self.drilling, self._preferences, self._tell, self._warn)
+        self.addWidget(page)
+        return page
 
     def _measure_coasts(self) -> None:
         """Take a track's coast-downs among the measurements, and show them."""
+        from app.sheet import lines_of
+
         offer = self.track.offer
         if offer is not None:
             rows = tuple(row for coast in offer.coasts for row in coast.rows)
@@ -157,7 +222,8 @@ class PageStack(QStackedWidget):
         """Bring a page forward; False if it is there already.
 
         The drop stands still while a page that is not of LIVE is in front, and
-        no page's view-model works while it is out of sight.
+        no page's view-model works while it is out of sight. The keys go to the
+        page's focus proxy.
         """
         page: QWidget = getattr(self, name)
         if self.currentWidget() is page:
@@ -167,41 +233,15 @@ class PageStack(QStackedWidget):
             self._rehearsal.start()
         else:
             self._rehearsal.stand_by()
-        if name == "drill":
-            self.drill.take_focus()
-        else:
-            self._first(name).setFocus()
-        self.planner.set_active(name == "timing")
-        self.tryout.set_active(name == "tackle")
-        self.ways.set_active(name == "ground")
-        if self.comparison is not None:
-            self.comparison.set_active(name == "compare")
-        if self._drilling is not None:
-            self._drilling.set_active(name == "drill")
+        page.setFocus()
+        for model, its_page in ACTIVE.items():
+            if (made := self.made(model)) is not None:
+                made.set_active(name == its_page)
         return True
-
-    def _first(self, name: str) -> QWidget:
-        """What the keys go to when a page comes forward."""
-        firsts: dict[str, Callable[[], QWidget]] = {
-            "rehearse": lambda: self.rehearse.side_view,
-            "timing": lambda: self.timing.map,
-            "compare": lambda: self.compare.table,
-            "tackle": lambda: self.tackle.list.tree,
-            "measure": lambda: self.measure.table,
-            "ground": lambda: self.ground.top,
-        }
-        return firsts[name]()
 
     def close_all(self) -> None:
         """Give up all work and end the worker processes."""
-        self.planner.close()
-        self.tryout.close()
-        self.measuring.close()
-        self.ways.close()
-        self.track.close()
-        self.passing.close()
-        if self.comparison is not None:
-            self.comparison.close()
-        if self._drilling is not None:
-            self._drilling.close()
+        for model in WORKING:
+            if (made := self.made(model)) is not None:
+                made.close()
         self._rehearsal.close()

@@ -7,14 +7,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QObject, Signal
 
 from app.background import Background
 from app.ground_pass import PassPlan, plan_pass
 from app.rehearsal import Rehearsal
 from physics.checks import Unusable
-
-POLL_MS = 100
 
 
 class PassModel(QObject):
@@ -29,9 +27,7 @@ class PassModel(QObject):
         self.background = Background(self)
         self.found: PassPlan | None = None
         self.trouble = ""
-        self._poll = QTimer(self)
-        self._poll.setInterval(POLL_MS)
-        self._poll.timeout.connect(self._look)
+        self.background.progress.connect(self.progress_changed)
         rehearsal.setup_changed.connect(self._forget)
         rehearsal.catalog_changed.connect(self._forget)
 
@@ -50,7 +46,6 @@ class PassModel(QObject):
         self.found, self.trouble = None, ""
         setup, catalog = self._rehearsal.setup, self._rehearsal.catalog
         self.background.ask("pass", self._got, plan_pass, setup, catalog, told=True)
-        self._poll.start()
         self.changed.emit()
 
     def stop(self) -> None:
@@ -60,7 +55,6 @@ class PassModel(QObject):
 
     def close(self) -> None:
         """End the worker process."""
-        self._poll.stop()
         self.background.close()
 
     def _forget(self) -> None:
@@ -70,7 +64,6 @@ class PassModel(QObject):
         self.changed.emit()
 
     def _got(self, result: Any) -> None:
-        self._poll.stop()
         if isinstance(result, PassPlan):
             self.found = result
         elif isinstance(result, Unusable):
@@ -78,8 +71,3 @@ class PassModel(QObject):
         else:
             self.trouble = f"This pass could not be computed ({result})."
         self.changed.emit()
-
-    def _look(self) -> None:
-        if not self.busy:
-            self._poll.stop()
-        self.progress_changed.emit()

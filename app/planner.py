@@ -60,9 +60,6 @@ STAGES = (
 )
 """Jobs in order: kind, what to say of it, and its share of the whole work."""
 
-POLL_MS = 100
-"""Between looks at how far the work is, ms."""
-
 POINT_REST_MS = 250
 """A moved point is looked at closely once it has been left alone this long, ms."""
 
@@ -108,9 +105,7 @@ class Planner(QObject):
         self._sure_parts: dict[int, SurePart] = {}
         self._spread_parts: dict[int, NDArray[np.float64]] = {}
         self._done: set[str] = set()
-        self._poll = QTimer(self)
-        self._poll.setInterval(POLL_MS)
-        self._poll.timeout.connect(self._look)
+        self.background.progress.connect(self.progress_changed)
         self._rest = QTimer(self)
         self._rest.setInterval(POINT_REST_MS)
         self._rest.setSingleShot(True)
@@ -278,7 +273,6 @@ class Planner(QObject):
 
     def close(self) -> None:
         """Give up everything and end the worker processes."""
-        self._poll.stop()
         self._rest.stop()
         self.background.close()
 
@@ -322,7 +316,6 @@ class Planner(QObject):
             *args,
             told=True,
         )
-        self._poll.start()
 
     def _answered(self, kind: str, answer: Any, result: Any) -> None:
         if isinstance(result, Exception):
@@ -338,12 +331,6 @@ class Planner(QObject):
         for kind, _, _ in STAGES:
             self.background.cancel(kind)
         self._rest.stop()
-        self._poll.stop()
-
-    def _look(self) -> None:
-        if not self.busy:
-            self._poll.stop()
-        self.progress_changed.emit()
 
     def _got_first(self, found: Situation, plan: Plan) -> None:
         """Show the first answer, and only then begin the long work: it would hold this one up."""

@@ -9,13 +9,11 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QObject, Signal
 
 from app.background import Background
 from app.rehearsal import Rehearsal
 from app.track_offer import Offer, offer_of
-
-POLL_MS = 100
 
 
 class TrackModel(QObject):
@@ -31,9 +29,7 @@ class TrackModel(QObject):
         self.path: Path | None = None
         self.offer: Offer | None = None
         self.trouble = ""
-        self._poll = QTimer(self)
-        self._poll.setInterval(POLL_MS)
-        self._poll.timeout.connect(self._look)
+        self.background.progress.connect(self.progress_changed)
 
     @property
     def busy(self) -> bool:
@@ -50,7 +46,6 @@ class TrackModel(QObject):
         self.path, self.offer, self.trouble = path, None, ""
         current = self._rehearsal.setup.water.current
         self.background.ask("track", self._got, offer_of, path, current, told=True)
-        self._poll.start()
         self.changed.emit()
 
     def stop(self) -> None:
@@ -78,18 +73,11 @@ class TrackModel(QObject):
 
     def close(self) -> None:
         """End the worker process."""
-        self._poll.stop()
         self.background.close()
 
     def _got(self, result: Any) -> None:
-        self._poll.stop()
         if isinstance(result, Offer):
             self.offer, self.trouble = result, ""
         else:
             self.trouble = str(result)
         self.changed.emit()
-
-    def _look(self) -> None:
-        if not self.busy:
-            self._poll.stop()
-        self.progress_changed.emit()

@@ -81,6 +81,7 @@ class ComparePage(QWidget):
         outer.addWidget(self._side())
         for keys, do in (("Insert", self.editor.add_one), ("Delete", self.editor.remove_one)):
             QShortcut(QKeySequence(keys), self.table, do, context=Qt.ShortcutContext.WidgetShortcut)
+        self.setFocusProxy(self.table)
         for plot in self.plots:
             plot.picked.connect(comparison.choose)
         comparison.lineup_changed.connect(self._lineup)

@@ -52,6 +52,7 @@ class DrillPage(QWidget):
         self.stages = QStackedWidget()
         self.stages.addWidget(self.start)
         self.stages.addWidget(self.cards)
+        self.setFocusProxy(self.start)
         outer = QVBoxLayout(self)
         outer.setContentsMargins(GAP, 4, GAP, GAP)
         outer.setSpacing(6)
@@ -127,22 +128,11 @@ class DrillPage(QWidget):
         view = views[self._drill.stage]
         assert view is not None
         self.stages.setCurrentWidget(view)
+        self.setFocusProxy(view)
         if view is self.cards:
             self.cards.begin()
         else:
-            self.take_focus()
-
-    def take_focus(self) -> None:
-        """Give the keys to the stage in front."""
-        stage = self._drill.stage
-        if stage == "play" and self.play is not None:
-            self.play.side_view.setFocus()
-        elif stage == "debrief" and self.debrief is not None:
-            self.debrief.tracks.setFocus()
-        elif stage == "cards":
-            self.cards.box.setFocus()
-        else:
-            self.start.begin.setFocus()
+            self.setFocus()
 
     def _beat(self) -> None:
         if self.play is not None and self.play.helm.beep.isChecked():

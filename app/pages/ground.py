@@ -66,6 +66,7 @@ class GroundPage(QWidget):
         self.profile = ProfilePlot(rehearsal, preferences)
         self.water = WaterFields(rehearsal, preferences)
         self.bottom = BottomFields(rehearsal, preferences)
+        self.setFocusProxy(self.top)
         self.top_panel = Panel("From above")
         self.fit = QPushButton("Follow the boat")
         self.fit.setFocusPolicy(Qt.FocusPolicy.TabFocus)

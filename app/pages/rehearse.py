@@ -51,6 +51,7 @@ class RehearsePage(QWidget):
         outer.addLayout(upper, 1)
         outer.addWidget(self.card_row)
         outer.addLayout(self._foot())
+        self.setFocusProxy(self.side_view)
         self.side_view.scale_changed.connect(self._titles)
         preferences.units_changed.connect(self._titles)
         preferences.look_changed.connect(self._look)

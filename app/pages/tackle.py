@@ -68,6 +68,7 @@ class TacklePage(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(GAP, 4, GAP, GAP)
         layout.addWidget(split)
+        self.setFocusProxy(self.list.tree)
         self.list.chosen.connect(self._choose)
         shelf.changed.connect(lambda: self._choose(self.list.name))
         self._choose(self.list.name)

@@ -66,6 +66,7 @@ class TimingPage(QWidget):
         self.map.chosen.connect(
             lambda wait, hold, settled: planner.choose(wait, hold, settled=settled)
         )
+        self.setFocusProxy(self.map)
         planner.changed.connect(self._refresh)
         planner.point_moved.connect(self._refresh)
         planner.card_changed.connect(self._refresh)

@@ -33,6 +33,7 @@ class DrillCards(QWidget):
         self.note = quiet()
         self.note.setWordWrap(True)
         self.box = spin(0.0, 120.0, 1.0, 0, " s", "Your answer")
+        self.setFocusProxy(self.box)
         self.box.setMinimumHeight(TALL + 10)
         self.box.setFixedWidth(160)
         self.box.setFont(font(16, bold=True))

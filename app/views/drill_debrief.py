@@ -48,6 +48,7 @@ class DrillDebrief(QWidget):
         self.replay = Replay(drill, self)
         self.side_view = SideView(rehearsal, preferences)
         self.tracks = DrillDepth(drill, self.replay, preferences)
+        self.setFocusProxy(self.tracks)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(GAP)

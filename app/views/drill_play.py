@@ -28,6 +28,7 @@ class DrillPlay(QWidget):
         super().__init__()
         self._drill, self._rehearsal, self._preferences = drill, rehearsal, preferences
         self.side_view = SideView(rehearsal, preferences)
+        self.setFocusProxy(self.side_view)
         self.sounder = DrillSounder(rehearsal, preferences)
         self.strip = DepthStrip(rehearsal, preferences)
         self.helm = DrillHelm(drill, rehearsal, preferences)

@@ -6,11 +6,14 @@ import pickle
 from collections.abc import Callable
 from typing import Any, ClassVar
 
-from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, Qt
+from PySide6.QtCore import QEvent, QObject, QPoint, QPointF, Qt, Signal
 from PySide6.QtGui import QMouseEvent
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
+from app.pages.ground import GroundPage
 from app.rehearsal import Rehearsal
+from app.window import Window
 
 WORKING = (
     "rehearsal",
@@ -41,17 +44,19 @@ class HandTime:
         self.now += seconds
 
 
-class HandBackground:
+class HandBackground(QObject):
     """The worker's stand-in: keeps the newest job of each kind and does it when told to.
 
     Jobs go through pickle when asked for, as on their way to another process.
-    A test sets in ``shares`` how far a waiting job is; ``tell`` never stops one.
+    A test says by ``pulse`` how far a waiting job is; ``tell`` never stops one.
     With a ``memory`` a job that was done before is not done again.
     """
 
+    progress = Signal()
     memory: ClassVar[dict[bytes, Any] | None] = None
 
-    def __init__(self, _parent: QObject | None = None, workers: int = 1) -> None:
+    def __init__(self, parent: QObject | None = None, workers: int = 1) -> None:
+        super().__init__(parent)
         self.workers = workers
         self.waiting: dict[str, tuple[Callable[[Any], None], bytes]] = {}
         self.shares: dict[str, float] = {}
@@ -78,6 +83,11 @@ class HandBackground:
     def share(self, kind: str) -> float:
         return self.shares.get(kind, 0.0) if self.busy(kind) else 0.0
 
+    def pulse(self, kind: str, share: float) -> None:
+        """A waiting job tells its share done."""
+        self.shares[kind] = share
+        self.progress.emit()
+
     def deliver(self, *kinds: str) -> None:
         """Do every waiting job, or those of some kinds, and hand over what came out."""
         for kind in kinds or list(self.waiting):
@@ -99,6 +109,13 @@ class HandBackground:
     def close(self) -> None:
         self.waiting.clear()
         self.closed = True
+
+
+def worker_of(model: Any) -> HandBackground:
+    """The stand-in a view-model works with."""
+    worker = model.background
+    assert isinstance(worker, HandBackground)
+    return worker
 
 
 class Live:
@@ -143,6 +160,14 @@ class Live:
         """Let the steady tow be found."""
         assert self.rehearsal.settling
         self.worker.deliver()
+
+
+def lower_panel(window: Window, number: int) -> GroundPage:
+    """The Ground page just opened with one of its lower panels in front."""
+    QTest.keyClick(window, Qt.Key.Key_F8)
+    window.rehearsal.timer.stop()
+    window.pages.ground.show_lower(number)
+    return window.pages.ground
 
 
 def hover(port: QWidget, at: QPoint) -> None:

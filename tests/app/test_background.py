@@ -11,7 +11,7 @@ import pytest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.background import MOST_KINDS, Background
+from app.background import LOOK_MS, MOST_KINDS, Background
 from tests.app.jobs import at_work, meet, note, pulses, until
 
 LONG_JOB = 0.3
@@ -135,6 +135,29 @@ def test_that_a_told_job_is_seen_at_work(
     assert background.share("other") == 0.0
     background.cancel("plan")
     assert background.share("plan") == 0.0
+
+
+def test_that_progress_is_told_when_a_share_has_changed_and_no_more(
+    background: Background, qtbot: QtBot, tmp_path: Path
+) -> None:
+    seen: list[float] = []
+    background.progress.connect(lambda: seen.append(background.share("plan")))
+    background.ask("plan", print, at_work, tmp_path / "plan", 0.75, told=True)
+    qtbot.waitUntil(lambda: 0.75 in seen, timeout=STARTS_WITHIN)
+    qtbot.wait(3 * LOOK_MS)
+    assert seen in ([0.75], [0.0, 0.75]), "once for each share"
+    background.cancel("plan")
+    qtbot.waitUntil(lambda: not background._timer.isActive(), timeout=STARTS_WITHIN)
+    assert seen[-2:] == [0.75, 0.0]
+
+
+def test_that_nothing_is_looked_for_while_no_job_is_told(
+    background: Background, qtbot: QtBot
+) -> None:
+    background.ask("sum", print, operator.add, 2, 3)
+    assert not background._timer.isActive()
+    quiet(background, qtbot, "sum")
+    assert not background._timer.isActive()
 
 
 def test_that_the_share_of_a_new_question_starts_from_nothing(

@@ -29,7 +29,7 @@ from app.views.compare_fields import ALONE, PLAIN, CandidateEditor
 from app.views.compare_plot import ComparePlot
 from app.window import Window
 from physics.sink import free_falls
-from tests.app.by_hand import HandBackground, Live, hover
+from tests.app.by_hand import HandBackground, Live, hover, worker_of
 
 MEMORY: dict[bytes, Any] = {}
 """What this file's tests have had computed already."""
@@ -49,15 +49,12 @@ class Desk:
         QTest.keyClick(window, Qt.Key.Key_F4)
         self.window, self.live, self.page = window, live, window.pages.compare
         comparison = window.pages.comparison
-        assert comparison is not None
         self.comparison = comparison
         self.stack = live.rehearsal.undo_stack
 
     @property
     def worker(self) -> HandBackground:
-        worker: Any = self.comparison.background
-        assert isinstance(worker, HandBackground)
-        return worker
+        return worker_of(self.comparison)
 
     def settle(self) -> None:
         """Let everything that was asked be computed, and shown."""
@@ -121,9 +118,9 @@ def test_that_the_page_opens_with_its_key_and_asks_for_what_it_shows(desk: Desk)
 
 
 def test_that_nothing_of_it_is_made_before_it_is_wanted(window: Window) -> None:
-    assert window.pages.comparison is None
+    assert window.pages.made("comparison") is None
     QTest.keyClick(window, Qt.Key.Key_F3)
-    assert window.pages.comparison is None
+    assert window.pages.made("comparison") is None
 
 
 def test_that_the_usual_set_is_shown_with_a_float_that_rises(shown: Desk) -> None:
@@ -762,7 +759,6 @@ def test_that_tackle_just_made_can_be_chosen_and_is_fallen_anew(window: Window) 
     assert editor is not None
     assert editor.lure.findText(name) >= 0
     comparison = window.pages.comparison
-    assert comparison is not None
     comparison.change("lure", lure=name)
     before = comparison.rehearsal.catalog.lures[name]
     entry = shelf.entry(name)

@@ -29,13 +29,12 @@ def hand(
 ) -> DrillHand:
     """The Drill page just opened with its key, its time and workers in a test's hands."""
     time = HandTime()
-    monkeypatch.setattr("app.page_stack.Drill", partial(Drill, clock=lambda: Clock(time)))
+    monkeypatch.setattr("app.drill.Drill", partial(Drill, clock=lambda: Clock(time)))
     monkeypatch.setattr(Drill, "waits", WAITS)
     monkeypatch.setattr(Drill, "holds", HOLDS)
     window = make_window(live)
     QTest.keyClick(window, Key.Key_F7)
-    drill = window.pages._drilling
-    assert drill is not None
+    drill = window.pages.drilling
     return DrillHand(drill, time, live.screen)
 
 

@@ -68,8 +68,7 @@ class Page:
 def page(window: Window, live: Live, quick: HandTime) -> Page:
     """The Drill page just opened, with nothing begun."""
     QTest.keyClick(window, Qt.Key.Key_F7)
-    assert window.pages._drilling is not None
-    return Page(window, DrillHand(window.pages._drilling, quick, live.screen))
+    return Page(window, DrillHand(window.pages.drilling, quick, live.screen))
 
 
 def buttons(view: QWidget) -> list[QPushButton]:

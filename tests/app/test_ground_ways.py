@@ -7,8 +7,6 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtTest import QTest
 
 from app.catalog import Catalog
 from app.ground_ways import WayRod, four_ways, ways
@@ -19,7 +17,7 @@ from app.window import Window
 from physics.boat import Order
 from physics.checks import Unusable
 from physics.drop import simulate
-from tests.app.by_hand import HandBackground, Live
+from tests.app.by_hand import Live, lower_panel, worker_of
 
 WAIT, HOLD, DRIFT = 2.0, 12.0, 0.8
 
@@ -97,12 +95,8 @@ def test_that_the_page_compares_and_follows_a_change(
 ) -> None:
     live = make_live(tidal)
     window = make_window(live)
-    QTest.keyClick(window, Qt.Key.Key_F8)
-    live.rehearsal.timer.stop()
-    page, model = window.pages.ground, window.pages.ways
-    worker = model.background
-    assert isinstance(worker, HandBackground)
-    page.show_lower(1)
+    page, model = lower_panel(window, 1), window.pages.ways
+    worker = worker_of(model)
     assert page.ways.told.text() == "working…"
     worker.deliver()
     table = page.ways.table

@@ -18,7 +18,7 @@ from app.sheet import KINDS, Line, Sheet
 from app.units import COLOR, FOOT, KNOT
 from app.views.column_chooser import ColumnChooser
 from app.window import Window
-from tests.app.by_hand import HandBackground, Live
+from tests.app.by_hand import Live, worker_of
 
 FEET_10 = FOOT.to_si(10.0)
 
@@ -39,9 +39,7 @@ def measuring(page: MeasurePage, window: Window) -> Measuring:
 
 
 def deliver(measuring: Measuring) -> None:
-    worker = measuring.background
-    assert isinstance(worker, HandBackground)
-    worker.deliver()
+    worker_of(measuring).deliver()
 
 
 def type_cell(page: MeasurePage, row: int, column: int, text: str) -> None:
@@ -211,6 +209,13 @@ def test_that_a_factor_these_rows_say_nothing_of_is_refused(
     assert measuring.found is None
     assert "could not be fitted" in page.words.text()
     assert "coast_down" in page.words.text()
+
+
+def test_that_the_bar_follows_the_fit(page: MeasurePage, measuring: Measuring) -> None:
+    measuring.set_sheet(Sheet(DOCK), "measured")
+    page.fit.click()
+    worker_of(measuring).pulse("fit", 0.42)
+    assert page.bar.value() == 420
 
 
 def test_that_a_fit_can_be_stopped(page: MeasurePage, measuring: Measuring) -> None:

@@ -6,8 +6,6 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtTest import QTest
 
 from app import scenario_file
 from app.catalog import Catalog
@@ -17,7 +15,7 @@ from app.units import FOOT
 from app.views.pass_panel import HEADS, PassPanel, when
 from app.window import Window
 from physics.water import Bottom
-from tests.app.by_hand import HandBackground, Live
+from tests.app.by_hand import Live, lower_panel, worker_of
 
 
 @pytest.fixture
@@ -31,21 +29,12 @@ def live(make_live: Callable[[Setup], Live], catalog: Catalog) -> Live:
 
 @pytest.fixture
 def panel(window: Window) -> PassPanel:
-    QTest.keyClick(window, Qt.Key.Key_F8)
-    window.rehearsal.timer.stop()
-    window.pages.ground.show_lower(3)
-    return window.pages.ground.passing
+    return lower_panel(window, 3).passing
 
 
 @pytest.fixture
 def model(panel: PassPanel, window: Window) -> PassModel:
     return window.pages.passing
-
-
-def deliver(model: PassModel) -> None:
-    worker = model.background
-    assert isinstance(worker, HandBackground)
-    worker.deliver()
 
 
 def test_that_a_pass_is_run_told_and_forgotten_with_the_scenario(
@@ -54,7 +43,7 @@ def test_that_a_pass_is_run_told_and_forgotten_with_the_scenario(
     assert panel.table.rowCount() == 0
     panel.run.click()
     assert panel.run.text() == "Stop"
-    deliver(model)
+    worker_of(model).deliver()
     assert model.found is not None
     assert panel.table.rowCount() == 2
     lines = model.found.ran.lines
@@ -76,7 +65,7 @@ def test_that_a_pass_over_deep_water_clears(panel: PassPanel, model: PassModel, 
     deep = Bottom(((0.0, 60.0), (80.0, 50.0)))
     live.rehearsal.edit(replace(setup, water=replace(setup.water, bottom=deep)), "deep")
     panel.run.click()
-    deliver(model)
+    worker_of(model).deliver()
     assert panel.told.text() == "Every line clears the ground."
 
 
@@ -87,8 +76,14 @@ def test_that_a_level_bottom_has_no_pass_and_it_is_said(
     level = replace(setup, water=replace(setup.water, bottom=Bottom.level(15.0)))
     assert live.rehearsal.edit(level, "level")
     panel.run.click()
-    deliver(model)
+    worker_of(model).deliver()
     assert "a profile to pass over" in panel.told.text()
+
+
+def test_that_the_bar_follows_the_pass(panel: PassPanel, model: PassModel) -> None:
+    panel.run.click()
+    worker_of(model).pulse("pass", 0.42)
+    assert panel.bar.value() == 420
 
 
 def test_that_a_pass_can_be_given_up(panel: PassPanel, model: PassModel) -> None:

@@ -95,6 +95,37 @@ def test_that_the_program_starts_drops_and_quits_without_a_stray_word(
     assert started.returncode == 0
 
 
+NOT_SHOWN = """
+import sys
+from pathlib import Path
+from PySide6.QtCore import QSettings
+from PySide6.QtWidgets import QApplication
+from app import window
+
+application = QApplication([])
+settings = Path.home() / "another.ini"
+made = window.build_window(None, QSettings(str(settings), QSettings.Format.IniFormat))
+made.show()
+application.processEvents()
+print(*sorted(name for name in sys.modules if name.startswith(("app.", "scipy."))))
+made.close()
+"""
+
+
+def test_that_a_start_imports_nothing_of_pages_that_are_not_shown(
+    environment: dict[str, str],
+) -> None:
+    done = run("-c", NOT_SHOWN, environment=environment)
+    assert stray(done.stderr) == []
+    loaded = set(done.stdout.split())
+    pages = {name for name in loaded if name.startswith("app.pages.")}
+    assert pages == {"app.pages.rehearse"}
+    models = {"comparison", "drill", "measuring", "tryout", "track_model", "pass_model"}
+    assert not loaded & {f"app.{name}" for name in (*models, "ground_model", "ground_read")}
+    assert "app.planner" in loaded, "or the names have changed"
+    assert "scipy.ndimage" not in loaded
+
+
 def test_that_the_settings_are_kept_in_the_persons_own_folder(
     started: subprocess.CompletedProcess[str], home: Path
 ) -> None:

@@ -26,7 +26,7 @@ from physics.checks import Unusable
 from physics.sink import free_falls, line_sink_rate
 from physics.tackle import Lure
 from physics.water import Bottom, Water
-from tests.app.by_hand import WORKING, HandBackground, Live
+from tests.app.by_hand import WORKING, HandBackground, Live, worker_of
 from tests.app.conftest import put_away, show
 
 PLUG = "sinking plug, 5 in"
@@ -47,9 +47,7 @@ def shelf(page: TacklePage, window: Window) -> Shelf:
 
 def deliver(window: Window) -> None:
     """Let the trial of the thing in hand be done."""
-    worker = window.pages.tryout.background
-    assert isinstance(worker, HandBackground)
-    worker.deliver()
+    worker_of(window.pages.tryout).deliver()
 
 
 def type_in(page: TacklePage, attribute: str, text: str) -> None:

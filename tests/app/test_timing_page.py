@@ -22,7 +22,7 @@ from app.views.plan_tables import REHEARSED
 from app.views.wait_hold_map import picture
 from app.window import Window
 from physics.water import Bottom
-from tests.app.by_hand import HandBackground, Live, hover
+from tests.app.by_hand import HandBackground, Live, hover, worker_of
 
 MEMORY: dict[bytes, Any] = {}
 """What this file's tests have had computed already."""
@@ -48,9 +48,7 @@ class Desk:
 
     @property
     def worker(self) -> HandBackground:
-        worker = self.planner.background
-        assert isinstance(worker, HandBackground)
-        return worker
+        return worker_of(self.planner)
 
     def plan(self) -> None:
         """Let the whole plan be found, but for how sure it is and the card."""
@@ -132,8 +130,9 @@ def test_that_the_long_work_begins_once_the_first_answer_is_there(desk: Desk) ->
 
 
 def test_that_progress_is_shown_and_the_work_can_be_stopped_and_taken_up_again(desk: Desk) -> None:
-    desk.worker.shares["first"] = 0.5
+    desk.worker.pulse("first", 0.5)
     before = desk.planner.progress
+    assert desk.page.answer.bar.value() == round(1000 * before)
     desk.worker.deliver("first")
     assert 0.0 < before < desk.planner.progress < 1.0
     assert desk.page.answer.bar.value() == round(1000 * desk.planner.progress)

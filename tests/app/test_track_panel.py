@@ -6,14 +6,12 @@ import math
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
-from PySide6.QtTest import QTest
 
 from app.track_model import TrackModel
 from app.track_offer import Offer
 from app.views.track_panel import TrackPanel
 from app.window import Window
-from tests.app.by_hand import HandBackground, Live
+from tests.app.by_hand import Live, lower_panel, worker_of
 
 METERS_A_DEGREE = 111_195.0
 
@@ -36,21 +34,12 @@ def csv_track(path: Path, *, coast: bool = True, speed: float = 3.0) -> Path:
 
 @pytest.fixture
 def panel(window: Window) -> TrackPanel:
-    QTest.keyClick(window, Qt.Key.Key_F8)
-    window.rehearsal.timer.stop()
-    window.pages.ground.show_lower(2)
-    return window.pages.ground.track
+    return lower_panel(window, 2).track
 
 
 @pytest.fixture
 def model(panel: TrackPanel, window: Window) -> TrackModel:
     return window.pages.track
-
-
-def deliver(model: TrackModel) -> None:
-    worker = model.background
-    assert isinstance(worker, HandBackground)
-    worker.deliver()
 
 
 def test_that_the_panel_says_what_it_takes(panel: TrackPanel) -> None:
@@ -67,7 +56,7 @@ def test_that_a_track_gives_its_bottom_to_the_scenario_undoably(
     model.read(csv_track(tmp_path / "mine.csv"))
     assert panel.bar.isVisible()
     assert "Reading mine.csv" in panel.told.toPlainText()
-    deliver(model)
+    worker_of(model).deliver()
     assert isinstance(model.offer, Offer)
     words = panel.told.toPlainText()
     assert "180 places" in words
@@ -87,7 +76,7 @@ def test_that_a_coast_down_is_offered_and_goes_among_the_measurements(
     panel: TrackPanel, model: TrackModel, window: Window, tmp_path: Path
 ) -> None:
     model.read(csv_track(tmp_path / "mine.csv"))
-    deliver(model)
+    worker_of(model).deliver()
     assert "Coasted down? From 5.8 kn" in panel.told.toPlainText()
     panel.coasts.click()
     assert window.pages.currentWidget() is window.pages.measure
@@ -102,7 +91,7 @@ def test_that_a_coast_begun_too_fast_is_left_out_and_counted(
     panel: TrackPanel, model: TrackModel, window: Window, tmp_path: Path
 ) -> None:
     model.read(csv_track(tmp_path / "mine.csv", speed=14.0))
-    deliver(model)
+    worker_of(model).deliver()
     words = panel.told.toPlainText()
     assert "Coasted down?" not in words
     assert "Left out as coast-downs, begun faster than 23.3 kn: 1." in words
@@ -116,7 +105,7 @@ def test_that_a_track_without_coast_or_depths_says_so(
     rows = [line.split(",") for line in path.read_text("utf-8").splitlines()]
     path.write_text("\n".join(",".join(r[:3] + r[4:]) for r in rows), encoding="utf-8")
     model.read(path)
-    deliver(model)
+    worker_of(model).deliver()
     assert "No bottom" in panel.told.toPlainText()
     assert not panel.use.isEnabled()
     assert not panel.coasts.isEnabled()
@@ -129,12 +118,21 @@ def test_that_a_file_that_is_no_track_is_told_and_the_program_goes_on(
     path = tmp_path / "shopping.csv"
     path.write_text("eggs,milk\n1,2\n", encoding="utf-8")
     model.read(path)
-    deliver(model)
+    worker_of(model).deliver()
     assert "shopping.csv" in panel.told.toPlainText()
     model.read(tmp_path / "not there.gpx")
-    deliver(model)
+    worker_of(model).deliver()
     assert "not there.gpx" in panel.told.toPlainText()
     assert live.rehearsal.setup == before
+
+
+def test_that_the_bar_follows_the_reading(
+    panel: TrackPanel, model: TrackModel, tmp_path: Path
+) -> None:
+    model.read(csv_track(tmp_path / "mine.csv"))
+    assert panel.bar.value() == 0
+    worker_of(model).pulse("track", 0.42)
+    assert panel.bar.value() == 420
 
 
 def test_that_reading_can_be_given_up(panel: TrackPanel, model: TrackModel, tmp_path: Path) -> None:

@@ -43,7 +43,6 @@ EIGHT = (
 def changed(window: Window, probe: Probe, what: str, change: Callable[[], object]) -> None:
     """Make a change and report how soon all three views have all of it, painted."""
     comparison = window.pages.comparison
-    assert comparison is not None
     probe.begin()
     start = time.perf_counter()
     change()
@@ -100,7 +99,6 @@ def main() -> None:
         probe = Probe()
         window.show_page("compare")
         comparison = window.pages.comparison
-        assert comparison is not None
         changed(window, probe, "the page opened, usual set", lambda: None)
         changed(window, probe, "eight others", lambda: comparison.edit(Lineup(EIGHT), "eight"))
         for hold in (16.0, 24.0, 12.0):

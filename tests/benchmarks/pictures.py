@@ -118,7 +118,6 @@ def make(folder: Path) -> None:
         window.preferences.set_look("light")
         window.show_page("compare")
         comparison = window.pages.comparison
-        assert comparison is not None
         settle(comparison.background)
         window.grab().save(str(folder / "compare-light.png"))
         window.show_page("measure")
