@@ -27,6 +27,7 @@ from app.track_model import TrackModel
 from app.units import KNOT, compass_degrees
 from app.views.ground_fields import BottomFields, WaterFields
 from app.views.line_controls import LinesPanel
+from app.views.order_panel import OrderPanel
 from app.views.panel import Panel, quiet
 from app.views.pass_panel import PassPanel
 from app.views.profile_plot import ProfilePlot
@@ -41,6 +42,7 @@ LOWER = {
     "Your own recorded track": "its bottom to rehearse over",
     "A pass over this ground": "in gear all the way: which line comes too near, and what helps",
     "Lines in and out, fish on": "now, while the drop goes on",
+    "Orders in time": "what the helm and the lines are told, and when; saved with the scenario",
 }
 """What may be shown below, and a note on each."""
 
@@ -61,6 +63,7 @@ class GroundPage(QWidget):
         self.track = TrackPanel(track, preferences)
         self.passing = PassPanel(passing, preferences)
         self.lines = LinesPanel(rehearsal, preferences)
+        self.orders = OrderPanel(rehearsal, preferences)
         self._rehearsal, self._preferences = rehearsal, preferences
         self.top = TopView(rehearsal, preferences)
         self.profile = ProfilePlot(rehearsal, preferences)
@@ -86,6 +89,7 @@ class GroundPage(QWidget):
         self.stack.addWidget(self.track)
         self.stack.addWidget(self.passing)
         self.stack.addWidget(self.lines)
+        self.stack.addWidget(self.orders)
         self.lower_panel.body.addWidget(self.stack, 1)
         self.show_lower(0)
         split = QSplitter(Qt.Orientation.Vertical)
