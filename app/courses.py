@@ -1,6 +1,6 @@
 """Courses to steer: circles, S-turns and figures of eight, and ways drawn by hand.
 
-Depends on: physics.boat.
+Depends on: units; physics.boat, physics.drop, physics.helm.
 
 A course is legs by way through the water; the current and the leeway carry it along
 meanwhile. No Qt.
@@ -14,8 +14,11 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from app.units import Unit
 from physics.boat import MOST_CURVATURE, MOST_LEGS, BoatState, Leg
 from physics.checks import Unusable
+from physics.drop import Run
+from physics.helm import HelmTrack
 
 Array = NDArray[np.float64]
 
@@ -86,15 +89,36 @@ def course_name(legs: Sequence[Leg]) -> str:
     return "a course"
 
 
-def ahead_of(legs: Sequence[Leg], way: float) -> tuple[Leg, ...]:
-    """What is left of a course after ``way`` m of it."""
+def course_now(run: Run, time: float) -> tuple[tuple[Leg, ...], float] | None:
+    """The course steered at a time and the way run of it, m; None off a course."""
+    track = run.track()
+    return track.course_at(time) if isinstance(track, HelmTrack) else None
+
+
+def course_words(legs: Sequence[Leg], way: float, unit: Unit) -> str:
+    """Which course is steered and how much of it is run, m, for a person."""
+    whole = unit.text(length_of(legs), 0)
+    return f"steering {course_name(legs)}, {unit.from_si(way):.0f} of {whole}"
+
+
+def ahead_of(legs: Sequence[Leg], way: float, most: float = math.inf) -> tuple[Leg, ...]:
+    """What is left of a course after ``way`` m of it, the first ``most`` m of that."""
     out = []
     for leg in legs:
-        left = min(leg.length, leg.length - way)
+        left = min(leg.length, leg.length - way, most)
         if left >= 0.1:
             out.append(Leg(left, leg.curvature))
+            most -= left
         way = max(way - leg.length, 0.0)
+        if most < 0.1:
+            break
     return tuple(out)
+
+
+def drift_of(state: BoatState) -> tuple[float, float]:
+    """Current with leeway (east, north), m/s: what is over ground and not through the water."""
+    vx, vy = state.velocity
+    return vx - state.speed * math.sin(state.heading), vy - state.speed * math.cos(state.heading)
 
 
 def course_path(

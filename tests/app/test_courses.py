@@ -13,10 +13,13 @@ from app.courses import (
     ahead_of,
     course_name,
     course_path,
+    course_words,
+    drift_of,
     length_of,
     shaped_course,
     steered_along,
 )
+from app.units import FOOT
 from physics.boat import Boat, BoatState, Leg, Order
 from physics.checks import Unusable
 from physics.helm import HelmTrack
@@ -87,6 +90,18 @@ def test_that_what_is_left_of_a_course_is_the_rest_of_it() -> None:
     assert ahead_of(legs, 35.0) == (Leg(15.0), Leg(10.0, -0.02))
     assert ahead_of(legs, 60.0) == ()
     assert length_of(ahead_of(legs, 12.5)) == pytest.approx(47.5)
+    assert ahead_of(legs, 10.0, 25.0) == (Leg(20.0, 0.01), Leg(5.0))
+
+
+def test_that_a_course_is_told_in_words() -> None:
+    legs = shaped_course("figure of eight", FOOT.to_si(60.0), 1)
+    words = course_words(legs, FOOT.to_si(210.2), FOOT)
+    assert words == "steering a figure of eight, 210 of 754 ft"
+
+
+def test_that_the_set_is_what_is_not_through_the_water() -> None:
+    state = helmsman((Leg(50.0, 0.02),), SET, 0.7).at(4.0)
+    assert drift_of(state) == pytest.approx(SET)
 
 
 # ---- drawn ways
@@ -140,7 +155,7 @@ def test_that_a_way_that_starts_elsewhere_is_gone_to_first(bearing: float) -> No
 
 
 def test_that_a_drawn_knot_tighter_than_she_turns_comes_to_an_end() -> None:
-    drawn = np.vstack([circle(4.0), circle(4.0), circle(4.0)]) + (0.0, 50.0)
+    drawn = np.vstack([circle(4.0)] * 3) + np.array([0.0, 50.0])
     legs = steered_along(drawn, afloat(), SPEED, SET)
     assert max(abs(leg.curvature) for leg in legs) <= 1.0 / TIGHTEST
     assert length_of(legs) < 400.0
