@@ -243,6 +243,10 @@ def style_sheet(look: Look) -> str:
         border-bottom-color: {look.accent}; font-weight: bold; }}
     QProgressBar {{ background: {look.edge}; border: none; border-radius: 4px; }}
     QProgressBar::chunk {{ background: {look.accent}; border-radius: 4px; }}
+    QToolButton#fold {{ background: transparent; border: none; padding: 1px 0;
+        margin-left: -5px; font-weight: bold; }}
+    QToolButton#fold:focus {{ border: none; text-decoration: underline; padding: 1px 0; }}
+    QToolButton#fold:checked {{ background: transparent; color: {look.text}; }}
     QLabel#scenario {{ color: {look.faint}; padding: 4px 12px; }}
     QStatusBar {{ color: {look.text}; }}
     QStatusBar::item {{ border: none; }}

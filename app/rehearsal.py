@@ -1,6 +1,7 @@
 """View-model of the live drop: the setup on screen, the helm, and the picture of now.
 
 Depends on: setup, catalog, clock, background, picture, helm_reading, look_ahead, edit; physics.
+Depends on: setup, catalog, clock, courses, background, picture, look_ahead; physics.
 
 Signals announce; views pull. No widgets here.
 """
@@ -18,12 +19,13 @@ from PySide6.QtGui import QUndoStack
 from app.background import Background
 from app.catalog import Catalog
 from app.clock import Clock
+from app.courses import course_now
 from app.edit import Edit
 from app.helm_reading import HelmReading
 from app.look_ahead import LookAhead, look_ahead
 from app.picture import PlacedMark, Track, pictured
 from app.setup import Setup
-from physics.boat import Action, Order
+from physics.boat import Action, Leg, Order
 from physics.checks import Unusable
 from physics.drop import Run
 from physics.events import Event, find_events
@@ -261,10 +263,16 @@ class Rehearsal(QObject):
 
     # ---- orders
 
-    def _order(self, action: Action, value: float = 0.0, at: float | None = None) -> None:
+    def _order(
+        self,
+        action: Action,
+        value: float = 0.0,
+        at: float | None = None,
+        legs: tuple[Leg, ...] = (),
+    ) -> None:
         """Give an order, now unless ``at`` says when, s; one that makes no sense is told."""
         try:
-            order = Order(self.now if at is None else at, action, value)
+            order = Order(self.now if at is None else at, action, value, legs)
             self._run.order(order)
             self._run.boat(order.time)
         except Unusable as error:
@@ -291,8 +299,8 @@ class Rehearsal(QObject):
             self._order("engines", engines)
 
     def set_wheel(self, curvature: float) -> None:
-        """Wheel over to a curvature of the track through the water, 1/m, now."""
-        if abs(curvature - self.wheel()) > 1e-9:
+        """Wheel over to a curvature of the track through the water, 1/m, now; ends a course."""
+        if abs(curvature - self.wheel()) > 1e-9 or course_now(self._run, self.now):
             self._order("wheel", curvature)
 
     def order_line(
@@ -308,6 +316,10 @@ class Rehearsal(QObject):
         self._drop_ahead()
         self._events_due = True
         self.helm_changed.emit()
+
+    def steer(self, legs: tuple[Leg, ...]) -> None:
+        """Steer a course from here, now."""
+        self._order("course", legs=legs)
 
     def drop_mark(self) -> None:
         """A fish under the sounder, now, at the setup's mark depth."""

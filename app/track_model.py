@@ -1,6 +1,6 @@
 """View-model of the user's own recorded track: read in the background, and what it offers.
 
-Depends on: background, rehearsal, track_offer.
+Depends on: background, ground_replay, rehearsal, track_offer.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from typing import Any
 from PySide6.QtCore import QObject, Signal
 
 from app.background import Background
+from app.ground_replay import Replay, replay_of, usual_stretch
 from app.rehearsal import Rehearsal
 from app.track_offer import Offer, offer_of
 
@@ -30,6 +31,8 @@ class TrackModel(QObject):
         self.offer: Offer | None = None
         self.trouble = ""
         self.background.progress.connect(self.progress_changed)
+        self.replayed: Replay | None = None
+        self.no_replay = ""
 
     @property
     def busy(self) -> bool:
@@ -43,6 +46,8 @@ class TrackModel(QObject):
 
     def read(self, path: Path) -> None:
         """Read a file; what there was goes."""
+        self.background.cancel("replay")
+        self.replayed, self.no_replay = None, ""
         self.path, self.offer, self.trouble = path, None, ""
         current = self._rehearsal.setup.water.current
         self.background.ask("track", self._got, offer_of, path, current, told=True)
@@ -70,6 +75,57 @@ class TrackModel(QObject):
             mark=mark,
         )
         return self._rehearsal.edit(changed, f"bottom of {offer.log.name}")
+
+    # ---- running it again
+
+    @property
+    def stretch(self) -> tuple[float, float] | None:
+        """The stretch to replay unless another is chosen, s of the track; None without one."""
+        return None if self.offer is None else usual_stretch(self.offer.log)
+
+    @property
+    def replaying(self) -> bool:
+        """Whether a replay is being worked out."""
+        return self.background.busy("replay")
+
+    def replay(self, since: float, until: float) -> None:
+        """Make the scenario run a stretch of the track again, s of the track; undoable."""
+        if self.offer is None:
+            return
+        setup = self._rehearsal.setup
+        self.replayed, self.no_replay = None, ""
+        boat = self._rehearsal.scenario.boat
+        self.background.ask(
+            "replay", self._got_replay, replay_of, self.offer.log, since, until, setup.water, boat
+        )
+        self.changed.emit()
+
+    def _got_replay(self, result: Any) -> None:
+        if isinstance(result, Replay):
+            self._use(result)
+        else:
+            self.no_replay = str(result)
+        self.changed.emit()
+
+    def _use(self, replay: Replay) -> None:
+        setup = self._rehearsal.setup
+        mark = setup.mark
+        if mark is not None and mark.depth > replay.bottom.deepest:
+            mark = replace(mark, depth=replay.bottom.deepest)
+        changed = replace(
+            setup,
+            water=replace(setup.water, bottom=replay.bottom),
+            heading=replay.heading,
+            speed=replay.speed,
+            orders=replay.orders,
+            motion=None,
+            mark=mark,
+        )
+        name = "" if self.offer is None else self.offer.log.name
+        if self._rehearsal.edit(changed, f"replay of {name}"):
+            self.replayed = replay
+        else:
+            self.no_replay = "This spread or mark cannot be used over that bottom."
 
     def close(self) -> None:
         """End the worker process."""

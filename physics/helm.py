@@ -153,6 +153,17 @@ class HelmTrack:
         regime = self._knots[index].regime
         return regime.throttle, regime.engines, regime.curvature
 
+    def course_at(self, time: float) -> tuple[tuple[Leg, ...], float] | None:
+        """The course steered at a time and the way, m through the water, run of it; or None."""
+        self._reach(time)
+        index = bisect_right(self._knots, time, key=lambda knot: knot.time) - 1
+        regime = self._knots[index].regime
+        if not regime.legs:
+            return None
+        *before, now = regime.legs[: regime.leg + 1]
+        to_go = regime.leg_end - self._integrate(self._knots[index], time).way
+        return regime.legs, sum(leg.length for leg in before) + now.length - max(to_go, 0.0)
+
     def _leg_ends(self, index: int, time: float) -> list[float]:
         """The next end of a leg within LEGS_AHEAD of ``time``, if any."""
         self._reach(time + LEGS_AHEAD)

@@ -1,11 +1,13 @@
 """The Ground page: the water from above while the drop goes on, and the bottom to shape.
 
-Depends on: views, ground_model, track_model, pass_model, rehearsal, preferences, units, words.
+Depends on: courses, views, ground_model, track_model, pass_model, rehearsal, preferences,
+units, words.
 """
 
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QFrame,
@@ -18,6 +20,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.courses import course_now, course_words
 from app.ground_model import FourWays
 from app.look import GAP, font
 from app.pass_model import PassModel
@@ -25,8 +28,12 @@ from app.preferences import Preferences
 from app.rehearsal import Rehearsal
 from app.track_model import TrackModel
 from app.units import KNOT, compass_degrees
+from app.views.course_drawing import CourseDrawing
+from app.views.course_panel import CoursePanel
+from app.views.fold import FoldPanel
 from app.views.ground_fields import BottomFields, WaterFields
-from app.views.line_controls import LinesPanel
+from app.views.line_controls import HandlingPanel
+from app.views.lines_panel import LinesPanel
 from app.views.order_panel import OrderPanel
 from app.views.panel import Panel, quiet
 from app.views.pass_panel import PassPanel
@@ -46,6 +53,9 @@ LOWER = {
 }
 """What may be shown below, and a note on each."""
 
+TALL = (900, 0, 980, 1250)
+"""From these heights of the page on, px, the panels of the side column are open."""
+
 
 class GroundPage(QWidget):
     """The drop goes on here: the keys of the helm work as on the Rehearse page."""
@@ -62,7 +72,7 @@ class GroundPage(QWidget):
         self.ways = WaysTable(ways, preferences)
         self.track = TrackPanel(track, preferences)
         self.passing = PassPanel(passing, preferences)
-        self.lines = LinesPanel(rehearsal, preferences)
+        self.handling = HandlingPanel(rehearsal, preferences)
         self.orders = OrderPanel(rehearsal, preferences)
         self._rehearsal, self._preferences = rehearsal, preferences
         self.top = TopView(rehearsal, preferences)
@@ -70,6 +80,9 @@ class GroundPage(QWidget):
         self.water = WaterFields(rehearsal, preferences)
         self.bottom = BottomFields(rehearsal, preferences)
         self.setFocusProxy(self.top)
+        self.drawing = CourseDrawing(self.top)
+        self.course = CoursePanel(rehearsal, self.drawing, preferences)
+        self.lines = LinesPanel(rehearsal, self.top, preferences)
         self.top_panel = Panel("From above")
         self.fit = QPushButton("Follow the boat")
         self.fit.setFocusPolicy(Qt.FocusPolicy.TabFocus)
@@ -88,7 +101,7 @@ class GroundPage(QWidget):
         self.stack.addWidget(self.ways)
         self.stack.addWidget(self.track)
         self.stack.addWidget(self.passing)
-        self.stack.addWidget(self.lines)
+        self.stack.addWidget(self.handling)
         self.stack.addWidget(self.orders)
         self.lower_panel.body.addWidget(self.stack, 1)
         self.show_lower(0)
@@ -133,9 +146,12 @@ class GroundPage(QWidget):
         self.state.setWordWrap(True)
         gear.body.addWidget(self.lever)
         gear.body.addWidget(self.state)
+        gear.body.addWidget(self.lines.nearest)
+        gear.body.addWidget(self.lines.warning)
         layout.addWidget(gear)
-        layout.addWidget(self.water)
-        layout.addWidget(self.bottom, 1)
+        for panel in self._folding:
+            layout.addWidget(panel)
+        layout.addStretch(1)
         caution = quiet(CAUTION)
         caution.setWordWrap(True)
         layout.addWidget(caution)
@@ -146,6 +162,17 @@ class GroundPage(QWidget):
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         scroll.setFixedWidth(290)
         return scroll
+
+    @property
+    def _folding(self) -> tuple[FoldPanel, ...]:
+        return self.course, self.lines, self.water, self.bottom
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Where there is little room, what is not wanted all the time is folded up."""
+        super().resizeEvent(event)
+        for panel, tall in zip(self._folding, TALL, strict=True):
+            if not panel.by_hand:
+                panel.set_open(self.height() >= tall)
 
     def _title(self) -> None:
         unit = self._preferences.length.name
@@ -163,10 +190,16 @@ class GroundPage(QWidget):
         self.lever.setEnabled(rehearsal.under_orders)
         boat = picture.boat
         hold = rehearsal.hold_so_far()
+        if self.isVisible():
+            self.lines.refresh()
+            self.course.refresh()
         said = f"{KNOT.text(boat.speed)} through the water, heading "
         said += f"{compass_degrees(boat.heading):03.0f}°"
         if hold is not None:
             said += f"; out of gear {hold:.1f} s"
+        course = course_now(rehearsal.run, rehearsal.now)
+        if course is not None:
+            said += "; " + course_words(*course, self._preferences.length)
         self.state.setText(
             f"{said}. Left and Right work the wheel, C is amidships, E one engine, M a mark."
         )

@@ -1,6 +1,6 @@
 """Current, wind and the shape of the bottom, as fields; the setup's, and undoable.
 
-Depends on: ground_shapes, helm (number fields), panel, plan_fields (fields), preferences,
+Depends on: fold, ground_shapes, helm (number fields), panel, plan_fields (fields), preferences,
 rehearsal, units; physics.checks, physics.current, physics.water.
 """
 
@@ -25,8 +25,9 @@ from app.measured_file import number
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
 from app.units import DEGREE, KNOT, Unit, compass_degrees
+from app.views.fold import FoldPanel
 from app.views.helm import spin
-from app.views.panel import Panel, quiet
+from app.views.panel import quiet
 from app.views.plan_fields import Field
 from physics.checks import Unusable
 from physics.current import UNIFORM, PowerLaw
@@ -37,7 +38,7 @@ OWN = "with depth as in the file"
 """How the current changes with depth, in words."""
 
 
-class WaterFields(Panel):
+class WaterFields(FoldPanel):
     """The set and drift of the current, the wind, and the boat's heading."""
 
     def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
@@ -101,6 +102,8 @@ class WaterFields(Panel):
         if blows > 0.0:
             said.append(f"The wind blows {against(downwind - heading)}.")
         self.relative.setText(" ".join(said) or "No current and no wind.")
+        flow = KNOT.text(drift) if drift > 0.0 else "none"
+        self.summarize(f"{flow}, wind {KNOT.text(blows, 0)}" if blows > 0.0 else flow)
 
     def _heading_changed(self, degrees: float) -> None:
         setup = self._rehearsal.setup
@@ -128,7 +131,7 @@ class WaterFields(Panel):
         self._rehearsal.edit(setup, text, f"ground {text}")  # type: ignore[arg-type]
 
 
-class BottomFields(Panel):
+class BottomFields(FoldPanel):
     """A shape to begin from, the bearing, and the points in a table."""
 
     def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
@@ -188,6 +191,8 @@ class BottomFields(Panel):
                 self.points.setItem(row, column, item)
         self.points.blockSignals(was)
         self.remove.setEnabled(len(bottom.points) > 1)
+        high, low = f"{unit.from_si(bottom.shallowest):.0f}", unit.text(bottom.deepest, 0)
+        self.summarize(f"level, {low}" if bottom.is_level else f"{high} to {low}")
         self._say("")
 
     def choose(self, row: int) -> None:
@@ -200,6 +205,8 @@ class BottomFields(Panel):
     def _say(self, words: str) -> None:
         self.wrong.setText(words)
         self.wrong.setVisible(bool(words))
+        if words:
+            self.open_up()
 
     def _shape_chosen(self, index: int) -> None:
         key = str(self.shape.itemData(index))

@@ -329,8 +329,11 @@ class Helm(Panel):
 
     def step_wheel(self, spokes: int) -> None:
         """Left and Right keys; C is amidships (0)."""
-        if self.wheel.isEnabled():
-            self.wheel.setValue(self.wheel.value() + spokes if spokes else 0)
+        if self.wheel.isEnabled() and spokes:
+            self.wheel.setValue(self.wheel.value() + spokes)
+        elif self.wheel.isEnabled():
+            # the slider may stand amidships already on a straight leg of a course
+            self._rehearsal.set_wheel(0.0)
 
     def tidy_focus(self, home: QWidget) -> None:
         """Enter in a number field gives the keys back to ``home``."""

@@ -241,7 +241,7 @@ class LineRow:
         )
 
 
-class LinesPanel(QWidget):
+class HandlingPanel(QWidget):
     """Every line's controls, scrolled where there is little room."""
 
     def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:

@@ -7,6 +7,7 @@ track), units.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from itertools import pairwise
 
 import numpy as np
@@ -53,6 +54,10 @@ class TopView(PaintedPlot):
     def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
         self._rehearsal, self._preferences = rehearsal, preferences
         self._follow = True
+        self.overlays: list[Callable[[QPainter, Axes], None]] = []
+        """Painted over the ground and the tracks, under lines and boat."""
+        self.planned: Array | None = None
+        """Places (n, 2) over ground, m, to have in view with boat and lures."""
         super().__init__(
             preferences.look, {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")}
         )
@@ -73,6 +78,15 @@ class TopView(PaintedPlot):
         self._follow = True
         self._center()
 
+    def hold_still(self) -> None:
+        """Follow the boat no longer."""
+        self._follow = False
+
+    @property
+    def follows(self) -> bool:
+        """Whether the view moves with the boat."""
+        return self._follow
+
     def _moved_by_hand(self) -> None:
         self._follow = False
 
@@ -84,15 +98,17 @@ class TopView(PaintedPlot):
         self.redraw()
 
     def _center(self) -> None:
-        """Boat and lures in the middle."""
+        """Boat, lures and what is planned in the middle."""
         picture = getattr(self._rehearsal, "picture", None)
         if picture is None:
             return
         unit = self._preferences.length
         longest = max(rod.line_out + rod.astern for rod in picture.rods)
         places = np.vstack([picture.lure[:, :2], [[picture.boat.x, picture.boat.y]]])
+        if self.planned is not None:
+            places = np.vstack([places, self.planned])
         x, y = 0.5 * (places.min(axis=0) + places.max(axis=0))
-        half = 0.75 * longest + 10.0
+        half = max(0.75 * longest + 10.0, 0.55 * float(np.ptp(places, axis=0).max()))
         self.view.setRange(
             xRange=(unit.from_si(x - half), unit.from_si(x + half)),
             yRange=(unit.from_si(y - half), unit.from_si(y + half)),
@@ -110,16 +126,26 @@ class TopView(PaintedPlot):
         self._ground(painter, axes, area)
         self._tracks(painter, axes, picture)
         self._ahead(painter, axes)
+        for overlay in self.overlays:
+            overlay(painter, axes)
         self._mark(painter, axes, picture)
         self._lines(painter, axes, picture)
         self._boat(painter, axes, picture)
         self._arrows(painter, area)
 
-    def _at(self, axes: Axes, x: float, y: float) -> QPointF:
+    def place(self, pixel: QPointF) -> tuple[float, float]:
+        """A pixel of the viewport as a place over ground, m."""
+        unit = self._preferences.length
+        at = self.view.mapSceneToView(self.mapToScene(pixel.toPoint()))
+        return unit.to_si(at.x()), unit.to_si(at.y())
+
+    def at(self, axes: Axes, x: float, y: float) -> QPointF:
+        """A place over ground, m, as a pixel."""
         unit = self._preferences.length
         return QPointF(axes.x(unit.from_si(x)), axes.y(unit.from_si(y)))
 
-    def _path(self, axes: Axes, x: Array, y: Array) -> QPolygonF:
+    def path(self, axes: Axes, x: Array, y: Array) -> QPolygonF:
+        """Places over ground, m, as pixels."""
         unit = self._preferences.length
         return axes.line(unit.from_si(x), unit.from_si(y))
 
@@ -137,7 +163,7 @@ class TopView(PaintedPlot):
         far = 5000.0
         corners = [(first, -far), (first, far), (last, far), (last, -far)]
         return QPolygonF(
-            [self._at(axes, a * east + c * north, a * north - c * east) for a, c in corners]
+            [self.at(axes, a * east + c * north, a * north - c * east) for a, c in corners]
         )
 
     def _shade(self, painter: QPainter, axes: Axes, bottom: Bottom) -> None:
@@ -173,7 +199,7 @@ class TopView(PaintedPlot):
                     continue
                 along = a0 + (depth - d0) / (d1 - d0) * (a1 - a0)
                 ends = [
-                    self._at(axes, along * east + side * north, along * north - side * east)
+                    self.at(axes, along * east + side * north, along * north - side * east)
                     for side in (-5000.0, 5000.0)
                 ]
                 painter.setPen(pen)
@@ -196,11 +222,11 @@ class TopView(PaintedPlot):
         pen = QPen(QColor(self.look.boat_trim), 1.2)
         pen.setDashPattern([4.0, 3.0])
         painter.setPen(pen)
-        painter.drawPolyline(self._path(axes, track.boat[rows, 0], track.boat[rows, 1]))
+        painter.drawPolyline(self.path(axes, track.boat[rows, 0], track.boat[rows, 1]))
         for number in range(track.lure.shape[1]):
             painter.setPen(self.look.track_pen(number))
             lure = track.lure[rows, number]
-            painter.drawPolyline(self._path(axes, lure[:, 0], lure[:, 1]))
+            painter.drawPolyline(self.path(axes, lure[:, 0], lure[:, 1]))
 
     def _ahead(self, painter: QPainter, axes: Axes) -> None:
         ahead = self._rehearsal.ahead
@@ -219,9 +245,9 @@ class TopView(PaintedPlot):
         mark = picture.mark
         if mark is None:
             return
-        at = self._at(axes, mark.x, mark.y)
+        at = self.at(axes, mark.x, mark.y)
         radius = self._rehearsal.setup.timing.radius
-        size = abs(self._at(axes, mark.x + radius, mark.y).x() - at.x())
+        size = abs(self.at(axes, mark.x + radius, mark.y).x() - at.x())
         pen = QPen(QColor(self.look.mark), 1.0)
         pen.setDashPattern([3.0, 3.0])
         painter.setPen(pen)
@@ -233,9 +259,9 @@ class TopView(PaintedPlot):
         for number, nodes in enumerate(picture.nodes):
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.setPen(self.look.line_pen(number, 1.6))
-            painter.drawPolyline(self._path(axes, nodes[0], nodes[1]))
+            painter.drawPolyline(self.path(axes, nodes[0], nodes[1]))
         for number, lure in enumerate(picture.lure):
-            at = self._at(axes, float(lure[0]), float(lure[1]))
+            at = self.at(axes, float(lure[0]), float(lure[1]))
             color = self.look.line_color(number)
             if picture.fish[number]:
                 nodes = picture.nodes[number]
@@ -246,8 +272,8 @@ class TopView(PaintedPlot):
     def _boat(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
         """Her outline from above, the sounder's transducer at the place she is."""
         boat = picture.boat
-        at = self._at(axes, boat.x, boat.y)
-        tip = self._at(axes, boat.x + BOAT_LENGTH, boat.y)
+        at = self.at(axes, boat.x, boat.y)
+        tip = self.at(axes, boat.x + BOAT_LENGTH, boat.y)
         scale = max(abs(tip.x() - at.x()), SMALLEST_BOAT) / BOAT_LENGTH
         long, wide = BOAT_LENGTH * scale, BOAT_BEAM * scale
         hull = QPolygonF(

@@ -1,10 +1,13 @@
 """The user's own recorded track: take a file in, read what was left out, use what it offers.
 
 Depends on: track_model, ground_coast, preferences, units.
+Depends on: fold (buttons), helm (number fields), panel, track_model, track_offer, preferences,
+units.
 """
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 from PySide6.QtCore import Signal
@@ -21,9 +24,15 @@ from PySide6.QtWidgets import (
 from app.ground_coast import MOST_START
 from app.preferences import Preferences
 from app.track_model import TrackModel
+from app.track_offer import Offer
 from app.units import KNOT, compass_degrees
+from app.views.fold import EnterButton
+from app.views.helm import spin
+from app.views.panel import quiet
 
 FILES = "Recorded tracks (*.nmea *.log *.txt *.gpx *.csv);;All files (*)"
+
+MINUTE = 60.0
 
 HELP = (
     "Take in a track you recorded: an NMEA 0183 log with places and depths, a GPX track with "
@@ -55,18 +64,33 @@ class TrackPanel(QWidget):
         self.coasts = QPushButton("Measure the coast-downs")
         self.coasts.setToolTip("Put them among the measurements; leave out those that were none")
         self.coasts.clicked.connect(self.coasted)
+        self.replay = EnterButton(
+            "Replay this run",
+            "The boat goes this stretch again, turn by turn, over its bottom: try drops on it "
+            "(Ctrl+Z undoes)",
+        )
+        self.replay.clicked.connect(self._replay)
+        self.since = spin(0.0, 1.0, 1.0, 1, " min", "Replay from")
+        self.until = spin(0.0, 1.0, 1.0, 1, " min", "Replay up to")
         self.told = QPlainTextEdit()
         self.told.setReadOnly(True)
         self.told.setAccessibleName("What was read and what was left out")
         row = QHBoxLayout()
         for widget in (self.choose, self.use, self.coasts):
             row.addWidget(widget)
+        row.addSpacing(8)
+        row.addWidget(self.replay)
+        for words, box in (("from", self.since), ("to", self.until)):
+            row.addWidget(quiet(words))
+            row.addWidget(box)
         row.addWidget(self.bar, 1)
         row.addWidget(self.stop)
+        row.addStretch(0)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addLayout(row)
         layout.addWidget(self.told, 1)
+        self._offered: Offer | None = None
         model.changed.connect(self.refresh)
         model.progress_changed.connect(self._progress)
         preferences.units_changed.connect(self.refresh)
@@ -89,7 +113,27 @@ class TrackPanel(QWidget):
         self._progress()
         self.use.setEnabled(offer is not None and offer.ground is not None)
         self.coasts.setEnabled(offer is not None and bool(offer.coasts))
+        if offer is not self._offered:
+            self._offered = offer
+            self._offer_stretch()
+        known = offer is not None and not busy
+        for widget in (self.replay, self.since, self.until):
+            widget.setEnabled(known and not model.replaying)
         self.told.setPlainText("\n".join(self.words()))
+
+    def _offer_stretch(self) -> None:
+        """The whole track to choose from, its usual stretch to begin with."""
+        offer = self._offered
+        if offer is None:
+            return
+        end = float(offer.log.time[-1]) / MINUTE
+        since, until = self._model.stretch or (0.0, float(offer.log.time[-1]))
+        for box, value in ((self.since, since), (self.until, until)):
+            box.setRange(0.0, math.ceil(10.0 * end) / 10.0)
+            box.setValue(value / MINUTE)
+
+    def _replay(self) -> None:
+        self._model.replay(MINUTE * self.since.value(), MINUTE * self.until.value())
 
     def words(self) -> list[str]:
         """What was read, left out and found, a line each."""
@@ -120,4 +164,21 @@ class TrackPanel(QWidget):
         if offer.too_fast:
             fastest = KNOT.text(MOST_START)
             out.append(f"Left out as coast-downs, begun faster than {fastest}: {offer.too_fast}.")
-        return out
+        return self._replay_words() + out
+
+    def _replay_words(self) -> list[str]:
+        model, unit = self._model, self._preferences.length
+        if model.replaying:
+            return ["Working out how she was steered…"]
+        if model.no_replay:
+            return [f"No replay: {model.no_replay}"]
+        replay = model.replayed
+        if replay is None:
+            return []
+        minutes, seconds = divmod(round(replay.seconds), 60)
+        far = unit.text(replay.way, 0)
+        return [
+            f"Replaying {minutes}:{seconds:02d} of it, {far} through the water: "
+            f"{unit.text(replay.off, 0)} off the recorded places on the whole, "
+            f"{unit.text(replay.worst, 0)} at most. Go out of gear anywhere on it."
+        ]

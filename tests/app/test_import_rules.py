@@ -96,7 +96,7 @@ def test_that_the_command_line_loads_no_screen() -> None:
 JOBS = (
     "app.look_ahead", "app.planning", "app.plan_sure", "app.card_table", "app.trial",
     "app.fitting", "app.compare", "app.ground_ways", "app.track_offer",
-    "app.ground_pass",
+    "app.ground_pass", "app.ground_replay",
     "app.drill_score", "app.drill_round", "app.drill_cards",
     "physics.drop", "physics.events",
 )  # fmt: skip

@@ -20,7 +20,7 @@ def controls(window: Window) -> LineControls:
     window.rehearsal.timer.stop()
     ground = window.pages.ground
     ground.show_lower(ground.switch.findText("Lines in and out, fish on"))
-    return ground.lines.controls
+    return ground.handling.controls
 
 
 def on(window: Window, seconds: float) -> None:

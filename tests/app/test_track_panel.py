@@ -6,6 +6,8 @@ import math
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 
 from app.track_model import TrackModel
 from app.track_offer import Offer
@@ -141,3 +143,69 @@ def test_that_reading_can_be_given_up(panel: TrackPanel, model: TrackModel, tmp_
     assert not model.busy
     assert "given up" in panel.told.toPlainText()
     assert not panel.bar.isVisible()
+
+
+# ---- running it again
+
+
+def test_that_a_run_is_replayed_over_its_bottom_and_undone_in_one(
+    panel: TrackPanel, model: TrackModel, live: Live, tmp_path: Path
+) -> None:
+    assert not panel.replay.isEnabled()
+    before = live.rehearsal.setup
+    model.read(csv_track(tmp_path / "mine.csv"))
+    worker_of(model).deliver()
+    assert panel.since.value() == 0.0
+    assert panel.until.value() == pytest.approx(179.0 / 60.0, abs=0.06)
+    QTest.keyClick(panel.replay, Qt.Key.Key_Return)
+    assert "Working out" in panel.told.toPlainText()
+    assert not panel.replay.isEnabled()
+    worker_of(model).deliver()
+    assert "Replaying 2:5" in panel.told.toPlainText()
+    after = live.rehearsal.setup
+    assert after.speed == pytest.approx(3.0, abs=0.1)
+    assert math.cos(after.heading) == pytest.approx(1.0, abs=1e-3)
+    assert after.orders[0].action == "course"
+    live.settle()
+    # out of gear on it at a recorded place, over the recorded bottom
+    live.sail(70.0, frame=1.0)
+    boat = live.rehearsal.picture.boat
+    assert boat.y == pytest.approx(210.0, abs=3.0)
+    ground = live.rehearsal.scenario.water.bottom.depth_at(boat.x, boat.y)  # type: ignore[arg-type]
+    assert float(ground) == pytest.approx(10.0 - 5.0 * (boat.y - 100.0) / 200.0, abs=0.2)
+    live.rehearsal.shift()
+    live.sail(5.0)
+    assert not live.rehearsal.in_gear
+    live.rehearsal.undo_stack.undo()
+    assert live.rehearsal.setup == before
+
+
+def test_that_a_stretch_of_it_is_chosen(
+    panel: TrackPanel, model: TrackModel, live: Live, tmp_path: Path
+) -> None:
+    model.read(csv_track(tmp_path / "mine.csv"))
+    worker_of(model).deliver()
+    panel.since.setValue(0.5)
+    panel.until.setValue(1.7)
+    panel.replay.click()
+    worker_of(model).deliver()
+    assert model.replayed is not None
+    assert model.replayed.seconds == pytest.approx(72.0)
+    start = live.rehearsal.setup.water.bottom.depth_at(0.0, 0.0)  # type: ignore[arg-type]
+    assert float(start) == pytest.approx(10.0, abs=0.1)
+    shoaling = live.rehearsal.setup.water.bottom.depth_at(0.0, 110.0)  # type: ignore[arg-type]
+    assert float(shoaling) == pytest.approx(7.5, abs=0.2)
+
+
+def test_that_a_stretch_that_cannot_be_replayed_is_told_and_changes_nothing(
+    panel: TrackPanel, model: TrackModel, live: Live, tmp_path: Path
+) -> None:
+    before = live.rehearsal.setup
+    model.read(csv_track(tmp_path / "mine.csv"))
+    worker_of(model).deliver()
+    panel.until.setValue(0.3)
+    panel.replay.click()
+    worker_of(model).deliver()
+    assert "No replay: mine.csv: this stretch is too short" in panel.told.toPlainText()
+    assert live.rehearsal.setup == before
+    assert panel.replay.isEnabled()

@@ -80,6 +80,18 @@ def test_that_a_course_learned_late_is_the_course_known_from_the_start() -> None
         assert late.at(time) == known.at(time)
 
 
+def test_that_the_way_run_of_a_course_is_told_until_it_is_done() -> None:
+    legs = (Leg(12.0, 0.05), Leg(30.0), Leg(9.0, -0.05))
+    track = steered(Order(10.0, "course", legs=legs))
+    assert track.course_at(9.9) is None
+    for time, way in ((10.0, 0.0), (12.0, 6.0), (20.0, 30.0), (26.9, 50.7)):
+        told = track.course_at(time)
+        assert told is not None
+        assert told[0] == legs
+        assert told[1] == pytest.approx(way, abs=1e-6)
+    assert track.course_at(27.1) is None
+
+
 def test_that_the_tide_carries_a_course_along() -> None:
     order = Order(10.0, "course", legs=CIRCLE)
     still, tidal = (
