@@ -103,7 +103,8 @@ class WaterFields(FoldPanel):
             said.append(f"The wind blows {against(downwind - heading)}.")
         self.relative.setText(" ".join(said) or "No current and no wind.")
         flow = KNOT.text(drift) if drift > 0.0 else "none"
-        self.summarize(f"{flow}, wind {KNOT.text(blows, 0)}" if blows > 0.0 else flow)
+        both = f"{KNOT.from_si(drift):.1f} and {KNOT.text(blows, 0)}"
+        self.summarize(both if blows > 0.0 else flow)
 
     def _heading_changed(self, degrees: float) -> None:
         setup = self._rehearsal.setup
