@@ -1,6 +1,6 @@
 """Run scenarios: live, one at a time, or many in a batch, all with one stepper.
 
-Depends on: march, mesh, boat, helm, motion, scenario, trajectory.
+Depends on: march, line, mesh, tackle, boat, helm, motion, scenario, trajectory, checks.
 
 A Run is a past that can be carried on. Each accepted step of each line is
 kept, so an order given between two steps simply drops what lies beyond it and
