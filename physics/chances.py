@@ -1,6 +1,6 @@
 """How sure the answer is: the drop again and again with inputs as uncertain as they are.
 
-Depends on: vary, reach, holds, drop, scenario, boat.
+Depends on: vary, reach, holds, drop, doubt, contact, scenario, boat.
 
 Samples do not know of each other: ``sample`` runs some, anywhere, and
 ``gathered`` makes one answer of all.

@@ -1,4 +1,7 @@
-"""One way to refuse a value: say which field, what it was, and what is allowed."""
+"""One way to refuse a value: say which field, what it was, and what is allowed.
+
+Depends on: nothing.
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """The bottom under a batch of lines: a smooth one-sided spring and friction.
 
-Depends on: mesh, water.
+Depends on: mesh.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Drag correlations, each with its range and source.
 
-Depends on: nothing but numpy and scipy.
+Depends on: nothing.
 """
 
 from __future__ import annotations

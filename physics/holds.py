@@ -1,6 +1,6 @@
 """What a spread does for each of many holds: simulated together, out of gear only once.
 
-Depends on: drop, scenario, boat, water.
+Depends on: drop, march, scenario, boat, water, checks.
 
 In steady tow before the drop nothing tells one place from another, so a hold is
 run once, out of gear at t = 0, and moved along the track for any wait. All

@@ -1,6 +1,6 @@
 """Forces on a batch of lines, and their exact derivatives.
 
-Depends on: mesh, drag, bottom contact, stream.
+Depends on: mesh, drag, contact, stream.
 
 Lumped nodes: weight, buoyancy, half-element drag, added mass, contact with
 the bottom, and tension between neighbours. Drag uses the node's own velocity

@@ -1,6 +1,6 @@
 """A whole pass over a profile in gear: how near the ground every line comes, and where.
 
-Depends on: holds, drop, scenario, trajectory, water, march, mesh, checks.
+Depends on: holds, drop, scenario, trajectory, water, march, checks.
 
 The boat tows steadily over the level ground before the first point of the profile, goes
 over all of it at its speed and heading, and on until the last lure has left it. The lines are

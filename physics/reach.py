@@ -1,6 +1,6 @@
 """How long to hold until each line is near the bottom, for samples of uncertain inputs.
 
-Depends on: vary, holds, drop, scenario, helm, boat.
+Depends on: vary, doubt, holds, drop, scenario, helm, boat.
 
 Each line of each sample coasts out of gear until it is near the bottom, and is
 then put in gear at one hold: where the nominal line, on this one's own coast,

@@ -1,6 +1,6 @@
 """How deep a lure runs for any length of line at any speed, from one steady tow a speed.
 
-Depends on: drop, mesh, scenario, boat, tackle, water.
+Depends on: drop, mesh, scenario, boat, tackle, water, checks.
 
 In steady tow a line's shape from the lure up does not depend on how much more of
 it is out: its end is free. So the longest line is settled once a speed with its

@@ -1,6 +1,6 @@
 """How long to wait after the mark and how long to hold, for the whole spread.
 
-Depends on: holds, scenario, events, water.
+Depends on: holds, scenario, events, water, checks.
 
 The mark is under the transducer at t = 0. The boat goes out of gear after a
 wait and in gear after a hold. A lure is worth something while it is within the

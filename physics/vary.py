@@ -1,6 +1,6 @@
 """The same scenario with its inputs multiplied by factors drawn from how uncertain they are.
 
-Depends on: doubt, scenario, tackle, water, boat.
+Depends on: doubt, scenario, water.
 """
 
 from __future__ import annotations
