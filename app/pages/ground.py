@@ -194,7 +194,7 @@ class GroundPage(QWidget):
             self.lines.refresh()
             self.course.refresh()
         said = f"{KNOT.text(boat.speed)} through the water, heading "
-        said += f"{compass_degrees(boat.heading):03.0f}°"
+        said += f"{round(compass_degrees(boat.heading)) % 360:03d}°"
         if hold is not None:
             said += f"; out of gear {hold:.1f} s"
         course = course_now(rehearsal.run, rehearsal.now)

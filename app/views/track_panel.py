@@ -78,17 +78,19 @@ class TrackPanel(QWidget):
         row = QHBoxLayout()
         for widget in (self.choose, self.use, self.coasts):
             row.addWidget(widget)
-        row.addSpacing(8)
-        row.addWidget(self.replay)
+        again = QHBoxLayout()
+        again.addWidget(self.replay)
         for words, box in (("from", self.since), ("to", self.until)):
-            row.addWidget(quiet(words))
-            row.addWidget(box)
+            again.addWidget(quiet(words))
+            again.addWidget(box)
+        again.addStretch(1)
         row.addWidget(self.bar, 1)
         row.addWidget(self.stop)
         row.addStretch(0)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addLayout(row)
+        layout.addLayout(again)
         layout.addWidget(self.told, 1)
         self._offered: Offer | None = None
         model.changed.connect(self.refresh)

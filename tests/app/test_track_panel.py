@@ -209,3 +209,7 @@ def test_that_a_stretch_that_cannot_be_replayed_is_told_and_changes_nothing(
     assert "No replay: mine.csv: this stretch is too short" in panel.told.toPlainText()
     assert live.rehearsal.setup == before
     assert panel.replay.isEnabled()
+
+
+def test_that_the_panel_makes_no_window_wider(panel: TrackPanel) -> None:
+    assert panel.minimumSizeHint().width() < 900
