@@ -102,6 +102,7 @@ def main() -> None:
             ("Ground, six, level, still, 1x", setup.water, 1),
             ("Ground, six turning, sheared, 1x", sheared, 1),
             ("Ground, six turning, sheared, 4x", sheared, 4),
+            ("the same, two lines handled, 4x", sheared, 4),
         ):
             window.rehearsal.open(replace(setup, rods=six, water=water))
             window.rehearsal.start_over()
@@ -109,6 +110,10 @@ def main() -> None:
                 QApplication.processEvents()
             if water is sheared:
                 window.rehearsal.set_wheel(1.0 / TURN_RADIUS)
+            if "handled" in name:
+                window.rehearsal.order_line("line 1", "fish on", 5.0)
+                window.rehearsal.order_line("line 1", "line to", 5.0, 0.6)
+                window.rehearsal.order_line("line 6", "line to", 90.0, 0.6)
             report(name, *measure(window, speed, 10.0), 10.0)
         window._saved = window.rehearsal.setup
         window.close()

@@ -1,4 +1,4 @@
-"""Make the README's pictures from the first demo in the middle of a drop.
+"""Make the README's pictures: the first demo in the middle of a drop, the second in a turn.
 
 Run ``python -m tests.benchmarks.pictures``. Time is moved by hand, so the same
 program makes the same pictures, down to the fonts of the machine.
@@ -39,6 +39,7 @@ NAMES = (
     "timing-dark.png",
     "compare-light.png",
     "measure-light.png",
+    "ground-light.png",
 )
 
 OUT_AT = 10.0
@@ -57,12 +58,16 @@ SHOWN_AT = 25.01
 """Rehearsal time of the pictures, s: the lures are falling, the mark is well astern."""
 
 
+TURNED_AT, TURN_RADIUS, TURN_SHOWN_AT = 12.0, 30.0, 27.0
+"""When she turns, s, how tightly, m, and when the picture of it is taken, s."""
+
+
 @contextmanager
-def window_in_a_drop(folder: Path) -> Iterator[Window]:
-    """The real window, its clock and its worker moved by hand to the chosen moment."""
+def window_by_hand(folder: Path, demo: int) -> Iterator[tuple[Window, Live]]:
+    """The real window over a demo, its clock and its workers moved by hand."""
     screen, time = HandTime(), HandTime()
     catalog = Catalog.load(None)
-    setup = scenario_file.load(scenario_file.demos()[0], catalog)
+    setup = scenario_file.load(scenario_file.demos()[demo], catalog)
     with (
         ExitStack() as stack,
         patch("app.rehearsal.wall", screen),
@@ -75,6 +80,15 @@ def window_in_a_drop(folder: Path) -> Iterator[Window]:
         window = Window(live.rehearsal, Preferences(), settings)
         window.resize(*SIZE)
         window.show()
+        yield window, live
+        window.close()
+        window.deleteLater()
+
+
+@contextmanager
+def window_in_a_drop(folder: Path) -> Iterator[Window]:
+    """At the chosen moment of a drop."""
+    with window_by_hand(folder, 0) as (window, live):
         live.sail(OUT_AT)
         live.rehearsal.shift()
         live.sail(SHOWN_AT - OUT_AT)
@@ -84,8 +98,6 @@ def window_in_a_drop(folder: Path) -> Iterator[Window]:
         QApplication.processEvents()
         window.page.side_view.fit()
         yield window
-        window.close()
-        window.deleteLater()
 
 
 def settle(worker: object) -> None:
@@ -126,6 +138,16 @@ def make(folder: Path) -> None:
         window.pages.measuring.fit()
         settle(window.pages.measuring.background)
         window.grab().save(str(folder / "measure-light.png"))
+    with tempfile.TemporaryDirectory() as home, window_by_hand(Path(home), 1) as (window, live):
+        window.show_page("ground")
+        live.rehearsal.timer.stop()
+        live.sail(TURNED_AT)
+        live.rehearsal.set_wheel(1.0 / TURN_RADIUS)
+        live.sail(TURN_SHOWN_AT - TURNED_AT)
+        live.look()
+        live.look()
+        QApplication.processEvents()
+        window.grab().save(str(folder / "ground-light.png"))
 
 
 def main() -> None:
