@@ -265,7 +265,7 @@ class TopView(PaintedPlot):
             color = self.look.line_color(number)
             if picture.fish[number]:
                 nodes = picture.nodes[number]
-                toward = self._at(axes, float(nodes[0, -4]), float(nodes[1, -4])) - at
+                toward = self.at(axes, float(nodes[0, -4]), float(nodes[1, -4])) - at
                 draw_hooked(painter, at, toward, color, QColor(self.look.panel))
             draw_symbol(painter, number, at, 11.0, color, QColor(self.look.panel))
 

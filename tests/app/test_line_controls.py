@@ -150,6 +150,24 @@ def test_that_the_controls_go_with_escape_done_or_when_the_keys_go_elsewhere(
         assert not overlay.isVisible()
 
 
+def test_that_a_hooked_fish_is_drawn_from_above_and_from_the_side(
+    controls: LineControls, window: Window
+) -> None:
+    pages = window.pages
+    for plot in (pages.ground.top, pages.rehearse.side_view):
+        page = "ground" if plot is pages.ground.top else "rehearse"
+        window.show_page(page)
+        window.rehearsal.timer.stop()
+        QApplication.processEvents()
+        before = plot.grab().toImage()
+        window.rehearsal.order_line(controls.rows[1].rod, "fish on", 5.0)
+        window.rehearsal._take_picture()
+        after = plot.grab().toImage()
+        assert after != before
+        window.rehearsal.order_line(controls.rows[1].rod, "fish off")
+        window.rehearsal._take_picture()
+
+
 def test_that_every_control_has_a_name_of_its_own(controls: LineControls) -> None:
     names = [
         widget.accessibleName()
