@@ -98,6 +98,22 @@ def test_that_the_power_law_nears_nothing_at_the_ground_and_never_turns_back() -
     assert share[-1] < 0.2
 
 
+@pytest.mark.parametrize("profile", PROFILES.values(), ids=PROFILES)
+def test_that_slopes_of_a_flow_are_how_its_velocity_changes(profile: Profile) -> None:
+    surface, tiny = np.array([[0.7], [-0.4]]), 1e-6
+    depth = np.array([-0.5, 0.4, 1.3, 2.6, 4.4, 7.3, 8.6, 9.3, 12.0])  # on no row
+    floor = np.linspace(14.0, 18.0, len(depth))
+    wide = surface * np.ones(len(depth))
+
+    def velocity(down: float, deeper: float) -> np.ndarray:
+        return profile.flow(wide, depth + down, floor + deeper).velocity
+
+    flow = profile.flow(wide, depth, floor)
+    for ours, (down, deeper) in ((flow.by_depth, (tiny, 0.0)), (flow.by_floor, (0.0, tiny))):
+        slope = (velocity(down, deeper) - velocity(-down, -deeper)) / (2.0 * tiny)
+        assert_allclose(flow.way * ours, slope, rtol=1e-5, atol=1e-8)
+
+
 @pytest.mark.parametrize("seed", range(3))
 @pytest.mark.parametrize("profile", PROFILES.values(), ids=PROFILES)
 @pytest.mark.parametrize(

@@ -9,7 +9,7 @@ from numpy.testing import assert_allclose
 from physics.checks import Unusable
 from physics.drop import simulate
 from physics.holds import Stopped, lowest
-from physics.passes import passes
+from physics.passes import Pass, passes
 from physics.tackle import Rod
 from physics.water import Bottom, Water
 from tests.physics.spreads import JIG, LEADCORE, LEADER, PLUG, drop, leadcore_rod
@@ -68,6 +68,17 @@ def test_that_the_line_that_runs_deepest_fouls_first_and_where_the_slope_meets_i
     meets = 100.0 - flank * (low - crest) / (sea - crest)
     assert_allclose(found.first.fouls_along, meets, atol=2.0)
     assert 0.0 < found.first.fouls <= found.first.time
+    # the boat is as far ahead as over the crest when the lure comes to the slope
+    ahead = found.first.fouls * over(rip(crest)).speed - meets
+    assert_allclose(ahead, found.first.astern, atol=3.0)
+
+
+def test_that_the_first_line_to_foul_is_the_first_in_time() -> None:
+    (line,) = passes([over(rip(15.0))])[0].lines
+    late, early = replace(line, rod="late", fouls=9.0), replace(line, rod="early", fouls=0.0)
+    for order in ((late, line, early), (early, late, line)):
+        assert Pass(order).first == early
+    assert Pass((line,)).clears
 
 
 def test_that_a_clearance_asked_for_is_missed_before_the_ground_is_touched() -> None:
@@ -95,10 +106,16 @@ def test_that_a_tide_along_the_track_changes_when_and_not_how_near() -> None:
     assert tide.time < 0.85 * still.time
 
 
-def test_that_many_passes_at_once_are_each_as_alone() -> None:
+@pytest.mark.parametrize("lines", [1, 2, 16])
+def test_that_many_passes_at_once_are_each_as_alone(lines: int, monkeypatch) -> None:
+    monkeypatch.setattr("physics.passes.BATCH_LINES", lines)
+    told: list[float] = []
     many = [over(rip(crest), leadcore_rod("rod", lure)) for crest, lure in
             ((14.0, JIG), (9.0, JIG), (15.0, JIG))]  # fmt: skip
-    for together, scenario in zip(passes(many), many, strict=True):
+    found = passes(many, tell=lambda share: bool(told.append(share)))
+    assert told == sorted(told)
+    assert told[-1] == 1.0
+    for together, scenario in zip(found, many, strict=True):
         (alone,) = passes([scenario])[0].lines
         assert_allclose(together.lines[0].clearance, alone.clearance, atol=1e-3)
 
@@ -108,5 +125,7 @@ def test_that_no_pass_is_refused_and_long_work_can_be_stopped() -> None:
         passes([over(Bottom.level(20.0))])
     with pytest.raises(Unusable, match="not along its slopes"):
         passes([over(rip(14.0), heading=np.pi / 2)])
+    with pytest.raises(Unusable, match="passed within two hours"):
+        passes([over(Bottom(((0.0, 20.0), (10_000.0, 14.0), (20_000.0, 20.0))))])
     with pytest.raises(Stopped):
         passes([over(rip(14.0))], tell=lambda share: share > 0.2)

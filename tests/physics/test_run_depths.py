@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from physics import run_depths
 from physics.boat import Boat
 from physics.checks import Unusable
 from physics.drop import Run
@@ -54,14 +55,26 @@ def test_that_any_length_runs_as_deep_as_if_it_were_settled_by_itself(lure, heig
 @pytest.mark.parametrize("speed", [1.6, 2.6, 4.0])
 def test_that_speeds_between_are_near_those_settled(speed: float) -> None:
     (found,) = tow_depths([line(LONGEST)], SEA, SPEEDS)
-    ours = float(found.by_speed(54.0, np.array([speed]))[0])
-    assert_allclose(ours, settled(54.0, speed), rtol=0.01, atol=BETWEEN)
+    exact = settled(54.0, speed)
+    for ours in (
+        found.by_speed(54.0, np.array([speed]))[0],
+        found.by_out(speed, np.array([54.0]))[0],
+    ):
+        assert_allclose(ours, exact, rtol=0.01, atol=BETWEEN)
 
 
 def test_that_a_sinking_lure_runs_deeper_on_more_line_and_when_slower() -> None:
     (found,) = tow_depths([line(LONGEST)], SEA, SPEEDS)
     assert np.all(np.diff(found.depth, axis=1) >= 0.0)
     assert np.all(np.diff(found.depth[:, 10:], axis=0) < 0.0)
+
+
+def test_that_more_rounds_of_sag_leave_the_depth_as_it_is(monkeypatch) -> None:
+    rod = line(LONGEST, height=5.0)
+    (found,) = tow_depths([rod], SEA, (1.2, 3.2))
+    monkeypatch.setattr(run_depths, "SAG_ROUNDS", 60)
+    (longer,) = tow_depths([rod], SEA, (1.2, 3.2))
+    assert_allclose(found.depth, longer.depth, rtol=0.0, atol=1e-3)
 
 
 def test_that_a_line_too_short_to_reach_the_water_skims() -> None:
