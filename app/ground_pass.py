@@ -66,7 +66,7 @@ def plan_pass(
     march.Stuck, holds.Stopped.
     """
     asked = setup.timing.clearance if needed is None else needed
-    towed = replace(setup, orders=(), hold=None, mark=None, motion=None)
+    towed = replace(setup, orders=(), line_orders=(), hold=None, mark=None, motion=None)
     part = None if tell is None else (lambda share: tell(0.3 * share))
     (ran,) = passes([towed.scenario(catalog)], asked, tell=part)
     fouling = [k for k, line in enumerate(ran.lines) if line.fouls is not None]

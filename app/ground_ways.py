@@ -99,7 +99,8 @@ def four_ways(
     for _, heading in headings:
         turned = replace(
             setup, heading=math.remainder(heading, 2.0 * math.pi), mark=None, hold=None,
-            motion=None, orders=orders, duration=max(end, 1.0), resolution=RESOLUTION,
+            motion=None, orders=orders, line_orders=(), duration=max(end, 1.0),
+            resolution=RESOLUTION,
         )  # fmt: skip
         scenarios.append(turned.scenario(catalog))
     run = Run(scenarios, tolerance=TOLERANCE, longest=LONGEST)

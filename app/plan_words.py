@@ -171,6 +171,8 @@ def notes(plan: Plan) -> list[str]:
                 words[-1] += " From there on its path is what it would be over deeper water."
     if any(o.action not in ("out of gear", "in gear", "mark") for o in plan.request.setup.orders):
         words.append("The scenario's throttle, engine and wheel orders are left out of the plan.")
+    if plan.request.setup.line_orders:
+        words.append("The scenario's orders about the lines are left out of the plan.")
     if plan.coarse:
         words.append("A first answer; the full one follows.")
     return words

@@ -468,6 +468,7 @@ def _for_card(setup: Setup) -> Setup:
         hold=None,
         duration=60.0,
         orders=(),
+        line_orders=(),
         mark=mark,
         doubt=type(setup.doubt)(),
     )

@@ -185,7 +185,7 @@ def situation(request: PlanRequest, catalog: Catalog) -> Situation:
     request.check()
     given = request.setup
     mark = request.mark or given.mark
-    scenario = replace(given, mark=mark, orders=(), hold=None).scenario(catalog)
+    scenario = replace(given, mark=mark, orders=(), line_orders=(), hold=None).scenario(catalog)
     way = np.array(bare(scenario).track().at(-1.0).velocity)
     bottom = moved(given.water.bottom, way * (mark.time if mark is not None else 0.0))
     depth = float(bottom.depth_at(np.zeros(1), np.zeros(1))[0])

@@ -23,6 +23,7 @@ SUFFIX = {
     "kn": units.KNOT,
     "mph": units.MILE_PER_HOUR,
     "mps": units.METER_PER_SECOND,
+    "ft_s": units.FOOT_PER_SECOND,
     "oz": units.OUNCE,
     "g": units.GRAM,
     "kg": units.KILOGRAM,

@@ -95,7 +95,9 @@ def _tries(setup: Setup, catalog: Catalog, number: int, hold: float) -> list[_Tr
         changes.append((Remedy("lure", text), replace(rod, lure=heavier.name), setup.speed))
     tries = []
     for remedy, changed, speed in changes:
-        one = replace(setup, rods=(changed,), speed=speed, orders=(), hold=None, mark=None)
+        one = replace(
+            setup, rods=(changed,), speed=speed, orders=(), line_orders=(), hold=None, mark=None
+        )
         try:
             scenario = one.scenario(catalog)
         except Unusable:

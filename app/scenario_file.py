@@ -1,6 +1,6 @@
 """Scenario files: load, save, and the demos shipped with the program.
 
-Depends on: scenario_read, scenario_write, files, catalog, setup, resources.
+Depends on: scenario_read, scenario_write, order_tables, files, catalog, setup, resources.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from app import resources
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.files import parse_toml, read_text, write_safely
+from app.order_tables import plain_line_order, plain_order
 from app.scenario_read import check_setup, read_setup
 from app.scenario_write import write_setup
 from app.setup import Setup
@@ -48,7 +49,12 @@ def save(setup: Setup, path: Path, like: Path | None = None) -> None:
 
 def dumps(setup: Setup, name: str = "scenario", old: str = "") -> str:
     """A Setup as TOML text, keeping comments and order of the ``old`` text where possible."""
-    plain = replace(setup, rods=tuple(rod.plain() for rod in setup.rods))
+    plain = replace(
+        setup,
+        rods=tuple(rod.plain() for rod in setup.rods),
+        orders=tuple(plain_order(order) for order in setup.orders),
+        line_orders=tuple(plain_line_order(order) for order in setup.line_orders),
+    )
     if old:
         # a user's unusual layout may defeat editing in place; a fresh file never does
         with suppress(TOMLKitError, BadInput, TypeError, ValueError, KeyError, AttributeError):

@@ -9,16 +9,28 @@ from math import pi
 
 from app import setup
 from app.quantities import SPEED, Quantity, spell
-from app.units import COLOR, FOOT, KNOT, METER, METER_PER_SECOND, YARD, Unit
+from app.units import (
+    COLOR,
+    FOOT,
+    KILOGRAM,
+    KNOT,
+    METER,
+    METER_PER_SECOND,
+    POUND,
+    YARD,
+    Unit,
+)
 from physics.doubt import INPUTS, Doubt
 from physics.doubt import MOST as MOST_DOUBT
+from physics.line_orders import FASTEST_FISH, FASTEST_LINE, LEAST_OUT, MOST_OUT
 from physics.timing import CLEARANCE, CLEARANCES, RADII, RADIUS
 
 FORMAT = 1
 """Version of the file's layout, the number after ``leadfall =``."""
 
 TOP = (
-    "name", "notes", "water", "boat", "helm", "mark", "timing", "rod", "motion", "doubt", "run",
+    "name", "notes", "water", "boat", "helm", "mark", "timing", "rod", "line_orders", "motion",
+    "doubt", "run",
 )  # fmt: skip
 
 NO_LEADCORE = "none"
@@ -57,6 +69,16 @@ HOLD = Quantity("hold", spell("hold", "s"), 0.5, 600.0)
 
 ORDER_TIME = Quantity("time", spell("at", "s"), 0.0, 36000.0)
 TURN_RADIUS = Quantity("turn_radius", spell("turn_radius", "ft", "m"), 5.0, 1e9)
+LEGS = {"legs_ft": FOOT, "legs_m": METER}
+RATE = Quantity("rate", spell("rate", "ft_s", "mps"), 0.02, FASTEST_LINE, 0.5)
+FISH_RATE = Quantity("rate", RATE.keys, RATE.low, FASTEST_FISH, RATE.default)
+LINE_ORDER: dict[str, tuple[Quantity, ...]] = {
+    "line to": (Quantity("value", _line("out"), LEAST_OUT, MOST_OUT), RATE),
+    "fish on": (Quantity("value", {"fish_lb": POUND, "fish_kg": KILOGRAM}, 0.1, 500.0),),
+    "fish end to": (Quantity("value", spell("depth", "ft", "m"), 0.0, 2000.0), FISH_RATE),
+    "fish off": (),
+}
+"""Value and rate of an order about a line, so far as its action has any use for them."""
 
 MARK = (
     Quantity("depth", spell("depth", "ft", "m"), 0.1, 2000.0),

@@ -1,6 +1,7 @@
 """The tables of a scenario file into a Setup, each value checked where it stands.
 
-Depends on: scenario_keys, water_read, tackle_file, reading, setup, timing; physics.boat.
+Depends on: scenario_keys, order_tables, water_read, tackle_file, reading, setup, timing;
+physics.boat.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from typing import Any
 from app import scenario_keys as keys
 from app.bad_input import BadInput
 from app.catalog import Catalog
+from app.order_tables import MOST_ORDERS, read_line_order, read_order
 from app.quantities import optional, read_all
 from app.reading import Reader
 from app.setup import RodSetup, Setup
@@ -18,7 +20,7 @@ from app.tackle_file import read_boat, read_lure, read_section
 from app.timing import Timing
 from app.units import DEGREE
 from app.water_read import read_water
-from physics.boat import ACTIONS, Boat, Order
+from physics.boat import Boat
 from physics.checks import Unusable
 from physics.doubt import Doubt
 from physics.mesh import Resolution
@@ -26,8 +28,6 @@ from physics.motion import PrescribedMotion
 from physics.scenario import MOST_RODS, Mark
 from physics.tackle import Lure
 from physics.water import Water
-
-SIDES = ("port", "starboard", "straight")
 
 
 def read_setup(tables: Mapping[str, Any], file: str) -> Setup:
@@ -41,18 +41,20 @@ def read_setup(tables: Mapping[str, Any], file: str) -> Setup:
     helm = top.table("helm")
     speed, heading = keys.HELM_SPEED.read(helm), keys.HEADING.read(helm)
     hold = optional(keys.HOLD, helm)
-    orders = tuple(_order(row) for row in helm.tables("orders", most=1000, word="order"))
+    orders = tuple(read_order(row) for row in helm.tables("orders", 0, MOST_ORDERS, "order"))
     helm.done()
     mark = _mark(top.table("mark"), water) if top.has("mark") else None
     timing = _timing(top.table("timing"))
     rods = tuple(_rod(row) for row in top.tables("rod", 1, MOST_RODS))
+    told = top.tables("line_orders", 0, MOST_ORDERS, "line order")
+    line_orders = tuple(read_line_order(row, [rod.name for rod in rods]) for row in told)
     motion = _motion(top.table("motion")) if top.has("motion") else None
     doubt = _doubt(top.table("doubt"))
     run = top.table("run")
     duration, resolution = keys.DURATION.read(run), _resolution(run)
     return Setup(
         name, water, boat, rods, notes, speed, heading, mark, orders, motion,
-        duration, hold, resolution, doubt, timing,
+        duration, hold, resolution, doubt, timing, line_orders,
     )  # fmt: skip
 
 
@@ -82,28 +84,6 @@ def _boat(reader: Reader) -> str | Boat:
     if not reader.raw:
         reader.refuse("type", "the name of a boat in the catalog, or a boat's own values")
     return read_boat(reader)
-
-
-def _order(reader: Reader) -> Order:
-    time = keys.ORDER_TIME.read(reader)
-    action = reader.choice("do", ACTIONS)
-    value = 0.0
-    if action == "throttle":
-        value = keys.HELM_SPEED.read(reader)
-    elif action == "engines":
-        value = float(reader.whole("engines", 1, 2))
-    elif action == "mark":
-        value = keys.MARK[0].read(reader)
-    elif action == "wheel":
-        side = reader.choice("side", SIDES)
-        if side != "straight":
-            radius = keys.TURN_RADIUS.read(reader)
-            value = (1.0 if side == "starboard" else -1.0) / radius
-    reader.done()
-    for known in ACTIONS:
-        if known == action:
-            return Order(time, known, value)
-    raise AssertionError(action)
 
 
 def _mark(reader: Reader, water: Water) -> Mark:

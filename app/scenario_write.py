@@ -1,6 +1,6 @@
 """A Setup into a TOML document, changing only what differs from what is there.
 
-Depends on: scenario_keys, water_write, tackle_file, tables, setup, timing.
+Depends on: scenario_keys, order_tables, water_write, tackle_file, tables, setup, timing.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from typing import Any
 import tomlkit
 
 from app import scenario_keys as keys
+from app.order_tables import write_line_orders, write_orders
 from app.quantities import put, tidy, write_all
 from app.setup import USUAL_BACKING, RodSetup, Setup
 from app.tables import Table, set_rows, set_value, subtable
@@ -17,7 +18,6 @@ from app.tackle_file import write_boat, write_lure, write_section
 from app.timing import Timing
 from app.units import DEGREE
 from app.water_write import write_water
-from physics.boat import Order
 from physics.doubt import Doubt
 from physics.mesh import Resolution
 from physics.tackle import Lure
@@ -46,6 +46,7 @@ def write_setup(document: Table, setup: Setup) -> None:
     if "timing" in document or setup.timing != Timing():
         write_all(keys.TIMING, subtable(document, "timing"), setup.timing)
     _rods(document, setup.rods)
+    write_line_orders(document, setup.line_orders, [rod.name for rod in setup.rods])
     _motion(document, setup)
     if "doubt" in document or setup.doubt != Doubt():
         write_all(keys.DOUBT, subtable(document, "doubt"), setup.doubt)
@@ -85,34 +86,7 @@ def _helm(table: Table, setup: Setup) -> None:
         table.pop("hold_s", None)
     else:
         put(table, keys.HOLD.keys, setup.hold)
-    orders = [_order(order) for order in setup.orders]
-    if not orders:
-        if table.get("orders"):
-            del table["orders"]
-    elif "orders" not in table or table["orders"] != orders:
-        array = tomlkit.array().multiline(True)
-        for order in orders:
-            row = tomlkit.inline_table()
-            row.update(order)
-            array.append(row)
-        table["orders"] = array
-
-
-def _order(order: Order) -> dict[str, Any]:
-    row: dict[str, Any] = {"at_s": tidy(order.time), "do": order.action}
-    if order.action == "throttle":
-        put(row, keys.HELM_SPEED.keys, order.value)
-    elif order.action == "engines":
-        row["engines"] = int(order.value)
-    elif order.action == "mark":
-        put(row, keys.MARK[0].keys, order.value)
-    elif order.action == "wheel":
-        if abs(order.value) * keys.TURN_RADIUS.high < 1.0:
-            row["side"] = "straight"
-        else:
-            row["side"] = "starboard" if order.value > 0.0 else "port"
-            put(row, keys.TURN_RADIUS.keys, 1.0 / abs(order.value))
-    return row
+    write_orders(table, setup.orders)
 
 
 def _rods(document: Table, rods: tuple[RodSetup, ...]) -> None:

@@ -1,7 +1,7 @@
 """A drop as a person describes it: spools, colors out, lures by name; SI inside.
 
-Depends on: catalog, reading, timing; physics.scenario, physics.tackle, physics.boat, physics.water,
-physics.doubt.
+Depends on: catalog, reading, timing; physics.scenario, physics.tackle, physics.boat,
+physics.line_orders, physics.water, physics.doubt.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from app.units import COLOR, FOOT
 from physics.boat import Boat, Order
 from physics.checks import Unusable, require_name, require_number
 from physics.doubt import Doubt
+from physics.line_orders import LineOrder
 from physics.mesh import Resolution
 from physics.motion import PrescribedMotion
 from physics.scenario import MOST_RODS, Mark, Scenario
@@ -139,7 +140,8 @@ class Setup:
     ``speed`` m/s, ``heading`` rad, ``duration`` s. ``hold`` s, if any, is how
     long the boat stays out of gear when no gear orders are given. ``boat`` is
     a catalog name or a Boat. ``doubt`` says how uncertain the inputs are,
-    ``timing`` what a plan has to keep to.
+    ``timing`` what a plan has to keep to;
+    ``line_orders`` what is done to the lines, by the names of their rods.
     """
 
     name: str
@@ -157,6 +159,7 @@ class Setup:
     resolution: Resolution = field(default_factory=Resolution)
     doubt: Doubt = field(default_factory=Doubt)
     timing: Timing = field(default_factory=Timing)
+    line_orders: tuple[LineOrder, ...] = ()
 
     def scenario(self, catalog: Catalog) -> Scenario:
         """The scenario with all tackle looked up.
@@ -178,6 +181,7 @@ class Setup:
         return Scenario(
             self.name, self.water, boat, rods, self.speed, self.heading, self.mark,
             self.orders, self.motion, self.duration, self.notes, self.resolution,
+            self.line_orders,
         )  # fmt: skip
 
     def _rod(self, number: int, catalog: Catalog) -> Rod:
@@ -197,6 +201,23 @@ class Setup:
                 f"deeper than the lure of {where} is long ({rod.lure.length:g} m)",
             )
         return rod
+
+    def with_rod(self, number: int, rod: RodSetup) -> Setup:
+        """Another rod in the place of one; orders about the old one's line are about its own."""
+        old = self.rods[number].name
+        rods = (*self.rods[:number], rod, *self.rods[number + 1 :])
+        told = tuple(
+            replace(order, rod=rod.name) if order.rod == old else order
+            for order in self.line_orders
+        )
+        return replace(self, rods=rods, line_orders=told)
+
+    def without_rod(self, number: int) -> Setup:
+        """One rod fewer, and no orders about its line."""
+        gone = self.rods[number].name
+        told = tuple(order for order in self.line_orders if order.rod != gone)
+        rods = self.rods[:number] + self.rods[number + 1 :]
+        return replace(self, rods=rods, line_orders=told)
 
     def dropped(self) -> Setup:
         """This setup with its ``hold`` as helm orders.

@@ -56,6 +56,7 @@ FOOT_PER_SECOND = Unit("feet per second", "ft/s", 0.3048)
 KILOGRAM = Unit("kilograms", "kg", 1.0)
 GRAM = Unit("grams", "g", 1e-3)
 OUNCE = Unit("ounces", "oz", 0.45359237 / 16.0)
+POUND = Unit("pounds", "lb", 0.45359237)
 GRAIN = Unit("grains", "gr", 0.45359237 / 7000.0)
 
 NEWTON = Unit("newtons", "N", 1.0)

@@ -176,9 +176,7 @@ class SpreadEditor(QDialog):
     def change(self, number: int, rod: RodSetup, text: str) -> None:
         """Replace one rod."""
         setup = self._rehearsal.setup
-        rods = list(setup.rods)
-        rods[number] = rod
-        self._edit(replace(setup, rods=tuple(rods)), text, f"{text} {number}")
+        self._edit(setup.with_rod(number, rod), text, f"{text} {number}")
 
     def _edit(self, setup: Setup, text: str, key: str = "") -> None:
         setup = replace(setup, doubt=self._known_doubt(setup))
@@ -205,8 +203,14 @@ class SpreadEditor(QDialog):
         """Take one rod away."""
         setup = self._rehearsal.setup
         if len(setup.rods) > 1:
-            rods = setup.rods[:number] + setup.rods[number + 1 :]
-            self._edit(replace(setup, rods=rods), "remove a line")
+            name = setup.rods[number].name
+            told = sum(order.rod == name for order in setup.line_orders)
+            self._edit(setup.without_rod(number), "remove a line")
+            if told and setup is not self._rehearsal.setup:
+                orders = "1 order" if told == 1 else f"{told} orders"
+                self.message.setText(
+                    f"{orders} about {name} went with it; Ctrl+Z brings it all back."
+                )
 
     def _boat(self, name: str) -> None:
         if name == OWN:

@@ -97,6 +97,15 @@ def with_order(order: str) -> str:
     return f"orders = [{order}]"
 
 
+def with_course(legs: str) -> str:
+    return with_order(f'{{at_s = 1, do = "course", {legs}}}')
+
+
+def with_line_order(rows: str) -> str:
+    """The second rod's lure, and after it one order about a line."""
+    return JIG + "\n[[line_orders]]\n" + rows
+
+
 PROFILE = "[water.bottom_profile]\n"
 
 
@@ -186,6 +195,15 @@ CASES = [
     Case("turn to a wrong side", "orders = []", with_order('{at_s = 1, do = "wheel", side = "left", turn_radius_ft = 90}'), "helm, order 1, side", "'left'", "'port'"),
     Case("value an order has no use for", "orders = []", with_order('{at_s = 1, do = "in gear", engines = 1}'), "helm, order 1, engines", "1", "at_s, do"),
     Case("order that is not a table", "orders = []", "orders = [3]", "helm, orders", "[3]", "tables"),
+    Case("course without legs", "orders = []", with_order('{at_s = 1, do = "course"}'), "helm, order 1, legs_ft", "is missing", "[length, radius]"),
+    Case("course of no legs", "orders = []", with_course("legs_ft = []"), "helm, order 1, legs_ft", "[]", "1 to 5000 rows"),
+    Case("course in two units", "orders = []", with_course("legs_ft = [[9, 0]], legs_m = [[9, 0]]"), "helm, order 1, legs_m", "[[9, 0]]", "only one of"),
+    Case("leg of three numbers", "orders = []", with_course("legs_m = [[9, 0, 1]]"), "helm, order 1, legs_m, row 1", "[9, 0, 1]", "[length, radius]"),
+    Case("leg of no length", "orders = []", with_course("legs_m = [[9, 0], [0, 40]]"), "helm, order 1, legs_m, row 2", "[0.0, 40.0]", "0.1 to 100,000 m"),
+    Case("leg tighter than she turns", "orders = []", with_course("legs_ft = [[9, -12]]"), "helm, order 1, legs_ft, row 1", "[9.0, -12.0]", "16.4 ft or more to starboard"),
+    Case("leg with NaN", "orders = []", with_course("legs_ft = [[9, nan]]"), "helm, order 1, legs_ft, row 1", "nan", "finite numbers"),
+    Case("legs of words", "orders = []", with_course('legs_ft = "a circle"'), "helm, order 1, legs_ft", "'a circle'", "[length, radius]"),
+    Case("legs an order has no use for", "orders = []", with_order('{at_s = 1, do = "in gear", legs_ft = [[9, 0]]}'), "helm, order 1, legs_ft", "[[9, 0]]", "at_s, do"),
     Case("no hold at all", "hold_s = 10", "hold_s = 0", "helm, hold_s", "0", "0.5 to 600 s"),
     Case("hold under a table of motion", "[mark]", "[motion]\ntable = [[0, 2, 0]]\n[mark]", "helm, hold_s", "10", "no hold with a prescribed motion"),
     Case("motion that runs back", "hold_s = 10\norders = []", "[motion]\ntable = [[1, 2, 0], [0, 2, 0]]", "motion, table", "0.0", "rise"),
@@ -231,4 +249,21 @@ CASES = [
     # the run
     Case("run of a week", "[mark]", "[run]\nduration_s = 604800\n[mark]", "run, duration_s", "604800", "1 to 7200 s"),
     Case("half an element", "[mark]", "[run]\nline_elements = 1\n[mark]", "run, line_elements", "1", "2 to 400"),
+    # orders about the lines
+    Case("order about no line", JIG, with_line_order('at_s = 1\ndo = "fish off"\n'), "line order 1, line", "is missing", "'port', 'starboard'"),
+    Case("order about an unknown line", JIG, with_line_order('at_s = 1\nline = "Port"\ndo = "fish off"\n'), "line order 1, line", "'Port'", "did you mean 'port'?"),
+    Case("line order without a time", JIG, with_line_order('line = "port"\ndo = "fish off"\n'), "line order 1, at_s", "is missing", "a number"),
+    Case("line order before the start", JIG, with_line_order('at_s = -2\nline = "port"\ndo = "fish off"\n'), "line order 1, at_s", "-2", "0 to 36,000 s"),
+    Case("unknown line order", JIG, with_line_order('at_s = 1\nline = "port"\ndo = "reel in"\n'), "line order 1, do", "'reel in'", "'line to'"),
+    Case("line to nowhere", JIG, with_line_order('at_s = 1\nline = "port"\ndo = "line to"\n'), "line order 1, colors_out", "is missing", "line_out_ft"),
+    Case("line all the way in", JIG, with_line_order('at_s = 1\nline = "port"\ndo = "line to"\nline_out_ft = 0\n'), "line order 1, line_out_ft", "0", "1.64 to 1312 ft"),
+    Case("line in two units", JIG, with_line_order('at_s = 1\nline = "port"\ndo = "line to"\nline_out_ft = 9\ncolors_out = 1\n'), "line order 1, line_out_ft", "9", "only one of"),
+    Case("line faster than any reel", JIG, with_line_order('at_s = 1\nline = "port"\ndo = "line to"\ncolors_out = 1\nrate_ft_s = 90\n'), "line order 1, rate_ft_s", "90", "0.06562 to 16.4 ft/s"),
+    Case("fish without a weight", JIG, with_line_order('at_s = 1\nline = "port"\ndo = "fish on"\n'), "line order 1, fish_lb", "is missing", "fish_kg"),
+    Case("fish of no weight", JIG, with_line_order('at_s = 1\nline = "port"\ndo = "fish on"\nfish_lb = 0\n'), "line order 1, fish_lb", "0", "0.2205 to 1102 lb"),
+    Case("fish in words", JIG, with_line_order('at_s = 1\nline = "port"\ndo = "fish on"\nfish_lb = "big"\n'), "line order 1, fish_lb", "'big'", "a number"),
+    Case("fish above the water", JIG, with_line_order('at_s = 1\nline = "port"\ndo = "fish end to"\ndepth_ft = -3\n'), "line order 1, depth_ft", "-3", "0 to 6562 ft"),
+    Case("fish faster than any", JIG, with_line_order('at_s = 1\nline = "port"\ndo = "fish end to"\ndepth_m = 3\nrate_mps = 4\n'), "line order 1, rate_mps", "4", "0.02 to 3 m/s"),
+    Case("weight of a fish that is gone", JIG, with_line_order('at_s = 1\nline = "port"\ndo = "fish off"\nfish_lb = 3\n'), "line order 1, fish_lb", "3", "at_s, line, do"),
+    Case("line orders that are no tables", 'name = "A drop"', 'name = "A drop"\nline_orders = 3', "line_orders", "3", "0 to 1000 tables, each under [[line_orders]]"),
 ]  # fmt: skip

@@ -14,10 +14,11 @@ from app.scenario_file import demos, dumps, load, loads, nearly_equal, save
 from app.seawater import temperature_and_salinity
 from app.setup import RodSetup, Setup
 from app.timing import Timing
-from physics.boat import Boat, Order
+from physics.boat import Boat, Leg, Order
 from physics.current import UNIFORM, Layers, PowerLaw, Shares
 from physics.doubt import INPUTS, Doubt
 from physics.drop import simulate
+from physics.line_orders import LineAction, LineOrder
 from physics.mesh import Resolution
 from physics.motion import PrescribedMotion
 from physics.scenario import Mark
@@ -94,8 +95,29 @@ orders = st.one_of(
     st.builds(Order, number(0, 900), st.just("engines"), st.sampled_from([1.0, 2.0])),
     st.builds(Order, number(0, 900), st.just("wheel"), number(-0.2, 0.2)),
     st.builds(Order, number(0, 900), st.just("mark"), number(0.1, 9)),
+    st.builds(
+        Order,
+        number(0, 900),
+        st.just("course"),
+        legs=st.lists(st.builds(Leg, number(0.1, 9e4), number(-0.2, 0.2)), min_size=1).map(tuple),
+    ),
 )
-setups = st.builds(
+line_actions = st.one_of(
+    st.tuples(st.just("line to"), number(0.5, 400), number(0.02, 5)),
+    st.tuples(st.just("fish on"), number(0.1, 500)),
+    st.tuples(st.just("fish end to"), number(0, 2000), number(0.02, 3)),
+    st.tuples(st.just("fish off")),
+)
+
+
+def with_line_orders(
+    setup: Setup, drawn: list[tuple[int, float, tuple[LineAction, float, float]]]
+) -> Setup:
+    told = tuple(LineOrder(t, setup.rods[k % len(setup.rods)].name, *do) for k, t, do in drawn)
+    return replace(setup, line_orders=told)
+
+
+without_line_orders = st.builds(
     Setup,
     names,
     waters,
@@ -112,6 +134,11 @@ setups = st.builds(
     st.builds(Resolution, st.integers(2, 400), st.integers(1, 100), number(1, 20)),
     st.builds(Doubt, *[number(0, 0.5)] * len(INPUTS)),
     st.builds(Timing, number(0, 2000), number(0.5, 200)),
+)
+setups = st.builds(
+    with_line_orders,
+    without_line_orders,
+    st.lists(st.tuples(st.integers(0, 5), number(0, 900), line_actions), max_size=4),
 )
 
 
@@ -332,3 +359,95 @@ def test_that_a_demo_drops_its_lures_toward_the_bottom_but_not_onto_it(path: Pat
         assert 8 * FOOT < trajectory.run_depth(number) < 30 * FOOT
         assert depth.max() > trajectory.run_depth(number) + 3 * FOOT
         assert height.min() > 1 * FOOT
+
+
+COURSE = """\
+orders = [
+    {at_s = 5, do = "course", legs_m = [[30, 0], [40, -60]]}, # over the top
+    {at_s = 30, do = "throttle", speed_mps = 2},
+]
+"""
+TOLD = """
+[[line_orders]]
+at_s = 12
+line = "port"
+do = "fish on"
+fish_kg = 9 # a good one
+
+[[line_orders]]
+at_s = 15
+line = "port"
+do = "line to"
+line_out_m = 20
+rate_ft_s = 2
+"""
+
+
+def with_orders() -> str:
+    return GOOD.replace("orders = []\n", COURSE) + TOLD
+
+
+def test_that_a_course_and_line_orders_are_read_in_si() -> None:
+    setup = loads(with_orders(), "my.toml", CATALOG)
+    course, throttle = setup.orders
+    assert course.legs == (Leg(30.0, 0.0), Leg(40.0, -1.0 / 60.0))
+    assert throttle == Order(30.0, "throttle", 2.0)
+    hooked, hauled = setup.line_orders
+    assert hooked == LineOrder(12.0, "port", "fish on", 9.0)
+    assert hauled == LineOrder(15.0, "port", "line to", 20.0, 2 * FOOT)
+    assert setup.scenario(CATALOG).line_orders == setup.line_orders
+
+
+def test_that_orders_unchanged_are_saved_letter_for_letter_in_any_unit() -> None:
+    text = with_orders()
+    assert dumps(loads(text, "my.toml", CATALOG), "my.toml", text) == text
+
+
+def test_that_a_changed_order_keeps_its_units_and_the_others_their_comments() -> None:
+    text = with_orders()
+    setup = loads(text, "my.toml", CATALOG)
+    hooked, hauled = setup.line_orders
+    told = (hooked, replace(hauled, value=25.0), LineOrder(60.0, "starboard", "fish off"))
+    again = dumps(replace(setup, line_orders=told), "my.toml", text)
+    assert "fish_kg = 9 # a good one\n" in again
+    assert "line_out_m = 25\n" in again
+    assert loads(again, "my.toml", CATALOG).line_orders == told
+    course, throttle = setup.orders
+    again = dumps(replace(setup, orders=(course, replace(throttle, value=3.0))), "my.toml", text)
+    assert "speed_mps = 3}" in again
+    assert "legs_m = [[30, 0], [40, -60]]" in again
+    assert "[[line_orders]]" not in dumps(replace(setup, line_orders=()), "my.toml", text)
+
+
+def test_that_orders_may_stand_each_under_a_heading_of_their_own() -> None:
+    text = GOOD.replace("orders = []\n", '\n[[helm.orders]]\nat_s = 9\ndo = "in gear" # now\n')
+    setup = loads(text, "my.toml", CATALOG)
+    more = (*setup.orders, Order(20.0, "course", legs=(Leg(5 * FOOT),)))
+    again = dumps(replace(setup, orders=more), "my.toml", text)
+    assert 'do = "in gear" # now' in again
+    assert "legs_ft = [[5, 0]]" in again
+    assert nearly_equal(loads(again, "my.toml", CATALOG).orders, more)
+
+
+def test_that_a_value_without_use_does_not_keep_a_scenario_from_being_saved() -> None:
+    setup = loads(GOOD, "my.toml", CATALOG)
+    told = (
+        LineOrder(3.0, "port", "fish off", 4.0, 1.0),
+        LineOrder(2.0, "port", "fish on", 4.0, 1.0),
+    )
+    odd = replace(setup, orders=(Order(1.0, "in gear", 3.0),), line_orders=told)
+    back = loads(dumps(odd), "my.toml", CATALOG)
+    assert back.orders == (Order(1.0, "in gear"),)
+    left = (LineOrder(3.0, "port", "fish off"), LineOrder(2.0, "port", "fish on", 4.0))
+    assert nearly_equal(back.line_orders, left)
+
+
+def test_that_a_rod_takes_its_orders_with_it_when_it_is_renamed_or_goes() -> None:
+    setup = loads(with_orders(), "my.toml", CATALOG)
+    renamed = setup.with_rod(0, replace(setup.rods[0], name="long"))
+    assert [order.rod for order in renamed.line_orders] == ["long", "long"]
+    assert setup.with_rod(1, replace(setup.rods[1], name="long")).line_orders == setup.line_orders
+    assert setup.without_rod(0).line_orders == ()
+    assert setup.without_rod(1).line_orders == setup.line_orders
+    for changed in (renamed, setup.without_rod(0), setup.without_rod(1)):
+        changed.scenario(CATALOG)

@@ -15,6 +15,7 @@ from app.setup import RodSetup, Setup
 from app.units import COLOR, FOOT, KNOT
 from app.views.spread_editor import OWN, SpreadEditor
 from app.window import Window
+from physics.line_orders import LineOrder
 from physics.scenario import MOST_RODS
 from physics.tackle import LineSection
 from tests.app.by_hand import Live
@@ -339,3 +340,47 @@ def test_that_shown_units_are_the_trades(editor: SpreadEditor, live: Live) -> No
     assert row.colors.value() == pytest.approx(units.colors(first(live).line_out))
     assert row.height.suffix() == " ft"
     assert editor.drift.suffix() == " kn"
+
+
+@pytest.fixture
+def told(live: Live, editor: SpreadEditor) -> tuple[LineOrder, ...]:
+    """Two orders about the first line and one about the second."""
+    setup = live.rehearsal.setup
+    one, two = (rod.name for rod in setup.rods)
+    orders = (
+        LineOrder(5.0, one, "fish on", 9.0),
+        LineOrder(6.0, two, "fish on", 4.0),
+        LineOrder(9.0, one, "line to", 20.0),
+    )
+    assert live.rehearsal.edit(replace(setup, line_orders=orders), "orders")
+    return orders
+
+
+def test_that_a_renamed_line_keeps_its_orders(
+    live: Live, editor: SpreadEditor, told: tuple[LineOrder, ...]
+) -> None:
+    type_text(editor.rows[0].name, "long one")
+    assert first(live).name == "long one"
+    names = [order.rod for order in live.rehearsal.setup.line_orders]
+    assert names == ["long one", told[1].rod, "long one"]
+    live.rehearsal.undo_stack.undo()
+    assert live.rehearsal.setup.line_orders == told
+
+
+def test_that_a_line_named_like_another_is_refused_and_no_order_changes_hands(
+    live: Live, editor: SpreadEditor, told: tuple[LineOrder, ...]
+) -> None:
+    type_text(editor.rows[0].name, told[1].rod)
+    assert live.rehearsal.setup.line_orders == told
+    assert first(live).name == told[0].rod
+
+
+def test_that_a_line_taken_away_takes_its_orders_and_says_so_and_undo_brings_all_back(
+    live: Live, editor: SpreadEditor, told: tuple[LineOrder, ...]
+) -> None:
+    editor.remove(0)
+    assert live.rehearsal.setup.line_orders == (told[1],)
+    assert editor.message.text().startswith(f"2 orders about {told[0].rod} went with it")
+    live.rehearsal.undo_stack.undo()
+    assert live.rehearsal.setup.line_orders == told
+    assert len(live.rehearsal.setup.rods) == 2
