@@ -1,7 +1,7 @@
 """The pages of the window, each made when first wanted, and the view-models they pull from.
 
 Depends on: pages, rehearsal, planner, comparison, drill, shelf, tryout, measuring,
-ground_model, track_model, pass_model, sheet, preferences.
+ground_model, track_model, pass_model, fish_model, sheet, preferences.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from app.comparison import Comparison
 from app.drill import Drill
+from app.fish_model import FishModel
 from app.ground_model import FourWays
 from app.measuring import Measuring
 from app.pages.compare import ComparePage
@@ -71,6 +72,7 @@ class PageStack(QStackedWidget):
         self.ways = FourWays(rehearsal, self)
         self.track = TrackModel(rehearsal, self)
         self.passing = PassModel(rehearsal, self)
+        self.fish = FishModel(rehearsal, self)
         self.comparison: Comparison | None = None
         self.shelf.trouble.connect(tell)
         self.measuring.trouble.connect(tell)
@@ -129,7 +131,7 @@ class PageStack(QStackedWidget):
         """The Ground page."""
         if self._ground is None:
             self._ground = GroundPage(
-                self._rehearsal, self.ways, self.track, self.passing, self._preferences
+                self._rehearsal, self.ways, self.track, self.passing, self.fish, self._preferences
             )
             self._ground.track.coasted.connect(self._measure_coasts)
             self.addWidget(self._ground)
@@ -200,6 +202,7 @@ class PageStack(QStackedWidget):
         self.ways.close()
         self.track.close()
         self.passing.close()
+        self.fish.close()
         if self.comparison is not None:
             self.comparison.close()
         if self._drilling is not None:

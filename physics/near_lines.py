@@ -61,7 +61,7 @@ def approach(
         found = polyline_distance(a[k], b[k])
         if found < apart - ALIKE:
             apart, at = found, int(k)
-    first = [t for t in (_first_close(a, b, bound), _first_over(a, b)) if t is not None]
+    first = [t for t in (_first_close(a, b, bound), _first_over(a, b, bound)) if t is not None]
     return Approach(apart, float(time[at]), float(time[min(first)]) if first else None)
 
 
@@ -89,8 +89,10 @@ def _first_close(a: Array, b: Array, bound: Array) -> int | None:
     return None
 
 
-def _first_over(a: Array, b: Array) -> int | None:
+def _first_over(a: Array, b: Array, bound: Array) -> int | None:
     """The first instant at which the lines cross seen from above, with less than OVER between."""
+    near = np.flatnonzero(bound < OVER)
+    a, b = a[near], b[near]
     p, u = a[:, :, :-1, None], np.diff(a, axis=2)[..., None]
     q, v = b[:, :, None, :-1], np.diff(b, axis=2)[:, :, None]
     cross = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
@@ -101,4 +103,4 @@ def _first_over(a: Array, b: Array) -> int | None:
     meets = ~flat & (s >= 0.0) & (s <= 1.0) & (t >= 0.0) & (t <= 1.0)
     between = np.abs((p + s[:, None] * u - q - t[:, None] * v)[:, 2])
     found = np.flatnonzero((meets & (between < OVER)).any(axis=(1, 2)))
-    return int(found[0]) if len(found) else None
+    return int(near[found[0]]) if len(found) else None

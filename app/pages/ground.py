@@ -1,6 +1,7 @@
 """The Ground page: the water from above while the drop goes on, and the bottom to shape.
 
-Depends on: views, ground_model, track_model, pass_model, rehearsal, preferences, units, words.
+Depends on: views, ground_model, track_model, pass_model, fish_model, rehearsal, preferences,
+units, words.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.fish_model import FishModel
 from app.ground_model import FourWays
 from app.look import GAP, font
 from app.pass_model import PassModel
@@ -25,6 +27,7 @@ from app.preferences import Preferences
 from app.rehearsal import Rehearsal
 from app.track_model import TrackModel
 from app.units import KNOT, compass_degrees
+from app.views.fish_panel import FishPanel
 from app.views.ground_fields import BottomFields, WaterFields
 from app.views.panel import Panel, quiet
 from app.views.pass_panel import PassPanel
@@ -39,6 +42,7 @@ LOWER = {
     "The same drop four ways": "where each lure is deepest, against the mark",
     "Your own recorded track": "its bottom to rehearse over",
     "A pass over this ground": "in gear all the way: which line comes too near, and what helps",
+    "A fish is on": "where the other lines go while one is fought",
 }
 """What may be shown below, and a note on each."""
 
@@ -52,12 +56,14 @@ class GroundPage(QWidget):
         ways: FourWays,
         track: TrackModel,
         passing: PassModel,
+        fish: FishModel,
         preferences: Preferences,
     ) -> None:
         super().__init__()
         self.ways = WaysTable(ways, preferences)
         self.track = TrackPanel(track, preferences)
         self.passing = PassPanel(passing, preferences)
+        self.fish = FishPanel(fish, preferences)
         self._rehearsal, self._preferences = rehearsal, preferences
         self.top = TopView(rehearsal, preferences)
         self.profile = ProfilePlot(rehearsal, preferences)
@@ -81,6 +87,7 @@ class GroundPage(QWidget):
         self.stack.addWidget(self.ways)
         self.stack.addWidget(self.track)
         self.stack.addWidget(self.passing)
+        self.stack.addWidget(self.fish)
         self.lower_panel.body.addWidget(self.stack, 1)
         self.show_lower(0)
         split = QSplitter(Qt.Orientation.Vertical)

@@ -21,6 +21,7 @@ WORKING = (
     "ground_model",
     "track_model",
     "pass_model",
+    "fish_model",
     "drill",
 )
 """Modules of app whose view-models have worker processes."""
