@@ -1,7 +1,7 @@
 """The pages of the window and the view-models they pull from, each made when first wanted.
 
 Depends on: pages, rehearsal, planner, comparison, drill, shelf, tryout, measuring,
-ground_model, track_model, pass_model, sheet, preferences.
+ground_model, track_model, pass_model, fish_model, sheet, preferences.
 
 What a page needs is imported when the page is first shown: most starts show one of seven,
 and importing all of them takes a third of the time to the first picture.
@@ -25,6 +25,7 @@ from app.shelf import Shelf
 if TYPE_CHECKING:
     from app.comparison import Comparison
     from app.drill import Drill
+    from app.fish_model import FishModel
     from app.ground_model import FourWays
     from app.measuring import Measuring
     from app.pages.compare import ComparePage
@@ -60,7 +61,7 @@ ACTIVE = {
 }
 """View-models that work only while their page is in front."""
 
-WORKING = (*ACTIVE, "measuring", "track", "passing")
+WORKING = (*ACTIVE, "measuring", "track", "passing", "fish")
 """View-models with worker processes."""
 
 
@@ -145,6 +146,13 @@ class PageStack(QStackedWidget):
 
         return PassModel(self._rehearsal, self)
 
+    @cached_property
+    def fish(self) -> FishModel:
+        """Where the other lines go while a fish is on one."""
+        from app.fish_model import FishModel
+
+        return FishModel(self._rehearsal, self)
+
     # ---- pages
 
     @cached_property
@@ -193,7 +201,9 @@ class PageStack(QStackedWidget):
         """The Ground page."""
         from app.pages.ground import GroundPage
 
-        page = GroundPage(self._rehearsal, self.ways, self.track, self.passing, self._preferences)
+        page = GroundPage(
+            self._rehearsal, self.ways, self.track, self.passing, self.fish, self._preferences
+        )
         page.track.coasted.connect(self._measure_coasts)
         self.addWidget(page)
         return page

@@ -1,7 +1,7 @@
 """The Ground page: the water from above while the drop goes on, and the bottom to shape.
 
-Depends on: courses, views, ground_model, track_model, pass_model, rehearsal, preferences,
-units, words.
+Depends on: courses, views, ground_model, track_model, pass_model, fish_model, rehearsal,
+preferences, units, words.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.courses import course_now, course_words
+from app.fish_model import FishModel
 from app.ground_model import FourWays
 from app.look import GAP, font
 from app.pass_model import PassModel
@@ -30,6 +31,7 @@ from app.track_model import TrackModel
 from app.units import KNOT, compass_degrees
 from app.views.course_drawing import CourseDrawing
 from app.views.course_panel import CoursePanel
+from app.views.fish_panel import FishPanel
 from app.views.fold import FoldPanel
 from app.views.ground_fields import BottomFields, WaterFields
 from app.views.line_controls import HandlingPanel
@@ -50,6 +52,7 @@ LOWER = {
     "A pass over this ground": "in gear all the way: which line comes too near, and what helps",
     "Lines in and out, fish on": "now, while the drop goes on",
     "Orders in time": "what the helm and the lines are told, and when; saved with the scenario",
+    "A fish is on": "where the other lines go while one is fought",
 }
 """What may be shown below, and a note on each."""
 
@@ -66,6 +69,7 @@ class GroundPage(QWidget):
         ways: FourWays,
         track: TrackModel,
         passing: PassModel,
+        fish: FishModel,
         preferences: Preferences,
     ) -> None:
         super().__init__()
@@ -74,6 +78,7 @@ class GroundPage(QWidget):
         self.passing = PassPanel(passing, preferences)
         self.handling = HandlingPanel(rehearsal, preferences)
         self.orders = OrderPanel(rehearsal, preferences)
+        self.fish = FishPanel(fish, preferences)
         self._rehearsal, self._preferences = rehearsal, preferences
         self.top = TopView(rehearsal, preferences)
         self.profile = ProfilePlot(rehearsal, preferences)
@@ -103,6 +108,7 @@ class GroundPage(QWidget):
         self.stack.addWidget(self.passing)
         self.stack.addWidget(self.handling)
         self.stack.addWidget(self.orders)
+        self.stack.addWidget(self.fish)
         self.lower_panel.body.addWidget(self.stack, 1)
         self.show_lower(0)
         split = QSplitter(Qt.Orientation.Vertical)

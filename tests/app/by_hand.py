@@ -24,6 +24,7 @@ WORKING = (
     "ground_model",
     "track_model",
     "pass_model",
+    "fish_model",
     "drill",
 )
 """Modules of app whose view-models have worker processes."""
