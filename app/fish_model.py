@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtCore import QObject, Signal
 
 from app.background import Background
 from app.fish_plan import bearing_on, boat_of, find_speed, refusal, run_fight, with_fight
@@ -17,8 +17,6 @@ from physics.checks import Unusable
 from physics.clear_speed import ClearSpeed
 from physics.fights import Fight
 from physics.fought import Fought
-
-POLL_MS = 100
 
 FIRST = 0.3
 """Share of the work that the first answer is taken to be."""
@@ -42,9 +40,7 @@ class FishModel(QObject):
         self.trouble = ""
         self._fight = Fight(rehearsal.setup.rods[0].name)
         self._of: Setup | None = None
-        self._poll = QTimer(self)
-        self._poll.setInterval(POLL_MS)
-        self._poll.timeout.connect(self._look)
+        self.background.progress.connect(self.progress_changed)
         rehearsal.setup_changed.connect(self._compare)
         rehearsal.catalog_changed.connect(self._forget)
 
@@ -88,7 +84,6 @@ class FishModel(QObject):
         self._of = bearing_on(setup)
         asked = setup, catalog, self._fight
         self.background.ask("fight", self._got, run_fight, *asked, told=True)
-        self._poll.start()
         self.changed.emit()
 
     def stop(self) -> None:
@@ -109,11 +104,9 @@ class FishModel(QObject):
 
     def close(self) -> None:
         """End the worker process."""
-        self._poll.stop()
         self.background.close()
 
     def _cancel(self) -> None:
-        self._poll.stop()
         for kind in ("fight", "speed"):
             self.background.cancel(kind)
 
@@ -141,7 +134,6 @@ class FishModel(QObject):
         self.changed.emit()
 
     def _got_speed(self, result: Any) -> None:
-        self._poll.stop()
         if isinstance(result, ClearSpeed):
             self.speed = result
         else:
@@ -149,11 +141,5 @@ class FishModel(QObject):
         self.changed.emit()
 
     def _refused(self, result: Any) -> None:
-        self._poll.stop()
         if isinstance(result, Exception):
             self.trouble = refusal(result)
-
-    def _look(self) -> None:
-        if not self.busy:
-            self._poll.stop()
-        self.progress_changed.emit()
