@@ -14,7 +14,7 @@ from dataclasses import replace
 from app import scenario_keys as keys
 from app.measured_file import number
 from app.order_tables import MOST_ORDERS, plain_line_order, plain_order
-from app.order_words import HELM, STRAIGHT, AnyOrder, OrderUnits
+from app.order_words import HELM, STRAIGHT, WHAT, AnyOrder, OrderUnits
 from app.quantities import Quantity
 from app.reading import in_words
 from app.setup import Setup
@@ -48,10 +48,10 @@ HELM_ACTIONS: tuple[Action, ...] = (
 )
 """What may be chosen for the helm here; a course is drawn elsewhere."""
 
-USUAL_FISH = 9.0
+USUAL_FISH = POUND.to_si(20.0)
 """Weight of a fish before anybody says, kg."""
 
-USUAL_DEPTH = 3.0
+USUAL_DEPTH = FOOT.to_si(10.0)
 """Depth a fish swims to before anybody says, m."""
 
 LATER = 5.0
@@ -171,6 +171,14 @@ def above_leader(sections: Sequence[LineSection]) -> float:
     return math.fsum(section.length for section in sections[:-1] or sections)
 
 
+def task_words(setup: Setup, order: AnyOrder) -> str:
+    """What is to be done; of a line, whether it comes in or goes out."""
+    if isinstance(order, LineOrder) and order.action == "line to":
+        before = out_before(setup, order.rod, order.time)
+        return "let out to" if order.value > before else "reel in to"
+    return WHAT[order.action]
+
+
 # ---- what may be typed
 
 
@@ -283,11 +291,12 @@ def _amount(text: str, known: dict[str, Unit], usual: Unit) -> float:
     if not found or not found[1].strip():
         raise Refused(f"“{text[:40]}” is not a number.")
     unit = usual
-    if found[2]:
-        name = found[2].lower()
+    # as it is shown, a depth is so many feet deep
+    name = (found[2] or "").lower().removesuffix("deep").strip()
+    if name:
         if name not in known:
             told = ", ".join(dict.fromkeys(each.symbol for each in known.values()))
-            raise Refused(f"“{found[2][:20]}” is no unit here: {told}.")
+            raise Refused(f"“{name[:20]}” is no unit here: {told}.")
         unit = known[name]
     try:
         return unit.to_si(number(found[1], ";"))

@@ -20,14 +20,14 @@ HELM = "helm"
 WHAT: dict[str, str] = {
     "out of gear": "out of gear",
     "in gear": "in gear",
-    "throttle": "throttle to",
+    "throttle": "throttle",
     "engines": "engines",
     "wheel": "wheel",
-    "mark": "mark a fish at",
+    "mark": "mark a fish",
     "course": "course",
-    "line to": "line in or out to",
-    "fish on": "fish on, of",
-    "fish end to": "fish swims to",
+    "line to": "reel in or let out",
+    "fish on": "fish on",
+    "fish end to": "fish swims",
     "fish off": "fish off",
 }
 """What is to be done, for a choice."""
@@ -67,13 +67,13 @@ def value_words(order: AnyOrder, units: OrderUnits) -> str:
             return COLOR.text(value)
         if order.action == "fish on":
             return units.weight.text(value)
-        return units.length.text(value) if order.action == "fish end to" else ""
+        return f"{units.length.text(value)} deep" if order.action == "fish end to" else ""
     if order.action == "throttle":
         return KNOT.text(value)
     if order.action == "engines":
         return "one" if value == 1 else "two"
     if order.action == "mark":
-        return units.length.text(value)
+        return f"{units.length.text(value)} deep"
     if order.action == "wheel":
         return _wheel(value, units.length)
     return course_words(order.legs, units.length) if order.action == "course" else ""
@@ -115,13 +115,13 @@ def sentence(order: AnyOrder, units: OrderUnits) -> str:
             return f"line to {value} ({rate})"
         if order.action == "fish on":
             return f"fish of {value} on"
-        return f"fish to {value} deep ({rate})" if order.action == "fish end to" else "fish off"
+        return f"fish to {value} ({rate})" if order.action == "fish end to" else "fish off"
     if order.action == "throttle":
         return f"throttle to {value}"
     if order.action == "engines":
         return "one engine" if order.value == 1 else "two engines"
     if order.action == "mark":
-        return f"mark {value} deep"
+        return f"mark {value}"
     if order.action == "wheel":
         return f"wheel {value}"
     if order.action == "course":

@@ -51,10 +51,10 @@ class Choosing(QStyledItemDelegate):
             box.addItem(words, value)
         box.setAccessibleName("Choose")
         box.activated.connect(lambda _: self._done(box))
-        # the list opens once the box is in its place
+        # the list opens once the box is in its place, if that is still wanted
         opening = QTimer(box)
         opening.setSingleShot(True)
-        opening.timeout.connect(box.showPopup)
+        opening.timeout.connect(lambda: box.showPopup() if box.isVisible() else None)
         opening.start(0)
         return box
 

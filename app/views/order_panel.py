@@ -141,6 +141,7 @@ class OrderPanel(QWidget):
 
     def refresh(self) -> None:
         """Show the setup on screen."""
+        self.tell("")
         self.table.refresh()
         self.stack.setCurrentIndex(0 if self.table.shown else 1)
         self._enable()
@@ -215,8 +216,7 @@ class OrderPanel(QWidget):
                 self._offer_one(line, rod.name, about)
 
     def _offer_one(self, menu: QMenu, who: str, action: str) -> None:
-        words = WHAT[action].removesuffix(", of").removesuffix(" to").removesuffix(" at")
-        item = QAction(words, menu)
+        item = QAction(WHAT[action], menu)
         item.triggered.connect(partial(self.add_order, who, action))
         menu.addAction(item)
 

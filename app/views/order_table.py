@@ -6,6 +6,7 @@ rehearsal, units.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection, Sequence
 
 from PySide6.QtCore import QEvent, QSignalBlocker, Qt, Signal
@@ -25,6 +26,7 @@ from app.order_list import (
     has_value,
     replaced,
     rows,
+    task_words,
     with_action,
     with_rate,
     with_rod,
@@ -44,11 +46,14 @@ from physics.line_orders import LineOrder
 HEADS = ("Now", "At, s", "Who", "What", "To", "How fast")
 NOW, AT, WHO, TASK, TO, FAST = range(len(HEADS))
 
-WIDTHS = {NOW: 66, AT: 70, TASK: 150, FAST: 92}
+WIDTHS = {NOW: 66, AT: 70, TASK: 130}
 """Widths of columns whose content is never longer, px at the usual size of type."""
 
-WHO_SHARE, LEAST_WHO = 0.3, 110
-"""Most of the table's width that names may take, and the least they get, px."""
+SHARES = {WHO: 0.3, TO: 0.34}
+"""Most of the table's width that names and values may take."""
+
+LEAST = 110
+"""The least they get, px."""
 
 NOW_WORDS = "\u25b6 now"
 """Beside an order that is being obeyed."""
@@ -74,8 +79,13 @@ class OrderTable(Choices):
         super().__init__(0, len(HEADS))
         self._rehearsal, self._preferences, self._change = rehearsal, preferences, change
         self.shown: tuple[AnyOrder, ...] = ()
+        self._last = -1
         self.setAccessibleName("Orders in time")
         self.setHorizontalHeaderLabels(list(HEADS))
+        right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        head = self.horizontalHeaderItem(AT)
+        if head is not None:
+            head.setTextAlignment(right)
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
         self.setTabKeyNavigation(False)
@@ -90,7 +100,7 @@ class OrderTable(Choices):
         header.setHighlightSections(False)
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
-        header.setSectionResizeMode(TO, QHeaderView.ResizeMode.Stretch)
+        header.setSectionResizeMode(FAST, QHeaderView.ResizeMode.Stretch)
         for column, width in WIDTHS.items():
             self.setColumnWidth(column, width)
         self.setItemDelegate(Choosing(self))
@@ -127,7 +137,11 @@ class OrderTable(Choices):
 
     def _symbols(self) -> dict[str, QIcon]:
         look, rods = self._preferences.look, self._rehearsal.setup.rods
-        return {rod.name: symbol_icon(number, look) for number, rod in enumerate(rods)}
+        icons = {rod.name: symbol_icon(number, look) for number, rod in enumerate(rods)}
+        for icon in icons.values():
+            # a chosen row tints no symbol
+            icon.addPixmap(icon.pixmap(28, 28), QIcon.Mode.Selected)
+        return icons
 
     def _show(
         self, row: int, order: AnyOrder, units: OrderUnits, symbols: dict[str, QIcon]
@@ -135,8 +149,8 @@ class OrderTable(Choices):
         blank = QPixmap(28, 28)
         blank.fill(Qt.GlobalColor.transparent)
         texts = (
-            "", seconds(order.time), who(order), WHAT[order.action], value_words(order, units),
-            rate_words(order, units),
+            "", seconds(order.time), who(order), task_words(self._rehearsal.setup, order),
+            value_words(order, units), rate_words(order, units),
         )  # fmt: skip
         may = (
             False, True, isinstance(order, LineOrder), bool(choices(order)), has_value(order),
@@ -154,7 +168,7 @@ class OrderTable(Choices):
                 item.setToolTip(text)
             elif column == TO and order.action == "course":
                 item.setForeground(faint)
-                item.setToolTip("The legs of a course are drawn, not typed; its time may be typed")
+                item.setToolTip(f"{text}: legs are drawn, not typed; the time may be typed")
             self.setItem(row, column, item)
 
     def point_out(self) -> None:
@@ -162,12 +176,15 @@ class OrderTable(Choices):
         rehearsal = self._rehearsal
         now = rehearsal.now
         obeyed = [] if rehearsal.settling else in_force(rehearsal.run, now)
+        last = -1
         with QSignalBlocker(self):
             for row, order in enumerate(self.shown):
                 text = ""
                 if not rehearsal.settling:
-                    text = f"in {order.time - now:.0f} s" if order.time > now else "done"
-                    text = NOW_WORDS if order.time <= now and order in obeyed else text
+                    text = f"in {math.ceil(order.time - now)} s" if order.time > now else "done"
+                    if order.time <= now:
+                        last = row
+                        text = NOW_WORDS if order in obeyed else text
                 first = self.item(row, NOW)
                 if first is not None and first.text() != text:
                     bold = text == NOW_WORDS
@@ -175,6 +192,10 @@ class OrderTable(Choices):
                     first.setText(text)
                     if bold != was:
                         self._embolden(row, bold)
+        if last != self._last:
+            self._last = last
+            if last >= 0 and not self.hasFocus() and not self.chosen():
+                self.scrollTo(self.model().index(last, NOW), self.ScrollHint.PositionAtCenter)
 
     def _embolden(self, row: int, bold: bool) -> None:
         style = font(self.font().pointSizeF(), bold=bold)
@@ -184,10 +205,13 @@ class OrderTable(Choices):
                 item.setFont(style)
 
     def _fit(self) -> None:
-        """As much room for names as they need, within reason."""
-        self.resizeColumnToContents(WHO)
-        most = max(round(WHO_SHARE * self.viewport().width()), LEAST_WHO)
-        self.setColumnWidth(WHO, min(max(self.columnWidth(WHO) + 6, LEAST_WHO), most))
+        """As much room for names and values as they need, within reason."""
+        for column, share in SHARES.items():
+            self.resizeColumnToContents(column)
+            most = max(round(share * self.viewport().width()), LEAST)
+            # names being obeyed are bold, and wider
+            need = round(1.12 * self.columnWidth(column)) + 6
+            self.setColumnWidth(column, min(max(need, LEAST), most))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
@@ -238,13 +262,8 @@ class OrderTable(Choices):
         if row >= len(self.shown):
             return
         order, text = self.shown[row], item.text().strip()
-        setup, units = self._rehearsal.setup, units_of(self._preferences)
-        shown = {AT: seconds(order.time), TO: value_words(order, units),
-                 FAST: rate_words(order, units)}  # fmt: skip
+        setup = self._rehearsal.setup
         self.said.emit("")
-        if text == shown.get(column):
-            # what was shown is rounded: left as it is, the value stays as exact as it was
-            return
         try:
             new = self._changed(order, column, text, item.data(CHOICE))
             changed = replaced(setup, row, new)
