@@ -421,12 +421,16 @@ class Rehearsal(QObject):
         self.setup_changed.emit()
 
     def _mark_to_come(self) -> None:
-        """The setup's own mark, if it has not been under the sounder yet, as it now is."""
+        """The setup's marks that have not been under the sounder yet, as they now are."""
         track, mark = self._run.track(), self._setup.mark
         if isinstance(track, HelmTrack):
             track.withdraw_marks(self.now)
-            if mark is not None and mark.time > self.now:
-                track.order(Order(mark.time, "mark", mark.depth))
+            listed = [order for order in self._setup.orders if order.action == "mark"]
+            if mark is not None:
+                listed.append(Order(mark.time, "mark", mark.depth))
+            for order in listed:
+                if order.time > self.now:
+                    track.order(order)
 
     def _settle(self) -> None:
         """Find the steady tow in the background, then begin there."""

@@ -11,6 +11,7 @@ from app.rehearsal import Rehearsal
 from app.setup import Setup
 from app.timing import Timing
 from app.units import KNOT
+from physics.boat import Order
 from physics.doubt import Doubt
 from physics.drop import Run, simulate
 from physics.march import Stuck
@@ -486,6 +487,21 @@ def test_that_a_mark_taken_out_of_the_setup_does_not_come(live: Live) -> None:
     assert rehearsal.edit(replace(rehearsal.setup, mark=None), "no mark")
     live.sail(3.0)
     assert rehearsal.mark() is None
+
+
+def test_that_marks_in_the_orders_still_come_when_the_setups_own_is_changed(live: Live) -> None:
+    rehearsal = live.rehearsal
+    mark = rehearsal.setup.mark
+    assert mark is not None
+    later = Order(mark.time + 5.0, "mark", 3.0)
+    assert rehearsal.edit(replace(rehearsal.setup, orders=(later,)), "a mark in the orders")
+    live.settle()
+    live.sail(1.0)
+    assert rehearsal.edit(replace(rehearsal.setup, mark=replace(mark, depth=4.0)), "mark depth")
+    live.sail(mark.time + 6.0)
+    placed = rehearsal.mark()
+    assert placed is not None
+    assert (placed.time, placed.depth) == (later.time, 3.0)
 
 
 def test_that_a_mark_that_has_been_stays_where_it_was(live: Live) -> None:
