@@ -1,6 +1,6 @@
 """A run as text: CSV, JSON, and a table in the trade's units.
 
-Depends on: report, units; physics.trajectory, physics.events.
+Depends on: order_words, report, units; physics.trajectory, physics.events.
 """
 
 from __future__ import annotations
@@ -8,11 +8,13 @@ from __future__ import annotations
 import csv
 import io
 import json
+import textwrap
 from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
 from app import units
+from app.order_words import OrderUnits, sentence
 from app.report import RodReport
 from physics.events import Event
 from physics.scenario import Scenario
@@ -80,10 +82,13 @@ HEADINGS = (
 WIDTH = 11
 """Of a column, characters."""
 
+LONGEST = 88
+"""A line of orders longer than this is folded, characters."""
+
 
 def as_table(scenario: Scenario, events: Sequence[Event], reports: Sequence[RodReport]) -> str:
-    """A run for a person: the helm in two lines, then a row a rod."""
-    lines = [scenario.name, _helm(scenario), *_gear(events), ""]
+    """A run for a person: the helm, what was ordered, then a row a rod."""
+    lines = [scenario.name, _helm(scenario), *_orders(scenario, events), ""]
     widest = max(len(report.name) for report in reports)
     lines += [
         " " * widest + "".join(f"{heading[part]:>{WIDTH}}" for heading in HEADINGS)
@@ -107,13 +112,33 @@ def _helm(scenario: Scenario) -> str:
     return text
 
 
-def _gear(events: Sequence[Event]) -> list[str]:
-    words = [
-        f"{event.kind} at {event.time:.1f} s"
-        for event in events
-        if event.kind in ("out of gear", "in gear")
+def _orders(scenario: Scenario, events: Sequence[Event]) -> list[str]:
+    """What the helm and then each line is told within the run, one after the other."""
+    gear = ("out of gear", "in gear")
+    told = [(event.time, event.kind) for event in events if event.kind in gear]
+    trade = OrderUnits()
+    told += [(o.time, sentence(o, trade)) for o in scenario.orders if o.action not in gear]
+    lines = _told(told, scenario.duration, "")
+    for rod in scenario.rods:
+        mine = [(o.time, sentence(o, trade)) for o in scenario.line_orders if o.rod == rod.name]
+        lines += _told(mine, scenario.duration, f"{rod.name}: ")
+    return lines
+
+
+def _told(told: list[tuple[float, str]], end: float, who: str) -> list[str]:
+    """``who`` is told what when, folded where it is long."""
+    words = [f"{what} at {time:.1f} s" for time, what in sorted(told, key=_first) if time <= end]
+    # folded between orders, not within one
+    text = ", ".join(word.replace(" ", "\u00a0") for word in words)
+    folded = textwrap.wrap(text, LONGEST - len(who))
+    return [
+        (who if not number else "  ") + line.replace("\u00a0", " ")
+        for number, line in enumerate(folded)
     ]
-    return [", ".join(words)] if words else []
+
+
+def _first(told: tuple[float, str]) -> float:
+    return told[0]
 
 
 def _row(report: RodReport) -> str:

@@ -29,6 +29,7 @@ from app.track_model import TrackModel
 from app.units import KNOT, compass_degrees
 from app.views.fish_panel import FishPanel
 from app.views.ground_fields import BottomFields, WaterFields
+from app.views.order_panel import OrderPanel
 from app.views.panel import Panel, quiet
 from app.views.pass_panel import PassPanel
 from app.views.profile_plot import ProfilePlot
@@ -43,6 +44,7 @@ LOWER = {
     "Your own recorded track": "its bottom to rehearse over",
     "A pass over this ground": "in gear all the way: which line comes too near, and what helps",
     "A fish is on": "where the other lines go while one is fought",
+    "Orders in time": "what the helm and the lines are told, and when; saved with the scenario",
 }
 """What may be shown below, and a note on each."""
 
@@ -64,6 +66,7 @@ class GroundPage(QWidget):
         self.track = TrackPanel(track, preferences)
         self.passing = PassPanel(passing, preferences)
         self.fish = FishPanel(fish, preferences)
+        self.orders = OrderPanel(rehearsal, preferences)
         self._rehearsal, self._preferences = rehearsal, preferences
         self.top = TopView(rehearsal, preferences)
         self.profile = ProfilePlot(rehearsal, preferences)
@@ -88,6 +91,7 @@ class GroundPage(QWidget):
         self.stack.addWidget(self.track)
         self.stack.addWidget(self.passing)
         self.stack.addWidget(self.fish)
+        self.stack.addWidget(self.orders)
         self.lower_panel.body.addWidget(self.stack, 1)
         self.show_lower(0)
         split = QSplitter(Qt.Orientation.Vertical)

@@ -340,7 +340,7 @@ def test_that_water_of_no_sea_keeps_its_density_and_viscosity() -> None:
 
 def test_that_the_demos_say_they_are_invented_and_the_first_has_a_mark_and_a_hold() -> None:
     setups = [load(path, CATALOG) for path in demos()]
-    assert len(setups) == 3
+    assert len(setups) == 4
     assert all("Invented for the demo" in setup.notes for setup in setups)
     assert (len(setups[0].rods), setups[0].hold) == (2, 20.0)
     assert setups[0].mark is not None
@@ -451,3 +451,12 @@ def test_that_a_rod_takes_its_orders_with_it_when_it_is_renamed_or_goes() -> Non
     assert setup.without_rod(1).line_orders == setup.line_orders
     for changed in (renamed, setup.without_rod(0), setup.without_rod(1)):
         changed.scenario(CATALOG)
+
+
+def test_that_the_orders_readme_shows_can_be_read() -> None:
+    readme = Path(__file__).parents[2].joinpath("README.md").read_text(encoding="utf-8")
+    shown = next(part for part in readme.split("```") if "[[line_orders]]" in part)
+    base = GOOD.replace("orders = []\n", "").replace('"port"', '"port long"')
+    setup = loads(base + shown.removeprefix("toml"), "README.md", CATALOG)
+    assert [order.action for order in setup.orders] == ["course"]
+    assert [order.action for order in setup.line_orders] == ["fish on", "line to"]

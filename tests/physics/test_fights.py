@@ -15,8 +15,10 @@ from physics.events import LINES_CLOSE, find_events, polyline_distance
 from physics.fights import FOLLOWED, Fight, followed, fought_scenario, line_in
 from physics.fought import SETTLED, fight_fish, sample_times
 from physics.holds import Stopped
+from physics.near_lines import approach
 from physics.scenario import Scenario
 from physics.tackle import Rod
+from physics.trajectory import LineRecord
 from physics.water import Bottom, Water
 from tests.physics.spreads import LEADCORE, LEADER, PLUG, drop
 
@@ -197,6 +199,28 @@ def test_that_a_line_that_comes_up_through_another_crosses_it() -> None:
         for t in times[::4]
     ]
     assert wide.to_hooked.apart == pytest.approx(min(gaps), abs=0.05)
+
+
+@pytest.mark.parametrize(("between", "crosses"), [(0.8, 4.0), (1.2, None), (-0.8, 4.0)])
+def test_that_lines_cross_seen_from_above_only_with_little_between(
+    between: float, crosses: float | None
+) -> None:
+    """One lies east-west; one comes from the south until, at 4 s, its end is over the other."""
+    times = np.array([0.0, 10.0])
+
+    def record(name: str, ends: np.ndarray, pace: float) -> LineRecord:
+        place = np.stack([ends.T, ends.T])
+        place[1, 1] += 10.0 * pace
+        speed = np.zeros_like(place)
+        speed[:, 1] = pace
+        return LineRecord(rod(name, 10.0), times, place, speed, np.zeros_like(speed))
+
+    across = record("across", np.array([[-5.0, 0.0, -3.0], [5.0, 0.0, -3.0]]), 0.0)
+    high = -3.0 + between
+    coming = record("coming", np.array([[0.3, -8.0, high], [0.0, -2.0, high]]), 0.5)
+    found = approach(across, coming, 0.0, 10.0, (0.3, 1.0))
+    assert found.apart == pytest.approx(abs(between), abs=1e-6)
+    assert found.crosses == (None if crosses is None else pytest.approx(crosses, abs=0.5))
 
 
 def test_that_lines_side_by_side_do_not_cross_whatever_the_heading() -> None:
