@@ -262,13 +262,8 @@ class OrderTable(Choices):
         if row >= len(self.shown):
             return
         order, text = self.shown[row], item.text().strip()
-        setup, units = self._rehearsal.setup, units_of(self._preferences)
-        shown = {AT: seconds(order.time), TO: value_words(order, units),
-                 FAST: rate_words(order, units)}  # fmt: skip
+        setup = self._rehearsal.setup
         self.said.emit("")
-        if text == shown.get(column):
-            # what was shown is rounded: left as it is, the value stays as exact as it was
-            return
         try:
             new = self._changed(order, column, text, item.data(CHOICE))
             changed = replaced(setup, row, new)

@@ -242,3 +242,24 @@ def test_that_without_a_command_the_dashboard_opens(
     monkeypatch.setitem(sys.modules, "app.window", Window)
     assert cli.main(words) == 7
     assert Window.opened == [Path(words[0]) if words else None]
+
+
+def test_that_simulate_tells_what_the_helm_and_each_line_are_told(
+    capsys: Capture, tmp_path: Path
+) -> None:
+    assert cli.main(["simulate", str(demos()[3])]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[2] == "one engine at 38.0 s, two engines at 108.0 s"
+    blank = lines.index("")
+    assert lines[3].startswith("port long: fish of 18.0 lb on at 34.0 s, line to 0.5 colors (")
+    assert lines[blank - 1].endswith("fish off at 106.0 s")
+    assert all(len(line) <= 90 for line in lines[:blank])
+
+
+def test_that_simulate_leaves_out_orders_after_its_end(capsys: Capture, tmp_path: Path) -> None:
+    text = demos()[3].read_text(encoding="utf-8").replace("duration_s = 150", "duration_s = 40")
+    path = tmp_path / "short.toml"
+    path.write_text(text, encoding="utf-8")
+    assert cli.main(["simulate", str(path)]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[2:4] == ["one engine at 38.0 s", "port long: fish of 18.0 lb on at 34.0 s"]
