@@ -105,10 +105,10 @@ def fish_path(size: float) -> QPainterPath:
     """One fish from the side, its nose at +x."""
     path = QPainterPath()
     path.moveTo(size, 0)
-    path.cubicTo(size * 0.3, -size * 0.6, -size * 0.5, -size * 0.35, -size * 0.75, 0)
+    path.cubicTo(size * 0.3, -size * 0.6, -size * 0.5, -size * 0.35, -size * 0.75, -size * 0.14)
     path.lineTo(-size * 1.35, -size * 0.45)
     path.lineTo(-size * 1.35, size * 0.45)
-    path.lineTo(-size * 0.75, 0)
+    path.lineTo(-size * 0.75, size * 0.14)
     path.cubicTo(-size * 0.5, size * 0.35, size * 0.3, size * 0.6, size, 0)
     return path
 

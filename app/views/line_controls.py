@@ -33,9 +33,12 @@ from physics.paying import stopped
 USUAL_RATE = FOOT_PER_SECOND.to_si(2.0)
 """Line comes in and goes out this fast unless told otherwise, m/s (common practice, no source)."""
 
+NAME_WIDTH = 104
+"""Most px a line's name takes; the whole of it is in the tip."""
+
 USUAL_FISH = POUND.to_si(10.0)
 
-HEADS = ("Line", "Now", "Line to", "at", "", "A fish of", "", "Its end swims to", "at", "")
+HEADS = ("Line", "Now", "Line to", "at", "", "A fish of", "", "Its end to", "at", "")
 
 
 class LineControls(QWidget):
@@ -107,14 +110,13 @@ class LineRow:
         self.symbol = QLabel(parent)
         self.name = QWidget(parent)
         self._name = QLabel()
-        self._name.setMinimumWidth(40)
         naming = QGridLayout(self.name)
         naming.setContentsMargins(0, 0, 0, 0)
         naming.addWidget(self.symbol, 0, 0)
         naming.addWidget(self._name, 0, 1)
         naming.setColumnStretch(1, 1)
         self.now = QLabel(parent)
-        self.now.setMinimumWidth(148)
+        self.now.setMinimumWidth(136)
         self.now.setContentsMargins(6, 0, 0, 0)
         self.out = spin(0.1, COLOR.from_si(MOST_LINE_OUT), 0.5, 1, " colors", "Line to")
         self.rate = spin(0.1, 1.0, 0.5, 1, "", "Line in or out at")
@@ -130,7 +132,7 @@ class LineRow:
         self.hook.setToolTip("A fish is hooked on this line, or is lost")
         self.dive.setToolTip("The hooked fish takes its end up or down to that depth, and stays")
         for box in (self.out, self.rate, self.mass, self.depth, self.swim):
-            box.setFixedWidth(92 if box is self.out else 78)
+            box.setFixedWidth(90 if box is self.out else 72)
         for button in self._buttons():
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.go.clicked.connect(self._go)
@@ -172,9 +174,9 @@ class LineRow:
     def begin(self) -> None:
         """The tow began again: what is out is what is offered."""
         self.out.setValue(COLOR.from_si(float(self._rehearsal.picture.out[self.number])))
-        self._name.setText(
-            self._name.fontMetrics().elidedText(self.rod, Qt.TextElideMode.ElideRight, 110)
-        )
+        metrics = self._name.fontMetrics()
+        self._name.setText(metrics.elidedText(self.rod, Qt.TextElideMode.ElideMiddle, NAME_WIDTH))
+        self._name.setMinimumWidth(min(metrics.horizontalAdvance(self.rod), NAME_WIDTH) + 2)
         self._name.setToolTip(self.rod)
         for box in (self.out, self.rate, self.mass, self.depth, self.swim):
             what = box.accessibleName().partition(" of ")[0].split(", ")[-1]

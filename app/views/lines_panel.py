@@ -38,6 +38,10 @@ HALO = 9.0
 """Width of the band under two lines to look at, px."""
 
 
+MOVED = 0.5
+"""A line with this much more or less out than at the start is another line, m."""
+
+
 class LinesPanel(FoldPanel):
     """Reads the lines anew with ``refresh``. A page puts ``nearest`` and ``warning`` elsewhere."""
 
@@ -146,7 +150,10 @@ class LinesPanel(FoldPanel):
         self.warning.setVisible(pair is not None and pair.close)
 
     def _turn_words(self) -> str:
-        """In a turn, how the outermost line of either side runs; '' going straight."""
+        """In a turn, how the outermost line of either side runs; '' going straight.
+
+        A line that was handled or has a fish on tells of that, not of the turn.
+        """
         picture, unit = self._rehearsal.picture, self._preferences.length
         curvature = self._rehearsal.wheel()
         said = []
@@ -154,12 +161,18 @@ class LinesPanel(FoldPanel):
             rods = [
                 (abs(rod.abeam), number)
                 for number, rod in enumerate(picture.rods)
-                if turn_side(rod.abeam, curvature) == side
+                if turn_side(rod.abeam, curvature) == side and not self._handled(number)
             ]
             if rods:
                 change = self._change(max(rods)[1])
                 said.append(f"{side} line {told_change(change, unit.symbol)}")
         return f"In this turn: {', '.join(said)}." if said else ""
+
+    def _handled(self, number: int) -> bool:
+        picture = self._rehearsal.picture
+        at_start = float(self._rehearsal.run.lines_out(0.0)[number])
+        moved = abs(float(picture.out[number]) - at_start) > MOVED
+        return moved or bool(picture.fish[number])
 
     def _paint(self, painter: QPainter, axes: Axes) -> None:
         """A band under both lines and a ring where they are near: no matter what color."""

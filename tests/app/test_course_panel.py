@@ -266,6 +266,19 @@ def test_that_the_inside_line_is_told_deeper_and_crossing_lines_are_warned_of(
     assert float(inside) > float(outside.replace("−", "-"))
 
 
+def test_that_a_line_with_a_fish_on_is_not_told_of_as_turned(
+    page: GroundPage, live: Live, window: Window
+) -> None:
+    window.page.helm.wheel.setValue(5)
+    for rod in live.rehearsal.scenario.rods:
+        if rod.abeam > 0.0:
+            live.rehearsal.order_line(rod.name, "fish on", 5.0)
+    live.sail(5.0)
+    said = page.lines.turned.text()
+    assert "outside" in said
+    assert "inside" not in said
+
+
 def test_that_changes_are_told_with_their_sign() -> None:
     assert [signed(c) for c in (2.34, -0.4, 0.01)] == ["+2.3", "−0.4", "0"]
     assert told_change(2.34, "ft") == "2.3 ft deeper"
