@@ -256,6 +256,7 @@ def test_that_the_mark_is_not_seen_before_it_comes(page: Page) -> None:
     page.hand.sail_to(round_.mark.time + 4.0)
     speed = round_.setup.speed
     assert play.sounder.mark_astern == pytest.approx(4.0 * speed, rel=0.02)
+    assert play.helm._state().endswith("; 4 s since the mark")
 
 
 def test_that_the_fish_is_called_and_engine_wheel_and_throttle_obey(page: Page) -> None:

@@ -1,5 +1,6 @@
 """Every control of the helm, and what it shows."""
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 
@@ -13,9 +14,10 @@ from app.catalog import Catalog
 from app.preferences import Preferences
 from app.setup import Setup
 from app.units import FOOT, KNOT
-from app.views.helm import LEAST_SPEED, MOST_SPEED, Helm
+from app.views.helm import LEAST_SPEED, MOST_SPEED, SPOKE, Helm
 from app.window import Window
 from physics.motion import PrescribedMotion
+from physics.water import Bottom
 from tests.app.by_hand import Live
 
 TWO_ENGINES, ONE_ENGINE = "center console, 26 ft, twin engines", "skiff, 18 ft, one engine"
@@ -236,6 +238,40 @@ def test_that_speeds_and_depth_under_the_sounder_are_shown(live: Live, helm: Hel
     assert helm.through_water.text() == "7.5 kn"
     assert helm.over_ground.text() == "7.5 kn to 030°"
     assert helm.under.text() == "30 ft"
+
+
+@pytest.mark.parametrize(("spokes", "side"), [(-2, "port"), (2, "starboard")])
+def test_that_the_side_she_turns_to_is_told(live: Live, helm: Helm, spokes: int, side: str) -> None:
+    live.sail(1.0)
+    helm.step_wheel(spokes)
+    radius = FOOT.text(1.0 / (2 * SPOKE), 0)
+    assert helm.turning.text() == f"To {side}, {radius}"
+    before = live.rehearsal.run.boat(live.rehearsal.now).heading
+    live.sail(2.0)
+    turned = live.rehearsal.run.boat(live.rehearsal.now).heading - before
+    assert (turned > 0.0) == (side == "starboard")
+
+
+def test_that_the_seconds_left_of_an_automatic_wait_are_told(live: Live, helm: Helm) -> None:
+    live.rehearsal.set_auto_hold(False, 20.0)
+    live.sail(2.0)
+    live.rehearsal.drop_mark()
+    live.rehearsal.set_auto_wait(True, 10.0)
+    live.sail(3.0)
+    helm.refresh()
+    assert helm.plan.text() == "out of gear by itself in 7 s"
+
+
+def test_that_the_depth_under_the_sounder_is_that_where_the_boat_is(
+    make_live: Callable[[Setup], Live], make_window: Callable[[Live], Window], demo: Setup
+) -> None:
+    slope = Bottom(((0.0, 20.0), (100.0, 10.0)), math.pi / 2)
+    live = make_live(replace(demo, heading=0.0, water=replace(demo.water, bottom=slope)))
+    helm = make_window(live).page.helm
+    live.sail(8.0)
+    helm.refresh()
+    assert live.rehearsal.picture.boat.y > 25.0
+    assert helm.under.text() == "66 ft", "northward along a slope that falls to the west"
 
 
 def test_that_a_prescribed_motion_takes_the_helm_away(

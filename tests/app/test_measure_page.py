@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QMessageBox
 
@@ -18,7 +18,7 @@ from app.sheet import KINDS, Line, Sheet
 from app.units import COLOR, FOOT, KNOT
 from app.views.column_chooser import ColumnChooser
 from app.window import Window
-from tests.app.by_hand import Live, worker_of
+from tests.app.by_hand import Live, hover, worker_of
 
 FEET_10 = FOOT.to_si(10.0)
 
@@ -167,7 +167,11 @@ def test_that_a_fit_shows_values_intervals_and_advice(page: MeasurePage, fitted:
     table = page.fit_table
     texts = [table.item(0, k).text() for k in range(table.columnCount())]  # type: ignore[union-attr]
     assert texts[0] == "the lure's drag broadside"
+    was = fitted.gear().rod.lure.broadside_area  # type: ignore[union-attr]
+    assert texts[1] == f"{was * 1e4:.3g} cm²"
     assert texts[2] == f"{part.value * 1e4:.3g} cm²"
+    assert texts[4] == f"{100.0 * part.ratio:.0f} %"
+    assert 1.0 < 100.0 * part.ratio < 100.0
     low, high = sorted((part.value_low, part.value_high))
     assert texts[3] == f"{low * 1e4:.3g} to {high * 1e4:.3g}"
     assert page.words.text()
@@ -175,6 +179,11 @@ def test_that_a_fit_shows_values_intervals_and_advice(page: MeasurePage, fitted:
     row = fitted.found.result.rows[1]
     said = page.residuals.told(2, row)
     assert said[1] == f"measured 8.3 s, the fit says {row.predicted:.1f} s"
+    plot = page.residuals
+    at = plot.mapFromScene(plot.view.mapViewToScene(QPointF(2.0, 0.0)))
+    hover(plot.viewport(), at)
+    plot.grab()
+    assert plot.hover_lines == said
 
 
 def test_that_another_number_takes_the_fit_away(page: MeasurePage, fitted: Measuring) -> None:

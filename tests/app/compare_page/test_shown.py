@@ -13,6 +13,7 @@ from PySide6.QtTest import QTest
 from app.look import LOOKS
 from app.units import COLOR, FOOT, KNOT
 from app.views.compare_fields import CandidateEditor
+from app.views.compare_plot import ComparePlot
 from app.window import Window
 from physics.sink import free_falls
 from tests.app.by_hand import hover
@@ -114,6 +115,32 @@ def test_that_run_depth_turns_from_speed_to_colors(shown: Desk) -> None:
     assert by_colors.x[-1] == pytest.approx(COLOR.from_si(shown.comparison.most_out))
     assert float(np.interp(10.0, by_colors.x, by_colors.depth)) == pytest.approx(at, abs=0.03)
     assert "at 7.5 kn" in shown.page.run_panel.note.text()
+
+
+@pytest.mark.parametrize("by_colors", [False, True])
+def test_that_each_candidates_symbol_stands_where_its_line_is_now(
+    shown: Desk, monkeypatch: pytest.MonkeyPatch, by_colors: bool
+) -> None:
+    signs: dict[int, tuple[float, float]] = {}
+
+    def record(
+        _plot: object, _painter: object, _axes: object, number: int, x: float, depth: float
+    ) -> None:
+        signs[number] = x, depth
+
+    plot, speed = shown.page.runs, shown.comparison.speed
+    plot.show_colors(by_colors)
+    monkeypatch.setattr(ComparePlot, "sign", record)
+    plot.grab()
+    rows = [row for row in shown.comparison.rows() if row.tow is not None]
+    assert set(signs) == {row.number for row in rows}
+    for row in rows:
+        x, depth = signs[row.number]
+        out = row.candidate.line_out
+        assert x == pytest.approx(COLOR.from_si(out) if by_colors else KNOT.from_si(speed))
+        assert row.tow is not None
+        here = float(row.tow.by_speed(out, np.array([speed]))[0])
+        assert depth == pytest.approx(here, abs=0.05)
 
 
 def test_that_values_stand_beside_the_pointer(shown: Desk) -> None:
