@@ -26,7 +26,10 @@ TOUCH = 0.02
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One line's figures as text. ``status`` is calm, near, or touch."""
+    """One line's figures as text. ``status`` is calm, near, or touch.
+
+    ``handled``: its line is coming in or going out, or a fish is on.
+    """
 
     name: str
     depth: str
@@ -37,6 +40,7 @@ class Reading:
     astern: str
     mark: str
     out: str
+    handled: bool
     pull: str
     status: str
     status_text: str
@@ -75,6 +79,7 @@ def read_line(
         astern=f"{unit.from_si(-along):.0f} {unit.symbol} astern",
         mark=against_mark(picture, number, preferences),
         out=line_words(picture, number),
+        handled=bool(picture.going[number]) or bool(picture.fish[number]),
         pull=f"{preferences.pull.from_si(pull):.1f} {preferences.pull.symbol} pull",
         status=status,
         status_text=text,

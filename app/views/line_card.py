@@ -149,7 +149,10 @@ class LineCard(QWidget):
         metrics = QFontMetricsF(face)
         room = self.width() - 22.0
         y = 88.0
-        for text in (f"{reading.astern}  ·  {reading.pull}", f"{reading.out}  ·  {reading.mark}"):
+        second = f"{reading.out}  ·  {reading.mark}"
+        if metrics.horizontalAdvance(second) > room:
+            second = reading.out if reading.handled else reading.mark
+        for text in (f"{reading.astern}  ·  {reading.pull}", second):
             painter.setPen(QColor(look.text))
             shown = metrics.elidedText(text, Qt.TextElideMode.ElideRight, room)
             painter.drawText(QPointF(12, y), shown)
