@@ -98,16 +98,17 @@ def make_folder(path: Path) -> None:
         raise BadInput(str(path), "", None, "a folder that can be written", problem) from error
 
 
-def set_aside(path: Path, suffix: str | None = None) -> Path | None:
+def set_aside(path: Path, suffix: str | None = None, word: str = "damaged") -> Path | None:
     """Move a damaged file to a name of its own beside it, never over another one.
 
-    It keeps its suffix unless another is given. The new place, or None if it could not be moved.
+    The name says ``word``; it keeps its suffix unless another is given. The new place, or
+    None if it could not be moved.
     """
     ending = path.suffix if suffix is None else suffix
     try:
         for number in range(1, MOST_SPARES + 1):
             tail = "" if number == 1 else f"-{number}"
-            aside = path.with_name(f"{path.stem}.damaged{tail}{ending}")
+            aside = path.with_name(f"{path.stem}.{word}{tail}{ending}")
             if not aside.exists():
                 return path.rename(aside)
     except OSError:

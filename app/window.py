@@ -283,6 +283,19 @@ class Window(QMainWindow):
         self._retitle()
         self._autosave.start()
 
+    def unsaved_left(self) -> None:
+        """Another file was asked for: what was put by last time is kept under a name of its own."""
+        try:
+            if not files.is_there(autosave.place()):
+                return
+        except BadInput as error:
+            self.unsaved_damaged(error)
+            return
+        aside = files.set_aside(autosave.place(), word="earlier")
+        self._may_put_by = aside is not None
+        where = aside or autosave.place()
+        self.warn("There are unsaved changes from last time", f"They are kept in {where}.")
+
     def unsaved_damaged(self, error: BadInput) -> None:
         """What was put by last time cannot be read: set it aside, or spare it, and say so."""
         aside = files.set_aside(autosave.place())
@@ -449,7 +462,9 @@ def build_window(path: Path | None, settings: QSettings) -> Window:
         )
     if message:
         window.warn("A scenario could not be opened", message)
-    elif path is None:
+    if path is not None:
+        window.unsaved_left()
+    elif not message:
         try:
             kept = autosave.kept(catalog)
         except BadInput as error:

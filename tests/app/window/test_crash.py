@@ -56,8 +56,14 @@ def test_that_a_file_asked_for_comes_before_what_was_put_by(
     rename(window, "Mine")
     put_by(window)
     crash(window, home)
-    assert start(own).rehearsal.setup.name == "Two rods, level bottom"
-    assert unsaved(home).is_file()
+    content = unsaved(home).read_bytes()
+    again = start(own)
+    assert again.rehearsal.setup.name == "Two rods, level bottom"
+    aside = home / "unsaved.earlier.toml"
+    assert str(aside) in warning(again)
+    rename(again, "Another")
+    put_by(again)
+    assert aside.read_bytes() == content, "what is changed now does not go over it"
 
 
 def test_that_damaged_unsaved_changes_are_set_aside_not_lost(
