@@ -1,7 +1,7 @@
 """Run scenarios: live, one at a time, or many in a batch, all with one stepper.
 
-Depends on: march, mesh, boat, helm, motion, handling, line, line_orders, scenario, tackle,
-trajectory, checks.
+Depends on: march, mesh, boat, helm, motion, handling, line, line_orders, past, scenario,
+tackle, trajectory, checks.
 
 A Run is a past that can be carried on. Each accepted step of each line is
 kept, so an order given between two steps simply drops what lies beyond it and
@@ -12,7 +12,7 @@ start take the very same steps.
 from __future__ import annotations
 
 from collections.abc import Generator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,6 +26,7 @@ from physics.line_orders import LineOrder
 from physics.march import LONGEST, TOLERANCE, Count, Marcher, State
 from physics.mesh import build_mesh, part_of
 from physics.motion import TableTrack
+from physics.past import Past, hermite, stack
 from physics.scenario import Scenario
 from physics.tackle import Rod
 from physics.trajectory import LineRecord, Trajectory
@@ -38,56 +39,6 @@ the second, s, until what it sent down the line has passed."""
 
 BATCH_LINES = 16
 """Lines stepped together: more fall out of the processor's cache."""
-
-
-@dataclass(slots=True)
-class _Past:
-    """Accepted steps of one line; each array is (3, K) for its K nodes.
-
-    ``tip`` is the number of the node at the rod tip.
-    """
-
-    time: list[float] = field(default_factory=list)
-    step: list[float] = field(default_factory=list)
-    position: list[Array] = field(default_factory=list)
-    velocity: list[Array] = field(default_factory=list)
-    accel: list[Array] = field(default_factory=list)
-    jerk: list[Array] = field(default_factory=list)
-    tip: list[int] = field(default_factory=list)
-
-    def drop_last(self) -> None:
-        for row in (self.time, self.step, self.position, self.velocity, self.accel, self.jerk,
-                    self.tip):  # fmt: skip
-            row.pop()
-
-    def widen(self, more: int) -> None:
-        """Give the line ``more`` nodes on its reel, all along its past."""
-        for rows, apart in ((self.position, STACK), (self.velocity, 0.0), (self.accel, 0.0),
-                            (self.jerk, 0.0)):  # fmt: skip
-            rows[:] = [
-                np.concatenate([_stack(row[:, 0], more, apart), row], axis=1) for row in rows
-            ]
-        self.tip[:] = [tip + more for tip in self.tip]
-
-    def index(self, time: float) -> int:
-        """Number j of the step that ends at or beyond ``time``; the last one if none does."""
-        j = len(self.time) - 1
-        while j > 1 and self.time[j - 1] > time:
-            j -= 1
-        return j
-
-    def tail(self, count: int = 1) -> _Past:
-        """A past that knows only this one's last steps."""
-        k = -count
-        return _Past(self.time[k:], self.step[k:], self.position[k:], self.velocity[k:],
-                     self.accel[k:], self.jerk[k:], self.tip[k:])  # fmt: skip
-
-
-def _stack(tip: Array, count: int, apart: float = STACK) -> Array:
-    """(3, count) columns like the one at the rod tip, the last ``apart`` m above it."""
-    out = np.repeat(tip[:, None], count, axis=1)
-    out[2] += apart * np.arange(count, 0, -1)
-    return out
 
 
 def tip_offset(rod: Rod, boat: BoatState) -> tuple[Array, Array]:
@@ -129,7 +80,7 @@ class Run:
         self._marcher = self._march(tolerance, longest)
         start = self._marcher.settle(*self._guess())
         self._state = start
-        self._past = [_Past() for _ in self._rods]
+        self._past = [Past() for _ in self._rods]
         self._system: LineSystem | None = None
         self._worn: Dressing | None = None
         self._pulls: dict[tuple[float, ...], Array] = {}
@@ -195,7 +146,7 @@ class Run:
             )
             r[2, first : last + 1] -= out * drop
             reel = self.mesh.first[i]
-            r[:, reel:first] = _stack(r[:, first], int(first - reel))
+            r[:, reel:first] = stack(r[:, first], int(first - reel))
             v[:, reel : last + 1] = velocity[:, None]
         return r, v
 
@@ -272,7 +223,7 @@ class Run:
             rows[1][:, first + j] += (1.0 - down) * rate * element
         for row, tip, apart in zip(rows, top, (STACK, 0.0, 0.0, 0.0), strict=True):
             row[:, first + new] = tip
-            row[:, first : first + new] = _stack(tip, new, apart)
+            row[:, first : first + new] = stack(tip, new, apart)
         self._set_tip(i, new)
         return State(state.time, state.step, *rows)
 
@@ -315,7 +266,7 @@ class Run:
         rows = []
         for row, apart in ((state.position, STACK), (state.velocity, 0.0), (state.accel, 0.0),
                            (state.jerk, 0.0)):  # fmt: skip
-            rows.append(np.insert(row, [first] * more, _stack(row[:, first], more, apart), axis=1))
+            rows.append(np.insert(row, [first] * more, stack(row[:, first], more, apart), axis=1))
         self._state = State(state.time, state.step, *rows)
         self._past[i].widen(more)
         self._tips[i] += more
@@ -468,7 +419,7 @@ class Run:
         places, speeds = [], []
         for i in self._lines_of(scenario):
             past = self._past[i]
-            r, v = _hermite(past, past.index(time), time)
+            r, v = hermite(past, past.index(time), time)
             places.append(r)
             speeds.append(v)
         return places, speeds
@@ -537,26 +488,6 @@ class Run:
                 np.array(past.tip[at:]),
             ))  # fmt: skip
         return Trajectory(self.scenarios[scenario], self._tracks[scenario].copy(), tuple(records))
-
-
-def _hermite(past: _Past, j: int, time: float) -> tuple[Array, Array]:
-    """Position and velocity of the nodes on the cubic between steps j - 1 and j.
-
-    With no step before the first, straight on from it.
-    """
-    if j == 0:
-        v = past.velocity[0]
-        return past.position[0] + (time - past.time[0]) * v, v
-    r0, r1 = past.position[j - 1], past.position[j]
-    v0, v1 = past.velocity[j - 1], past.velocity[j]
-    t0, h = past.time[j - 1], past.time[j] - past.time[j - 1]
-    x = (time - t0) / h
-    a, b = x * x * (3.0 - 2.0 * x), x * (1.0 - x)
-    r = (1.0 - a) * r0 + a * r1
-    r += (h * b) * ((1.0 - x) * v0 - x * v1)
-    v = (6.0 * b / h) * (r1 - r0)
-    v += (1.0 - x) * (1.0 - 3.0 * x) * v0 + x * (3.0 * x - 2.0) * v1
-    return r, v
 
 
 def simulate(

@@ -1,0 +1,83 @@
+"""The accepted steps of one line, and what lay between two of them.
+
+Depends on: handling.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.handling import STACK
+
+Array = NDArray[np.float64]
+
+
+@dataclass(slots=True)
+class Past:
+    """Accepted steps of one line; each array is (3, K) for its K nodes.
+
+    ``tip`` is the number of the node at the rod tip.
+    """
+
+    time: list[float] = field(default_factory=list)
+    step: list[float] = field(default_factory=list)
+    position: list[Array] = field(default_factory=list)
+    velocity: list[Array] = field(default_factory=list)
+    accel: list[Array] = field(default_factory=list)
+    jerk: list[Array] = field(default_factory=list)
+    tip: list[int] = field(default_factory=list)
+
+    def drop_last(self) -> None:
+        for row in (self.time, self.step, self.position, self.velocity, self.accel, self.jerk,
+                    self.tip):  # fmt: skip
+            row.pop()
+
+    def widen(self, more: int) -> None:
+        """Give the line ``more`` nodes on its reel, all along its past."""
+        for rows, apart in ((self.position, STACK), (self.velocity, 0.0), (self.accel, 0.0),
+                            (self.jerk, 0.0)):  # fmt: skip
+            rows[:] = [np.concatenate([stack(row[:, 0], more, apart), row], axis=1) for row in rows]
+        self.tip[:] = [tip + more for tip in self.tip]
+
+    def index(self, time: float) -> int:
+        """Number j of the step that ends at or beyond ``time``; the last one if none does."""
+        j = len(self.time) - 1
+        while j > 1 and self.time[j - 1] > time:
+            j -= 1
+        return j
+
+    def tail(self, count: int = 1) -> Past:
+        """A past that knows only this one's last steps."""
+        k = -count
+        return Past(self.time[k:], self.step[k:], self.position[k:], self.velocity[k:],
+                     self.accel[k:], self.jerk[k:], self.tip[k:])  # fmt: skip
+
+
+def stack(tip: Array, count: int, apart: float = STACK) -> Array:
+    """(3, count) columns like the one at the rod tip, the last ``apart`` m above it."""
+    out = np.repeat(tip[:, None], count, axis=1)
+    out[2] += apart * np.arange(count, 0, -1)
+    return out
+
+
+def hermite(past: Past, j: int, time: float) -> tuple[Array, Array]:
+    """Position and velocity of the nodes on the cubic between steps j - 1 and j.
+
+    With no step before the first, straight on from it.
+    """
+    if j == 0:
+        v = past.velocity[0]
+        return past.position[0] + (time - past.time[0]) * v, v
+    r0, r1 = past.position[j - 1], past.position[j]
+    v0, v1 = past.velocity[j - 1], past.velocity[j]
+    t0, h = past.time[j - 1], past.time[j] - past.time[j - 1]
+    x = (time - t0) / h
+    a, b = x * x * (3.0 - 2.0 * x), x * (1.0 - x)
+    r = (1.0 - a) * r0 + a * r1
+    r += (h * b) * ((1.0 - x) * v0 - x * v1)
+    v = (6.0 * b / h) * (r1 - r0)
+    v += (1.0 - x) * (1.0 - 3.0 * x) * v0 + x * (3.0 * x - 2.0) * v1
+    return r, v
