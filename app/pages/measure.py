@@ -22,7 +22,6 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QLabel,
-    QProgressBar,
     QPushButton,
     QSplitter,
     QVBoxLayout,
@@ -41,7 +40,7 @@ from app.units import KNOT, SECOND, Unit
 from app.views.column_chooser import ColumnChooser
 from app.views.fit_view import FitTable, Residuals
 from app.views.helm import spin
-from app.views.panel import Panel, quiet
+from app.views.panel import Panel, quiet, slim_bar
 from app.views.sheet_table import SheetTable
 from physics.factors import NAMES
 
@@ -178,11 +177,7 @@ class MeasurePage(QWidget):
 
     def _fit_panel(self) -> tuple[Panel, int]:
         panel = Panel("What it says")
-        self.bar = QProgressBar()
-        self.bar.setRange(0, 1000)
-        self.bar.setTextVisible(False)
-        self.bar.setFixedSize(130, 8)
-        self.bar.setAccessibleName("How much of the fit is done")
+        self.bar = slim_bar("How much of the fit is done")
         keep = self.bar.sizePolicy()
         keep.setRetainSizeWhenHidden(True)
         self.bar.setSizePolicy(keep)

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
     QLabel,
-    QProgressBar,
     QPushButton,
     QScrollArea,
 )
@@ -29,7 +28,7 @@ from app.plan_words import (
 from app.planner import Planner
 from app.preferences import Preferences
 from app.views.figure import Figure
-from app.views.panel import Panel, quiet
+from app.views.panel import Panel, quiet, slim_bar
 
 
 class AnswerPanel(Panel):
@@ -73,11 +72,7 @@ class AnswerPanel(Panel):
     def _head(self) -> None:
         """Progress and Stop at the right of the title."""
         self.doing = quiet()
-        self.bar = QProgressBar()
-        self.bar.setRange(0, 1000)
-        self.bar.setTextVisible(False)
-        self.bar.setFixedSize(130, 8)
-        self.bar.setAccessibleName("How much of the plan is done")
+        self.bar = slim_bar("How much of the plan is done")
         self.stop = QPushButton("Stop")
         self.stop.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.stop.setToolTip("Give up what is being computed; what there is stays")

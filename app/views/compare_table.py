@@ -1,6 +1,7 @@
 """The candidates in a table, ranked by any column.
 
-Depends on: compare_signs, compare_tables, comparison (pulls its rows), look, preferences.
+Depends on: compare_signs, compare_tables, comparison (pulls its rows), look,
+plan_tables (choice), preferences.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from app.comparison import Comparison, Row
 from app.look import font
 from app.preferences import Preferences
 from app.views.compare_signs import sign_icon
+from app.views.plan_tables import quiet_choice
 
 NAME_WIDTH, NAME_SHARE = 240, 0.26
 """Least width of the names, px, and their share of a wide table."""
@@ -60,12 +62,7 @@ class CompareTable(QTableWidget):
         self._dress()
 
     def _dress(self) -> None:
-        """A quiet ground for the chosen row: the symbols must stay plain on it."""
-        look = self._preferences.look
-        self.setStyleSheet(
-            f"QTableWidget {{ selection-background-color: {look.out_of_gear};"
-            f" selection-color: {look.text}; }}"
-        )
+        quiet_choice(self, self._preferences.look)
         self.refresh()
 
     @property

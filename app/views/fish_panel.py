@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QHeaderView,
     QLabel,
-    QProgressBar,
     QPushButton,
     QScrollArea,
     QTableWidget,
@@ -26,7 +25,7 @@ from app.look import font
 from app.preferences import Preferences
 from app.views.fish_fields import FishFields
 from app.views.fish_plot import FishPlot
-from app.views.panel import quiet
+from app.views.panel import quiet, slim_bar
 from app.views.plan_tables import plain_table, symbol_icon
 
 HEADS = ("Line", "Ran", "Settles", "Off", "Too near", "Nearest line")
@@ -61,11 +60,7 @@ class FishPanel(QWidget):
             "lines, and of its hold (Ctrl+Z undoes)"
         )
         self.put.clicked.connect(model.put_into_orders)
-        self.bar = QProgressBar()
-        self.bar.setRange(0, 1000)
-        self.bar.setTextVisible(False)
-        self.bar.setFixedSize(130, 8)
-        self.bar.setAccessibleName("How much is worked out")
+        self.bar = slim_bar("How much is worked out")
         self.told = QLabel()
         self.told.setFont(font(13, bold=True))
         self.more = quiet()

@@ -1,7 +1,7 @@
 """Orders in time as a table to edit in place: a row an order, what is being obeyed pointed out.
 
-Depends on: choosing, order_list, order_now, order_words, look, plan_tables (symbols), preferences,
-rehearsal, units.
+Depends on: choosing, order_list, order_now, order_words, look, plan_tables (symbols, choice),
+preferences, rehearsal, units.
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ from app.rehearsal import Rehearsal
 from app.setup import Setup
 from app.units import KILOGRAM, METER, POUND
 from app.views.choosing import CHOICE, Choices, Choosing
-from app.views.plan_tables import symbol_icon
+from app.views.plan_tables import quiet_choice, symbol_icon
 from physics.line_orders import LineOrder
 
 HEADS = ("Now", "At, s", "Who", "What", "To", "How fast")
@@ -110,12 +110,7 @@ class OrderTable(Choices):
         self._dress()
 
     def _dress(self) -> None:
-        """A quiet ground for chosen rows: the symbols must stay plain on it."""
-        look = self._preferences.look
-        self.setStyleSheet(
-            f"QTableWidget {{ selection-background-color: {look.out_of_gear};"
-            f" selection-color: {look.text}; }}"
-        )
+        quiet_choice(self, self._preferences.look)
         self.refresh()
 
     # ---- show

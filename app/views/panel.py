@@ -1,4 +1,4 @@
-"""A titled panel: the frame every view sits in.
+"""A titled panel, the frame every view sits in, and small things to put in it.
 
 Depends on: look.
 """
@@ -6,7 +6,7 @@ Depends on: look.
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QVBoxLayout, QWidget
 
 from app.look import font
 
@@ -16,6 +16,16 @@ def quiet(text: str = "") -> QLabel:
     label = QLabel(text)
     label.setProperty("quiet", True)
     return label
+
+
+def slim_bar(name: str) -> QProgressBar:
+    """How much of some work is done, 0 to 1000; ``name`` for screen readers."""
+    bar = QProgressBar()
+    bar.setRange(0, 1000)
+    bar.setTextVisible(False)
+    bar.setFixedSize(130, 8)
+    bar.setAccessibleName(name)
+    return bar
 
 
 class Panel(QFrame):

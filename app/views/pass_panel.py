@@ -11,7 +11,6 @@ from PySide6.QtGui import QColor
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QHeaderView,
-    QProgressBar,
     QPushButton,
     QTableWidget,
     QTableWidgetItem,
@@ -23,7 +22,7 @@ from app.look import font
 from app.pass_model import PassModel
 from app.preferences import Preferences
 from app.units import Unit
-from app.views.panel import quiet
+from app.views.panel import quiet, slim_bar
 from app.views.plan_tables import plain_table, symbol_icon
 from physics.passes import Closest
 
@@ -39,11 +38,7 @@ class PassPanel(QWidget):
         self.run = QPushButton("Run the pass")
         self.run.setToolTip("In gear all the way, at the scenario's speed and heading")
         self.run.clicked.connect(self._clicked)
-        self.bar = QProgressBar()
-        self.bar.setRange(0, 1000)
-        self.bar.setTextVisible(False)
-        self.bar.setFixedSize(130, 8)
-        self.bar.setAccessibleName("How much of the pass is done")
+        self.bar = slim_bar("How much of the pass is done")
         self.told = quiet()
         row = QHBoxLayout()
         row.addWidget(self.run)

@@ -221,6 +221,14 @@ def _item(
     return item
 
 
+def quiet_choice(table: QTableWidget, look: Look) -> None:
+    """A quiet ground for chosen rows: the symbols must stay plain on it."""
+    table.setStyleSheet(
+        f"QTableWidget {{ selection-background-color: {look.out_of_gear};"
+        f" selection-color: {look.text}; }}"
+    )
+
+
 def plain_table(table: QTableWidget, name: str) -> None:
     """A table to read, not to edit."""
     table.setAccessibleName(name)

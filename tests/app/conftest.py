@@ -88,6 +88,12 @@ def make_live(
 
 
 @pytest.fixture
+def shoal(catalog: Catalog) -> Setup:
+    """The second demo: four rods over a shoal in a current."""
+    return scenario_file.load(scenario_file.demos()[1], catalog)
+
+
+@pytest.fixture
 def live(make_live: Callable[[Setup], Live], demo: Setup) -> Live:
     """A hand-driven rehearsal of the first demo."""
     return make_live(demo)

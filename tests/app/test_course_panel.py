@@ -13,8 +13,6 @@ from PySide6.QtGui import QMouseEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from app import scenario_file
-from app.catalog import Catalog
 from app.courses import course_now, length_of
 from app.pages.ground import GroundPage
 from app.setup import Setup
@@ -24,13 +22,7 @@ from app.views.lines_panel import CLOSE, CROSSING, signed, told_change
 from app.window import Window
 from physics.boat import Leg
 from physics.motion import PrescribedMotion
-from tests.app.by_hand import Live
-
-
-@pytest.fixture
-def shoal(catalog: Catalog) -> Setup:
-    """The second demo: four rods over a shoal in a current."""
-    return scenario_file.load(scenario_file.demos()[1], catalog)
+from tests.app.by_hand import Live, lower_panel
 
 
 @pytest.fixture
@@ -40,9 +32,7 @@ def live(make_live: Callable[[Setup], Live], shoal: Setup) -> Live:
 
 @pytest.fixture
 def page(window: Window) -> GroundPage:
-    QTest.keyClick(window, Qt.Key.Key_F8)
-    window.rehearsal.timer.stop()
-    return window.pages.ground
+    return lower_panel(window, 0)
 
 
 @pytest.fixture

@@ -12,8 +12,6 @@ from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from app import scenario_file
-from app.catalog import Catalog
 from app.ground_shapes import SHAPES, shaped, with_new_point, with_point, without_point
 from app.pages.ground import GroundPage
 from app.setup import Setup
@@ -27,12 +25,6 @@ from physics.checks import Unusable
 from physics.current import UNIFORM, PowerLaw
 from physics.water import Bottom
 from tests.app.by_hand import Live
-
-
-@pytest.fixture
-def shoal(catalog: Catalog) -> Setup:
-    """The second demo: four rods over a shoal."""
-    return scenario_file.load(scenario_file.demos()[1], catalog)
 
 
 @pytest.fixture
