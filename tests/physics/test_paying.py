@@ -12,8 +12,9 @@ from numpy.testing import assert_allclose
 from physics.boat import Order
 from physics.checks import Unusable
 from physics.drop import Run, simulate
+from physics.handling import Dressing, handle
 from physics.line_orders import LineOrder
-from physics.mesh import Resolution
+from physics.mesh import Resolution, build_mesh
 from physics.paying import RAMP, Paying, paying
 from physics.scenario import Scenario
 from physics.sink import line_sink_rate
@@ -127,11 +128,57 @@ def test_that_line_laid_at_the_boats_own_speed_sinks_as_freely_as_it_can() -> No
     assert_allclose(fell[laid], line_sink_rate(LEADCORE, DEEP_SEA), rtol=0.01)
 
 
-def test_that_a_line_wound_in_slowly_pulls_without_a_jerk() -> None:
-    run = simulate(towed(rod(46.0), orders=(to(5.0, 20.0, 0.3),), duration=80.0))
+@pytest.mark.parametrize("height", [2.0, -2.0])
+def test_that_a_line_wound_in_slowly_pulls_without_a_jerk(height: float) -> None:
+    held = rod(46.0, height=height)
+    run = simulate(towed(held, orders=(to(5.0, 20.0, 0.3),), duration=80.0))
     pull = run.tension(0, np.arange(10.0, 80.0, 0.1))
     # what is left is how lumps of line change hands: 1 to 4 % with 24 elements
     assert (np.abs(np.diff(pull)) < 0.05 * pull[1:]).all()
+
+
+def test_that_line_let_go_at_the_tip_leaves_it_as_fast_as_it_is_paid_out() -> None:
+    run = simulate(towed(rod(10.0), orders=(to(5.0, 40.0, 1.0),), duration=40.0))
+    line = run.lines[0]
+    released = np.flatnonzero(np.diff(line.tips) < 0) + 1
+    assert len(released) > 10
+    for k in released[(line.time[released] > 8.0) & (line.time[released] < 34.0)]:
+        tip = line.tips[k]
+        way = line.position[k, :, tip + 1] - line.position[k, :, tip]
+        away = line.velocity[k, :, tip + 1] - line.velocity[k, :, tip]
+        assert away @ way / np.linalg.norm(way) == pytest.approx(1.0, abs=0.15)
+
+
+def test_that_what_is_out_weighs_and_drags_in_proportion_and_what_is_on_the_reel_does_not() -> None:
+    held = rod(20.0)
+    line = handle(held, (to(5.0, 40.0, 1.0),), DEEP_SEA, Resolution())
+    mesh = build_mesh([(held, DEEP_SEA)], Resolution(), [line.spare])
+    dressing = Dressing(mesh, [line], np.array([line.tip(0.0)]))
+    core = len(line.along) - 1 - Resolution().leader_elements
+
+    def sums(time: float) -> np.ndarray:
+        dressing.set_tips(np.array([line.tip(time)]))
+        dressing.at(np.array([time]))
+        now, tip = dressing.mesh, line.tip(time)
+        of_line = slice(tip, core)
+        return np.array(
+            [
+                now.length[of_line].sum(),
+                *(part[:, of_line].sum() for part in (now.cross, now.along, now.added_across)),
+                *(part[: core + 1].sum() for part in (now.mass, now.weight, now.buoyancy)),
+            ]
+        )
+
+    start = sums(0.0)
+    growth = [sums(time) - start for time in (8.3, 14.9, 22.2)]
+    out = np.array([line.line_out(time)[0] for time in (8.3, 14.9, 22.2)]) - 20.0
+    for change, more in zip(growth, out, strict=True):
+        assert change[0] == pytest.approx(more)
+        assert_allclose(change / more, growth[0] / out[0], rtol=1e-9)
+    assert (growth[0] > 0.0).all()
+    # the surest measure of a meter of line: its own mass and the water its braid holds
+    area = LEADCORE.area * LEADCORE.flooded * DEEP_SEA.density
+    assert growth[0][4] / out[0] == pytest.approx(LEADCORE.mass_per_length + area)
 
 
 def test_that_twice_the_elements_wind_in_alike() -> None:
