@@ -10,25 +10,25 @@ from dataclasses import dataclass, replace
 
 from app.catalog import Catalog
 from app.setup import (
-    LEAST_LEADER,
-    LEAST_LINE_OUT,
-    MOST_LEADER,
-    MOST_LINE_OUT,
-    MOST_ON_REEL,
+    HOLD_LIMITS,
+    LEADERS,
+    LINES_OUT,
+    ON_REELS,
     USUAL_BACKING,
     RodSetup,
     Setup,
 )
 from app.units import COLOR, FOOT, Unit
-from physics.checks import Unusable, require_name, require_number
+from physics.checks import Limits, Unusable, require_name, require_number
+from physics.holds import LONGEST_HOLD
 from physics.tackle import Rod
 
 MOST = 8
 """Candidates at a time."""
 
-HOLDS = (0.5, 120.0)
-DEPTHS = (0.1, 180.0)
-"""Least and most of a hold, s, and of the chosen depth, m."""
+HOLDS = Limits(HOLD_LIMITS.low, LONGEST_HOLD, "s")
+DEPTHS = Limits(0.1, 180.0, "m")
+"""Of the drop, and the depth asked about."""
 
 USUAL_HOLD = 20.0
 USUAL_DEPTH = FOOT.to_si(20.0)
@@ -61,9 +61,9 @@ class Candidate:
     def check(self) -> None:
         """Raise Unusable (name, colors out, colors on reel, leader length) for what makes none."""
         require_name("name", self.name)
-        require_number("colors out", self.line_out, LEAST_LINE_OUT, MOST_LINE_OUT, "m")
-        require_number("colors on reel", self.on_reel, 0.0, MOST_ON_REEL, "m")
-        require_number("leader length", self.leader_length, LEAST_LEADER, MOST_LEADER, "m")
+        require_number("colors out", self.line_out, *LINES_OUT)
+        require_number("colors on reel", self.on_reel, *ON_REELS)
+        require_number("leader length", self.leader_length, *LEADERS)
 
     def missing(self, catalog: Catalog) -> str:
         """What of its tackle is not in the catalog, in words; empty if all is there."""
@@ -121,8 +121,8 @@ class Lineup:
         """Raise Unusable: ``candidates``, ``hold``, ``depth``, ``candidate 2, name`` and so on."""
         if not 1 <= len(self.candidates) <= MOST:
             raise Unusable("candidates", len(self.candidates), f"1 to {MOST} candidates")
-        require_number("hold", self.hold, *HOLDS, "s")
-        require_number("depth", self.depth, *DEPTHS, "m")
+        require_number("hold", self.hold, *HOLDS)
+        require_number("depth", self.depth, *DEPTHS)
         for number, candidate in enumerate(self.candidates):
             where = f"candidate {number + 1}"
             try:
@@ -188,4 +188,4 @@ def usual_lineup(setup: Setup, catalog: Catalog) -> Lineup:
     if not chosen:
         chosen.append(Candidate("a lure", next(iter(catalog.lures)), alone=True))
     hold = setup.hold or USUAL_HOLD
-    return Lineup(tuple(chosen), min(max(hold, HOLDS[0]), HOLDS[1]))
+    return Lineup(tuple(chosen), min(max(hold, HOLDS.low), HOLDS.high))

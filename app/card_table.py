@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from app.catalog import Catalog
 from app.planning import RUN_HOLDS, RUNS_SHARE, PlanRequest, Situation, Tell, situation
-from app.setup import LEAST_LINE_OUT, MOST_LINE_OUT, RodSetup
+from app.setup import LINES_OUT, RodSetup
 from app.units import COLOR, FOOT, KNOT, Unit
 from physics.between import between
 from physics.drop import Run
@@ -215,7 +215,7 @@ def _lines(group: Sequence[RodSetup]) -> Array:
     while first < 0.5:
         first += 1.0
     lengths: Array = COLOR.size * (first + step * np.arange(COLORS, dtype=np.float64))
-    return lengths[(lengths >= LEAST_LINE_OUT) & (lengths <= MOST_LINE_OUT)]
+    return lengths[(lengths >= LINES_OUT.low) & (lengths <= LINES_OUT.high)]
 
 
 def _depths(here: float) -> Array:

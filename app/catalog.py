@@ -18,7 +18,7 @@ from app.files import parse_toml, read_text
 from app.reading import Reader
 from app.tackle_file import LineKind, read_boat, read_line_kind, read_lure
 from physics.boat import Boat
-from physics.doubt import MOST as MOST_DOUBT
+from physics.doubt import DOUBT
 from physics.tackle import Lure
 
 ROLES = ("leadcore", "backing", "leader")
@@ -177,4 +177,4 @@ def read_spread(item: Reader) -> dict[str, float]:
     Raises BadInput.
     """
     table = item.table("spread")
-    return {key: table.number(key, 0.0, MOST_DOUBT) for key in table.raw}
+    return {key: table.number(key, DOUBT.low, DOUBT.high) for key in table.raw}

@@ -12,6 +12,7 @@ from typing import Any
 
 import tomlkit
 
+from app import scales
 from app import scenario_keys as keys
 from app.bad_input import BadInput
 from app.candidates import DEPTHS, HOLDS, MOST, Candidate, Lineup
@@ -24,8 +25,8 @@ from physics.checks import Unusable
 FORMAT = 1
 """Version of the file's layout, the number after ``compare =``."""
 
-HOLD = Quantity("hold", spell("hold", "s"), *HOLDS)
-DEPTH = Quantity("depth", spell("depth", "ft", "m"), *DEPTHS)
+HOLD = Quantity("hold", spell("hold", "s"), HOLDS, None, scales.SECONDS, "hold out of gear")
+DEPTH = Quantity("depth", spell("depth", "ft", "m"), DEPTHS, None, scales.DEPTH, "chosen depth")
 
 HEAD = " The candidates of the Compare page; Leadfall writes this file anew when they change."
 

@@ -1,6 +1,6 @@
 """Courses to steer: circles, S-turns and figures of eight, and ways drawn by hand.
 
-Depends on: units; physics.boat, physics.drop, physics.helm.
+Depends on: quantities, scales, units; physics.boat, physics.drop, physics.helm.
 
 A course is legs by way through the water; the current and the leeway carry it along
 meanwhile. No Qt.
@@ -14,15 +14,22 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from app import scales
+from app.quantities import Quantity, spell
 from app.units import Unit
 from physics.boat import MOST_CURVATURE, MOST_LEGS, BoatState, Leg
-from physics.checks import Unusable
+from physics.checks import Limits, Unusable
 from physics.drop import Run
 from physics.helm import HelmTrack
 
 Array = NDArray[np.float64]
 
 SHAPES = ("circle", "S-turn", "figure of eight")
+
+TURNS = Quantity(
+    "radius", spell("radius", "ft", "m"), Limits(10.0, 1000.0, "m"), None, scales.REACH, "radius"
+)
+"""Of the turns of a shape: the least is tight, the most hardly a turn. No file keeps it."""
 
 TIGHTEST = 12.0
 """Radius of the tightest turn a drawn way is followed with, m: some one and a half boats long."""

@@ -1,6 +1,7 @@
 """Question cards: one line, one bottom, one speed; the answer simulated there and then.
 
-Depends on: setup, catalog, planning, card_table, drill_store, units; physics.between,
+Depends on: setup, catalog, planning, card_table, drill_store, quantities,
+scales, units; physics.between,
 physics.holds, physics.timing, physics.scenario, physics.water.
 
 A question known moves up a box and comes back later; one missed goes to the
@@ -19,13 +20,21 @@ from app.card_table import HOLDS, turning_time, wait_for
 from app.catalog import Catalog
 from app.drill_store import Card
 from app.planning import FIRST_RESOLUTION, RUN_HOLDS, SPARE, Tell
+from app.quantities import Quantity, spell
+from app.scales import always
 from app.setup import RodSetup, Setup
-from app.units import COLOR, FOOT, KNOT, Unit
+from app.units import COLOR, FOOT, KNOT, SECOND, Unit
 from physics.between import between
+from physics.checks import Limits
 from physics.holds import bare, respond
 from physics.scenario import Mark
 from physics.timing import Aim, shortest_hold
 from physics.water import Bottom, Water
+
+ANSWER = Quantity(
+    "answer", spell("answer", "s"), Limits(0.0, 120.0, "s"), 0.0, always(SECOND, 0, 1.0),
+    "your answer",
+)  # fmt: skip
 
 BOXES = 5
 

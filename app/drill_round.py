@@ -15,10 +15,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from app.catalog import Catalog
+from app.quantities import Quantity, spell
+from app.scales import always
 from app.setup import RodSetup, Setup
-from app.units import COLOR, FOOT, KNOT
+from app.units import COLOR, FOOT, KNOT, PLAIN
 from physics.boat import Order
-from physics.checks import Unusable
+from physics.checks import Limits, Unusable
 from physics.drop import Run
 from physics.events import gear_spells
 from physics.scenario import Mark
@@ -72,6 +74,8 @@ class Level:
     wheel: bool = False
     engines: bool = False
 
+
+SEED = Quantity("seed", spell("seed"), Limits(0.0, 999_999.0), 1.0, always(PLAIN, 0, 1.0), "round")
 
 LEVELS = {
     level.number: level
@@ -147,8 +151,8 @@ def make_round(level: int, seed: int, catalog: Catalog) -> Round:
     """The round of a level, 1 to 5, and a seed. Raises Unusable (level, seed)."""
     if level not in LEVELS or level == FREE:
         raise Unusable("level", level, "1 to 5")
-    if not 0 <= seed < 10**6:
-        raise Unusable("seed", seed, "a whole number from 0 to 999999")
+    if not SEED.low <= seed <= SEED.high:
+        raise Unusable("seed", seed, f"a whole number from {SEED.low:.0f} to {SEED.high:.0f}")
     dice = np.random.default_rng([seed, level])
     colors, knots = dice.integers(12, 21) / 2.0, dice.integers(12, 17) / 2.0
     speed, heading = KNOT.to_si(float(knots)), math.radians(10.0 * dice.integers(36))

@@ -1,26 +1,48 @@
 """A fish on one line of a setup, worked out, and what came of it in a mate's words.
 
-Depends on: catalog, setup, units; physics.checks, physics.clear_speed, physics.fights,
-physics.fought, physics.holds.
+Depends on: catalog, quantities, scales, scenario_keys, setup, units; physics.checks,
+physics.clear_speed, physics.fights, physics.fought, physics.holds.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 
+from app import scales
+from app import scenario_keys as keys
 from app.catalog import Catalog
+from app.quantities import Quantity, spell
+from app.scales import always
 from app.setup import Setup
-from app.units import KNOT, Unit
+from app.units import KNOT, SECOND, Unit
 from physics.boat import Boat
 from physics.checks import Unusable
 from physics.clear_speed import ClearSpeed, clear_speed
 from physics.doubt import Doubt
-from physics.fights import STEERING, Fight, followed, orders
+from physics.fights import FISH_ON, STEERING, Fight, followed, orders
 from physics.fought import Fought, LineFought, fight_fish
 from physics.holds import Tell
 
 STEP = KNOT.to_si(0.1)
 """Speeds are looked for in whole tenths of a knot."""
+
+FIGHT = {
+    "at": Quantity(
+        "at", spell("at", "s"), FISH_ON, None, always(SECOND, 0, 5.0),
+        "seconds into the run the fish is on",
+    ),
+    "throttle": replace(
+        keys.HELM_SPEED, attribute="throttle", scales=always(KNOT, 1, 0.1), words="slows to"
+    ),
+    "fish": replace(keys.FISH, attribute="fish"),
+    "rate": replace(keys.RATE, scales=scales.FINE_RATE, words="line comes in at"),
+    "left": replace(keys.ORDERED_OUT, attribute="left", scales=scales.DEPTH,
+                    words="line left out, above the leader"),
+    "fish_depth": replace(keys.FISH_DEPTH, attribute="fish_depth", words="depth the fish swims to"),
+    "fish_rate": replace(keys.FISH_RATE, attribute="fish_rate", scales=scales.FINE_RATE,
+                         words="how fast the fish swims up or down"),
+}  # fmt: skip
+"""The numbers of a Fight; no file keeps them."""
 
 KEPT = (*STEERING, "mark")
 """Orders to the helm that stand when those of a fight are put in; the others give way."""

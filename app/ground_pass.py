@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from app.catalog import Catalog
 from app.remedies import Remedy
-from app.setup import LEAST_LINE_OUT, Setup
+from app.setup import LINES_OUT, Setup
 from app.units import COLOR, KNOT
 from physics.checks import Unusable
 from physics.holds import Tell, pulse
@@ -96,7 +96,7 @@ def _shorter(setup: Setup, catalog: Catalog, number: int) -> list[Try]:
         return out
     for fewer in FEWER_COLORS:
         left = rod.line_out - COLOR.to_si(fewer)
-        if left < LEAST_LINE_OUT:
+        if left < LINES_OUT.low:
             break
         text = f"{_number(COLOR.from_si(left))} colors out"
         text += f" instead of {_number(COLOR.from_si(rod.line_out))}"

@@ -1,6 +1,7 @@
 """A recorded run as orders to the helm, so that a drop can be tried anywhere on it.
 
-Depends on: bad_input, courses, ground_log, ground_plane, ground_profile; physics.boat,
+Depends on: bad_input, courses, ground_log, ground_plane, ground_profile, quantities,
+scales, units; physics.boat,
 physics.checks, physics.helm, physics.water. No Qt: it is worked out in a worker process.
 
 What was recorded is places over ground. Less the set (current and leeway) they are a way
@@ -22,8 +23,11 @@ from app.courses import course_path, steered_along
 from app.ground_log import GroundLog
 from app.ground_plane import to_plane
 from app.ground_profile import ground_under
+from app.quantities import Quantity, spell
+from app.scales import always
+from app.units import MINUTE
 from physics.boat import Boat, BoatState, Leg, Order
-from physics.checks import Unusable
+from physics.checks import Limits, Unusable
 from physics.helm import HelmTrack
 from physics.water import Bottom, Water, compass_vector
 
@@ -31,6 +35,11 @@ Array = NDArray[np.float64]
 
 SHORTEST, LONGEST = 60.0, 7200.0
 """A stretch to replay lasts so long, s."""
+
+STRETCH = Quantity(
+    "since", spell("since", "s"), Limits(0.0, 1e6, "s"), 0.0, always(MINUTE, 1, 1.0), "replay from"
+)
+"""Where on the track a stretch begins or ends; no file keeps it."""
 
 GAP = 15.0
 """Longer without a place there is no saying where she went, s."""

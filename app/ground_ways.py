@@ -1,7 +1,7 @@
 """The same drop four ways: down-tide, up-tide and across, or the same with the wind.
 
-Depends on: setup, catalog; physics.boat, physics.checks, physics.contact, physics.drop,
-physics.holds, physics.mesh, physics.scenario.
+Depends on: scenario_keys, setup, timing, catalog; physics.boat, physics.checks,
+physics.contact, physics.drop, physics.holds, physics.mesh, physics.scenario.
 
 No Qt: it is run in a worker process. The mark is under the sounder at t = 0.
 """
@@ -14,14 +14,20 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from app.catalog import Catalog
+from app.scenario_keys import HOLD as HELD
 from app.setup import Setup
+from app.timing import WAIT as TIMED
 from physics.boat import Order
-from physics.checks import Unusable
+from physics.checks import Limits, Unusable
 from physics.contact import CONTACT_BLUR
 from physics.drop import Run
 from physics.holds import Tell, carry, lowest
 from physics.mesh import Resolution
 from physics.scenario import Scenario
+
+WAIT = replace(TIMED, limits=Limits(TIMED.low, 90.0, "s"))
+HOLD = replace(HELD, limits=Limits(HELD.low, 90.0, "s"))
+"""Of the drop done four ways; no file keeps them."""
 
 RESOLUTION = Resolution(line_elements=16, leader_elements=3)
 TOLERANCE, LONGEST = 0.03, 2.0

@@ -1,6 +1,6 @@
 """The orders of a setup as rows in time, and changes to them in a person's words.
 
-Depends on: measured_file (numbers), order_tables, order_words, quantities, reading,
+Depends on: measured_file (numbers), order_tables, order_words, quantities, reading, scales,
 scenario_keys, setup, units; physics.boat, physics.line_orders, physics.tackle.
 """
 
@@ -11,11 +11,12 @@ import re
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
+from app import scales
 from app import scenario_keys as keys
 from app.measured_file import number
 from app.order_tables import MOST_ORDERS, plain_line_order, plain_order
 from app.order_words import HELM, STRAIGHT, WHAT, AnyOrder, OrderUnits
-from app.quantities import Quantity
+from app.quantities import Quantity, spell
 from app.reading import in_words
 from app.setup import Setup
 from app.units import (
@@ -35,8 +36,15 @@ from app.units import (
     Unit,
 )
 from physics.boat import Action, Order
+from physics.checks import Limits
 from physics.line_orders import LINE_ACTIONS, LineAction, LineOrder
 from physics.tackle import LineSection
+
+SHIFT = Quantity(
+    "by", spell("by", "s"), Limits(-600.0, 600.0, "s"), 5.0, scales.SECONDS,
+    "seconds to shift all orders by",
+)  # fmt: skip
+"""No file keeps it."""
 
 HELM_ACTIONS: tuple[Action, ...] = (
     "out of gear",
@@ -232,7 +240,7 @@ def with_value(order: AnyOrder, text: str, units: OrderUnits) -> AnyOrder:
     if order.action == "throttle":
         value = _within(keys.HELM_SPEED, text, SPEEDS, KNOT)
     elif order.action == "mark":
-        value = _within(keys.MARK[0], text, LENGTHS, units.length)
+        value = _within(keys.MARK_DEPTH, text, LENGTHS, units.length)
     elif order.action == "engines":
         plain = text.strip().lower().removesuffix("engines").removesuffix("engine").strip()
         if plain not in ENGINES:

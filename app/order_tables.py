@@ -43,7 +43,7 @@ def read_order(reader: Reader) -> Order:
     elif action == "engines":
         value = float(reader.whole("engines", 1, 2))
     elif action == "mark":
-        value = keys.MARK[0].read(reader)
+        value = keys.MARK_DEPTH.read(reader)
     elif action == "course":
         legs = _legs(reader)
     elif action == "wheel":
@@ -198,8 +198,8 @@ def _fill(row: Table, order: Order) -> None:
         used = ("engines",)
         set_value(row, "engines", int(order.value))
     elif order.action == "mark":
-        used = tuple(keys.MARK[0].keys)
-        put(row, keys.MARK[0].keys, order.value)
+        used = tuple(keys.MARK_DEPTH.keys)
+        put(row, keys.MARK_DEPTH.keys, order.value)
     elif order.action == "course":
         used = tuple(keys.LEGS)
         name = next((key for key in keys.LEGS if key in row), next(iter(keys.LEGS)))

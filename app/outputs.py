@@ -1,6 +1,6 @@
 """A run as text: CSV, JSON, and a table in the trade's units.
 
-Depends on: order_words, report, units; physics.trajectory, physics.events.
+Depends on: json_keys, order_words, report, units; physics.trajectory, physics.events.
 """
 
 from __future__ import annotations
@@ -10,10 +10,10 @@ import io
 import json
 import textwrap
 from collections.abc import Sequence
-from dataclasses import asdict
 from typing import Any
 
 from app import units
+from app.json_keys import FORMAT, keyed
 from app.order_words import OrderUnits, sentence
 from app.report import RodReport
 from physics.events import Event
@@ -58,9 +58,10 @@ def as_json(
     }
     whole: dict[str, Any] = {
         "leadfall": version,
-        "inputs": asdict(scenario),
+        "format": FORMAT,
+        "inputs": keyed(scenario),
         "running_depth_m": {report.name: report.run_depth for report in reports},
-        "events": [asdict(event) for event in events],
+        "events": keyed(events),
         "time_s": sampled.time.tolist(),
         "boat_speed_mps": sampled.boat_speed.tolist(),
         "gear": ["in" if engaged else "out" for engaged in sampled.in_gear],

@@ -1,16 +1,17 @@
 """A plan as text: a page in trade units, and JSON in SI.
 
-Depends on: planning, plan_rods, plan_words, units; physics.chances.
+Depends on: json_keys, planning, plan_rods, plan_words, shortfalls, units; physics.chances,
+physics.timing.
 """
 
 from __future__ import annotations
 
 import json
 import math
-from dataclasses import asdict
 from typing import Any
 
 from app import units
+from app.json_keys import FORMAT, Keys, keyed, si
 from app.plan_rods import RodPlan
 from app.plan_words import (
     already_out_sentence,
@@ -22,7 +23,20 @@ from app.plan_words import (
     shortfall_words,
 )
 from app.planning import Plan
+from app.shortfalls import Miss, Shortfall
 from physics.chances import Chances
+from physics.timing import Answer
+
+KEYS: Keys = {
+    Answer: si(wait="s", hold="s", window="s"),
+    RodPlan: si(
+        run_depth="m", deepest="m", deepest_at="s", sank_on="s", least_height="m", at_mark="m",
+        at_mark_rate="mps", lifting="s", falling="s", miss="m", lifts_at="m",
+    ),
+    Shortfall: si(hold="s", off="m", rate="mps"),
+    Miss: si(by="m"),
+}  # fmt: skip
+"""Units of what a plan says."""
 
 HEADINGS = (
     ("hold to be", "near, s"),
@@ -66,21 +80,22 @@ def as_json(plan: Plan, found: Chances | None, version: str) -> str:
     request, table = plan.request, plan.map
     whole: dict[str, Any] = {
         "leadfall": version,
+        "format": FORMAT,
         "name": plan.situation.scenario.name,
-        "mark": asdict(plan.situation.aim.mark),
+        "mark": keyed(plan.situation.aim.mark),
         "radius_m": request.radius,
         "clearance_m": request.clearance,
         "bottom_at_mark_m": plan.situation.depth,
-        "answer": None if plan.answer is None else asdict(plan.answer),
-        "already_out": None if plan.already_out is None else asdict(plan.already_out),
+        "answer": keyed(plan.answer, KEYS),
+        "already_out": keyed(plan.already_out, KEYS),
         "sentence": answer_sentence(plan),
-        "point": {"wait": plan.point[0], "hold": plan.point[1]},
+        "point": {"wait_s": plan.point[0], "hold_s": plan.point[1]},
         "rods": [
-            {**asdict(rod), "hold_to_clearance": reach, "touches": rod.touches}
+            {**keyed(rod, KEYS), "hold_to_clearance_s": reach, "touches": rod.touches}
             for rod, reach in zip(plan.rods, plan.reach, strict=True)
         ],
-        "shortfalls": [asdict(short) for short in plan.shortfalls],
-        "misses": [asdict(miss) for miss in plan.misses],
+        "shortfalls": keyed(plan.shortfalls, KEYS),
+        "misses": keyed(plan.misses, KEYS),
         "map": {
             "waits_s": table.waits.tolist(),
             "holds_s": table.holds.tolist(),

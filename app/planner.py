@@ -36,12 +36,15 @@ from app.planning import (
     situation,
 )
 from app.rehearsal import Rehearsal
+from app.scales import always
+from app.scenario_keys import HOLD
 from app.setup import Setup
-from app.units import Unit
+from app.timing import WAIT
+from app.units import SECOND, Unit
 from physics.between import joined
 from physics.chances import Chances
-from physics.checks import Unusable
-from physics.holds import Responses
+from physics.checks import Limits, Unusable
+from physics.holds import LONGEST_HOLD, Responses
 
 WORKERS = 2
 
@@ -65,6 +68,10 @@ POINT_REST_MS = 250
 
 STEP = 0.5
 """A point is moved in steps of this, s."""
+
+POINT_WAIT = replace(WAIT, scales=always(SECOND, 1, STEP))
+POINT_HOLD = replace(HOLD, limits=Limits(0.0, LONGEST_HOLD, "s"), scales=always(SECOND, 1, STEP))
+"""The point looked at. No file keeps it."""
 
 
 class Planner(QObject):

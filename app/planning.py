@@ -21,6 +21,7 @@ from app.plan_rods import RodPlan, rod_plans
 from app.remedies import Remedy, find_remedies
 from app.setup import Setup
 from app.shortfalls import Miss, Shortfall, find_misses, find_shortfalls
+from app.timing import WAIT
 from physics.between import between, joined
 from physics.chances import LINES, Chances, Samples, gathered, sample
 from physics.checks import Unusable, require_number
@@ -39,8 +40,6 @@ HOLDS = tuple(1.0 * n for n in range(61))
 
 OVER_BOTTOM = 1.5
 """Where a mark is taken to be when none is given, m over the bottom."""
-
-LONGEST_WAIT = 600.0
 
 SPARE = 20.0
 """Deep water is this much deeper than the longest line, m."""
@@ -105,7 +104,7 @@ class PlanRequest:
     def check(self) -> None:
         """Raise Unusable (waits, holds, wait, hold, motion) for what makes no sense by itself."""
         for name, values, most in (
-            ("waits", self.waits, LONGEST_WAIT),
+            ("waits", self.waits, WAIT.high),
             ("holds", self.holds, LONGEST_HOLD),
         ):
             if len(values) < (2 if name == "holds" else 1):
@@ -115,7 +114,7 @@ class PlanRequest:
             if np.any(np.diff(values) <= 0.0):
                 raise Unusable(name, values, "seconds that rise")
         if self.chosen is not None:
-            require_number("wait", self.chosen[0], 0.0, LONGEST_WAIT, "s")
+            require_number("wait", self.chosen[0], 0.0, WAIT.high, "s")
             require_number("hold", self.chosen[1], 0.0, self.holds[-1], "s")
         if self.setup.motion is not None:
             raise Unusable("motion", "a table", "a boat that answers the helm")

@@ -1,18 +1,20 @@
-"""Physical quantities as a file spells them: key, unit suffix, range; read and written alike.
+"""Quantities, each declared once: its keys in a file, its limits, how a screen tells it.
 
-Depends on: reading, units.
+Depends on: reading, scales, units; physics.checks.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import MutableMapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from app import units
 from app.reading import Reader, Spelling
+from app.scales import Scales
 from app.units import Unit
+from physics.checks import Limits
 
 SUFFIX = {
     "ft": units.FOOT,
@@ -59,17 +61,45 @@ SPEED = ("kn", "mps", "mph")
 
 @dataclass(frozen=True)
 class Quantity:
-    """One attribute in SI and the keys that may give it; the first is written to new files.
+    """All that is known of a number by itself, declared once.
 
-    ``low`` and ``high`` are SI. Without a ``default`` it must be given; with
-    one it may be left out when it has that value.
+    ``attribute`` is its name in the code. ``keys`` are those that may give it
+    in a file, each with its unit; the first is written to new files.
+    ``limits`` are SI. Without a ``default`` a file must give it; with one it
+    may be left out when it has that value. ``scales`` say how a screen tells
+    it, ``words`` what a screen calls it.
     """
 
     attribute: str
     keys: Spelling
-    low: float
-    high: float
+    limits: Limits
     default: float | None = None
+    scales: Scales = field(default_factory=dict)
+    words: str = ""
+
+    @property
+    def low(self) -> float:
+        """The least it may be, SI."""
+        return self.limits.low
+
+    @property
+    def high(self) -> float:
+        """The most it may be, SI."""
+        return self.limits.high
+
+    @property
+    def output(self) -> tuple[str, Unit]:
+        """Key and unit in results: SI where a key is, else those of new files."""
+        si = [(key, unit) for key, unit in self.keys.items() if unit.size == 1.0]
+        return si[0] if si else next(iter(self.keys.items()))
+
+    def range_text(self, system: str) -> str:
+        """What is allowed, in the unit a screen of that system shows."""
+        return self.scales[system].range_text(self.low, self.high)
+
+    def help(self, system: str) -> str:
+        """A line of help: what it is, and what is allowed."""
+        return f"{self.words[:1].upper()}{self.words[1:]}: {self.range_text(system)}"
 
     def read(self, reader: Reader) -> float:
         """The value in SI. Raises BadInput."""

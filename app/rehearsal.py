@@ -379,19 +379,22 @@ class Rehearsal(QObject):
     # ---- the setup
 
     def edit(self, new: Setup, text: str, key: str = "") -> bool:
-        """Change the setup, undoably; False (and ``trouble``) if it makes no sense.
-
-        Edits with the same ``key`` in a row count as one for undo.
-        """
-        if new == self._setup:
-            return True
+        """As ``change``, but False (and ``trouble``) if it makes no sense."""
         try:
-            new.scenario(self.catalog)
+            self.change(new, text, key)
         except Unusable as error:
             self.trouble.emit(f"{error.field}: {error.value} is not usable; {error.allowed}.")
             return False
-        self.undo_stack.push(Edit(self._adopt, self._setup, new, text, key))
         return True
+
+    def change(self, new: Setup, text: str, key: str = "") -> None:
+        """Change the setup, undoably. Raises Unusable if it makes no sense.
+
+        Edits with the same ``key`` in a row count as one for undo.
+        """
+        if new != self._setup:
+            new.scenario(self.catalog)
+            self.undo_stack.push(Edit(self._adopt, self._setup, new, text, key))
 
     def set_catalog(self, catalog: Catalog) -> None:
         """Take other tackle to choose from. Raises Unusable if the setup cannot do with it."""

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from app.catalog import Catalog
-from app.setup import MOST_LINE_OUT, RodSetup, Setup
+from app.setup import LINES_OUT, RodSetup, Setup
 from app.units import COLOR, KNOT
 from physics.boat import Order
 from physics.checks import Unusable
@@ -80,7 +80,7 @@ def _tries(setup: Setup, catalog: Catalog, number: int, hold: float) -> list[_Tr
     if rod.sections is None:
         for more in MORE_COLORS:
             out = rod.line_out + COLOR.to_si(more)
-            if out <= MOST_LINE_OUT:
+            if out <= LINES_OUT.high:
                 text = f"{_number(COLOR.from_si(out))} colors out"
                 text += f" instead of {_number(COLOR.from_si(rod.line_out))}"
                 changes.append((Remedy("colors", text), replace(rod, line_out=out), setup.speed))

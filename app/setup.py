@@ -17,22 +17,21 @@ from app.tackle_file import LineKind
 from app.timing import Timing
 from app.units import COLOR, FOOT
 from physics.boat import Boat, Order
-from physics.checks import Unusable, require_name, require_number
+from physics.checks import Limits, Unusable, require_name, require_number
 from physics.doubt import Doubt
 from physics.line_orders import LineOrder
 from physics.mesh import Resolution
 from physics.motion import PrescribedMotion
-from physics.scenario import MOST_RODS, Mark, Scenario
+from physics.scenario import MARK_LIMITS, MOST_RODS, Mark, Scenario
 from physics.tackle import MOST_LINE, LineSection, Lure, Rod
-from physics.water import Water
+from physics.water import BOTTOM, Water
 
 Item = TypeVar("Item", Lure, Boat, LineKind)
 
-LEAST_LINE_OUT = COLOR.to_si(0.1)
-MOST_LINE_OUT = COLOR.to_si(40.0)
-LEAST_LEADER = 0.05
-MOST_LEADER = FOOT.to_si(100.0)
-MOST_ON_REEL = COLOR.to_si(100.0)
+LINES_OUT = Limits(COLOR.to_si(0.1), COLOR.to_si(40.0), "m")
+LEADERS = Limits(0.05, FOOT.to_si(100.0), "m")
+ON_REELS = Limits(0.0, COLOR.to_si(100.0), "m")
+HOLD_LIMITS = Limits(0.5, 600.0, "s")
 
 USUAL_BACKING = "50 lb braid backing"
 """What a rod is taken to have behind its leadcore when nothing is said."""
@@ -111,12 +110,12 @@ class RodSetup:
     def _sections(self, catalog: Catalog) -> tuple[LineSection, ...]:
         if self.sections is not None:
             total = math.fsum(section.length for section in self.sections)
-            if total > MOST_LINE_OUT + MOST_LEADER:
+            if total > LINES_OUT.high + LEADERS.high:
                 raise Unusable("sections", total, "at most 40 colors (366 m) and a 100 ft leader")
             return self.sections
-        require_number("line_out", self.line_out, LEAST_LINE_OUT, MOST_LINE_OUT, "m")
-        require_number("on_reel", self.on_reel, 0.0, MOST_ON_REEL, "m")
-        require_number("leader_length", self.leader_length, LEAST_LEADER, MOST_LEADER, "m")
+        require_number("line_out", self.line_out, *LINES_OUT)
+        require_number("on_reel", self.on_reel, *ON_REELS)
+        require_number("leader_length", self.leader_length, *LEADERS)
         core = 0.0 if self.line is None else min(self.on_reel, self.line_out)
         backing = self.line_out - core
         if core < SHORTEST_SECTION:
@@ -171,7 +170,7 @@ class Setup:
             raise Unusable("rods", len(self.rods), f"1 to {MOST_RODS} rods")
         require_number("heading", self.heading, -2 * math.pi, 2 * math.pi, "radians")
         if self.hold is not None:
-            require_number("hold", self.hold, 0.5, 600.0, "s")
+            require_number("hold", self.hold, *HOLD_LIMITS)
             if self.motion is not None:
                 raise Unusable("hold", self.hold, "no hold with a prescribed motion")
         boat = self.boat
@@ -236,6 +235,25 @@ class Setup:
             Order(start + self.hold, "in gear"),
         )
         return replace(self, orders=tuple(sorted(orders, key=lambda order: order.time)))
+
+
+def with_bottom(setup: Setup, depth: float) -> Setup:
+    """The setup over a level bottom ``depth`` m down. Raises Unusable."""
+    bottom = setup.water.bottom
+    points = ((bottom.points[0][0], depth),)
+    return replace(setup, water=replace(setup.water, bottom=replace(bottom, points=points)))
+
+
+def mark_limits(setup: Setup) -> Limits:
+    """How deep a mark may be over this bottom, m."""
+    low, high, unit = MARK_LIMITS["depth"]
+    return Limits(low, min(high, setup.water.bottom.deepest), unit)
+
+
+def bottom_limits(setup: Setup) -> Limits:
+    """How deep a level bottom may be under this mark, m."""
+    low, high, unit = BOTTOM
+    return Limits(low if setup.mark is None else max(low, setup.mark.depth), high, unit)
 
 
 def _role(catalog: Catalog, role: str) -> dict[str, LineKind]:

@@ -1,6 +1,7 @@
 """The sheet of measurements: lines of numbers of four kinds, kept in the user's folder.
 
-Depends on: setup, catalog, files, resources, bad_input, units; physics.measured, physics.checks.
+Depends on: setup, catalog, files, quantities, resources, scales, bad_input, units;
+physics.measured, physics.checks.
 """
 
 from __future__ import annotations
@@ -14,9 +15,12 @@ from pathlib import Path
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.files import LARGEST_FILE, is_there, make_folder, read_text, write_safely
+from app.quantities import Quantity, spell
 from app.resources import user_folder
+from app.scales import FINE_LENGTH, Scales, always
 from app.setup import RodSetup
-from physics.checks import Unusable, require_number
+from app.units import KNOT, SECOND
+from physics.checks import Limits, Unusable, require_number
 from physics.measured import (
     FELT,
     HAND,
@@ -73,6 +77,9 @@ class Line:
         return {key: value for key, value in given.items() if value is not None}
 
 
+ERROR_LIMITS = Limits(1e-3, 50.0)
+
+
 @dataclass(frozen=True, slots=True)
 class Errors:
     """How far off the readings may be, standard deviations: m, s, m/s (all assumed)."""
@@ -86,7 +93,22 @@ class Errors:
 
     def __post_init__(self) -> None:
         for part in fields(self):
-            require_number(part.name, getattr(self, part.name), 1e-3, 50.0)
+            require_number(part.name, getattr(self, part.name), *ERROR_LIMITS)
+
+
+def _error(name: str, unit: str, scales: Scales) -> Quantity:
+    return Quantity(name, spell(name, unit), ERROR_LIMITS, getattr(Errors(), name), scales)
+
+
+ERROR_SIZES = {
+    "marked": _error("marked", "m", FINE_LENGTH),
+    "sounded": _error("sounded", "m", FINE_LENGTH),
+    "hand": _error("hand", "s", always(SECOND, 2, 0.1)),
+    "felt": _error("felt", "s", always(SECOND, 2, 0.1)),
+    "read_off": _error("read_off", "s", always(SECOND, 2, 0.1)),
+    "logged": _error("logged", "mps", always(KNOT, 2, 0.1)),
+}
+"""The numbers of Errors."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,15 +36,35 @@ class Spelled:
 
 
 @dataclass(frozen=True)
+class OfThing:
+    """A way to enter a value, for one thing: a unit as any other."""
+
+    spelled: Spelled
+    thing: Thing
+
+    @property
+    def symbol(self) -> str:
+        """What stands after the number."""
+        return self.spelled.symbol
+
+    def to_si(self, value: float) -> float:
+        """SI value of ``value`` of this unit."""
+        return self.spelled.to_si(value, self.thing)
+
+    def from_si(self, value: float) -> float:
+        """How many of this unit an SI ``value`` is."""
+        return self.spelled.from_si(value, self.thing)
+
+
+@dataclass(frozen=True)
 class Field:
-    """One attribute in words. ``low`` and ``high`` are SI, ``often`` false for what few change."""
+    """One attribute in words; ``often`` is false for what few people change."""
 
     attribute: str
     label: str
     meaning: str
     units: tuple[Spelled, ...]
-    low: float
-    high: float
+    quantity: Quantity
     often: bool = True
 
 
@@ -81,9 +101,7 @@ def _fields(
         if quantity.attribute == "volume":
             spelled = (in_water(OUNCE), in_water(GRAM), *spelled)
         often = quantity.attribute not in seldom
-        out.append(
-            Field(quantity.attribute, label, meaning, spelled, quantity.low, quantity.high, often)
-        )
+        out.append(Field(quantity.attribute, label, meaning, spelled, quantity, often))
     return tuple(out)
 
 
@@ -146,9 +164,9 @@ def fields_of(thing: Thing) -> tuple[Field, ...]:
     return FIELDS["lure" if isinstance(thing, Lure) else "boat"]
 
 
-def with_value(thing: Thing, field: Field, value: float, spelled: Spelled) -> Thing:
-    """The thing with one number changed. Raises physics Unusable, as the thing itself does."""
-    changes: dict[str, Any] = {field.attribute: spelled.to_si(value, thing)}
+def with_value(thing: Thing, field: Field, value: float) -> Thing:
+    """The thing with one number, SI, changed. Raises physics Unusable, as the thing itself does."""
+    changes: dict[str, Any] = {field.attribute: value}
     changed = replace(thing, **changes)
     if isinstance(changed, LineKind):
         changed.section(1.0)

@@ -5,60 +5,79 @@ Depends on: quantities, reading; physics.tackle, physics.boat, physics.checks.
 
 from __future__ import annotations
 
-from collections.abc import MutableMapping
+from collections.abc import Mapping, MutableMapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, TypeVar
 
 from app.bad_input import BadInput
 from app.quantities import LENGTH, SPEED, Quantity, put, read_all, spell, write_all
-from app.reading import Reader, nearest
-from physics.boat import Boat
-from physics.checks import Unusable
-from physics.tackle import LURE_KINDS, LineSection, Lure
+from app.reading import Reader, Spelling, nearest
+from physics import tackle
+from physics.boat import BOAT_LIMITS, Boat
+from physics.checks import Limits, Unusable
+from physics.tackle import LURE_KINDS, LURE_LIMITS, SECTION_LIMITS, LineSection, Lure
 
 Made = TypeVar("Made", Lure, LineSection, Boat)
 
+
+def _quantity(
+    limits: Mapping[str, Limits], attribute: str, keys: Spelling, default: float | None = None
+) -> Quantity:
+    return Quantity(attribute, keys, limits[attribute], default)
+
+
+_lure = partial(_quantity, LURE_LIMITS)
+_line = partial(_quantity, SECTION_LIMITS)
+_boat = partial(_quantity, BOAT_LIMITS)
+
 LURE = (
-    Quantity("mass", spell("mass", "g", "oz", "kg"), 1e-4, 20.0),
-    Quantity("volume", spell("volume", "ml", "m3"), 1e-8, 0.02),
-    Quantity("length", spell("length", "in", "mm", "m"), 0.005, 1.0),
-    Quantity("end_area", spell("end_area", "cm2", "m2"), 1e-7, 1.0),
-    Quantity("broadside_area", spell("broadside_area", "cm2", "m2"), 1e-7, 1.0),
-    Quantity("mass_center", spell("mass_center"), 0.02, 0.98, 0.5),
-    Quantity("volume_center", spell("volume_center"), 0.02, 0.98, 0.5),
-    Quantity("lip_area", spell("lip_area", "cm2", "m2"), 0.0, 0.1, 0.0),
-    Quantity("added_mass_across", spell("added_mass_across"), 0.0, 3.0, 0.9),
-    Quantity("added_mass_along", spell("added_mass_along"), 0.0, 3.0, 0.15),
+    _lure("mass", spell("mass", "g", "oz", "kg")),
+    _lure("volume", spell("volume", "ml", "m3")),
+    _lure("length", spell("length", "in", "mm", "m")),
+    _lure("end_area", spell("end_area", "cm2", "m2")),
+    _lure("broadside_area", spell("broadside_area", "cm2", "m2")),
+    _lure("mass_center", spell("mass_center"), 0.5),
+    _lure("volume_center", spell("volume_center"), 0.5),
+    _lure("lip_area", spell("lip_area", "cm2", "m2"), 0.0),
+    Quantity(
+        "added_mass_across", spell("added_mass_across"), LURE_LIMITS["added_mass_across"], 0.9
+    ),
+    _lure("added_mass_along", spell("added_mass_along"), 0.15),
 )
 
 LINE = (
-    Quantity("diameter", spell("diameter", "mm", "in", "m"), 5e-5, 0.2),
-    Quantity("mass_per_length", spell("mass", "g_per_m", "gr_per_10ft", "kg_per_m"), 1e-6, 50.0),
-    Quantity("stiffness", spell("stiffness", "n", "lb"), 50.0, 1e9),
-    Quantity("drag_multiplier", spell("drag_multiplier"), 0.2, 5.0, 1.0),
-    Quantity("tangential_drag", spell("tangential_drag"), 0.0, 0.2, 0.012),
-    Quantity("flooded", spell("flooded"), 0.0, 0.9, 0.0),
+    _line("diameter", spell("diameter", "mm", "in", "m")),
+    Quantity(
+        "mass_per_length",
+        spell("mass", "g_per_m", "gr_per_10ft", "kg_per_m"),
+        SECTION_LIMITS["mass_per_length"],
+    ),
+    _line("stiffness", spell("stiffness", "n", "lb")),
+    _line("drag_multiplier", spell("drag_multiplier"), 1.0),
+    _line("tangential_drag", spell("tangential_drag"), 0.012),
+    _line("flooded", spell("flooded"), 0.0),
 )
 
 SECTION = (
-    Quantity("length", spell("length", *LENGTH), 0.05, 400.0),
+    _line("length", spell("length", *LENGTH)),
     *LINE,
-    Quantity("added_mass", spell("added_mass"), 0.0, 3.0, 1.0),
+    _line("added_mass", spell("added_mass"), 1.0),
 )
 
-NORMAL_DRAG = Quantity("normal_drag", spell("normal_drag"), 0.0, 5.0)
+NORMAL_DRAG = Quantity("normal_drag", spell("normal_drag"), tackle.NORMAL_DRAG)
 
 BOAT = (
-    Quantity("trolling_speed", spell("trolling_speed", *SPEED), 0.3, 12.0),
-    Quantity("half_time", spell("half_time", "s"), 0.5, 120.0),
-    Quantity("exponent", spell("exponent"), 1.0, 3.0, 2.0),
-    Quantity("propeller_drag", spell("propeller_drag"), 0.0, 3.0, 0.0),
-    Quantity("one_engine", spell("one_engine"), 0.2, 1.0, 0.65),
-    Quantity("idle_speed", spell("idle_speed", *SPEED), 0.0, 5.0, 1.3),
-    Quantity("shift_time", spell("shift_time", "s"), 0.0, 10.0, 0.7),
-    Quantity("idle_time", spell("idle_time", "s"), 0.0, 30.0, 0.8),
-    Quantity("throttle_time", spell("throttle_time", "s"), 0.0, 60.0, 3.0),
-    Quantity("leeway", spell("leeway"), 0.0, 0.2, 0.05),
+    _boat("trolling_speed", spell("trolling_speed", *SPEED)),
+    _boat("half_time", spell("half_time", "s")),
+    _boat("exponent", spell("exponent"), 2.0),
+    _boat("propeller_drag", spell("propeller_drag"), 0.0),
+    _boat("one_engine", spell("one_engine"), 0.65),
+    _boat("idle_speed", spell("idle_speed", *SPEED), 1.3),
+    _boat("shift_time", spell("shift_time", "s"), 0.7),
+    _boat("idle_time", spell("idle_time", "s"), 0.8),
+    _boat("throttle_time", spell("throttle_time", "s"), 3.0),
+    _boat("leeway", spell("leeway"), 0.05),
 )
 
 

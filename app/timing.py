@@ -1,14 +1,27 @@
 """What the timing of a drop has to keep to.
 
-Depends on: physics.checks, physics.timing.
+Depends on: quantities, scales; physics.checks, physics.scenario, physics.timing.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from physics.checks import require_number
+from app import scales
+from app.quantities import Quantity, spell
+from physics.checks import Limits, require_number
+from physics.scenario import MARK_LIMITS
 from physics.timing import CLEARANCE, CLEARANCES, RADII, RADIUS
+
+WAIT = Quantity(
+    "wait", spell("wait", "s"), Limits(0.0, 600.0, "s"), None, scales.SECONDS,
+    "wait after the mark",
+)  # fmt: skip
+MARK_EDGE = Quantity(
+    "edge", spell("edge", "ft", "m"), Limits(0.0, MARK_LIMITS["depth"].high, "m"), None,
+    scales.DEPTH, "top or bottom of the mark",
+)  # fmt: skip
+"""A mark may reach to the surface. No file keeps these two."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,5 +37,5 @@ class Timing:
     radius: float = RADIUS
 
     def __post_init__(self) -> None:
-        require_number("clearance", self.clearance, *CLEARANCES, "m")
-        require_number("radius", self.radius, *RADII, "m")
+        require_number("clearance", self.clearance, *CLEARANCES)
+        require_number("radius", self.radius, *RADII)

@@ -10,12 +10,23 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Protocol, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 Value = TypeVar("Value", float, NDArray[np.float64])
+
+
+class Convertible(Protocol):
+    """What a number on screen may be counted in."""
+
+    @property
+    def symbol(self) -> str: ...
+
+    def to_si(self, value: float, /) -> float: ...
+
+    def from_si(self, value: float, /) -> float: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +88,8 @@ DEGREE = Unit("degrees", "°", math.pi / 180.0)
 KILOGRAM_PER_CUBIC_METER = Unit("kilograms per cubic meter", "kg/m³", 1.0)
 PASCAL_SECOND = Unit("pascal seconds", "Pa s", 1.0)
 METER_PER_SECOND_SQUARED = Unit("meters per second squared", "m/s²", 1.0)
+PERCENT = Unit("percent", "%", 0.01)
+MINUTE = Unit("minutes", "min", 60.0)
 PLAIN = Unit("", "", 1.0)
 
 

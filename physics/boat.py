@@ -17,7 +17,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
-from physics.checks import Unusable, require_name, require_number
+from physics.checks import Limits, Unusable, require_all, require_name, require_number
 
 Action = Literal["out of gear", "in gear", "throttle", "engines", "wheel", "course", "mark"]
 ACTIONS: tuple[Action, ...] = (
@@ -36,6 +36,29 @@ MOST_LEGS = 5000
 MOST_CURVATURE = 0.2
 """Tightest turn, 1/m."""
 
+CURVATURE = Limits(-MOST_CURVATURE, MOST_CURVATURE, "1/m")
+LEG_LENGTH = Limits(0.1, 1e5, "m")
+ORDER_TIME = Limits(0.0, 36000.0, "s")
+SPEED = Limits(0.2, 12.0, "m/s")
+"""What the throttle may be set for, through the water."""
+
+DEPTH = Limits(0.1, 2000.0, "m")
+"""Of a fish marked."""
+
+BOAT_LIMITS = {
+    "trolling_speed": Limits(0.3, 12.0, "m/s"),
+    "half_time": Limits(0.5, 120.0, "s"),
+    "exponent": Limits(1.0, 3.0),
+    "propeller_drag": Limits(0.0, 3.0),
+    "one_engine": Limits(0.2, 1.0),
+    "idle_speed": Limits(0.0, 5.0, "m/s"),
+    "shift_time": Limits(0.0, 10.0, "s"),
+    "idle_time": Limits(0.0, 30.0, "s"),
+    "throttle_time": Limits(0.0, 60.0, "s"),
+    "leeway": Limits(0.0, 0.2),
+}
+"""Limits of a Boat's attributes."""
+
 
 @dataclass(frozen=True, slots=True)
 class Leg:
@@ -48,8 +71,8 @@ class Leg:
     curvature: float = 0.0
 
     def __post_init__(self) -> None:
-        require_number("leg length", self.length, 0.1, 1e5, "m")
-        require_number("leg curvature", self.curvature, -MOST_CURVATURE, MOST_CURVATURE, "1/m")
+        require_number("leg length", self.length, *LEG_LENGTH)
+        require_number("leg curvature", self.curvature, *CURVATURE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,17 +91,17 @@ class Order:
     legs: tuple[Leg, ...] = ()
 
     def __post_init__(self) -> None:
-        require_number("order time", self.time, 0.0, 36000.0, "s")
+        require_number("order time", self.time, *ORDER_TIME)
         if self.action not in ACTIONS:
             raise Unusable("order action", self.action, "one of " + ", ".join(ACTIONS))
         if self.action == "throttle":
-            require_number("throttle", self.value, 0.2, 12.0, "m/s")
+            require_number("throttle", self.value, *SPEED)
         elif self.action == "engines" and self.value not in (1, 2):
             raise Unusable("engines", self.value, "1 or 2")
         elif self.action == "wheel":
-            require_number("wheel", self.value, -MOST_CURVATURE, MOST_CURVATURE, "1/m")
+            require_number("wheel", self.value, *CURVATURE)
         elif self.action == "mark":
-            require_number("mark depth", self.value, 0.1, 2000.0, "m")
+            require_number("mark depth", self.value, *DEPTH)
         if self.action == "course" and not 1 <= len(self.legs) <= MOST_LEGS:
             raise Unusable("course", f"{len(self.legs)} legs", f"1 to {MOST_LEGS} legs")
         if self.action != "course" and self.legs:
@@ -112,18 +135,9 @@ class Boat:
 
     def __post_init__(self) -> None:
         require_name("boat name", self.name)
-        require_number("trolling_speed", self.trolling_speed, 0.3, 12.0, "m/s")
-        require_number("half_time", self.half_time, 0.5, 120.0, "s")
-        require_number("exponent", self.exponent, 1.0, 3.0)
-        require_number("propeller_drag", self.propeller_drag, 0.0, 3.0)
+        require_all(self, BOAT_LIMITS)
         if self.engines not in (1, 2):
             raise Unusable("engines", self.engines, "1 or 2")
-        require_number("one_engine", self.one_engine, 0.2, 1.0)
-        require_number("idle_speed", self.idle_speed, 0.0, 5.0, "m/s")
-        require_number("shift_time", self.shift_time, 0.0, 10.0, "s")
-        require_number("idle_time", self.idle_time, 0.0, 30.0, "s")
-        require_number("throttle_time", self.throttle_time, 0.0, 60.0, "s")
-        require_number("leeway", self.leeway, 0.0, 0.2)
 
     @property
     def pull(self) -> float:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.special import gammaincc
 
 from physics.checks import Unusable
-from physics.doubt import MOST, Doubt
+from physics.doubt import DOUBT, Doubt
 from physics.factors import NAMES, Factors, Gear, Prior, factors_at, usual_prior, value_of
 from physics.fit import NEAR, Fit, fit, tangent_step
 from physics.holds import Tell, part_of, pulse
@@ -270,7 +270,7 @@ def _told(
 
 
 def shares_left(result: Calibration) -> dict[str, float]:
-    """What is left of doubt in each fitted factor: a standard deviation as a share, up to MOST.
+    """What is left of doubt in each fitted factor: a standard deviation as a share.
 
     Stretched where rows contradict each other; a lure's is brought from its weight in water
     to its mass.
@@ -282,7 +282,7 @@ def shares_left(result: Calibration) -> dict[str, float]:
         if part.name == "lure_weight" and lure is not None:
             wet = abs(lure.mass - result.gear.water.density * lure.volume)
             share *= wet / lure.mass
-        out[part.name] = min(share, MOST)
+        out[part.name] = min(share, DOUBT.high)
     return out
 
 

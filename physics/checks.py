@@ -6,6 +6,8 @@ Depends on: nothing.
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from typing import NamedTuple
 
 GRAVITY = 9.80665
 """Standard gravity, m/s^2 (ISO 80000-3)."""
@@ -29,6 +31,14 @@ class Unusable(ValueError):
         return type(self), (self.field, self.value, self.allowed)
 
 
+class Limits(NamedTuple):
+    """Least and most a number may be, both allowed, and the SI unit they are in."""
+
+    low: float
+    high: float
+    unit: str = ""
+
+
 def require_number(
     field: str,
     value: object,
@@ -49,6 +59,15 @@ def require_number(
         raise Unusable(field, value, allowed)
     if not math.isfinite(value) or not low <= value <= high or (above and value == low):
         raise Unusable(field, value, allowed)
+
+
+def require_all(owner: object, limits: Mapping[str, Limits], of: str = "") -> None:
+    """Raise Unusable unless every attribute named in ``limits`` lies within its own.
+
+    ``of`` is what the attributes are of, said before their names.
+    """
+    for attribute, allowed in limits.items():
+        require_number(f"{of}{attribute}", getattr(owner, attribute), *allowed)
 
 
 def require_name(field: str, value: object) -> None:

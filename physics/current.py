@@ -17,12 +17,15 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.checks import Unusable, require_number
+from physics.checks import Limits, Unusable, require_number
 
 Array = NDArray[np.float64]
 
 BED = 0.02
 """Over this height, m, the power law rounds off at the ground, where its own slope has no end."""
+
+ROOT = Limits(2.0, 20.0)
+FLOOR = Limits(0.3, 2000.0, "m")
 
 MOST_ROWS = 200
 
@@ -66,9 +69,9 @@ class PowerLaw:
     floor: float | None = None
 
     def __post_init__(self) -> None:
-        require_number("current root", self.root, 2.0, 20.0)
+        require_number("current root", self.root, *ROOT)
         if self.floor is not None:
-            require_number("current floor", self.floor, 0.3, 2000.0, "m")
+            require_number("current floor", self.floor, *FLOOR)
 
     def flow(self, surface: Array, depth: Array, floor: Array) -> Flow:
         """From the surface velocity (2, n), depth (n,) and ground depth (n,)."""

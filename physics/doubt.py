@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
-from physics.checks import require_number
+from physics.checks import Limits, require_all
 
-MOST = 0.5
-"""Largest standard deviation, as a share of the value: beyond it nothing is known."""
+DOUBT = Limits(0.0, 0.5)
+"""A standard deviation as a share of the value: beyond the most nothing is known."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +30,7 @@ class Doubt:
     bottom: float = 0.03
 
     def __post_init__(self) -> None:
-        for part in fields(self):
-            require_number(f"doubt: {part.name}", getattr(self, part.name), 0.0, MOST)
+        require_all(self, dict.fromkeys(INPUTS, DOUBT), "doubt: ")
 
 
 INPUTS = tuple(part.name for part in fields(Doubt))

@@ -13,7 +13,7 @@ import numpy as np
 from physics.boat import Boat
 from physics.checks import Unusable, require_number
 from physics.doubt import Doubt
-from physics.tackle import LURE_MASS, OSMIUM, LineSection, Lure, Rod
+from physics.tackle import LURE_LIMITS, OSMIUM, LineSection, Lure, Rod
 from physics.water import Water
 
 LEAST_WET = 0.02
@@ -100,7 +100,8 @@ class Factors:
 
 def _masses(lure: Lure) -> tuple[float, float]:
     """Least and greatest mass, kg, that a lure of this volume may have."""
-    return LURE_MASS[0], min(LURE_MASS[1], OSMIUM * lure.volume)
+    least, most, _ = LURE_LIMITS["mass"]
+    return least, min(most, OSMIUM * lure.volume)
 
 
 NAMES = tuple(part.name for part in fields(Factors))

@@ -13,7 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from physics.boat import Boat, Order
-from physics.checks import Unusable, require_number
+from physics.checks import Limits, Unusable, require_number
 from physics.holds import bare
 from physics.line_orders import LineOrder
 from physics.paying import RAMP
@@ -27,6 +27,9 @@ FOLLOWED = 90.0
 """Seconds followed at the least, unless told: most lines are steady again."""
 
 LONGEST_FOLLOWED = 600.0
+
+FISH_ON = Limits(0.0, 3600.0, "s")
+"""When into the run the fish may be on."""
 
 STEERING = ("wheel", "course")
 """Orders of a scenario that stand while a fish is on."""
@@ -56,7 +59,7 @@ class Fight:
     follow: float | None = None
 
     def __post_init__(self) -> None:
-        require_number("fish on after", self.at, 0.0, 3600.0, "s")
+        require_number("fish on after", self.at, *FISH_ON)
         require_number("clearance", self.needed, 0.0, 2000.0, "m")
         if self.follow is not None:
             require_number("followed", self.follow, 5.0, LONGEST_FOLLOWED, "s")

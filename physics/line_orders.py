@@ -8,21 +8,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from physics.checks import Unusable, require_number
+from physics.checks import Limits, Unusable, require_number
 
 LineAction = Literal["line to", "fish on", "fish end to", "fish off"]
 LINE_ACTIONS: tuple[LineAction, ...] = ("line to", "fish on", "fish end to", "fish off")
 
-LEAST_OUT = 0.5
-"""No more line than this comes in, m above the leader."""
+LINE_OUT = Limits(0.5, 400.0, "m")
+"""No more line comes in than to the least, above the leader."""
 
-MOST_OUT = 400.0
+LINE_RATE = Limits(0.02, 5.0, "m/s")
+"""How fast line may come in or go out."""
 
-FASTEST_LINE = 5.0
-"""Fastest that line may come in or go out, m/s."""
+FISH = Limits(0.1, 500.0, "kg")
+FISH_DEPTH = Limits(0.0, 2000.0, "m")
+FISH_RATE = Limits(0.02, 3.0, "m/s")
+"""How fast a hooked fish may swim up or down."""
 
-FASTEST_FISH = 3.0
-"""Fastest that a hooked fish may swim up or down, m/s."""
+TIME = Limits(0.0, 36000.0, "s")
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,14 +44,14 @@ class LineOrder:
     rate: float = 0.5
 
     def __post_init__(self) -> None:
-        require_number("order time", self.time, 0.0, 36000.0, "s")
+        require_number("order time", self.time, *TIME)
         if self.action not in LINE_ACTIONS:
             raise Unusable("line order", self.action, "one of " + ", ".join(LINE_ACTIONS))
         if self.action == "line to":
-            require_number("line out", self.value, LEAST_OUT, MOST_OUT, "m")
-            require_number("rate", self.rate, 0.02, FASTEST_LINE, "m/s")
+            require_number("line out", self.value, *LINE_OUT)
+            require_number("rate", self.rate, *LINE_RATE)
         elif self.action == "fish on":
-            require_number("fish", self.value, 0.1, 500.0, "kg")
+            require_number("fish", self.value, *FISH)
         elif self.action == "fish end to":
-            require_number("fish depth", self.value, 0.0, 2000.0, "m")
-            require_number("rate", self.rate, 0.02, FASTEST_FISH, "m/s")
+            require_number("fish depth", self.value, *FISH_DEPTH)
+            require_number("rate", self.rate, *FISH_RATE)

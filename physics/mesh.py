@@ -16,7 +16,7 @@ from dataclasses import dataclass, fields, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.checks import require_number
+from physics.checks import Limits, require_all
 from physics.current import Profile
 from physics.tackle import MOST_LINE, LineSection, Lure, Rod
 from physics.water import Bottom, Water
@@ -26,6 +26,13 @@ Index = NDArray[np.intp]
 
 LURE_STIFFNESS = 5000.0
 """Axial stiffness of the lure's link, N: stiff beside any line, easy for Newton."""
+
+RESOLUTION_LIMITS = {
+    "line_elements": Limits(2, 400),
+    "leader_elements": Limits(1, 100),
+    "grading": Limits(1.0, 20.0),
+}
+"""Limits of a Resolution's attributes."""
 
 SLACK_TENSION = 0.1
 """Twice the pull of an element at zero strain, N: a line goes slack over about this.
@@ -55,9 +62,7 @@ class Resolution:
     grading: float = 1.0
 
     def __post_init__(self) -> None:
-        require_number("line_elements", self.line_elements, 2, 400)
-        require_number("leader_elements", self.leader_elements, 1, 100)
-        require_number("grading", self.grading, 1.0, 20.0)
+        require_all(self, RESOLUTION_LIMITS)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from bisect import bisect_right
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from physics.line_orders import LEAST_OUT, LineOrder
+from physics.line_orders import LINE_OUT, LineOrder
 
 RAMP = 0.5
 """Seconds in which a reel comes up to its rate, and stops (assumed)."""
@@ -80,7 +80,7 @@ def _when(knot: Knot, way: float) -> float:
 def paying(start: float, orders: Iterable[LineOrder], most: float) -> Paying:
     """The length out from ``start`` m under the "line to" orders of one line, by time.
 
-    Never under LEAST_OUT (unless it starts so) or over ``most`` m, what the reel holds.
+    Never under LINE_OUT.low (unless it starts so) or over ``most`` m, what the reel holds.
     An order overrides the one before it.
     """
     so_far = Paying((Knot(0.0, start, 0.0, 0.0),))
@@ -89,7 +89,7 @@ def paying(start: float, orders: Iterable[LineOrder], most: float) -> Paying:
         if order.action != "line to":
             continue
         length, rate = so_far.at(order.time) if rows else (start, 0.0)
-        goal = min(max(order.value, min(LEAST_OUT, start)), most)
+        goal = min(max(order.value, min(LINE_OUT.low, start)), most)
         rows = [knot for knot in rows if knot.time < order.time]
         rows += _move(order.time, length, rate, goal, order.rate)
         so_far = Paying(tuple(rows))

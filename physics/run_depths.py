@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
-from physics.boat import Boat
+from physics.boat import SPEED, Boat
 from physics.checks import require_number
 from physics.drop import Run
 from physics.mesh import Mesh, Resolution
@@ -80,7 +80,7 @@ def tow_depths(
     about, from ``least`` m up. Raises Unusable, march.Stuck.
     """
     for speed in speeds:
-        require_number("speed", speed, 0.2, 12.0, "m/s")
+        require_number("speed", speed, *SPEED)
     still = water.still(DEEP)
     boat = Boat("towing")
     scenarios = [

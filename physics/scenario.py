@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from physics.boat import Boat, Order
-from physics.checks import Unusable, require_name, require_number
+from physics.boat import DEPTH, ORDER_TIME, SPEED, Boat, Order
+from physics.checks import Limits, Unusable, require_name, require_number
 from physics.helm import HelmTrack
 from physics.line_orders import LineOrder
 from physics.mesh import Resolution
@@ -17,6 +17,11 @@ from physics.tackle import Rod
 from physics.water import Water
 
 MOST_RODS = 6
+
+MARK_LIMITS = {"depth": DEPTH, "time": ORDER_TIME, "band": Limits(0.05, 50.0, "m")}
+"""Limits of a Mark's attributes."""
+
+DURATION = Limits(1.0, 7200.0, "s")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,9 +36,9 @@ class Mark:
     band: float = 1.0
 
     def __post_init__(self) -> None:
-        require_number("mark depth", self.depth, 0.1, 2000.0, "m")
-        require_number("mark time", self.time, 0.0, 36000.0, "s")
-        require_number("mark band", self.band, 0.05, 50.0, "m")
+        require_number("mark depth", self.depth, *MARK_LIMITS["depth"])
+        require_number("mark time", self.time, *MARK_LIMITS["time"])
+        require_number("mark band", self.band, *MARK_LIMITS["band"])
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +73,9 @@ class Scenario:
         if len(set(names)) < len(names):
             twice = next(name for name in names if names.count(name) > 1)
             raise Unusable("rod name", twice, "a different name for every rod")
-        require_number("speed", self.speed, 0.2, 12.0, "m/s")
+        require_number("speed", self.speed, *SPEED)
         require_number("heading", self.heading, -7.0, 7.0, "radians")
-        require_number("duration", self.duration, 1.0, 7200.0, "s")
+        require_number("duration", self.duration, *DURATION)
         if self.mark is not None and self.mark.depth > self.water.bottom.deepest:
             raise Unusable(
                 "mark depth",

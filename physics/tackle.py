@@ -8,13 +8,45 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from physics.checks import Unusable, require_name, require_number
+from physics.checks import Limits, Unusable, require_all, require_name, require_number
 
 OSMIUM = 22590.0
 """Density of osmium, the densest element, kg/m^3 (handbook value, from memory)."""
 
 MOST_LINE = 400.0
 """Most line one section may hold, m; beyond it the demo hardware loses meaning."""
+
+SECTION_LIMITS = {
+    "length": Limits(0.05, MOST_LINE, "m"),
+    "diameter": Limits(5e-5, 0.2, "m"),
+    "mass_per_length": Limits(1e-6, 50.0, "kg/m"),
+    "stiffness": Limits(50.0, 1e9, "N"),
+    "drag_multiplier": Limits(0.2, 5.0),
+    "tangential_drag": Limits(0.0, 0.2),
+    "added_mass": Limits(0.0, 3.0),
+    "flooded": Limits(0.0, 0.9),
+}
+NORMAL_DRAG = Limits(0.0, 5.0)
+
+LURE_LIMITS = {
+    "mass": Limits(1e-4, 20.0, "kg"),
+    "volume": Limits(1e-8, 0.02, "m^3"),
+    "length": Limits(0.005, 1.0, "m"),
+    "end_area": Limits(1e-7, 1.0, "m^2"),
+    "broadside_area": Limits(1e-7, 1.0, "m^2"),
+    "lip_area": Limits(0.0, 0.1, "m^2"),
+    "mass_center": Limits(0.02, 0.98),
+    "volume_center": Limits(0.02, 0.98),
+    "added_mass_across": Limits(0.0, 3.0),
+    "added_mass_along": Limits(0.0, 3.0),
+}
+
+TIP_LIMITS = {
+    "astern": Limits(-30.0, 50.0, "m"),
+    "abeam": Limits(-30.0, 30.0, "m"),
+    "height": Limits(-2.0, 15.0, "m"),
+}
+"""Limits of the attributes of a LineSection, a Lure and a Rod."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,16 +74,9 @@ class LineSection:
 
     def __post_init__(self) -> None:
         require_name("line name", self.name)
-        require_number(f"{self.name}: length", self.length, 0.05, MOST_LINE, "m")
-        require_number(f"{self.name}: diameter", self.diameter, 5e-5, 0.2, "m")
-        require_number(f"{self.name}: mass_per_length", self.mass_per_length, 1e-6, 50.0, "kg/m")
-        require_number(f"{self.name}: stiffness", self.stiffness, 50.0, 1e9, "N")
-        require_number(f"{self.name}: drag_multiplier", self.drag_multiplier, 0.2, 5.0)
-        require_number(f"{self.name}: tangential_drag", self.tangential_drag, 0.0, 0.2)
-        require_number(f"{self.name}: added_mass", self.added_mass, 0.0, 3.0)
-        require_number(f"{self.name}: flooded", self.flooded, 0.0, 0.9)
+        require_all(self, SECTION_LIMITS, f"{self.name}: ")
         if self.normal_drag is not None:
-            require_number(f"{self.name}: normal_drag", self.normal_drag, 0.0, 5.0)
+            require_number(f"{self.name}: normal_drag", self.normal_drag, *NORMAL_DRAG)
         if self.density > OSMIUM:
             raise Unusable(
                 f"{self.name}: mass_per_length",
@@ -76,7 +101,6 @@ class LineSection:
         return self.mass_per_length / self.solid
 
 
-LURE_MASS = (1e-4, 20.0)
 """Lightest and heaviest lure, kg."""
 
 LURE_KINDS = ("sinking plug", "nose-weighted jig", "floating lipped plug", "spoon", "sinker")
@@ -114,16 +138,7 @@ class Lure:
         require_name("lure name", self.name)
         if self.kind not in LURE_KINDS:
             raise Unusable(f"{self.name}: kind", self.kind, "one of " + ", ".join(LURE_KINDS))
-        require_number(f"{self.name}: mass", self.mass, *LURE_MASS, "kg")
-        require_number(f"{self.name}: volume", self.volume, 1e-8, 0.02, "m^3")
-        require_number(f"{self.name}: length", self.length, 0.005, 1.0, "m")
-        require_number(f"{self.name}: end_area", self.end_area, 1e-7, 1.0, "m^2")
-        require_number(f"{self.name}: broadside_area", self.broadside_area, 1e-7, 1.0, "m^2")
-        require_number(f"{self.name}: lip_area", self.lip_area, 0.0, 0.1, "m^2")
-        require_number(f"{self.name}: mass_center", self.mass_center, 0.02, 0.98)
-        require_number(f"{self.name}: volume_center", self.volume_center, 0.02, 0.98)
-        require_number(f"{self.name}: added_mass_across", self.added_mass_across, 0.0, 3.0)
-        require_number(f"{self.name}: added_mass_along", self.added_mass_along, 0.0, 3.0)
+        require_all(self, LURE_LIMITS, f"{self.name}: ")
         if self.mass / self.volume > OSMIUM:
             raise Unusable(
                 f"{self.name}: mass",
@@ -161,9 +176,7 @@ class Rod:
         require_name("rod name", self.name)
         if not 1 <= len(self.sections) <= 8:
             raise Unusable(f"{self.name}: sections", len(self.sections), "1 to 8 line sections")
-        require_number(f"{self.name}: astern", self.astern, -30.0, 50.0, "m")
-        require_number(f"{self.name}: abeam", self.abeam, -30.0, 30.0, "m")
-        require_number(f"{self.name}: height", self.height, -2.0, 15.0, "m")
+        require_all(self, TIP_LIMITS, f"{self.name}: ")
 
     @property
     def line_out(self) -> float:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
-from physics.checks import Unusable, require_number
+from physics.checks import Limits, Unusable, require_number
 from physics.events import LIFTING
 from physics.holds import Responses
 from physics.scenario import Mark
@@ -34,9 +34,9 @@ RADIUS = 8.0
 CLEARANCE = 0.6096
 """How far every line is to stay off the bottom, m (2 ft)."""
 
-RADII = (0.5, 200.0)
-CLEARANCES = (0.0, 2000.0)
-"""Least and largest that make any sense, m."""
+RADII = Limits(0.5, 200.0, "m")
+CLEARANCES = Limits(0.0, 2000.0, "m")
+"""Least and largest that make any sense."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +50,8 @@ class Aim:
 
     def check(self, bottom: Bottom) -> None:
         """Raise Unusable (radius, clearance, mark depth) if it makes no sense over this bottom."""
-        require_number("radius", self.radius, *RADII, "m")
-        require_number("clearance", self.clearance, *CLEARANCES, "m")
+        require_number("radius", self.radius, *RADII)
+        require_number("clearance", self.clearance, *CLEARANCES)
         if self.clearance >= bottom.shallowest:
             raise Unusable(
                 "clearance", self.clearance, f"less than the water is deep, {bottom.shallowest:g} m"

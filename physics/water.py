@@ -12,10 +12,23 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.checks import GRAVITY, Unusable, require_number
+from physics.checks import GRAVITY, Limits, Unusable, require_all, require_number
 from physics.current import UNIFORM, Profile, pinned
 
 Array = NDArray[np.float64]
+
+BOTTOM = Limits(0.3, 2000.0, "m")
+BEARING = Limits(-7.0, 7.0, "radians")
+CURRENT = Limits(0.0, 10.0, "m/s")
+WIND = Limits(0.0, 40.0, "m/s")
+"""How fast water or air may go, whatever the way."""
+
+WATER_LIMITS = {
+    "density": Limits(900.0, 1200.0, "kg/m^3"),
+    "viscosity": Limits(1e-4, 1e-2, "Pa s"),
+    "gravity": Limits(9.0, 10.0, "m/s^2"),
+}
+"""Limits of a Water's attributes."""
 
 
 def seawater_density(temperature_c: float, salinity: float) -> float:
@@ -77,11 +90,11 @@ class Bottom:
         last = -math.inf
         for along, depth in self.points:
             require_number("bottom distance", along, -1e6, 1e6, "m")
-            require_number("bottom depth", depth, 0.3, 2000.0, "m")
+            require_number("bottom depth", depth, *BOTTOM)
             if along <= last:
                 raise Unusable("bottom distance", along, "distances that rise from point to point")
             last = along
-        require_number("bottom bearing", self.bearing, -7.0, 7.0, "radians")
+        require_number("bottom bearing", self.bearing, *BEARING)
 
     @classmethod
     def level(cls, depth: float) -> Bottom:
@@ -147,10 +160,11 @@ class Water:
     profile: Profile = UNIFORM
 
     def __post_init__(self) -> None:
-        require_number("water density", self.density, 900.0, 1200.0, "kg/m^3")
-        require_number("water viscosity", self.viscosity, 1e-4, 1e-2, "Pa s")
-        require_number("gravity", self.gravity, 9.0, 10.0, "m/s^2")
-        for name, pair, most in (("current", self.current, 10.0), ("wind", self.wind, 40.0)):
+        require_all(self, WATER_LIMITS, "water ")
+        for name, pair, most in (
+            ("current", self.current, CURRENT.high),
+            ("wind", self.wind, WIND.high),
+        ):
             for part in pair:
                 require_number(name, part, -most, most, "m/s")
 

@@ -16,7 +16,6 @@ from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QDoubleSpinBox,
     QFileDialog,
     QFormLayout,
     QGridLayout,
@@ -35,11 +34,10 @@ from app.measured_table import read_table
 from app.measuring import Measuring
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
-from app.sheet import KINDS, lines_of
-from app.units import KNOT, SECOND, Unit
+from app.sheet import ERROR_SIZES, KINDS, lines_of
 from app.views.column_chooser import ColumnChooser
 from app.views.fit_view import FitTable, Residuals
-from app.views.helm import spin
+from app.views.number_field import NumberField, Refusal
 from app.views.panel import Panel, quiet, slim_bar
 from app.views.sheet_table import SheetTable
 from physics.factors import NAMES
@@ -142,17 +140,20 @@ class MeasurePage(QWidget):
         foot.addWidget(self.take_in)
         foot.addStretch(1)
         foot.addWidget(quiet("Give or take"))
-        self.errors: dict[str, QDoubleSpinBox] = {}
+        self.errors: dict[str, NumberField] = {}
         self._error_words: dict[str, QLabel] = {}
         for name, words in dict(pair for pairs in ERRORS.values() for pair in pairs).items():
-            box = spin(0.0, 100.0, 0.1, 2, "", f"{words}, give or take")
+            box = NumberField(
+                ERROR_SIZES[name], partial(self._error, name), partial(self._set_error, name),
+                self._preferences, f"{words}, give or take",
+            )  # fmt: skip
             box.setFixedWidth(84)
-            box.valueChanged.connect(partial(self._error_changed, name))
             self.errors[name], self._error_words[name] = box, quiet(words.lower())
             for widget in (self._error_words[name], box):
                 # hidden before it is laid out, or its room stays reserved
                 widget.hide()
                 foot.addWidget(widget)
+        panel.body.addWidget(Refusal(*self.errors.values()))
         panel.body.addLayout(foot)
         return panel, 1
 
@@ -246,10 +247,7 @@ class MeasurePage(QWidget):
         for name, box in self.errors.items():
             box.setVisible(name in shown)
             self._error_words[name].setVisible(name in shown)
-            unit = self._error_unit(name)
-            with QSignalBlocker(box):
-                box.setSuffix(f" {unit.symbol}")
-                box.setValue(unit.from_si(getattr(measuring.sheet.errors, name)))
+            box.reset()
         catalog = self._rehearsal.catalog
         for combo, items, now in (
             (self.rod, measuring.rods, measuring.rod),
@@ -264,11 +262,6 @@ class MeasurePage(QWidget):
         for name, tick in self.factors.items():
             with QSignalBlocker(tick):
                 tick.setChecked(name in wanted)
-
-    def _error_unit(self, name: str) -> Unit:
-        if name in ("marked", "sounded"):
-            return self._preferences.length
-        return KNOT if name == "logged" else SECOND
 
     def refresh_fit(self) -> None:
         """The fit's words and buttons."""
@@ -293,9 +286,11 @@ class MeasurePage(QWidget):
         else:
             self._measuring.fit()
 
-    def _error_changed(self, name: str, value: float) -> None:
+    def _error(self, name: str) -> float:
+        return float(getattr(self._measuring.sheet.errors, name))
+
+    def _set_error(self, name: str, size: float) -> None:
         sheet = self._measuring.sheet
-        size = max(self._error_unit(name).to_si(value), 1e-3)
         errors = replace(sheet.errors, **{name: size})
         self._measuring.set_sheet(replace(sheet, errors=errors), "give or take", f"error {name}")
 

@@ -46,7 +46,7 @@ class TacklePage(QWidget):
         super().__init__()
         self._shelf, self._tryout, self._tell, self._warn = shelf, tryout, tell, warn
         self.list = TackleList(shelf)
-        self.form = TackleForm(shelf)
+        self.form = TackleForm(shelf, preferences)
         self.trial = TrialView(tryout, preferences)
         split = QSplitter(Qt.Orientation.Horizontal)
         split.setHandleWidth(GAP)

@@ -18,18 +18,19 @@ from PySide6.QtWidgets import (
 )
 
 from app.look import GAP, font
-from app.planner import Planner
+from app.planner import POINT_HOLD, POINT_WAIT, Planner
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
 from app.views.answer import AnswerPanel
 from app.views.at_mark import AtMark
-from app.views.helm import spin
+from app.views.number_field import NumberField, Refusal
 from app.views.panel import Panel, quiet
 from app.views.plan_depth import PlanDepth
 from app.views.plan_fields import PlanFields
 from app.views.plan_tables import HoldTable, LinesTable
 from app.views.wait_hold_map import WaitHoldMap
 from app.words import CAUTION
+from physics.checks import Limits
 
 TABLES = 300
 """No table needs more height than this, px: what is left goes to the plots."""
@@ -130,8 +131,17 @@ class TimingPage(QWidget):
     def _point(self) -> Panel:
         """The wait and hold looked at, and what to do with them."""
         panel = Panel("This wait and hold")
-        self.wait = spin(0.0, 90.0, 0.5, 1, " s", "Wait after the mark")
-        self.hold = spin(0.0, 60.0, 0.5, 1, " s", "Hold out of gear")
+        planner, preferences = self._planner, self._preferences
+        self.wait = NumberField(
+            POINT_WAIT, lambda: planner.point[0],
+            lambda wait: planner.choose(wait, planner.point[1]),
+            preferences, limits=lambda: self._tried(0),
+        )  # fmt: skip
+        self.hold = NumberField(
+            POINT_HOLD, lambda: planner.point[1],
+            lambda hold: planner.choose(planner.point[0], hold),
+            preferences, limits=lambda: self._tried(1),
+        )  # fmt: skip
         grid = QGridLayout()
         grid.setVerticalSpacing(5)
         for row, (words, box) in enumerate((("Wait after the mark", self.wait),
@@ -139,11 +149,9 @@ class TimingPage(QWidget):
             grid.addWidget(quiet(words), row, 0)
             box.setFixedWidth(104)
             grid.addWidget(box, row, 1, Qt.AlignmentFlag.AlignRight)
-            box.valueChanged.connect(
-                lambda _: self._planner.choose(self.wait.value(), self.hold.value())
-            )
         grid.setColumnStretch(0, 1)
         panel.body.addLayout(grid)
+        panel.body.addWidget(Refusal(self.wait, self.hold))
         self.rehearse = QPushButton("Rehearse this")
         self.rehearse.setObjectName("lever")
         self.rehearse.setFont(font(11, bold=True))
@@ -163,6 +171,13 @@ class TimingPage(QWidget):
         panel.body.addLayout(last)
         return panel
 
+    def _tried(self, place: int) -> Limits:
+        """The waits (0) or holds (1) a plan is made of, s."""
+        plan = self._planner.plan
+        request = self._planner.request if plan is None else plan.request
+        tried = (request.waits, request.holds)[place]
+        return Limits(tried[0], tried[-1], "s")
+
     # ---- refresh
 
     def _units(self) -> None:
@@ -175,16 +190,9 @@ class TimingPage(QWidget):
     def _refresh(self) -> None:
         planner = self._planner
         plan = planner.plan
-        wait, hold = planner.point
-        for box, value in ((self.wait, wait), (self.hold, hold)):
-            box.blockSignals(True)
-            if plan is not None:
-                box.setMaximum(
-                    plan.request.waits[-1] if box is self.wait else plan.request.holds[-1]
-                )
-            if not box.hasFocus() or box.value() != value:
-                box.setValue(value)
-            box.blockSignals(False)
+        hold = planner.point[1]
+        for box in (self.wait, self.hold):
+            box.refresh()
             box.setEnabled(plan is not None)
         self.rehearse.setEnabled(planner.fresh and hold >= 0.5)
         self.follow.setEnabled(planner.chosen is not None)

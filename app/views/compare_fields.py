@@ -1,7 +1,7 @@
 """The inputs of a comparison, and the tackle of the chosen candidate.
 
-Depends on: helm (number fields), panel, plan_fields (a number with its error), compare_signs,
-comparison, candidates, setup, preferences, units; physics.checks.
+Depends on: number_field, panel, compare_signs, comparison, candidates, compare_file,
+scenario_keys, preferences, units; physics.checks.
 
 What makes no sense stays in its field with the reason under it, and nothing is
 computed from it.
@@ -9,10 +9,10 @@ computed from it.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
@@ -23,15 +23,15 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.candidates import DEPTHS, HOLDS, MOST, Candidate
+from app import scenario_keys as keys
+from app.candidates import MOST, Candidate
+from app.compare_file import DEPTH, HOLD
 from app.comparison import Comparison
 from app.preferences import Preferences
-from app.setup import MOST_LEADER
-from app.units import COLOR, KNOT
+from app.units import COLOR
 from app.views.compare_signs import sign_icon
-from app.views.helm import LEAST_SPEED, MOST_SPEED, spin
+from app.views.number_field import Field, NumberField
 from app.views.panel import Panel, quiet
-from app.views.plan_fields import Field
 from physics.checks import Unusable
 
 OWN_BOAT = "as in the file"
@@ -49,9 +49,16 @@ class CompareInputs(Panel):
     def __init__(self, comparison: Comparison, preferences: Preferences) -> None:
         super().__init__("The same for all")
         self._comparison, self._preferences = comparison, preferences
-        self.hold = Field("Hold", spin(0.0, HOLDS[1], 1.0, 1, " s", "Hold out of gear"))
-        self.deep = Field("Chosen depth", spin(0.0, 600.0, 1.0, 1, " ft", "Chosen depth"))
-        self.speed = Field("Speed", spin(LEAST_SPEED, MOST_SPEED, 0.5, 1, " kn", "Speed"))
+        rehearsal = comparison.rehearsal
+        self.hold = Field("Hold", NumberField(
+            HOLD, lambda: comparison.lineup.hold, partial(self._set, "hold"), preferences
+        ))  # fmt: skip
+        self.deep = Field("Chosen depth", NumberField(
+            DEPTH, lambda: comparison.lineup.depth, partial(self._set, "depth"), preferences
+        ))  # fmt: skip
+        self.speed = Field("Speed", NumberField(
+            keys.HELM_SPEED, lambda: rehearsal.setup.speed, self._set_speed, preferences
+        ))  # fmt: skip
         for field in (self.hold, self.deep, self.speed):
             self.body.addWidget(field)
         self.boat = _choice("Boat")
@@ -59,11 +66,8 @@ class CompareInputs(Panel):
         self.about = quiet()
         self.about.setWordWrap(True)
         self.body.addWidget(self.about)
-        self.hold.box.valueChanged.connect(self._hold)
-        self.deep.box.valueChanged.connect(self._depth)
-        self.speed.box.valueChanged.connect(self._speed)
         self.boat.textActivated.connect(self._boat)
-        comparison.rehearsal.catalog_changed.connect(self._offer)
+        rehearsal.catalog_changed.connect(self._offer)
         self._offer()
 
     def _offer(self) -> None:
@@ -77,19 +81,8 @@ class CompareInputs(Panel):
         """Show what is in force; what was refused is forgotten."""
         comparison, unit = self._comparison, self._preferences.length
         setup = comparison.rehearsal.setup
-        box = self.deep.box
-        with QSignalBlocker(box):
-            box.setRange(0.0, round(unit.from_si(DEPTHS[1])))
-            box.setSuffix(f" {unit.symbol}")
-            box.setSingleStep(1.0 if unit.symbol == "ft" else 0.5)
-        for field, value in (
-            (self.hold, comparison.lineup.hold),
-            (self.deep, unit.from_si(comparison.lineup.depth)),
-            (self.speed, KNOT.from_si(setup.speed)),
-        ):
-            with QSignalBlocker(field.box):
-                field.box.setValue(value)
-            field.say("")
+        for field in (self.hold, self.deep, self.speed):
+            field.box.reset()
         shown = setup.boat if isinstance(setup.boat, str) else OWN_BOAT
         if self.boat.findText(shown) < 0:
             self.boat.addItem(shown)
@@ -99,31 +92,13 @@ class CompareInputs(Panel):
             "water. Speed and boat are the scenario's."
         )
 
-    def _hold(self, seconds: float) -> None:
-        lineup = replace(self._comparison.lineup, hold=seconds)
-        self._try(self.hold, lambda: self._comparison.edit(lineup, "hold", "compare hold"),
-                  f"A hold is {HOLDS[0]:g} to {HOLDS[1]:g} s.")  # fmt: skip
+    def _set(self, attribute: str, value: float) -> None:
+        lineup = replace(self._comparison.lineup, **{attribute: value})  # type: ignore[arg-type]
+        self._comparison.edit(lineup, attribute, f"compare {attribute}")
 
-    def _depth(self, value: float) -> None:
-        unit = self._preferences.length
-        lineup = replace(self._comparison.lineup, depth=unit.to_si(value))
-        low, high = unit.text(DEPTHS[0]), unit.text(DEPTHS[1], 0)
-        self._try(self.deep, lambda: self._comparison.edit(lineup, "depth", "compare depth"),
-                  f"A depth is {low} to {high}.")  # fmt: skip
-
-    def _try(self, field: Field, do: Callable[[], None], why: str) -> None:
-        try:
-            do()
-        except Unusable:
-            field.say(why)
-        else:
-            field.say("")
-
-    def _speed(self, knots: float) -> None:
+    def _set_speed(self, speed: float) -> None:
         rehearsal = self._comparison.rehearsal
-        new = replace(rehearsal.setup, speed=KNOT.to_si(knots))
-        if not rehearsal.edit(new, "speed", "compare speed"):
-            self.speed.say("This speed is not usable.")
+        rehearsal.change(replace(rehearsal.setup, speed=speed), "speed", "compare speed")
 
     def _boat(self, name: str) -> None:
         rehearsal = self._comparison.rehearsal
@@ -159,10 +134,16 @@ class CandidateEditor(Panel):
             ("Lure", self.lure), ("Fished", self.way), ("Line", self.line),
         ):  # fmt: skip
             self.body.addLayout(_labeled(words, box))
-        self.colors = Field("Colors out", spin(0.5, 40.0, 0.5, 1, "", "Colors out"))
+        self.colors = Field("Colors out", NumberField(
+            keys.LINE_OUT, lambda: comparison.candidate.line_out,
+            lambda out: comparison.change("colors out", line_out=out), preferences,
+        ))  # fmt: skip
         self.body.addWidget(self.colors)
         self.body.addLayout(_labeled("Leader", self.leader))
-        self.length = Field("Leader length", spin(1.0, 100.0, 1.0, 1, " ft", "Leader length"))
+        self.length = Field("Leader length", NumberField(
+            keys.LEADER_LENGTH, lambda: comparison.candidate.leader_length,
+            lambda length: comparison.change("leader length", leader_length=length), preferences,
+        ))  # fmt: skip
         self.body.addWidget(self.length)
         self.note = quiet()
         self.note.setWordWrap(True)
@@ -173,14 +154,6 @@ class CandidateEditor(Panel):
         self.lure.textActivated.connect(lambda text: self._set("lure", lure=text))
         self.line.textActivated.connect(self._line)
         self.leader.textActivated.connect(lambda text: self._set("leader", leader=text))
-        self.colors.box.valueChanged.connect(
-            lambda value: self._set("colors out", line_out=COLOR.to_si(value))
-        )
-        self.length.box.valueChanged.connect(
-            lambda value: self._set(
-                "leader length", leader_length=self._preferences.length.to_si(value)
-            )
-        )
 
     def _buttons(self) -> None:
         row = QHBoxLayout()
@@ -213,7 +186,7 @@ class CandidateEditor(Panel):
 
     def show_all(self) -> None:
         """Show the chosen candidate; what was refused is forgotten."""
-        comparison, unit = self._comparison, self._preferences.length
+        comparison = self._comparison
         candidate = comparison.candidate
         self.sign.setPixmap(sign_icon(comparison.chosen, self._preferences.look).pixmap(44, 14))
         if not (self.name.hasFocus() and self.name.isModified()):
@@ -228,12 +201,8 @@ class CandidateEditor(Panel):
                 box.addItem(shown)
             box.setCurrentText(shown)
             box.setToolTip(shown)
-        length = self.length.box
-        with QSignalBlocker(length), QSignalBlocker(self.colors.box):
-            length.setRange(0.5, round(unit.from_si(MOST_LEADER), 1))
-            length.setSuffix(f" {unit.symbol}")
-            length.setValue(unit.from_si(candidate.leader_length))
-            self.colors.box.setValue(COLOR.from_si(candidate.line_out))
+        self.colors.box.reset()
+        self.length.box.reset()
         for widget in (self.line, self.colors, self.leader, self.length):
             widget.setEnabled(not candidate.alone)
         missing = candidate.missing(comparison.rehearsal.catalog)

@@ -1,6 +1,6 @@
 """A course to steer: a shape with radius and side, or a way drawn with the mouse.
 
-Depends on: courses, course_drawing, fold, helm (number fields), plan_fields (fields),
+Depends on: courses, course_drawing, fold, number_field, panel,
 preferences, rehearsal, units; physics.boat, physics.checks.
 """
 
@@ -10,11 +10,12 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QHBoxLayout
 
 from app.courses import (
     SHAPES,
+    TURNS,
     ahead_of,
     course_now,
     course_path,
@@ -28,9 +29,8 @@ from app.rehearsal import Rehearsal
 from app.units import FOOT, KNOT
 from app.views.course_drawing import CourseDrawing
 from app.views.fold import EnterButton, FoldPanel
-from app.views.helm import spin
+from app.views.number_field import Field, NumberField
 from app.views.panel import quiet
-from app.views.plan_fields import Field
 from physics.boat import Leg
 from physics.checks import Unusable
 
@@ -39,8 +39,6 @@ Array = NDArray[np.float64]
 DRAWN = "as drawn"
 
 USUAL_RADIUS = FOOT.to_si(200.0)
-LEAST_RADIUS, MOST_RADIUS = 10.0, 1000.0
-"""m; the least is a tight turn, the most hardly any."""
 
 LEAST_SPEED = 0.5
 """A track is predicted at no less, m/s: without way there is only drift."""
@@ -65,7 +63,9 @@ class CoursePanel(FoldPanel):
         self.shape.addItems([shape.capitalize() if shape.islower() else shape for shape in SHAPES])
         self.side.setAccessibleName("Side of the first turn")
         self.side.addItems(["to starboard", "to port"])
-        self.radius = Field("Radius of the turns", spin(30.0, 3000.0, 20.0, 0, "", "Radius"))
+        self.radius = Field("Radius of the turns", NumberField(
+            TURNS, lambda: self._radius, self._set_radius, preferences
+        ))  # fmt: skip
         self.told = quiet()
         self.told.setWordWrap(True)
         # as tall as its longest words, so that the buttons stay where they are
@@ -87,7 +87,6 @@ class CoursePanel(FoldPanel):
         self.body.addLayout(second)
         self.shape.currentIndexChanged.connect(self._changed)
         self.side.currentIndexChanged.connect(self._changed)
-        self.radius.box.valueChanged.connect(self._radius_changed)
         self.steer.clicked.connect(self._steer)
         self.draw.clicked.connect(self._draw)
         self.amidships.clicked.connect(lambda: rehearsal.set_wheel(0.0))
@@ -96,22 +95,11 @@ class CoursePanel(FoldPanel):
         self.folded.connect(self._changed)
         rehearsal.helm_changed.connect(self.refresh)
         rehearsal.restarted.connect(self.refresh)
-        preferences.units_changed.connect(self._units)
-        self._units()
-
-    def _units(self) -> None:
-        unit, box = self._preferences.length, self.radius.box
-        least, most = round(unit.from_si(LEAST_RADIUS) + 0.4), unit.from_si(MOST_RADIUS)
-        with QSignalBlocker(box):
-            box.setSuffix(f" {unit.symbol}")
-            box.setRange(least, round(most))
-            box.setSingleStep(20.0 if unit.symbol == "ft" else 5.0)
-            box.setValue(unit.from_si(self._radius))
-            box.setToolTip(f"Radius: {least:g} to {most:.0f} {unit.symbol}")
+        preferences.units_changed.connect(self.refresh)
         self.refresh()
 
-    def _radius_changed(self, value: float) -> None:
-        self._radius = self._preferences.length.to_si(value)
+    def _set_radius(self, radius: float) -> None:
+        self._radius = radius
         self._changed()
 
     def _changed(self) -> None:

@@ -1,21 +1,23 @@
 """Question cards: a question, a number to answer with, and what the model says.
 
-Depends on: big, helm (spin), panel, look, preferences, drill, drill_asking, drill_cards;
+Depends on: big, number_field, panel, look, preferences, drill, drill_asking, drill_cards;
 physics.timing.
 """
 
 from __future__ import annotations
+
+from functools import partial
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
 
 from app.drill import Drill
 from app.drill_asking import Asking
-from app.drill_cards import KINDS, LURE, SHARE
+from app.drill_cards import ANSWER, KINDS, LURE, SHARE
 from app.look import font
 from app.preferences import Preferences
 from app.views.big import TALL, big
-from app.views.helm import spin
+from app.views.number_field import NumberField, Refusal
 from app.views.panel import Panel, quiet
 from physics.timing import CLEARANCE
 
@@ -32,7 +34,10 @@ class DrillCards(QWidget):
         self.question.setWordWrap(True)
         self.note = quiet()
         self.note.setWordWrap(True)
-        self.box = spin(0.0, 120.0, 1.0, 0, " s", "Your answer")
+        self._answer = 0.0
+        self.box = NumberField(
+            ANSWER, lambda: self._answer, partial(setattr, self, "_answer"), preferences
+        )
         self.setFocusProxy(self.box)
         self.box.setMinimumHeight(TALL + 10)
         self.box.setFixedWidth(160)
@@ -52,6 +57,7 @@ class DrillCards(QWidget):
         row.setSpacing(8)
         for widget in (self.less, self.box, self.more, self.go):
             row.addWidget(widget)
+        row.addWidget(Refusal(self.box))
         row.addStretch(1)
         back = big("Back  Esc", drill.leave)
         self.back = back
@@ -83,8 +89,9 @@ class DrillCards(QWidget):
             self.box.setFocus()
         else:
             self.box.interpretText()
-            self._asking.give(self.box.value())
-            self.go.setFocus()
+            if not self.box.refusal:
+                self._asking.give(self._answer)
+                self.go.setFocus()
 
     def refresh(self) -> None:
         """The question and what is known."""

@@ -1,6 +1,6 @@
 """Before a round: levels, safety notes, the trainee and their progress.
 
-Depends on: big, panel, drill_progress, helm (spin), look, preferences, drill, drill_file,
+Depends on: big, panel, drill_progress, number_field, look, preferences, drill, drill_file,
 drill_round, drill_words.
 """
 
@@ -23,13 +23,13 @@ from PySide6.QtWidgets import (
 
 from app.drill import Drill
 from app.drill_file import Planned
-from app.drill_round import FREE, HELPS, LEVELS
+from app.drill_round import FREE, HELPS, LEVELS, SEED
 from app.drill_words import SAFETY
 from app.look import GAP, font
 from app.preferences import Preferences
 from app.views.big import TALL, big
 from app.views.drill_progress import DrillProgress
-from app.views.helm import spin
+from app.views.number_field import NumberField, Refusal
 from app.views.panel import Panel, quiet
 
 HELP_WORDS = {"full": "look-ahead drawn", "fades": "look-ahead fades", "off": "no look-ahead"}
@@ -45,7 +45,7 @@ class DrillStart(QWidget):
 
     def __init__(self, drill: Drill, preferences: Preferences) -> None:
         super().__init__()
-        self._drill = drill
+        self._drill, self._preferences = drill, preferences
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(GAP)
@@ -113,8 +113,11 @@ class DrillStart(QWidget):
         return panel
 
     def _fields(self) -> QHBoxLayout:
-        self.seed = spin(1, 999_999, 1, 0, "", "Round")
-        self.seed.setToolTip("The same level and round number is the same round for everybody")
+        self._seed = 1.0
+        self.seed = NumberField(
+            SEED, lambda: self._seed, partial(setattr, self, "_seed"), self._preferences,
+            help="The same level and round number is the same round for everybody",
+        )  # fmt: skip
         self.seed.setMinimumHeight(TALL)
         self.seed.setFixedWidth(120)
         self.help = QComboBox()
@@ -127,6 +130,7 @@ class DrillStart(QWidget):
         row.setSpacing(8)
         row.addWidget(quiet("Round number"))
         row.addWidget(self.seed)
+        row.addWidget(Refusal(self.seed))
         row.addWidget(self.help)
         row.addStretch(1)
         return row
@@ -187,8 +191,7 @@ class DrillStart(QWidget):
 
     def planned(self) -> Planned:
         """The round chosen."""
-        self.seed.interpretText()
-        level, seed = self.group.checkedId(), int(self.seed.value())
+        level, seed = self.group.checkedId(), int(self._seed)
         if level == FREE:
             own = self._drill.own_setup()
             return Planned(FREE, seed, own.setup, str(self.help.currentData()))
@@ -196,9 +199,13 @@ class DrillStart(QWidget):
 
     def start(self) -> None:
         """Begin the round chosen."""
-        self._drill.begin_set([self.planned()])
+        self.seed.interpretText()
+        if not self.seed.refusal:
+            self._drill.begin_set([self.planned()])
 
     def _add(self) -> None:
-        self.mine.append(self.planned())
-        self.seed.setValue(self.seed.value() + 1)
-        self.refresh()
+        self.seed.interpretText()
+        if not self.seed.refusal:
+            self.mine.append(self.planned())
+            self.seed.stepBy(1)
+            self.refresh()

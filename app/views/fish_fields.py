@@ -1,6 +1,6 @@
 """What is done when a fish is on, as fields.
 
-Depends on: fish_model, helm (number fields), panel, preferences, units; physics.fights.
+Depends on: fish_model, fish_plan, number_field, panel, preferences, units.
 """
 
 from __future__ import annotations
@@ -11,18 +11,17 @@ from PySide6.QtCore import QSignalBlocker
 from PySide6.QtWidgets import (
     QAbstractSpinBox,
     QComboBox,
-    QDoubleSpinBox,
     QGridLayout,
     QHBoxLayout,
     QWidget,
 )
 
 from app.fish_model import FishModel
+from app.fish_plan import FIGHT
 from app.preferences import Preferences
-from app.units import FOOT, KILOGRAM, KNOT, POUND, Unit
-from app.views.helm import spin
+from app.units import FOOT, KNOT
+from app.views.number_field import NumberField, Refusal
 from app.views.panel import quiet
-from physics.fights import Fight
 
 ONE_ENGINE, TO_SPEED = "to one engine", "to a speed"
 PULLED, SWIMS = "goes as it is pulled", "swims to a depth"
@@ -44,13 +43,15 @@ class FishFields(QWidget):
         self.slows = _choice("How she slows")
         self.end = _choice("What the fish's end does")
         self.end.addItems([PULLED, SWIMS])
-        self.at = _small(spin(0.0, 3600.0, 5.0, 0, " s", "Seconds into the run the fish is on"))
-        self.speed = _small(spin(1.0, 20.0, 0.1, 1, " kn", "Slows to"))
-        self.weight = _small(spin(0.5, 1000.0, 1.0, 1, "", "Weight of the fish"))
-        self.rate = _small(spin(0.1, 16.0, 0.1, 1, "", "Line comes in at"))
-        self.left = _small(spin(2.0, 1200.0, 1.0, 0, "", "Line left out, above the leader"))
-        self.fish_depth = _small(spin(0.0, 1000.0, 1.0, 0, "", "Depth the fish swims to"))
-        self.fish_rate = _small(spin(0.1, 9.0, 0.1, 1, "", "How fast the fish swims up or down"))
+        self._asked = replace(model.fight, throttle=FIRST_SPEED, fish_depth=FIRST_DEPTH)
+        self._fit_to_setup()
+        self.at = self._number("at")
+        self.speed = self._number("throttle")
+        self.weight = self._number("fish")
+        self.rate = self._number("rate")
+        self.left = self._number("left")
+        self.fish_depth = self._number("fish_depth")
+        self.fish_rate = self._number("fish_rate")
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setHorizontalSpacing(8)
@@ -86,20 +87,34 @@ class FishFields(QWidget):
             if row == len(rows) - 1:
                 self._row_of_depth = widgets
             grid.addLayout(line, row, 1)
+        grid.addWidget(Refusal(*self._numbers), len(rows), 0, 1, 2)
         for choice in (self.hooked, self.slows, self.end):
             choice.activated.connect(self._changed)
-        for box in (self.at, self.speed, self.weight, self.rate, self.left, self.fish_depth,
-                    self.fish_rate):  # fmt: skip
-            box.valueChanged.connect(self._changed)
         model.changed.connect(self.show_fight)
-        preferences.units_changed.connect(self.show_fight)
-        self._asked = replace(model.fight, throttle=FIRST_SPEED, fish_depth=FIRST_DEPTH)
-        self._fit_to_setup()
         self.show_fight()
 
     @property
-    def _weight(self) -> Unit:
-        return POUND if self._preferences.length is FOOT else KILOGRAM
+    def _numbers(self) -> tuple[NumberField, ...]:
+        return (
+            self.at, self.speed, self.weight, self.rate, self.left, self.fish_depth,
+            self.fish_rate,
+        )  # fmt: skip
+
+    def _number(self, attribute: str) -> NumberField:
+        """A field for one number of the fight, or what would be asked if it had one."""
+
+        def get() -> float:
+            value = getattr(self._model.fight, attribute)
+            return float(getattr(self._asked, attribute) if value is None else value)
+
+        def put(value: float) -> None:
+            self._asked = replace(self._asked, **{attribute: value})  # type: ignore[arg-type]
+            self._model.choose(replace(self._model.fight, **{attribute: value}))  # type: ignore[arg-type]
+
+        box = NumberField(FIGHT[attribute], get, put, self._preferences)
+        box.setFixedWidth(WIDE)
+        box.setButtonSymbols(QAbstractSpinBox.ButtonSymbols.NoButtons)
+        return box
 
     def _fit_to_setup(self) -> None:
         """Have no rod that is gone, no engine that is not there."""
@@ -128,39 +143,21 @@ class FishFields(QWidget):
         self.slows.setToolTip(
             "This boat has one engine: give a speed" if one else "On one engine, or on both"
         )
-        unit, rate = self._preferences.length, self._preferences.rate
-        depth = self._asked.fish_depth if fight.fish_depth is None else fight.fish_depth
-        for box, value, of in (
-            (self.at, fight.at, None),
-            (self.speed, fight.throttle or self._asked.throttle, KNOT),
-            (self.weight, fight.fish, self._weight),
-            (self.rate, fight.rate, rate),
-            (self.left, fight.left, unit),
-            (self.fish_depth, depth, unit),
-            (self.fish_rate, fight.fish_rate, rate),
-        ):  # fmt: skip
-            with QSignalBlocker(box):
-                box.setSuffix(" s" if of is None else f" {of.symbol}")
-                box.setValue((value or 0.0) if of is None else of.from_si(value or 0.0))
+        for box in self._numbers:
+            box.reset()
         self.speed.setVisible(fight.throttle is not None)
         for widget in self._row_of_depth:
             widget.setEnabled(fight.fish_depth is not None)
 
     def _changed(self) -> None:
-        unit, rate = self._preferences.length, self._preferences.rate
-        speed = KNOT.to_si(self.speed.value())
-        depth = unit.to_si(self.fish_depth.value())
-        self._asked = replace(self._asked, throttle=speed, fish_depth=depth)
+        """Another line, way to slow or way of the fish."""
+        slows, swims = self.slows.currentText() == TO_SPEED, self.end.currentText() == SWIMS
         self._model.choose(
-            Fight(
-                self.hooked.currentText(),
-                self._weight.to_si(self.weight.value()),
-                self.at.value(),
-                speed if self.slows.currentText() == TO_SPEED else None,
-                rate.to_si(self.rate.value()),
-                unit.to_si(self.left.value()),
-                depth if self.end.currentText() == SWIMS else None,
-                rate.to_si(self.fish_rate.value()),
+            replace(
+                self._model.fight,
+                hooked=self.hooked.currentText(),
+                throttle=self._asked.throttle if slows else None,
+                fish_depth=self._asked.fish_depth if swims else None,
             )
         )
 
@@ -170,12 +167,6 @@ def _choice(name: str) -> QComboBox:
     box.setAccessibleName(name)
     box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
     box.setMinimumContentsLength(8)
-    return box
-
-
-def _small(box: QDoubleSpinBox) -> QDoubleSpinBox:
-    box.setFixedWidth(WIDE)
-    box.setButtonSymbols(QAbstractSpinBox.ButtonSymbols.NoButtons)
     return box
 
 

@@ -1,15 +1,17 @@
 """Current, wind and the shape of the bottom, as fields; the setup's, and undoable.
 
-Depends on: fold, ground_shapes, helm (number fields), panel, plan_fields (fields), preferences,
-rehearsal, units; physics.checks, physics.current, physics.water.
+Depends on: fold, ground_shapes, number_field, panel, preferences, quantities, rehearsal,
+scenario_keys, setup, units, water_flow; physics.checks, physics.current, physics.water.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -20,15 +22,18 @@ from PySide6.QtWidgets import (
     QTableWidgetItem,
 )
 
+from app import scenario_keys as keys
 from app.ground_shapes import WORDS, shaped, without_point
 from app.measured_file import number
 from app.preferences import Preferences
+from app.quantities import Quantity
 from app.rehearsal import Rehearsal
-from app.units import DEGREE, KNOT, Unit, compass_degrees
+from app.setup import Setup
+from app.units import KNOT, Unit, compass_degrees
 from app.views.fold import FoldPanel
-from app.views.helm import spin
+from app.views.number_field import Field, NumberField
 from app.views.panel import quiet
-from app.views.plan_fields import Field
+from app.water_flow import WaterFlow
 from physics.checks import Unusable
 from physics.current import UNIFORM, PowerLaw
 from physics.water import Bottom
@@ -43,12 +48,17 @@ class WaterFields(FoldPanel):
 
     def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
         super().__init__("Current and wind")
-        self._rehearsal = rehearsal
-        self.heading = Field("Boat heads", spin(0.0, 359.0, 5.0, 0, "°", "Boat heads"))
-        self.drift = Field("Current runs", spin(0.0, 8.0, 0.1, 2, " kn", "Current runs"))
-        self.set = Field("and sets toward", spin(0.0, 359.0, 10.0, 0, "°", "Sets toward"))
-        self.wind = Field("Wind blows", spin(0.0, 40.0, 1.0, 0, " kn", "Wind blows"))
-        self.source = Field("from", spin(0.0, 359.0, 10.0, 0, "°", "Wind from"))
+        self._rehearsal, self._preferences = rehearsal, preferences
+        self._current = WaterFlow("current", self._setup, partial(self._change, "current"))
+        self._wind = WaterFlow("wind", self._setup, partial(self._change, "wind"), math.pi)
+        current, wind = self._current, self._wind
+        self.heading = self._field(
+            "Boat heads", keys.HEADING, lambda: self._setup().heading, self._set_heading
+        )
+        self.drift = self._field("Current runs", keys.DRIFT, current.speed, current.set_speed)
+        self.set = self._field("and sets toward", keys.SET, current.toward, current.set_toward)
+        self.wind = self._field("Wind blows", keys.WIND, wind.speed, wind.set_speed)
+        self.source = self._field("from", keys.WIND_FROM, wind.source, wind.set_source)
         self.profile = QComboBox()
         self.profile.setAccessibleName("How the current changes with depth")
         self.profile.setToolTip("Along a bed the current fades toward the bottom; 1/7 is usual")
@@ -58,35 +68,26 @@ class WaterFields(FoldPanel):
         self.body.addWidget(self.profile)
         for field in (self.wind, self.source):
             self.body.addWidget(field)
-        for field in (self.heading, self.set, self.source):
-            field.box.setWrapping(True)
         self.relative = quiet()
         self.relative.setWordWrap(True)
         self.body.addWidget(self.relative)
-        self.heading.box.valueChanged.connect(self._heading_changed)
-        self.drift.box.valueChanged.connect(self._current_changed)
-        self.set.box.valueChanged.connect(self._current_changed)
-        self.wind.box.valueChanged.connect(self._wind_changed)
-        self.source.box.valueChanged.connect(self._wind_changed)
         rehearsal.setup_changed.connect(self.show_setup)
         preferences.units_changed.connect(self.show_setup)
         self.show_setup()
+
+    def _field(
+        self, words: str, quantity: Quantity, get: Callable[[], float], put: Callable[[float], None]
+    ) -> Field:
+        return Field(words, NumberField(quantity, get, put, self._preferences))
 
     def show_setup(self) -> None:
         """Show the setup on screen; a direction without a speed stays as it was put."""
         setup = self._rehearsal.setup
         heading = compass_degrees(setup.heading)
-        drift, toward = _polar(setup.water.current)
-        blows, downwind = _polar(setup.water.wind)
-        values = [(self.heading, heading), (self.drift, KNOT.from_si(drift)),
-                  (self.wind, KNOT.from_si(blows))]  # fmt: skip
-        if drift > 0.0:
-            values.append((self.set, toward))
-        if blows > 0.0:
-            values.append((self.source, (downwind + 180.0) % 360.0))
-        for field, value in values:
-            with QSignalBlocker(field.box):
-                field.box.setValue(round(value) % 360 if "°" in field.box.suffix() else value)
+        drift, toward = self._current.speed(), compass_degrees(self._current.toward())
+        blows, downwind = self._wind.speed(), compass_degrees(self._wind.toward())
+        for field in (self.heading, self.drift, self.set, self.wind, self.source):
+            field.box.reset()
         now = setup.water.profile
         kinds = [(EVEN, UNIFORM), (FADING, PowerLaw())]
         if now not in [profile for _, profile in kinds]:
@@ -106,30 +107,19 @@ class WaterFields(FoldPanel):
         both = f"{KNOT.from_si(drift):.1f} and {KNOT.text(blows, 0)}"
         self.summarize(both if blows > 0.0 else flow)
 
-    def _heading_changed(self, degrees: float) -> None:
-        setup = self._rehearsal.setup
-        self._edit(replace(setup, heading=DEGREE.to_si(degrees)), "heading")
+    def _setup(self) -> Setup:
+        return self._rehearsal.setup
 
-    def _current_changed(self) -> None:
-        flow = _vector(KNOT.to_si(self.drift.box.value()), self.set.box.value())
-        self._edit_water(current=flow, text="current")
+    def _set_heading(self, heading: float) -> None:
+        self._change("heading", replace(self._setup(), heading=heading))
 
     def _profile_chosen(self, index: int) -> None:
         setup = self._rehearsal.setup
         water = replace(setup.water, profile=self.profile.itemData(index))
-        self._edit(replace(setup, water=water), "current with depth")
+        self._change("current with depth", replace(setup, water=water))
 
-    def _wind_changed(self) -> None:
-        flow = _vector(KNOT.to_si(self.wind.box.value()), self.source.box.value() + 180.0)
-        self._edit_water(wind=flow, text="wind")
-
-    def _edit_water(self, text: str, **changes: tuple[float, float]) -> None:
-        setup = self._rehearsal.setup
-        water = replace(setup.water, **changes)  # type: ignore[arg-type]
-        self._edit(replace(setup, water=water), text)
-
-    def _edit(self, setup: object, text: str) -> None:
-        self._rehearsal.edit(setup, text, f"ground {text}")  # type: ignore[arg-type]
+    def _change(self, text: str, setup: Setup) -> None:
+        self._rehearsal.change(setup, text, f"ground {text}")
 
 
 class BottomFields(FoldPanel):
@@ -144,9 +134,10 @@ class BottomFields(FoldPanel):
         for key, words in WORDS.items():
             self.shape.addItem(words, key)
         self.shape.activated.connect(self._shape_chosen)
-        self.bearing = Field("Runs along", spin(0.0, 359.0, 5.0, 0, "°", "Bottom runs along"))
-        self.bearing.box.setWrapping(True)
-        self.bearing.box.valueChanged.connect(self._bearing_changed)
+        self.bearing = Field("Runs along", NumberField(
+            keys.BEARING, lambda: rehearsal.setup.water.bottom.bearing, self._set_bearing,
+            preferences,
+        ))  # fmt: skip
         self.points = QTableWidget(0, 2)
         self.points.setAccessibleName("Points of the bottom")
         self.points.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
@@ -179,8 +170,7 @@ class BottomFields(FoldPanel):
     def show_setup(self) -> None:
         """Show the setup's bottom."""
         bottom, unit = self._rehearsal.setup.water.bottom, self._unit
-        with QSignalBlocker(self.bearing.box):
-            self.bearing.box.setValue(round(compass_degrees(bottom.bearing)) % 360)
+        self.bearing.box.reset()
         self.bearing.box.setEnabled(not bottom.is_level)
         was = self.points.blockSignals(True)
         self.points.setHorizontalHeaderLabels([f"along, {unit.symbol}", f"depth, {unit.symbol}"])
@@ -217,9 +207,11 @@ class BottomFields(FoldPanel):
             depth = setup.water.bottom.points[0][1]
             self._take(shaped(key, depth, setup.heading), WORDS[key].lower())
 
-    def _bearing_changed(self, degrees: float) -> None:
-        bottom = self._rehearsal.setup.water.bottom
-        self._take(replace(bottom, bearing=DEGREE.to_si(degrees)), "bearing of the bottom", "along")
+    def _set_bearing(self, bearing: float) -> None:
+        setup = self._rehearsal.setup
+        bottom = replace(setup.water.bottom, bearing=bearing)
+        new = replace(setup, water=replace(setup.water, bottom=bottom))
+        self._rehearsal.change(new, "bearing of the bottom", "ground along")
 
     def _typed(self, item: QTableWidgetItem) -> None:
         bottom, row, column = self._rehearsal.setup.water.bottom, item.row(), item.column()
@@ -249,20 +241,10 @@ class BottomFields(FoldPanel):
             bottom = without_point(self._rehearsal.setup.water.bottom, row)
             self._take(bottom, "take away a point of the bottom")
 
-    def _take(self, bottom: Bottom, text: str, key: str = "") -> bool:
+    def _take(self, bottom: Bottom, text: str) -> bool:
         setup = self._rehearsal.setup
         water = replace(setup.water, bottom=bottom)
-        return self._rehearsal.edit(replace(setup, water=water), text, key and f"ground {key}")
-
-
-def _polar(flow: tuple[float, float]) -> tuple[float, float]:
-    """Speed m/s and the way a flow goes, degrees."""
-    return math.hypot(*flow), compass_degrees(math.atan2(*flow))
-
-
-def _vector(speed: float, degrees: float) -> tuple[float, float]:
-    toward = DEGREE.to_si(degrees)
-    return speed * math.sin(toward), speed * math.cos(toward)
+        return self._rehearsal.edit(replace(setup, water=water), text)
 
 
 def against(degrees: float) -> str:

@@ -1,6 +1,6 @@
 """The helm: gear lever, throttle, engines, hold count, mark and bottom depth.
 
-Depends on: panel, figure, units, preferences, rehearsal.
+Depends on: panel, figure, number_field, scenario_keys, setup, units, preferences, rehearsal.
 """
 
 from __future__ import annotations
@@ -9,11 +9,9 @@ import math
 from dataclasses import replace
 
 import numpy as np
-from PySide6.QtCore import QEvent, QSignalBlocker, Qt
-from PySide6.QtGui import QKeyEvent, QKeySequence
+from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
     QCheckBox,
-    QDoubleSpinBox,
     QFormLayout,
     QHBoxLayout,
     QLabel,
@@ -23,59 +21,23 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app import scenario_keys as keys
 from app.look import font
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
+from app.setup import bottom_limits, mark_limits, with_bottom
+from app.timing import WAIT
 from app.units import KNOT, Unit, compass_degrees
 from app.views.figure import Figure
+from app.views.number_field import NumberField, Refusal
 from app.views.panel import Panel, quiet
 from physics.scenario import Mark
-from physics.water import Bottom
 
 SPOKE = 0.006
 """What one step of the wheel curves the track by, 1/m: full over is a radius of 33 m."""
 
 SPOKES = 5
 """Steps of the wheel either way."""
-
-LEAST_SPEED, MOST_SPEED = 0.5, 20.0
-"""Throttle range on the dial, kn."""
-
-
-class NumberField(QDoubleSpinBox):
-    """A number field that keeps Up and Down for itself while it has the focus.
-
-    Undo goes to the window's unless there is half a number to undo.
-    """
-
-    def event(self, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.ShortcutOverride and isinstance(event, QKeyEvent):
-            if event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down):
-                event.accept()
-                return True
-            keys = QKeySequence.StandardKey
-            if event.matches(keys.Undo) and not self.lineEdit().isUndoAvailable():
-                return False
-            if event.matches(keys.Redo) and not self.lineEdit().isRedoAvailable():
-                return False
-        return super().event(event)
-
-
-def spin(
-    low: float, high: float, step: float, digits: int, suffix: str, name: str
-) -> QDoubleSpinBox:
-    """A number field that acts when the number is finished, not at every key."""
-    box = NumberField()
-    box.setRange(low, high)
-    box.setSingleStep(step)
-    box.setDecimals(digits)
-    box.setSuffix(suffix)
-    box.setKeyboardTracking(False)
-    box.setAccessibleName(name)
-    box.setAlignment(Qt.AlignmentFlag.AlignRight)
-    box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-    box.setToolTip(f"{name}: {low:g} to {high:g}{suffix}")
-    return box
 
 
 class Helm(Panel):
@@ -101,7 +63,6 @@ class Helm(Panel):
         self.spread.setToolTip("Choose lines, lures and where the tips are (Ctrl+E)")
         self.body.addWidget(self.spread)
         self._connect()
-        self._units()
         self._setup()
         self.refresh()
 
@@ -120,9 +81,9 @@ class Helm(Panel):
             label.setAlignment(Qt.AlignmentFlag.AlignRight)
             label.setFont(font(10, bold=True))
             form.addRow(quiet(title), label)
-        self.throttle = spin(LEAST_SPEED, MOST_SPEED, 0.5, 1, " kn", "Throttle")
-        self.throttle.setToolTip("Throttle: speed the engines would hold (Up and Down keys)")
+        self._numbers()
         form.addRow(quiet("Throttle"), self.throttle)
+        form.addRow(Refusal(self.throttle))
         self.engines = QPushButton()
         self.engines.setCheckable(True)
         self.engines.setAccessibleName("Engines")
@@ -139,36 +100,57 @@ class Helm(Panel):
         form.addRow(self.turning, self.wheel)
         self.auto_wait = QCheckBox("Auto wait")
         self.auto_wait.setToolTip("Go out of gear by itself this many seconds after a mark (W)")
-        self.wait = spin(0.0, 300.0, 1.0, 1, " s", "Automatic wait")
         form.addRow(self.auto_wait, self.wait)
+        form.addRow(Refusal(self.wait))
         self.auto = QCheckBox("Auto hold")
         self.auto.setToolTip("Go back in gear by itself after this many seconds (A)")
-        self.hold = spin(0.5, 300.0, 1.0, 1, " s", "Automatic hold")
         form.addRow(self.auto, self.hold)
-        self.mark = spin(1.0, 600.0, 1.0, 0, " ft", "Mark depth")
-        form.addRow(quiet("Mark depth"), self.mark)
-        self.bottom = spin(1.0, 600.0, 1.0, 0, " ft", "Bottom depth")
-        form.addRow(quiet("Bottom depth"), self.bottom)
+        form.addRow(Refusal(self.hold))
+        for words, number in (("Mark depth", self.mark), ("Bottom depth", self.bottom)):
+            form.addRow(quiet(words), number)
+            form.addRow(Refusal(number))
         for field in (self.throttle, self.engines, self.wait, self.hold, self.mark, self.bottom):
             field.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         return form
 
+    def _numbers(self) -> None:
+        rehearsal, preferences = self._rehearsal, self._preferences
+        self.throttle = NumberField(
+            keys.HELM_SPEED, lambda: rehearsal.throttle()[0], rehearsal.set_throttle, preferences,
+            "Throttle", help="Throttle: speed the engines would hold (Up and Down keys)",
+        )  # fmt: skip
+        self.wait = NumberField(
+            WAIT, lambda: rehearsal.wait_seconds,
+            lambda seconds: rehearsal.set_auto_wait(rehearsal.auto_wait, seconds), preferences,
+            "Automatic wait",
+        )  # fmt: skip
+        self.hold = NumberField(
+            keys.HOLD, lambda: rehearsal.hold_seconds,
+            lambda seconds: rehearsal.set_auto_hold(rehearsal.auto_hold, seconds), preferences,
+            "Automatic hold",
+        )  # fmt: skip
+        self.mark = NumberField(
+            keys.MARK_DEPTH, rehearsal.mark_depth, self._set_mark, preferences,
+            limits=lambda: mark_limits(rehearsal.setup),
+        )  # fmt: skip
+        self.bottom = NumberField(
+            keys.BOTTOM, lambda: rehearsal.setup.water.bottom.deepest, self._set_bottom,
+            preferences, limits=lambda: bottom_limits(rehearsal.setup),
+        )  # fmt: skip
+
     def _connect(self) -> None:
         rehearsal = self._rehearsal
-        self.throttle.valueChanged.connect(lambda v: rehearsal.set_throttle(KNOT.to_si(v)))
         self.engines.toggled.connect(lambda one: rehearsal.set_engines(1 if one else 2))
         self.wheel.valueChanged.connect(lambda spokes: rehearsal.set_wheel(SPOKE * spokes))
-        self.auto_wait.toggled.connect(self._wait_changed)
-        self.wait.valueChanged.connect(self._wait_changed)
-        self.auto.toggled.connect(self._auto_changed)
-        self.hold.valueChanged.connect(self._auto_changed)
-        self.mark.valueChanged.connect(self._mark_changed)
-        self.bottom.valueChanged.connect(self._bottom_changed)
+        self.auto_wait.toggled.connect(
+            lambda on: rehearsal.set_auto_wait(on, rehearsal.wait_seconds)
+        )
+        self.auto.toggled.connect(lambda on: rehearsal.set_auto_hold(on, rehearsal.hold_seconds))
         rehearsal.frame.connect(self._count)
         rehearsal.figures.connect(self.refresh)
         rehearsal.helm_changed.connect(self.refresh)
         rehearsal.setup_changed.connect(self._setup)
-        self._preferences.units_changed.connect(self._units)
+        self._preferences.units_changed.connect(self.refresh)
 
     @property
     def _unit(self) -> Unit:
@@ -176,32 +158,14 @@ class Helm(Panel):
 
     # ---- from the rehearsal
 
-    def _units(self) -> None:
-        unit = self._unit
-        feet = unit.symbol == "ft"
-        for box, name in ((self.mark, "Mark depth"), (self.bottom, "Bottom depth")):
-            with QSignalBlocker(box):
-                box.setSuffix(f" {unit.symbol}")
-                box.setDecimals(0 if feet else 1)
-                box.setSingleStep(1.0 if feet else 0.5)
-                low, high = (2.0, 600.0) if feet else (0.6, 180.0)
-                box.setRange(low, high)
-                box.setToolTip(f"{name}: {low:g} to {high:g} {unit.symbol}")
-        self._setup()
-
     def _setup(self) -> None:
         """Show the setup's depths and hold."""
         rehearsal = self._rehearsal
-        bottom = rehearsal.setup.water.bottom
-        for box, value in (
-            (self.mark, self._unit.from_si(rehearsal.mark_depth())),
-            (self.bottom, self._unit.from_si(bottom.deepest)),
-            (self.hold, rehearsal.hold_seconds),
-        ):
-            with QSignalBlocker(box):
-                box.setValue(value)
-        self.bottom.setEnabled(bottom.is_level)
-        if not bottom.is_level:
+        for field in (self.mark, self.bottom, self.hold):
+            field.reset()
+        level = rehearsal.setup.water.bottom.is_level
+        self.bottom.setEnabled(level)
+        if not level:
             self.bottom.setToolTip("This scenario has a bottom profile; it is set in its file")
         with QSignalBlocker(self.auto):
             self.auto.setChecked(rehearsal.auto_hold)
@@ -230,10 +194,7 @@ class Helm(Panel):
         self.over_ground.setText(f"{KNOT.text(math.hypot(east, north))} to {course:03.0f}°")
         depth = rehearsal.scenario.water.bottom.depth_at(np.array([boat.x]), np.array([boat.y]))
         self.under.setText(self._unit.text(float(depth[0]), 0))
-        throttle, engines = rehearsal.throttle()
-        if not self.throttle.hasFocus():
-            with QSignalBlocker(self.throttle):
-                self.throttle.setValue(KNOT.from_si(throttle))
+        engines = rehearsal.throttle()[1]
         two = rehearsal.scenario.boat.engines == 2
         with QSignalBlocker(self.engines):
             self.engines.setChecked(engines == 1 and two)
@@ -252,14 +213,14 @@ class Helm(Panel):
         helm = (self.lever, self.throttle, self.auto_wait, self.wait, self.auto, self.hold)
         for field in helm:
             field.setEnabled(under)
-        for tick, on, box, seconds in (
-            (self.auto_wait, rehearsal.auto_wait, self.wait, rehearsal.wait_seconds),
-            (self.auto, rehearsal.auto_hold, self.hold, rehearsal.hold_seconds),
+        for tick, on in (
+            (self.auto_wait, rehearsal.auto_wait),
+            (self.auto, rehearsal.auto_hold),
         ):
-            with QSignalBlocker(tick), QSignalBlocker(box):
+            with QSignalBlocker(tick):
                 tick.setChecked(on)
-                if not box.hasFocus():
-                    box.setValue(seconds)
+        for number in (self.throttle, self.wait, self.hold):
+            number.refresh()
 
     def _lever(self, in_gear: bool) -> None:
         text = "Out of gear  (Space)" if in_gear else "Go in gear  (Space)"
@@ -297,35 +258,19 @@ class Helm(Panel):
 
     # ---- to the rehearsal
 
-    def _wait_changed(self) -> None:
-        self._rehearsal.set_auto_wait(self.auto_wait.isChecked(), self.wait.value())
-
-    def _auto_changed(self) -> None:
-        self._rehearsal.set_auto_hold(self.auto.isChecked(), self.hold.value())
-
-    def _mark_changed(self, value: float) -> None:
+    def _set_mark(self, depth: float) -> None:
         setup = self._rehearsal.setup
-        depth = self._unit.to_si(value)
         mark = replace(setup.mark, depth=depth) if setup.mark else Mark(depth, time=10.0)
-        if not self._rehearsal.edit(replace(setup, mark=mark), "mark depth", "mark"):
-            self._setup()
+        self._rehearsal.change(replace(setup, mark=mark), "mark depth", "mark")
 
-    def _bottom_changed(self, value: float) -> None:
+    def _set_bottom(self, depth: float) -> None:
         setup = self._rehearsal.setup
-        depth = self._unit.to_si(value)
-        water = replace(setup.water, bottom=Bottom.level(depth))
-        mark = setup.mark
-        if mark is not None and mark.depth > depth:
-            mark = replace(mark, depth=depth)
-        if not self._rehearsal.edit(
-            replace(setup, water=water, mark=mark), "bottom depth", "bottom"
-        ):
-            self._setup()
+        self._rehearsal.change(with_bottom(setup, depth), "bottom depth", "bottom")
 
     def step_throttle(self, knots: float) -> None:
         """Up and Down keys."""
         if self.throttle.isEnabled():
-            self.throttle.setValue(self.throttle.value() + knots)
+            self.throttle.stepBy(round(knots / self.throttle.singleStep()))
 
     def step_wheel(self, spokes: int) -> None:
         """Left and Right keys; C is amidships (0)."""

@@ -1,16 +1,15 @@
 """Line in and out, and a fish on: a row of controls a line, given to the live drop.
 
-Depends on: helm (number fields), panel, plan_tables (symbols), preferences, readout, rehearsal,
-units; physics.line_orders, physics.paying.
+Depends on: number_field, panel, plan_tables (symbols), preferences, quantities, readout,
+rehearsal, scenario_keys, units; physics.line_orders, physics.paying.
 """
 
 from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, QSize, Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import (
-    QDoubleSpinBox,
     QGridLayout,
     QLabel,
     QPushButton,
@@ -19,15 +18,16 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app import scenario_keys as keys
 from app.preferences import Preferences
+from app.quantities import Quantity
 from app.readout import out_words
 from app.rehearsal import Rehearsal
-from app.setup import MOST_LINE_OUT
-from app.units import COLOR, FOOT_PER_SECOND, KILOGRAM, POUND, Unit
-from app.views.helm import spin
+from app.units import COLOR, FOOT_PER_SECOND, POUND
+from app.views.number_field import NumberField, Refusal
 from app.views.panel import quiet
 from app.views.plan_tables import symbol_icon
-from physics.line_orders import FASTEST_FISH, FASTEST_LINE, LEAST_OUT
+from physics.line_orders import LINE_OUT
 from physics.paying import stopped
 
 USUAL_RATE = FOOT_PER_SECOND.to_si(2.0)
@@ -37,6 +37,8 @@ NAME_WIDTH = 104
 """Most px a line's name takes; the whole of it is in the tip."""
 
 USUAL_FISH = POUND.to_si(10.0)
+FIRST_OUT, FIRST_DEPTH = COLOR.to_si(5.0), 3.0
+"""Offered before anything else is known; SI."""
 
 HEADS = ("Line", "Now", "Line to", "at", "", "A fish of", "", "Its end to", "at", "")
 
@@ -61,7 +63,6 @@ class LineControls(QWidget):
         rehearsal.restarted.connect(self._make)
         rehearsal.figures.connect(self.read)
         rehearsal.helm_changed.connect(self.read)
-        preferences.units_changed.connect(self._units)
         preferences.look_changed.connect(self._look)
         self._make()
 
@@ -75,17 +76,13 @@ class LineControls(QWidget):
             row = LineRow(number, self._rehearsal, self._preferences, self)
             self.rows.append(row)
             for column, widget in enumerate(row.widgets()):
-                self._grid.addWidget(widget, number + 1, column)
-        self._grid.setRowStretch(len(rods) + 1, 1)
+                self._grid.addWidget(widget, 2 * number + 1, column)
+            self._grid.addWidget(row.refusal, 2 * number + 2, 0, 1, len(HEADS))
+        self._grid.setRowStretch(2 * len(rods) + 1, 1)
         for row in self.rows:
             row.begin()
-        self._units()
         self._look()
         self.read()
-
-    def _units(self) -> None:
-        for row in self.rows:
-            row.show_units()
 
     def _look(self) -> None:
         for row in self.rows:
@@ -118,20 +115,23 @@ class LineRow:
         self.now = QLabel(parent)
         self.now.setMinimumWidth(136)
         self.now.setContentsMargins(6, 0, 0, 0)
-        self.out = spin(0.1, COLOR.from_si(MOST_LINE_OUT), 0.5, 1, " colors", "Line to")
-        self.rate = spin(0.1, 1.0, 0.5, 1, "", "Line in or out at")
+        self._si = dict.fromkeys(("rate", "swim"), USUAL_RATE)
+        self._si |= {"out": FIRST_OUT, "mass": USUAL_FISH, "depth": FIRST_DEPTH}
+        self.out = self._number("out", keys.ORDERED_OUT)
+        self.rate = self._number("rate", keys.RATE)
+        self.mass = self._number("mass", keys.FISH)
+        self.depth = self._number("depth", keys.FISH_DEPTH)
+        self.swim = self._number("swim", keys.FISH_RATE)
         self.go = QPushButton("Go")
         self.stop = QPushButton("Stop")
-        self.mass = spin(0.5, 500.0, 1.0, 1, "", "Weight of the fish")
         self.hook = QPushButton("Fish on")
-        self.depth = spin(0.0, 1000.0, 1.0, 0, "", "The fish's end swims to")
-        self.swim = spin(0.1, 1.0, 0.5, 1, "", "The fish swims at")
         self.dive = QPushButton("Swim")
         self.go.setToolTip("Wind in, or pay out, to that much line")
         self.stop.setToolTip("Hold the line that is out")
         self.hook.setToolTip("A fish is hooked on this line, or is lost")
         self.dive.setToolTip("The hooked fish takes its end up or down to that depth, and stays")
-        for box in (self.out, self.rate, self.mass, self.depth, self.swim):
+        self.refusal = Refusal(*self._numbers)
+        for box in self._numbers:
             box.setFixedWidth(90 if box is self.out else 72)
         for button in self._buttons():
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
@@ -145,10 +145,16 @@ class LineRow:
         both.setSpacing(4)
         both.addWidget(self.go, 0, 0)
         both.addWidget(self.stop, 0, 1)
-        self._si = {self.rate: USUAL_RATE, self.mass: USUAL_FISH, self.swim: USUAL_RATE,
-                    self.depth: 3.0}  # fmt: skip
-        for box in self._si:
-            box.valueChanged.connect(partial(self._taken, box))
+
+    @property
+    def _numbers(self) -> tuple[NumberField, ...]:
+        return self.out, self.rate, self.mass, self.depth, self.swim
+
+    def _number(self, key: str, quantity: Quantity) -> NumberField:
+        """A field for a number that is given with an order: nothing keeps it but the row."""
+        return NumberField(
+            quantity, lambda: self._si[key], partial(self._si.__setitem__, key), self._preferences
+        )
 
     def _buttons(self) -> tuple[QPushButton, ...]:
         return self.go, self.stop, self.hook, self.dive
@@ -162,7 +168,7 @@ class LineRow:
 
     def remove(self) -> None:
         """Take the row's widgets away."""
-        for widget in self.widgets():
+        for widget in (*self.widgets(), self.refusal):
             widget.hide()
             widget.deleteLater()
 
@@ -173,38 +179,17 @@ class LineRow:
 
     def begin(self) -> None:
         """The tow began again: what is out is what is offered."""
-        self.out.setValue(COLOR.from_si(float(self._rehearsal.picture.out[self.number])))
+        self._si["out"] = float(self._rehearsal.picture.out[self.number])
+        self.out.reset()
         metrics = self._name.fontMetrics()
         self._name.setText(metrics.elidedText(self.rod, Qt.TextElideMode.ElideMiddle, NAME_WIDTH))
         self._name.setMinimumWidth(min(metrics.horizontalAdvance(self.rod), NAME_WIDTH) + 2)
         self._name.setToolTip(self.rod)
-        for box in (self.out, self.rate, self.mass, self.depth, self.swim):
+        for box in self._numbers:
             what = box.accessibleName().partition(" of ")[0].split(", ")[-1]
             box.setAccessibleName(f"{self.rod}, {what}")
         for button, what in ((self.go, "go"), (self.stop, "stop"), (self.dive, "swim")):
             button.setAccessibleName(f"{self.rod}, {what}")
-
-    def _unit_of(self, box: QDoubleSpinBox) -> tuple[Unit, float]:
-        """A field's unit, and the most that may stand in it, SI."""
-        preferences = self._preferences
-        feet = preferences.length_name == "feet"
-        if box is self.mass:
-            return (POUND if feet else KILOGRAM), 200.0
-        if box is self.depth:
-            return preferences.length, 300.0
-        return preferences.rate, FASTEST_LINE if box is self.rate else FASTEST_FISH
-
-    def show_units(self) -> None:
-        """Show every number in the unit preferred."""
-        for box, value in self._si.items():
-            unit, most = self._unit_of(box)
-            with QSignalBlocker(box):
-                box.setRange(0.0 if box is self.depth else 0.1, unit.from_si(most))
-                box.setSuffix(f" {unit.symbol}")
-                box.setValue(unit.from_si(value))
-
-    def _taken(self, box: QDoubleSpinBox, shown: float) -> None:
-        self._si[box] = self._unit_of(box)[0].to_si(shown)
 
     def read(self) -> None:
         """What is out now."""
@@ -221,26 +206,22 @@ class LineRow:
         self.stop.setEnabled(bool(picture.going[self.number]))
 
     def _go(self) -> None:
-        self._rehearsal.order_line(
-            self.rod, "line to", COLOR.to_si(self.out.value()), self._si[self.rate]
-        )
+        self._rehearsal.order_line(self.rod, "line to", self._si["out"], self._si["rate"])
 
     def _stop(self) -> None:
         picture = self._rehearsal.picture
         out, going = float(picture.out[self.number]), float(picture.going[self.number])
-        rest = max(stopped(out, going), LEAST_OUT)
-        self._rehearsal.order_line(self.rod, "line to", rest, self._si[self.rate])
+        rest = max(stopped(out, going), LINE_OUT.low)
+        self._rehearsal.order_line(self.rod, "line to", rest, self._si["rate"])
 
     def _hook(self) -> None:
         if self._rehearsal.picture.fish[self.number]:
             self._rehearsal.order_line(self.rod, "fish off")
         else:
-            self._rehearsal.order_line(self.rod, "fish on", self._si[self.mass])
+            self._rehearsal.order_line(self.rod, "fish on", self._si["mass"])
 
     def _dive(self) -> None:
-        self._rehearsal.order_line(
-            self.rod, "fish end to", self._si[self.depth], self._si[self.swim]
-        )
+        self._rehearsal.order_line(self.rod, "fish end to", self._si["depth"], self._si["swim"])
 
 
 class HandlingPanel(QWidget):

@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 
 from app.order_list import (
     HELM_ACTIONS,
+    SHIFT,
     Refused,
     doubled,
     new_order,
@@ -37,7 +38,7 @@ from app.order_words import HELM, WHAT, AnyOrder
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
 from app.setup import Setup
-from app.views.helm import spin
+from app.views.number_field import NumberField, Refusal
 from app.views.order_table import OrderTable
 from app.views.panel import quiet
 from physics.line_orders import LINE_ACTIONS
@@ -101,8 +102,10 @@ class OrderPanel(QWidget):
         self.add.setToolTip("An order to the helm, or about a line")
         self.drop = self._button("Remove", self.remove, "Take the chosen orders away (Delete)")
         self.double = self._button("Duplicate", self.duplicate, "The chosen orders once more")
-        self.by = spin(-600.0, 600.0, 1.0, 1, " s", "Seconds to shift all orders by")
-        self.by.setValue(5.0)
+        self._by = SHIFT.default or 0.0
+        self.by = NumberField(
+            SHIFT, lambda: self._by, partial(setattr, self, "_by"), self._preferences
+        )
         self.by.setFixedWidth(92)
         self.move_all = self._button("Shift all by", self.shift, "Later; with a minus, earlier")
         self.keep = self._button("Keep what was ordered", self.keep_given, "")
@@ -114,6 +117,7 @@ class OrderPanel(QWidget):
         row.addSpacing(8)
         row.addWidget(self.move_all)
         row.addWidget(self.by)
+        row.addWidget(Refusal(self.by))
         row.addStretch(1)
         row.addWidget(self.keep)
         row.addWidget(self.again)
@@ -262,7 +266,7 @@ class OrderPanel(QWidget):
     def shift(self) -> None:
         """Move all orders by the seconds in the field."""
         try:
-            setup = shifted(self._rehearsal.setup, self.by.value())
+            setup = shifted(self._rehearsal.setup, self._by)
         except Refused as error:
             self.tell(f"Shift all: {error}")
             return

@@ -1,20 +1,19 @@
 """Edit the spread, the water and the boat; every change re-settles the tow at once.
 
-Depends on: helm.spin, units, preferences, rehearsal, setup, calibrated; physics.doubt.
+Depends on: number_field, panel, preferences, quantities, rehearsal, scenario_keys, setup,
+water_flow, calibrated; physics.doubt.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
-    QDoubleSpinBox,
     QFormLayout,
     QGridLayout,
     QHBoxLayout,
@@ -26,13 +25,15 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app import units
+from app import scenario_keys as keys
 from app.calibrated import doubt_with
 from app.preferences import Preferences
+from app.quantities import Quantity
 from app.rehearsal import Rehearsal
 from app.setup import RodSetup, Setup
-from app.views.helm import spin
+from app.views.number_field import NumberField, Refusal
 from app.views.panel import quiet
+from app.water_flow import WaterFlow
 from physics.doubt import Doubt
 from physics.scenario import MOST_RODS
 
@@ -84,7 +85,6 @@ class SpreadEditor(QDialog):
         rehearsal.setup_changed.connect(self.refresh)
         rehearsal.catalog_changed.connect(self._other_tackle)
         rehearsal.trouble.connect(self._tell)
-        preferences.units_changed.connect(self.rebuild)
         self.rebuild()
         self.resize(1270, 190 + 34 * max(3, len(self.rows)))
 
@@ -95,11 +95,12 @@ class SpreadEditor(QDialog):
         self.boat.addItems(list(self._rehearsal.catalog.boats))
         self.boat.setAccessibleName("Boat")
         self.boat.textActivated.connect(self._boat)
-        self.drift = spin(0.0, 8.0, 0.1, 2, " kn", "Current")
-        self.set_bearing = spin(0.0, 359.9, 10.0, 1, "°", "Current sets toward")
-        self.set_bearing.setWrapping(True)
-        self.drift.valueChanged.connect(lambda knots: self._current(knots=knots))
-        self.set_bearing.valueChanged.connect(lambda degrees: self._current(degrees=degrees))
+        current = WaterFlow("current", lambda: self._rehearsal.setup, self._set_current)
+        preferences = self._preferences
+        self.drift = NumberField(keys.DRIFT, current.speed, current.set_speed, preferences)
+        self.set_bearing = NumberField(
+            keys.SET, current.toward, current.set_toward, preferences, "Current sets toward"
+        )
         both = QHBoxLayout()
         both.addWidget(self.drift)
         both.addSpacing(8)
@@ -107,12 +108,13 @@ class SpreadEditor(QDialog):
         both.addWidget(self.set_bearing)
         form.addRow(quiet("Boat"), self.boat)
         form.addRow(quiet("Current"), both)
+        form.addRow(Refusal(self.drift, self.set_bearing))
         return form
 
     # ---- show
 
     def rebuild(self) -> None:
-        """Make the table anew: another number of rods, or other units."""
+        """Make the table anew: another number of rods, or other tackle."""
         while self._grid.count():
             item = self._grid.takeAt(0)
             if item is not None and (widget := item.widget()) is not None:
@@ -125,8 +127,9 @@ class SpreadEditor(QDialog):
         for number in range(count):
             self.rows.append(RodRow(self, number, self._rehearsal, self._preferences))
             for column, widget in enumerate(self.rows[-1].widgets):
-                self._grid.addWidget(widget, number + 1, column)
-        self._grid.setRowStretch(MOST_RODS + 1, 1)
+                self._grid.addWidget(widget, 2 * number + 1, column)
+            self._grid.addWidget(self.rows[-1].refusal, 2 * number + 2, 0, 1, len(COLUMNS))
+        self._grid.setRowStretch(2 * MOST_RODS + 1, 1)
         self.add.setEnabled(count < MOST_RODS)
         self.refresh()
 
@@ -150,11 +153,8 @@ class SpreadEditor(QDialog):
             if self.boat.findText(OWN) < 0:
                 self.boat.addItem(OWN)
             self.boat.setCurrentText(OWN)
-        east, north = setup.water.current
-        with QSignalBlocker(self.drift), QSignalBlocker(self.set_bearing):
-            self.drift.setValue(units.KNOT.from_si(math.hypot(east, north)))
-            if east or north:
-                self.set_bearing.setValue(units.compass_degrees(math.atan2(east, north)))
+        self.drift.reset()
+        self.set_bearing.reset()
         self.message.setText(
             "Changes re-settle the tow and start over; Ctrl+Z takes them back. "
             "Abeam: starboard is positive, port negative."
@@ -173,8 +173,14 @@ class SpreadEditor(QDialog):
 
     # ---- change
 
-    def change(self, number: int, rod: RodSetup, text: str) -> None:
-        """Replace one rod."""
+    def set_number(self, number: int, attribute: str, value: float, text: str) -> None:
+        """Another number of one rod. Raises Unusable."""
+        setup = self._rehearsal.setup
+        rod = replace(setup.rods[number], **{attribute: value})  # type: ignore[arg-type]
+        self._rehearsal.change(setup.with_rod(number, rod), text, f"{text} {number}")
+
+    def edit_rod(self, number: int, rod: RodSetup, text: str) -> None:
+        """Replace one rod, or say why not."""
         setup = self._rehearsal.setup
         self._edit(setup.with_rod(number, rod), text, f"{text} {number}")
 
@@ -218,16 +224,8 @@ class SpreadEditor(QDialog):
         else:
             self._edit(replace(self._rehearsal.setup, boat=name), "boat")
 
-    def _current(self, knots: float | None = None, degrees: float | None = None) -> None:
-        """Change drift or set; the other stays as exact as it was."""
-        setup = self._rehearsal.setup
-        east, north = setup.water.current
-        speed = math.hypot(east, north) if knots is None else units.KNOT.to_si(knots)
-        bearing = math.atan2(east, north)
-        if degrees is not None or not (east or north):
-            bearing = units.DEGREE.to_si(self.set_bearing.value())
-        flow = (speed * math.sin(bearing), speed * math.cos(bearing))
-        self._edit(replace(setup, water=replace(setup.water, current=flow)), "current", "current")
+    def _set_current(self, setup: Setup) -> None:
+        self._rehearsal.change(setup, "current", "current")
 
 
 class RodRow:
@@ -241,25 +239,24 @@ class RodRow:
         preferences: Preferences,
     ) -> None:
         self.number = number
-        self._editor, self._rehearsal, self._unit = editor, rehearsal, preferences.length
-        catalog, unit = rehearsal.catalog, preferences.length.symbol
-        feet = unit == "ft"
+        self._editor, self._rehearsal, self._preferences = editor, rehearsal, preferences
+        catalog = rehearsal.catalog
         where = f"line {number + 1}"
         self.name = QLineEdit()
         self.name.setMaxLength(60)
         self.name.setMinimumWidth(120)
         self.name.setAccessibleName(f"Name of {where}")
         self.line = _choices(catalog.of_role("leadcore"), f"Line of {where}")
-        self.colors = spin(0.5, 40.0, 0.5, 1, "", f"Colors out of {where}")
+        # a row that is on its way out has no rod in the setup any more
+        self._shown = self._rod()
+        self.refusal = Refusal()
+        self.colors = self._number(keys.LINE_OUT)
         self.leader = _choices(catalog.of_role("leader"), f"Leader of {where}")
-        high = 100.0 if feet else 30.0
-        self.leader_length = spin(1.0, high, 1.0, 1, f" {unit}", f"Leader length of {where}")
+        self.leader_length = self._number(keys.LEADER_LENGTH)
         self.lure = _choices(list(catalog.lures), f"Lure of {where}")
-        reach = 60.0 if feet else 20.0
-        self.astern = spin(-reach, reach, 1.0, 1, f" {unit}", f"Tip astern of {where}")
-        self.abeam = spin(-reach, reach, 1.0, 1, f" {unit}", f"Tip abeam of {where}")
-        tall = 40.0 if feet else 12.0
-        self.height = spin(0.0, tall, 0.5, 1, f" {unit}", f"Tip height of {where}")
+        self.astern = self._number(keys.ASTERN)
+        self.abeam = self._number(keys.ABEAM)
+        self.height = self._number(keys.HEIGHT)
         self.drop = QPushButton("Remove")
         self.drop.setAccessibleName(f"Remove {where}")
         self.drop.setAutoDefault(False)
@@ -271,20 +268,11 @@ class RodRow:
         self.line.textActivated.connect(partial(self._chosen, "line"))
         self.leader.textActivated.connect(partial(self._chosen, "leader"))
         self.lure.textActivated.connect(partial(self._chosen, "lure"))
-        self.colors.valueChanged.connect(
-            lambda v: self._set("colors out", line_out=units.COLOR.to_si(v))
-        )
-        for box, attribute, text in (
-            (self.leader_length, "leader_length", "leader length"),
-            (self.astern, "astern", "tip astern"),
-            (self.abeam, "abeam", "tip abeam"),
-            (self.height, "height", "tip height"),
-        ):
-            box.valueChanged.connect(partial(self._measured, attribute, text))
         self.drop.clicked.connect(lambda: editor.remove(self.number))
 
     def refresh(self, rod: RodSetup, *, alone: bool) -> None:
         """Show one rod."""
+        self._shown = rod
         own = rod.sections is not None
         if not self.name.hasFocus() or not self.name.isModified():
             self.name.setText(rod.name)
@@ -298,15 +286,8 @@ class RodRow:
                 box.addItem(shown)
             box.setCurrentText(shown)
             box.setEnabled(not fixed)
-        for spin_box, value in (
-            (self.colors, units.COLOR.from_si(rod.line_out)),
-            (self.leader_length, self._unit.from_si(rod.leader_length)),
-            (self.astern, self._unit.from_si(rod.astern)),
-            (self.abeam, self._unit.from_si(rod.abeam)),
-            (self.height, self._unit.from_si(rod.height)),
-        ):
-            with QSignalBlocker(spin_box):
-                spin_box.setValue(value)
+        for number in (self.colors, self.leader_length, self.astern, self.abeam, self.height):
+            number.reset()
         self.colors.setEnabled(not own)
         self.leader_length.setEnabled(not own)
         self.drop.setEnabled(not alone)
@@ -314,8 +295,21 @@ class RodRow:
     def _rod(self) -> RodSetup:
         return self._rehearsal.setup.rods[self.number]
 
+    def _number(self, quantity: Quantity) -> NumberField:
+        """A field for one attribute of the rod."""
+        words, attribute = quantity.words, quantity.attribute
+        box = NumberField(
+            quantity,
+            lambda: float(getattr(self._shown, attribute)),
+            lambda value: self._editor.set_number(self.number, attribute, value, words),
+            self._preferences,
+            f"{words[:1].upper()}{words[1:]} of line {self.number + 1}",
+        )
+        self.refusal.listen(box)
+        return box
+
     def _set(self, text: str, **changes: object) -> None:
-        self._editor.change(self.number, replace(self._rod(), **changes), text)  # type: ignore[arg-type]
+        self._editor.edit_rod(self.number, replace(self._rod(), **changes), text)  # type: ignore[arg-type]
 
     def _named(self) -> None:
         self.name.setModified(False)
@@ -328,9 +322,6 @@ class RodRow:
         else:
             self._set(attribute, **{attribute: name})
 
-    def _measured(self, attribute: str, text: str, value: float) -> None:
-        self._set(text, **{attribute: self._unit.to_si(value)})
-
 
 def _choices(names: list[str], label: str) -> QComboBox:
     box = QComboBox()
@@ -340,8 +331,3 @@ def _choices(names: list[str], label: str) -> QComboBox:
     box.setMinimumContentsLength(16)
     box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
     return box
-
-
-def number_fields(row: RodRow) -> list[QDoubleSpinBox]:
-    """All number fields of a row."""
-    return [widget for widget in row.widgets if isinstance(widget, QDoubleSpinBox)]

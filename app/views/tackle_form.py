@@ -1,6 +1,7 @@
 """The fields of one thing: name, numbers with their units, and where each comes from.
 
-Depends on: helm (number fields), look, panel, shelf, tackle_fields, tackle_file; physics.checks.
+Depends on: number_field, look, panel, preferences, scales, shelf, tackle_fields, tackle_file;
+physics.checks.
 
 A number that makes no sense stays in its field with the reason under it, and
 is not kept.
@@ -14,7 +15,6 @@ from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QDoubleSpinBox,
     QFrame,
     QGridLayout,
     QLabel,
@@ -26,9 +26,11 @@ from PySide6.QtWidgets import (
 )
 
 from app.look import font
+from app.preferences import Preferences
+from app.scales import Scale
 from app.shelf import Entry, Shelf
-from app.tackle_fields import Field, Spelled, Thing, fields_of, with_value
-from app.views.helm import spin
+from app.tackle_fields import Field, OfThing, Spelled, Thing, fields_of, with_value
+from app.views.number_field import NumberField, Refusal
 from app.views.panel import quiet
 from physics.boat import Boat
 from physics.checks import Unusable
@@ -37,19 +39,15 @@ from physics.tackle import LURE_KINDS, Lure
 CHANGED = "your own"
 """Said to be the source of a number the user typed."""
 
-WIDEST = 1e7
-
-MOST_DIGITS = 6
-
 
 class TackleForm(QWidget):
     """Shows one entry; own ones can be changed. ``tried`` carries a thing as it is typed."""
 
     tried = Signal(object)
 
-    def __init__(self, shelf: Shelf) -> None:
+    def __init__(self, shelf: Shelf, preferences: Preferences) -> None:
         super().__init__()
-        self._shelf = shelf
+        self._shelf, self.preferences = shelf, preferences
         self._entry: Entry | None = None
         self._spelled: dict[str, int] = {}
         self.rows: dict[str, Row] = {}
@@ -143,7 +141,7 @@ class TackleForm(QWidget):
                 box.show()
                 at += 1
         for field in fields_of(thing):
-            row = Row(self, field)
+            row = Row(self, field, thing)
             self.rows[field.attribute] = row
             for column, widget in enumerate((row.label, row.box, row.unit, row.source)):
                 self._grid.addWidget(widget, at, column)
@@ -173,19 +171,12 @@ class TackleForm(QWidget):
         if self._entry is not None:
             self.rows[field.attribute].show_thing(self._entry.thing, self._entry)
 
-    def typed(self, row: Row, value: float) -> None:
-        """A number was finished: keep it, or say why not."""
+    def put(self, field: Field, value: float) -> None:
+        """A number was finished, SI: keep it. Raises Unusable."""
         entry = self._entry
-        if entry is None or not entry.own:
-            return
-        try:
-            thing = with_value(entry.thing, row.field, value, self.spelled(row.field))
-        except Unusable as error:
-            row.refuse(_why(error, row.field, entry.thing))
-            return
-        row.refuse("")
-        source = {**entry.source, row.field.attribute: CHANGED}
-        self._keep(thing, source, row.field.label.lower())
+        if entry is not None and entry.own:
+            thing = with_value(entry.thing, field, value)
+            self._keep(thing, {**entry.source, field.attribute: CHANGED}, field.label.lower())
 
     def _keep(self, thing: Thing, source: dict[str, str], text: str) -> None:
         entry = self._entry
@@ -225,17 +216,42 @@ class TackleForm(QWidget):
         self.error.setVisible(bool(why))
 
 
+class ThingNumber(NumberField):
+    """A number of the thing last shown; its unit stands beside it, and may be another."""
+
+    def __init__(self, form: TackleForm, field: Field, thing: Thing) -> None:
+        self._form, self._field, self.thing = form, field, thing
+        super().__init__(
+            field.quantity,
+            lambda: float(getattr(self.thing, field.attribute)),
+            lambda value: form.put(field, value),
+            form.preferences,
+            field.label,
+        )
+
+    def scale(self) -> Scale:
+        return Scale(OfThing(self._form.spelled(self._field), self.thing), None, 1.0)
+
+    def suffix_of(self, _scale: Scale) -> str:
+        return ""
+
+    def why(self, error: Unusable) -> str:
+        """In the unit shown, unless it is about more than this number."""
+        about = error.field.rpartition(": ")[2]
+        mine = about == self._field.attribute and "osmium" not in error.allowed
+        return f"Allowed is {self.range_text()}." if mine else super().why(error)
+
+
 class Row:
     """One field: label, number, unit, where it comes from, and what is wrong with it."""
 
-    def __init__(self, form: TackleForm, field: Field) -> None:
+    def __init__(self, form: TackleForm, field: Field, thing: Thing) -> None:
         self._form, self.field = form, field
         self.label = quiet(field.label)
         self.label.setToolTip(field.meaning)
-        self.box: QDoubleSpinBox = spin(-WIDEST, WIDEST, 1.0, 4, "", field.label)
+        self.box = ThingNumber(form, field, thing)
         self.box.setFixedWidth(112)
-        self.box.setButtonSymbols(QDoubleSpinBox.ButtonSymbols.NoButtons)
-        self.box.valueChanged.connect(lambda value: form.typed(self, value))
+        self.box.setButtonSymbols(ThingNumber.ButtonSymbols.NoButtons)
         self.unit: QWidget
         symbols = [spelled.symbol for spelled in field.units]
         if len(symbols) > 1:
@@ -251,10 +267,7 @@ class Row:
         self.source.setWordWrap(True)
         self.source.setFont(font(8.5))
         self.source.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
-        self.error = QLabel()
-        self.error.setWordWrap(True)
-        self.error.setProperty("alarm", True)
-        self.error.hide()
+        self.error = Refusal(self.box)
 
     def set_shown(self, on: bool) -> None:
         for widget in (self.label, self.box, self.unit, self.source):
@@ -264,43 +277,10 @@ class Row:
 
     def show_thing(self, thing: Thing, entry: Entry) -> None:
         """Show a thing's value, and whether it can be changed."""
-        spelled = self._form.spelled(self.field)
-        value = spelled.from_si(getattr(thing, self.field.attribute), thing)
-        with QSignalBlocker(self.box):
-            # what is typed may be finer than what is shown
-            self.box.setDecimals(MOST_DIGITS if self.box.hasFocus() else digits_for(value))
-            self.box.setValue(value)
-        low, high = sorted(
-            (spelled.from_si(self.field.low, thing), spelled.from_si(self.field.high, thing))
-        )
-        self.box.setToolTip(
-            f"{self.field.meaning}\nAllowed: {low:.4g} to {high:.4g} {spelled.symbol}".strip()
-        )
+        self.box.thing = thing
         self.box.setReadOnly(not entry.own)
-        self.refuse("")
+        self.box.reset()
+        self.box.setToolTip(f"{self.field.meaning}\nAllowed: {self.box.range_text()}")
         words = entry.source.get(self.field.attribute, entry.source.get("default", ""))
         self.source.setText(words)
         self.source.setToolTip(words)
-
-    def refuse(self, why: str) -> None:
-        """Say what is wrong, or nothing for an empty text."""
-        self.error.setText(why)
-        self.error.setVisible(bool(why))
-
-
-def digits_for(value: float) -> int:
-    """Decimals that show a value to four figures and no needless naughts."""
-    text = f"{value:.4g}"
-    if "e" in text:
-        return MOST_DIGITS
-    return min(len(text.partition(".")[2]), MOST_DIGITS)
-
-
-def _why(error: Unusable, field: Field, thing: Thing) -> str:
-    """A refusal in words; the range in the field's own first unit."""
-    attribute = error.field.rpartition(": ")[2]
-    if attribute != field.attribute or "osmium" in error.allowed:
-        return f"Allowed is {error.allowed}."
-    spelled = field.units[0]
-    low, high = sorted((spelled.from_si(field.low, thing), spelled.from_si(field.high, thing)))
-    return f"Allowed is {low:.4g} to {high:.4g} {spelled.symbol}.".replace(" .", ".")

@@ -1,13 +1,12 @@
 """The user's own recorded track: take a file in, read what was left out, use what it offers.
 
-Depends on: track_model, ground_coast, preferences, units.
-Depends on: fold (buttons), helm (number fields), panel, track_model, track_offer, preferences,
-units.
+Depends on: fold (buttons), ground_coast, ground_replay, number_field, panel, track_model,
+track_offer, preferences, units; physics.checks.
 """
 
 from __future__ import annotations
 
-import math
+from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import Signal
@@ -22,17 +21,17 @@ from PySide6.QtWidgets import (
 )
 
 from app.ground_coast import MOST_START
+from app.ground_replay import STRETCH
 from app.preferences import Preferences
 from app.track_model import TrackModel
 from app.track_offer import Offer
 from app.units import KNOT, compass_degrees
 from app.views.fold import EnterButton
-from app.views.helm import spin
+from app.views.number_field import NumberField, Refusal
 from app.views.panel import quiet
+from physics.checks import Limits
 
 FILES = "Recorded tracks (*.nmea *.log *.txt *.gpx *.csv);;All files (*)"
-
-MINUTE = 60.0
 
 HELP = (
     "Take in a track you recorded: an NMEA 0183 log with places and depths, a GPX track with "
@@ -49,6 +48,7 @@ class TrackPanel(QWidget):
     def __init__(self, model: TrackModel, preferences: Preferences) -> None:
         super().__init__()
         self._model, self._preferences = model, preferences
+        self._offered: Offer | None = None
         self.choose = QPushButton("Take in a track…")
         self.choose.clicked.connect(self._choose)
         self.bar = QProgressBar()
@@ -70,8 +70,9 @@ class TrackPanel(QWidget):
             "(Ctrl+Z undoes)",
         )
         self.replay.clicked.connect(self._replay)
-        self.since = spin(0.0, 1.0, 1.0, 1, " min", "Replay from")
-        self.until = spin(0.0, 1.0, 1.0, 1, " min", "Replay up to")
+        self._stretch = [0.0, 0.0]
+        self.since = self._number(0, "Replay from")
+        self.until = self._number(1, "Replay up to")
         self.told = QPlainTextEdit()
         self.told.setReadOnly(True)
         self.told.setAccessibleName("What was read and what was left out")
@@ -83,6 +84,7 @@ class TrackPanel(QWidget):
         for words, box in (("from", self.since), ("to", self.until)):
             again.addWidget(quiet(words))
             again.addWidget(box)
+        again.addWidget(Refusal(self.since, self.until))
         again.addStretch(1)
         row.addWidget(self.bar, 1)
         row.addWidget(self.stop)
@@ -92,7 +94,6 @@ class TrackPanel(QWidget):
         layout.addLayout(row)
         layout.addLayout(again)
         layout.addWidget(self.told, 1)
-        self._offered: Offer | None = None
         model.changed.connect(self.refresh)
         model.progress_changed.connect(self._progress)
         preferences.units_changed.connect(self.refresh)
@@ -128,14 +129,24 @@ class TrackPanel(QWidget):
         offer = self._offered
         if offer is None:
             return
-        end = float(offer.log.time[-1]) / MINUTE
-        since, until = self._model.stretch or (0.0, float(offer.log.time[-1]))
-        for box, value in ((self.since, since), (self.until, until)):
-            box.setRange(0.0, math.ceil(10.0 * end) / 10.0)
-            box.setValue(value / MINUTE)
+        self._stretch[:] = self._model.stretch or (0.0, self._end())
+        self.since.reset()
+        self.until.reset()
+
+    def _number(self, place: int, name: str) -> NumberField:
+        """The beginning or the end of the stretch."""
+        return NumberField(
+            STRETCH, lambda: self._stretch[place], partial(self._stretch.__setitem__, place),
+            self._preferences, name,
+            limits=lambda: Limits(STRETCH.low, self._end(), STRETCH.limits.unit),
+        )  # fmt: skip
+
+    def _end(self) -> float:
+        """Where the track ends, s."""
+        return 0.0 if self._offered is None else float(self._offered.log.time[-1])
 
     def _replay(self) -> None:
-        self._model.replay(MINUTE * self.since.value(), MINUTE * self.until.value())
+        self._model.replay(*self._stretch)
 
     def words(self) -> list[str]:
         """What was read, left out and found, a line each."""

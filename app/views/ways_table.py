@@ -1,6 +1,7 @@
 """The same drop four ways in a table: a row a line, a column a heading.
 
-Depends on: ground_model, look, plan_tables (plain tables), preferences, units.
+Depends on: ground_model, ground_ways, look, number_field, plan_tables (plain tables),
+preferences, units.
 """
 
 from __future__ import annotations
@@ -17,11 +18,11 @@ from PySide6.QtWidgets import (
 )
 
 from app.ground_model import FourWays
-from app.ground_ways import WayRod
+from app.ground_ways import HOLD, WAIT, WayRod
 from app.look import font
 from app.preferences import Preferences
 from app.units import KNOT, Unit
-from app.views.helm import spin
+from app.views.number_field import NumberField, Refusal
 from app.views.panel import quiet
 from app.views.plan_tables import plain_table, symbol_icon
 
@@ -32,17 +33,18 @@ class WaysTable(QWidget):
     def __init__(self, ways: FourWays, preferences: Preferences) -> None:
         super().__init__()
         self._ways, self._preferences = ways, preferences
-        self.wait = spin(0.0, 90.0, 1.0, 1, " s", "Wait after the mark")
-        self.hold = spin(0.5, 90.0, 1.0, 1, " s", "Hold out of gear")
+        self.wait = NumberField(
+            WAIT, lambda: ways.wait, lambda wait: ways.choose(wait, ways.hold), preferences
+        )
+        self.hold = NumberField(
+            HOLD, lambda: ways.hold, lambda hold: ways.choose(ways.wait, hold), preferences
+        )
         row = QHBoxLayout()
-        for words, box, value in (
-            ("Wait", self.wait, ways.wait), ("Hold", self.hold, ways.hold),
-        ):  # fmt: skip
-            box.setValue(value)
+        for words, box in (("Wait", self.wait), ("Hold", self.hold)):
             box.setFixedWidth(96)
-            box.valueChanged.connect(self._chosen)
             row.addWidget(quiet(words))
             row.addWidget(box)
+        row.addWidget(Refusal(self.wait, self.hold))
         self.told = quiet("")
         row.addWidget(self.told, 1)
         self.table = QTableWidget(0, 0)
@@ -58,9 +60,6 @@ class WaysTable(QWidget):
         preferences.units_changed.connect(self.refresh)
         preferences.look_changed.connect(self.refresh)
         self.refresh()
-
-    def _chosen(self) -> None:
-        self._ways.choose(self.wait.value(), self.hold.value())
 
     def refresh(self) -> None:
         """Show the ways there are."""

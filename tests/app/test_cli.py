@@ -14,6 +14,7 @@ from app.catalog import Catalog
 from app.scenario_file import demos, load
 from app.version import version
 from physics.march import Stuck
+from tests.app.json_paths import paths, without_unit
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = demos()[0]
@@ -106,7 +107,16 @@ def test_that_the_json_holds_events_running_depths_samples_and_inputs(tmp_path: 
     assert cli.main(words) == 0
     whole = json.loads(out.read_text("utf-8"))
     assert whole["leadfall"] == version()
-    assert whole["inputs"]["water"]["bottom"]["points"][0][1] == pytest.approx(9.144)
+    assert whole["format"] == 1
+    names = ["port", "starboard"]
+    assert not without_unit(whole, names)
+    found = {path for path, _ in paths(whole, names) if not path.startswith("inputs.")}
+    assert {path for path in found if not path.startswith("events.")} == {
+        "leadfall", "format", "running_depth_m.*", "time_s", "boat_speed_mps", "gear",
+        "rods.*.depth_m", "rods.*.astern_m", "rods.*.height_m", "rods.*.tension_n",
+    }  # fmt: skip
+    assert {"events.kind", "events.time_s", "events.rod"} < found
+    assert whole["inputs"]["water"]["bottom"]["points_along_depth_m"][0][1] == pytest.approx(9.144)
     assert [order["action"] for order in whole["inputs"]["orders"]] == ["out of gear", "in gear"]
     kinds = [event["kind"] for event in whole["events"]]
     assert kinds[:2] == ["out of gear", "in gear"]

@@ -14,6 +14,7 @@ from pypdf import PdfReader
 
 from app import cli
 from app.scenario_file import demos
+from tests.app.json_paths import paths, without_unit
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = demos()[0]
@@ -21,6 +22,20 @@ DEMO = demos()[0]
 Capture = pytest.CaptureFixture[str]
 
 QUICK = "\n[run]\nduration_s = 90\nline_elements = 8\nleader_elements = 2\n"
+
+PLAN = {
+    "leadfall", "format", "name", "mark.depth_m", "mark.at_s", "mark.band_m", "radius_m",
+    "clearance_m", "bottom_at_mark_m", "answer.wait_s", "answer.hold_s", "answer.window_s",
+    "already_out.wait_s", "already_out.hold_s", "already_out.window_s", "sentence",
+    "point.wait_s", "point.hold_s", "rods.number", "rods.name", "rods.run_depth_m",
+    "rods.deepest_m", "rods.deepest_at_s", "rods.sank_on_s", "rods.least_height_m",
+    "rods.at_mark_m", "rods.at_mark_rate_mps", "rods.lifting_s", "rods.falling_s", "rods.miss_m",
+    "rods.lifts_at_m", "rods.hold_to_clearance_s", "rods.touches", "shortfalls", "misses",
+    "map.waits_s", "map.holds_s", "map.window_s", "map.clear", "chances.words", "chances.time_s",
+    "chances.depth_10_50_90_m", "chances.touch.*", "chances.driver", "chances.longest_hold_s",
+    "chances.hold_10_50_90_s", "chances.band_words",
+}  # fmt: skip
+"""Every key of a plan's JSON."""
 
 
 @pytest.fixture(scope="module")
@@ -63,9 +78,12 @@ def test_that_a_plan_is_printed_and_written_without_qt(quick: Path, tmp_path: Pa
     assert "7.5 kn; mark at 24 ft, 6.0 ft off bottom; every line to keep 2.0 ft" in lines[1]
     whole = json.loads(out.read_text("utf-8"))
     assert lines[3] == whole["sentence"]
-    assert whole["answer"]["wait"] == whole["point"]["wait"]
+    assert whole["answer"]["wait_s"] == whole["point"]["wait_s"]
     row = next(line for line in lines if line.startswith("port "))
-    assert float(row.split()[1]) == pytest.approx(whole["rods"][0]["hold_to_clearance"], abs=0.051)
+    reach = whole["rods"][0]["hold_to_clearance_s"]
+    assert float(row.split()[1]) == pytest.approx(reach, abs=0.051)
+    assert not without_unit(whole, ["port"])
+    assert {path for path, _ in paths(whole, ["port"])} == PLAN
     assert any("drops of 10" in line for line in lines)
     assert len(whole["map"]["window_s"]) == len(whole["map"]["waits_s"]) == 91
     assert len(whole["map"]["window_s"][0]) == 61

@@ -6,8 +6,9 @@ from app.bad_input import BadInput
 from app.files import parse_toml
 from app.quantities import Quantity, put, spell
 from app.reading import Reader
+from physics.checks import Limits
 
-DEPTH = Quantity("depth", spell("depth", "ft", "m"), 0.3, 2000.0)
+DEPTH = Quantity("depth", spell("depth", "ft", "m"), Limits(0.3, 2000.0))
 
 
 def reader(**table: object) -> Reader:

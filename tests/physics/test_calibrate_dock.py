@@ -14,7 +14,7 @@ from physics.checks import Unusable
 from physics.factors import Factors, Gear, Prior, usual_prior, value_of
 from physics.measured import DockFall
 from physics.predict import predict
-from physics.tackle import LURE_MASS, OSMIUM, Lure
+from physics.tackle import LURE_LIMITS, OSMIUM, Lure
 from tests.physics.gear import ball
 from tests.physics.measurements import BOAT, PLUG, ROD, WATER
 
@@ -132,7 +132,7 @@ def test_that_a_floater_never_weighs_less_than_nothing() -> None:
     cork = replace(PLUG, mass=0.2 * WATER.density * PLUG.volume)
     high = usual_prior("lure_weight", Gear(WATER, lure=cork)).high
     assert_allclose(high, 1.0 / (1.0 - 0.2), rtol=3e-3)  # all that it displaces
-    assert Factors(lure_weight=3.0).on_lure(cork, WATER.density).mass == LURE_MASS[0]
+    assert Factors(lure_weight=3.0).on_lure(cork, WATER.density).mass == LURE_LIMITS["mass"].low
 
 
 def test_that_a_wider_prior_leans_less_on_what_was_assumed() -> None:
