@@ -175,8 +175,8 @@ class TimingPage(QWidget):
         """The waits (0) or holds (1) a plan is made of, s."""
         plan = self._planner.plan
         request = self._planner.request if plan is None else plan.request
-        tried = (request.waits, request.holds)[place]
-        return Limits(tried[0], tried[-1], "s")
+        first, *_, last = (request.waits, request.holds)[place]
+        return Limits(first, last, "s")
 
     # ---- refresh
 

@@ -147,7 +147,7 @@ class DrillDebrief(QWidget):
             "counts; dotted: the best"
         )
         with QSignalBlocker(self.slider):
-            self.slider.setRange(0, int(self.replay.end * TICKS))
+            self.slider.setMaximum(int(self.replay.end * TICKS))
         if drill.score is None or drill.taken is None or drill.best is None:
             self.points.show_figure("…", "working out the best", dim=True)
             self.words.setText("")

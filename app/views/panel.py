@@ -18,10 +18,14 @@ def quiet(text: str = "") -> QLabel:
     return label
 
 
+WHOLE = 1000
+"""Parts of the work that a bar tells apart."""
+
+
 def slim_bar(name: str) -> QProgressBar:
     """How much of some work is done, 0 to 1000; ``name`` for screen readers."""
     bar = QProgressBar()
-    bar.setRange(0, 1000)
+    bar.setMaximum(WHOLE)
     bar.setTextVisible(False)
     bar.setFixedSize(130, 8)
     bar.setAccessibleName(name)

@@ -64,10 +64,15 @@ class PlanNumber(NumberField):
     """A number of the plan; what is wrong is told in the units on screen."""
 
     def __init__(self, fields: PlanFields, key: str, quantity: Quantity) -> None:
-        self._fields = fields
+        self._fields, self._key = fields, key
         super().__init__(
             quantity, partial(fields.value, key), partial(fields.try_out, key), fields.preferences
         )
+
+    def reset(self) -> None:
+        """A number taken back waits for no other any more."""
+        self._fields.forget(self._key)
+        super().reset()
 
     def why(self, error: Unusable) -> str:
         return self._fields.why(error)
@@ -133,6 +138,10 @@ class PlanFields(Panel):
                 self.fields[key].error.say(self.why(error))
 
     # ---- change
+
+    def forget(self, key: str) -> None:
+        """A number that was not taken yet is taken back."""
+        self._pending.pop(key, None)
 
     def value(self, key: str) -> float:
         """What the setup says, SI."""

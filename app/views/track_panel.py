@@ -28,7 +28,7 @@ from app.track_offer import Offer
 from app.units import KNOT, compass_degrees
 from app.views.fold import EnterButton
 from app.views.number_field import NumberField, Refusal
-from app.views.panel import quiet
+from app.views.panel import WHOLE, quiet
 from physics.checks import Limits
 
 FILES = "Recorded tracks (*.nmea *.log *.txt *.gpx *.csv);;All files (*)"
@@ -52,7 +52,7 @@ class TrackPanel(QWidget):
         self.choose = QPushButton("Take in a track…")
         self.choose.clicked.connect(self._choose)
         self.bar = QProgressBar()
-        self.bar.setRange(0, 1000)
+        self.bar.setMaximum(WHOLE)
         self.bar.setTextVisible(False)
         self.bar.setFixedHeight(8)
         self.bar.setAccessibleName("How much of the track is read")
@@ -105,7 +105,7 @@ class TrackPanel(QWidget):
             self._model.read(Path(name))
 
     def _progress(self) -> None:
-        self.bar.setValue(round(1000 * self._model.progress))
+        self.bar.setValue(round(WHOLE * self._model.progress))
 
     def refresh(self) -> None:
         """Show what there is."""
