@@ -238,12 +238,16 @@ class Planner(QObject):
         self.progress_changed.emit()
 
     def choose(self, wait: float, hold: float, *, settled: bool = True) -> None:
-        """Look at another wait and hold, s; ``settled`` once the hand has let go."""
+        """Look at another wait and hold by hand, s, in whole steps; ``settled`` once it let go."""
+        self.look_at(round(wait / STEP) * STEP, round(hold / STEP) * STEP, settled=settled)
+
+    def look_at(self, wait: float, hold: float, *, settled: bool = True) -> None:
+        """Look at just this wait and hold, s, so far as they are tried."""
         if self.plan is None:
             return
         table = self.plan.map
-        wait = min(max(round(wait / STEP) * STEP, float(table.waits[0])), float(table.waits[-1]))
-        hold = min(max(round(hold / STEP) * STEP, float(table.holds[0])), float(table.holds[-1]))
+        wait = min(max(wait, float(table.waits[0])), float(table.waits[-1]))
+        hold = min(max(hold, float(table.holds[0])), float(table.holds[-1]))
         if (wait, hold) != self.point:
             self.chosen = (wait, hold)
             self._place()

@@ -134,12 +134,12 @@ class TimingPage(QWidget):
         planner, preferences = self._planner, self._preferences
         self.wait = NumberField(
             POINT_WAIT, lambda: planner.point[0],
-            lambda wait: planner.choose(wait, planner.point[1]),
+            lambda wait: planner.look_at(wait, planner.point[1]),
             preferences, limits=lambda: self._tried(0),
         )  # fmt: skip
         self.hold = NumberField(
             POINT_HOLD, lambda: planner.point[1],
-            lambda hold: planner.choose(planner.point[0], hold),
+            lambda hold: planner.look_at(planner.point[0], hold),
             preferences, limits=lambda: self._tried(1),
         )  # fmt: skip
         grid = QGridLayout()

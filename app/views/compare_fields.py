@@ -137,6 +137,7 @@ class CandidateEditor(Panel):
         self.colors = Field("Colors out", NumberField(
             keys.LINE_OUT, lambda: comparison.candidate.line_out,
             lambda out: comparison.change("colors out", line_out=out), preferences,
+            unit_beside=True,
         ))  # fmt: skip
         self.body.addWidget(self.colors)
         self.body.addLayout(_labeled("Leader", self.leader))

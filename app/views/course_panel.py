@@ -29,7 +29,7 @@ from app.rehearsal import Rehearsal
 from app.units import FOOT, KNOT
 from app.views.course_drawing import CourseDrawing
 from app.views.fold import EnterButton, FoldPanel
-from app.views.number_field import Field, NumberField
+from app.views.number_field import Field, NumberField, all_taken
 from app.views.panel import quiet
 from physics.boat import Leg
 from physics.checks import Unusable
@@ -139,6 +139,8 @@ class CoursePanel(FoldPanel):
         return max(speed, LEAST_SPEED)
 
     def _steer(self) -> None:
+        if not all_taken(self.radius.box):
+            return
         try:
             legs = self.course()
         except Unusable as error:

@@ -17,7 +17,7 @@ from app.drill_cards import ANSWER, KINDS, LURE, SHARE
 from app.look import font
 from app.preferences import Preferences
 from app.views.big import TALL, big
-from app.views.number_field import NumberField, Refusal
+from app.views.number_field import NumberField, Refusal, all_taken
 from app.views.panel import Panel, quiet
 from physics.timing import CLEARANCE
 
@@ -87,11 +87,9 @@ class DrillCards(QWidget):
         if self._asking.shown or self._asking.trouble:
             self._asking.ask()
             self.box.setFocus()
-        else:
-            self.box.interpretText()
-            if not self.box.refusal:
-                self._asking.give(self._answer)
-                self.go.setFocus()
+        elif all_taken(self.box):
+            self._asking.give(self._answer)
+            self.go.setFocus()
 
     def refresh(self) -> None:
         """The question and what is known."""

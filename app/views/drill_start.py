@@ -29,7 +29,7 @@ from app.look import GAP, font
 from app.preferences import Preferences
 from app.views.big import TALL, big
 from app.views.drill_progress import DrillProgress
-from app.views.number_field import NumberField, Refusal
+from app.views.number_field import NumberField, Refusal, all_taken
 from app.views.panel import Panel, quiet
 
 HELP_WORDS = {"full": "look-ahead drawn", "fades": "look-ahead fades", "off": "no look-ahead"}
@@ -199,13 +199,11 @@ class DrillStart(QWidget):
 
     def start(self) -> None:
         """Begin the round chosen."""
-        self.seed.interpretText()
-        if not self.seed.refusal:
+        if all_taken(self.seed):
             self._drill.begin_set([self.planned()])
 
     def _add(self) -> None:
-        self.seed.interpretText()
-        if not self.seed.refusal:
+        if all_taken(self.seed):
             self.mine.append(self.planned())
             self.seed.stepBy(1)
             self.refresh()

@@ -23,8 +23,8 @@ from app.preferences import Preferences
 from app.quantities import Quantity
 from app.readout import out_words
 from app.rehearsal import Rehearsal
-from app.units import COLOR, FOOT_PER_SECOND, POUND
-from app.views.number_field import NumberField, Refusal
+from app.units import COLOR, FOOT, FOOT_PER_SECOND, POUND
+from app.views.number_field import NumberField, Refusal, all_taken
 from app.views.panel import quiet
 from app.views.plan_tables import symbol_icon
 from physics.line_orders import LINE_OUT
@@ -37,7 +37,7 @@ NAME_WIDTH = 104
 """Most px a line's name takes; the whole of it is in the tip."""
 
 USUAL_FISH = POUND.to_si(10.0)
-FIRST_OUT, FIRST_DEPTH = COLOR.to_si(5.0), 3.0
+FIRST_OUT, FIRST_DEPTH = COLOR.to_si(5.0), FOOT.to_si(10.0)
 """Offered before anything else is known; SI."""
 
 HEADS = ("Line", "Now", "Line to", "at", "", "A fish of", "", "Its end to", "at", "")
@@ -206,7 +206,9 @@ class LineRow:
         self.stop.setEnabled(bool(picture.going[self.number]))
 
     def _go(self) -> None:
-        self._rehearsal.order_line(self.rod, "line to", self._si["out"], self._si["rate"])
+        if all_taken(self.out, self.rate):
+            out, rate = self._si["out"], self._si["rate"]
+            self._rehearsal.order_line(self.rod, "line to", out, rate)
 
     def _stop(self) -> None:
         picture = self._rehearsal.picture
@@ -217,11 +219,13 @@ class LineRow:
     def _hook(self) -> None:
         if self._rehearsal.picture.fish[self.number]:
             self._rehearsal.order_line(self.rod, "fish off")
-        else:
+        elif all_taken(self.mass):
             self._rehearsal.order_line(self.rod, "fish on", self._si["mass"])
 
     def _dive(self) -> None:
-        self._rehearsal.order_line(self.rod, "fish end to", self._si["depth"], self._si["swim"])
+        if all_taken(self.depth, self.swim):
+            depth, rate = self._si["depth"], self._si["swim"]
+            self._rehearsal.order_line(self.rod, "fish end to", depth, rate)
 
 
 class HandlingPanel(QWidget):

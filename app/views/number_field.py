@@ -49,7 +49,8 @@ class NumberField(QDoubleSpinBox):
     another than the one shown. What is out of range, and what ``put`` refuses
     by Unusable, stays in the field with the reason in ``refused`` until it is
     mended, taken back with Escape, or ``reset``. ``limits`` narrow those of the
-    quantity where they hang on something else.
+    quantity where they hang on something else; ``help`` says more than name and
+    range do. The unit is not said again where it stands beside the field.
     """
 
     refused = Signal(str, bool)
@@ -65,11 +66,12 @@ class NumberField(QDoubleSpinBox):
         *,
         limits: Callable[[], Limits] | None = None,
         help: str = "",
+        unit_beside: bool = False,
     ) -> None:
         super().__init__()
         self.quantity = quantity
         self._get, self._put, self._preferences = get, put, preferences
-        self._limits, self._help = limits, help
+        self._limits, self._help, self._unit_beside = limits, help, unit_beside
         self._shown = self._entry = 0.0
         self.refusal = ""
         self.setRange(-BEYOND, BEYOND)
@@ -100,7 +102,7 @@ class NumberField(QDoubleSpinBox):
         """Show what the document says; forget what was refused or is half typed."""
         scale, value = self.scale(), self._get()
         with QSignalBlocker(self):
-            self.setSuffix(self.suffix_of(scale))
+            self.setSuffix(self._suffix(scale))
             self.setDecimals(FINEST if scale.decimals is None else scale.decimals)
             self.setSingleStep(scale.step)
             self.setValue(self._number(scale, value))
@@ -116,9 +118,8 @@ class NumberField(QDoubleSpinBox):
         if not self.refusal and not half_typed:
             self.reset()
 
-    def suffix_of(self, scale: Scale) -> str:
-        """What stands after the number."""
-        symbol = scale.unit.symbol
+    def _suffix(self, scale: Scale) -> str:
+        symbol = "" if self._unit_beside else scale.unit.symbol
         return symbol if symbol in ("", "°") else f" {symbol}"
 
     def _number(self, scale: Scale, value: float) -> float:
@@ -242,6 +243,16 @@ class NumberField(QDoubleSpinBox):
     def minimumSizeHint(self) -> QSize:
         """No narrower than that."""
         return self.sizeHint()
+
+
+def all_taken(*fields: NumberField) -> bool:
+    """Whether what stands in the fields is what is known; a number refused gets the focus."""
+    for field in fields:
+        field.interpretText()
+        if field.refusal:
+            field.setFocus()
+            return False
+    return True
 
 
 class Refusal(QLabel):

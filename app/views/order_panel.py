@@ -38,7 +38,7 @@ from app.order_words import HELM, WHAT, AnyOrder
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
 from app.setup import Setup
-from app.views.number_field import NumberField, Refusal
+from app.views.number_field import NumberField, Refusal, all_taken
 from app.views.order_table import OrderTable
 from app.views.panel import quiet
 from physics.line_orders import LINE_ACTIONS
@@ -265,6 +265,8 @@ class OrderPanel(QWidget):
 
     def shift(self) -> None:
         """Move all orders by the seconds in the field."""
+        if not all_taken(self.by):
+            return
         try:
             setup = shifted(self._rehearsal.setup, self._by)
         except Refused as error:

@@ -227,13 +227,11 @@ class ThingNumber(NumberField):
             lambda value: form.put(field, value),
             form.preferences,
             field.label,
+            unit_beside=True,
         )
 
     def scale(self) -> Scale:
         return Scale(OfThing(self._form.spelled(self._field), self.thing), None, 1.0)
-
-    def suffix_of(self, _scale: Scale) -> str:
-        return ""
 
     def why(self, error: Unusable) -> str:
         """In the unit shown, unless it is about more than this number."""

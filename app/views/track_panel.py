@@ -27,7 +27,7 @@ from app.track_model import TrackModel
 from app.track_offer import Offer
 from app.units import KNOT, compass_degrees
 from app.views.fold import EnterButton
-from app.views.number_field import NumberField, Refusal
+from app.views.number_field import NumberField, Refusal, all_taken
 from app.views.panel import WHOLE, quiet
 from physics.checks import Limits
 
@@ -146,7 +146,8 @@ class TrackPanel(QWidget):
         return 0.0 if self._offered is None else float(self._offered.log.time[-1])
 
     def _replay(self) -> None:
-        self._model.replay(*self._stretch)
+        if all_taken(self.since, self.until):
+            self._model.replay(*self._stretch)
 
     def words(self) -> list[str]:
         """What was read, left out and found, a line each."""

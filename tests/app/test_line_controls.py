@@ -180,3 +180,19 @@ def test_that_every_control_has_a_name_of_its_own(controls: LineControls) -> Non
 
 def _named(row: LineRow) -> tuple:
     return (row.out, row.rate, row.mass, row.depth, row.swim, row.go, row.stop, row.hook, row.dive)
+
+
+def test_that_nothing_is_ordered_while_a_number_is_refused(
+    controls: LineControls, window: Window
+) -> None:
+    row = controls.rows[0]
+    row.rate.selectAll()
+    QTest.keyClicks(row.rate, "99")
+    QTest.keyClick(row.rate, Qt.Key.Key_Return)
+    assert row.refusal.text() == "Allowed is 0.1 to 16.4 ft/s."
+    assert row.refusal.isVisible()
+    row.go.click()
+    assert orders(window) == ()
+    row.rate.setValue(2.0)
+    row.go.click()
+    assert len(orders(window)) == 1

@@ -46,6 +46,23 @@ def test_that_arrows_move_the_point_and_shift_moves_it_further(planned: Desk) ->
     assert planned.planner.point == (8.5, 5.5)
 
 
+def test_that_a_wait_typed_is_the_wait_looked_at_to_the_tenth(planned: Desk) -> None:
+    hold = planned.planner.point[1]
+    planned.page.wait.setFocus()
+    planned.page.wait.selectAll()
+    QTest.keyClicks(planned.page.wait, "12.3")
+    QTest.keyClick(planned.page.wait, Qt.Key.Key_Return)
+    assert planned.planner.point == (12.3, hold)
+    planned.window.preferences.set_length("meters")
+    planned.window.preferences.set_length("feet")
+    assert planned.planner.point == (12.3, hold)
+    planned.page.hold.selectAll()
+    QTest.keyClicks(planned.page.hold, "99")
+    QTest.keyClick(planned.page.hold, Qt.Key.Key_Return)
+    assert planned.page.hold.refusal == "Allowed is 0 to 30 s."
+    assert planned.planner.point == (12.3, hold)
+
+
 def test_that_wait_and_hold_can_be_typed_and_left_for_the_answer_again(planned: Desk) -> None:
     assert not planned.page.follow.isEnabled()
     planned.page.hold.setFocus()
