@@ -93,13 +93,10 @@ class Quantity:
         si = [(key, unit) for key, unit in self.keys.items() if unit.size == 1.0]
         return si[0] if si else next(iter(self.keys.items()))
 
-    def range_text(self, system: str) -> str:
-        """What is allowed, in the unit a screen of that system shows."""
-        return self.scales[system].range_text(self.low, self.high)
-
-    def help(self, system: str) -> str:
-        """A line of help: what it is, and what is allowed."""
-        return f"{self.words[:1].upper()}{self.words[1:]}: {self.range_text(system)}"
+    @property
+    def title(self) -> str:
+        """Its words, to begin a line with."""
+        return f"{self.words[:1].upper()}{self.words[1:]}"
 
     def read(self, reader: Reader) -> float:
         """The value in SI. Raises BadInput."""

@@ -78,8 +78,7 @@ class NumberField(QDoubleSpinBox):
         self.setKeyboardTracking(False)
         self.setAlignment(Qt.AlignmentFlag.AlignRight)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        words = quantity.words
-        self.setAccessibleName(name or words[:1].upper() + words[1:])
+        self.setAccessibleName(name or quantity.title)
         self.valueChanged.connect(self._entered)
         preferences.units_changed.connect(self.reset)
         self.reset()
@@ -108,8 +107,7 @@ class NumberField(QDoubleSpinBox):
             self.setValue(self._number(scale, value))
         self._shown = self.value()
         self.lineEdit().setModified(False)
-        name = self.accessibleName()
-        self.setToolTip(self._help or f"{name}: {self.range_text()}")
+        self.setToolTip(self._help or f"{self.accessibleName()}: {self.range_text()}")
         self._say("")
 
     def refresh(self) -> None:

@@ -92,13 +92,13 @@ class PlanFields(Panel):
         self.body.addWidget(quiet("How unsure the inputs are, plus or minus"))
         self.doubts: dict[str, NumberField] = {}
         for doubt in keys.DOUBT:
-            name, words = doubt.attribute, doubt.words[:1].upper() + doubt.words[1:]
+            name = doubt.attribute
             box = NumberField(
                 doubt, partial(self._doubt, name), partial(self._set_doubt, name), preferences,
-                f"{words}, unsure by",
+                f"{doubt.title}, unsure by",
             )  # fmt: skip
             self.doubts[name] = box
-            self.body.addWidget(Field(words, box))
+            self.body.addWidget(Field(doubt.title, box))
         self.body.addStretch(1)
         rehearsal.setup_changed.connect(self.show_setup)
         preferences.units_changed.connect(self.show_setup)

@@ -303,7 +303,7 @@ class RodRow:
             lambda: float(getattr(self._shown, attribute)),
             lambda value: self._editor.set_number(self.number, attribute, value, words),
             self._preferences,
-            f"{words[:1].upper()}{words[1:]} of line {self.number + 1}",
+            f"{quantity.title} of line {self.number + 1}",
             unit_beside=quantity is keys.LINE_OUT,
         )
         self.refusal.listen(box)

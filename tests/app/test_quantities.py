@@ -31,12 +31,14 @@ LENGTH = Quantity(
 def test_that_a_range_is_told_in_the_unit_on_screen(
     quantity: Quantity, feet: str, meters: str
 ) -> None:
-    assert quantity.range_text(FEET) == feet
-    assert quantity.range_text(METERS) == meters
+    low, high, _ = quantity.limits
+    assert quantity.scales[FEET].range_text(low, high) == feet
+    assert quantity.scales[METERS].range_text(low, high) == meters
 
 
-def test_that_help_names_the_quantity_and_what_is_allowed() -> None:
-    assert LENGTH.help(FEET) == "Mark depth: 1 to 6,561.7 ft"
+def test_that_its_words_begin_a_line_with_a_capital_and_leave_the_rest() -> None:
+    assert LENGTH.title == "Mark depth"
+    assert keys.DOUBT[3].title == "The boat's coast-down"
 
 
 def test_that_file_and_screen_refuse_by_the_same_limits() -> None:
