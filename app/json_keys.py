@@ -61,7 +61,7 @@ INPUTS: Keys = {
     Mark: of(*keys.MARK),
     Order: of(keys.ORDER_TIME),
     Leg: si(length="m") | as_is(curvature="curvature_per_m"),
-    LineOrder: of(keys.ORDER_TIME, keys.RATE),
+    LineOrder: of(keys.ORDER_TIME),
     PrescribedMotion: as_is(table="rows_time_s_speed_mps_heading_rad"),
     Resolution: of(keys.GRADING),
     Event: si(time="s"),
@@ -89,9 +89,12 @@ def keyed(value: Any, known: Keys = INPUTS) -> Any:
     if not is_dataclass(value):
         return value
     own = {**known.get(type(value), {}), **_ordered(value)}
+    idle = _idle(value) - set(own)
     out = {}
     for part in fields(value):
         item = getattr(value, part.name)
+        if part.name in idle:
+            continue
         if part.name in own:
             key, unit = own[part.name]
             out[key] = unit.from_si(item) if isinstance(item, float) else item
@@ -103,9 +106,15 @@ def keyed(value: Any, known: Keys = INPUTS) -> Any:
 
 
 def _ordered(value: object) -> dict[str, Key]:
-    """Where the value of an order goes: that depends on what is ordered."""
+    """Where value and rate of an order go: that depends on what is ordered."""
     if isinstance(value, Order):
-        return {"value": ORDERED.get(value.action, ("value", PLAIN))}
+        return {"value": ORDERED[value.action]} if value.action in ORDERED else {}
     if isinstance(value, LineOrder):
-        return of(*keys.LINE_ORDER[value.action][:1]) or {"value": ("value", PLAIN)}
+        used = keys.LINE_ORDER[value.action]
+        return dict(zip(("value", "rate"), (q.output for q in used), strict=False))
     return {}
+
+
+def _idle(value: object) -> set[str]:
+    """What an order may have no use for."""
+    return {"value", "rate"} if isinstance(value, Order | LineOrder) else set()

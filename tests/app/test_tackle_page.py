@@ -163,7 +163,7 @@ def test_that_a_weight_in_water_is_a_volume(catalog: Catalog) -> None:
     field = next(f for f in FIELDS["lure"] if f.attribute == "volume")
     ounces = field.units[0]
     assert ounces.symbol == "oz in fresh water"
-    changed = with_value(plug, field, 0.5, ounces)
+    changed = with_value(plug, field, ounces.to_si(0.5, plug))
     assert isinstance(changed, Lure)
     assert changed.mass - FRESH * changed.volume == pytest.approx(OUNCE.to_si(0.5))
     assert ounces.from_si(changed.volume, changed) == pytest.approx(0.5)
@@ -188,7 +188,7 @@ def test_that_every_field_has_words_and_reads_back_in_every_unit(catalog: Catalo
 def test_that_a_lure_denser_than_anything_is_refused(catalog: Catalog) -> None:
     field = next(f for f in FIELDS["lure"] if f.attribute == "mass")
     with pytest.raises(Unusable, match="osmium"):
-        with_value(catalog.lures[PLUG], field, 5.0, field.units[-1])
+        with_value(catalog.lures[PLUG], field, 5.0)
 
 
 # ---- the page
