@@ -275,10 +275,21 @@ class LineSystem:
         self._upper[:, :, below] = 0.0
         self._lower[:, :, above] = 0.0
 
-    def hold_upright(self, nodes: NDArray[np.intp]) -> None:
-        """Take the vertical velocity of these nodes, each its line's last, as given."""
-        self.residual[2, nodes] = 0.0
-        self._own[2, :, nodes] = (0.0, 0.0, 1.0)
+    def hold_upright(
+        self, nodes: NDArray[np.intp], pace: Array, position: Array, velocity: Array, b: Array
+    ) -> None:
+        """Take the vertical velocity of these nodes, each its line's last, as given: ``pace``.
+
+        Where that would lead into the ground, as what keeps them on it.
+        """
+        height, east, north = self._ground.under(position, nodes)
+        rise = velocity[2, nodes]
+        least = rise - height / b[nodes]
+        lifted = least > pace
+        self.residual[2, nodes] = rise - np.maximum(pace, least)
+        self._own[2, :, nodes] = np.stack(
+            [-east * lifted, -north * lifted, np.ones(len(nodes))], axis=1
+        )
         self._lower[2, :, nodes - 1] = 0.0
 
     def solve(self) -> Array:

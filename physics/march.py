@@ -196,7 +196,7 @@ class Marcher:
     ) -> tuple[Array, Array, Mask]:
         """Solve one implicit stage; position, velocity, and which lines converged."""
         mesh, v, system, dressing = self.mesh, guess, self._system, self.dressing
-        held, upright = self.held, None
+        held, upright, pace = self.held, None, None
         if dressing is None:
             v[:, held] = self.drive(time)
         else:
@@ -204,13 +204,13 @@ class Marcher:
             held = dressing.held
             v[:, held] = self.drive(time)[:, dressing.held_of]
             upright, pace = dressing.ends(time, r_star, b)
-            v[2, upright] = pace
         done = np.zeros(mesh.lines, dtype=bool)
         for _ in range(NEWTON_MOST):
-            system.evaluate(r_star + b * v, v, (v - v_star) / b, b)
+            r = r_star + b * v
+            system.evaluate(r, v, (v - v_star) / b, b)
             system.hold(held)
-            if upright is not None:
-                system.hold_upright(upright)
+            if upright is not None and pace is not None:
+                system.hold_upright(upright, pace, r, v, b)
             self.count.solves += 1
             move = system.solve()
             size = np.sqrt(np.maximum.reduceat((move * move).sum(axis=0), mesh.first))
