@@ -97,7 +97,17 @@ def as_table(scenario: Scenario, events: Sequence[Event], reports: Sequence[RodR
     lines += [report.name.ljust(widest) + _row(report) for report in reports]
     touches = [event for event in events if event.kind.endswith("touches")]
     lines += [f"{event.rod}: {event.kind} bottom at {event.time:.1f} s" for event in touches]
+    lines += [strength_words(event) for event in events if event.kind == "over strength"]
     return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def strength_words(event: Event) -> str:
+    """A line pulled beyond its strength, in the trade's units."""
+    pull, stands = (units.POUND_FORCE.text(event.values[k], 0) for k in ("pull_n", "strength_n"))
+    return (
+        f"{event.rod}: the {event.section} would part at {event.time:.1f} s: "
+        f"it is pulled by up to {pull} and stands {stands}"
+    )
 
 
 def _helm(scenario: Scenario) -> str:

@@ -14,7 +14,7 @@ from app.quantities import LENGTH, SPEED, Quantity, put, read_all, spell, write_
 from app.reading import Reader, nearest
 from physics.boat import Boat
 from physics.checks import Unusable
-from physics.tackle import LURE_KINDS, LineSection, Lure
+from physics.tackle import LURE_KINDS, MOST_STRENGTH, LineSection, Lure
 
 Made = TypeVar("Made", Lure, LineSection, Boat)
 
@@ -38,6 +38,7 @@ LINE = (
     Quantity("drag_multiplier", spell("drag_multiplier"), 0.2, 5.0, 1.0),
     Quantity("tangential_drag", spell("tangential_drag"), 0.0, 0.2, 0.012),
     Quantity("flooded", spell("flooded"), 0.0, 0.9, 0.0),
+    Quantity("strength", spell("strength", "lb", "n"), 0.0, MOST_STRENGTH, 0.0),
 )
 
 SECTION = (
@@ -67,7 +68,7 @@ class LineKind:
     """A kind of line off the spool: what a LineSection needs besides its length.
 
     ``role`` is ``leadcore``, ``backing`` or ``leader``; ``diameter`` m,
-    ``mass_per_length`` kg/m, ``stiffness`` EA in N, drag as in LineSection.
+    ``mass_per_length`` kg/m, ``stiffness`` EA in N, drag and ``strength`` as in LineSection.
     """
 
     name: str
@@ -78,6 +79,7 @@ class LineKind:
     drag_multiplier: float = 1.0
     tangential_drag: float = 0.012
     flooded: float = 0.0
+    strength: float = 0.0
 
     def section(self, length: float) -> LineSection:
         """``length`` m of this line. Raises physics Unusable."""
@@ -90,6 +92,7 @@ class LineKind:
             self.drag_multiplier,
             self.tangential_drag,
             flooded=self.flooded,
+            strength=self.strength,
         )
 
 

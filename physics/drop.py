@@ -1,7 +1,7 @@
 """Run scenarios: live, one at a time, or many in a batch, all with one stepper.
 
 Depends on: march, mesh, boat, helm, motion, handling, line, line_orders, past, scenario,
-tackle, trajectory, checks.
+strength, tackle, trajectory, checks.
 
 A Run is a past that can be carried on. Each accepted step of each line is
 kept, so an order given between two steps simply drops what lies beyond it and
@@ -28,6 +28,7 @@ from physics.mesh import build_mesh, part_of
 from physics.motion import TableTrack
 from physics.past import Past, hermite, stack
 from physics.scenario import Scenario
+from physics.strength import Strength
 from physics.tackle import Rod
 from physics.trajectory import LineRecord, Trajectory
 
@@ -466,6 +467,25 @@ class Run:
         share = np.clip((time - t0) / np.maximum(t1 - t0, 1e-9), 0.0, 1.0)
         both = p0 + share * (p1 - p0)
         return np.array([both[i] for i in self._lines_of(scenario)])
+
+    def over_strength(self, time: float, scenario: int = 0) -> tuple[str, ...]:
+        """What of each rod's line carries more than it stands, by name; "" where nothing does.
+
+        At the last step before ``time``, s.
+        """
+        out = []
+        for i in self._lines_of(scenario):
+            fine, past = self.scenarios[scenario].resolution, self._past[i]
+            line = Strength(self._rods[i], fine, self._handled[i])
+            j = max(past.index(time) - 1, 0)
+            pulls = line.pulls(
+                np.array([past.time[j]]), past.position[j][None], np.array([past.tip[j]])
+            )[0]
+            over = [
+                s.name for s, pull in zip(line.sections, pulls, strict=True) if pull > s.strength
+            ]
+            out.append(over[0] if over else "")
+        return tuple(out)
 
     def _lines_of(self, scenario: int) -> list[int]:
         return [i for i, (k, _) in enumerate(self._of) if k == scenario]

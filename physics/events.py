@@ -1,6 +1,6 @@
 """What happened in a run, and when: found on the steps' own cubics.
 
-Depends on: trajectory, boat, contact.
+Depends on: trajectory, boat, contact, strength.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from scipy.optimize import brentq, minimize_scalar
 
 from physics.boat import Order
 from physics.contact import CONTACT_BLUR
+from physics.strength import Strength
 from physics.trajectory import LineRecord, Trajectory
 
 Array = NDArray[np.float64]
@@ -37,14 +38,16 @@ class Event:
     """Something that happened.
 
     ``kind`` is one of: out of gear, in gear, deepest, starts to lift, lure
-    touches, line touches, passes the mark, back at running depth, lines close.
-    ``rod`` names the line, or None; ``values`` are SI figures that go with it.
+    touches, line touches, passes the mark, back at running depth, lines close,
+    over strength. ``rod`` names the line, or None; ``values`` are SI figures that go
+    with it, ``section`` the kind of line that is pulled too hard.
     """
 
     kind: str
     time: float
     rod: str | None = None
     values: dict[str, float] = field(default_factory=dict)
+    section: str | None = None
 
 
 def gear_spells(orders: Sequence[Order]) -> list[tuple[float, float]]:
@@ -78,6 +81,7 @@ def find_events(trajectory: Trajectory) -> list[Event]:
     for line in range(len(trajectory.lines)):
         events += _touches(trajectory, line)
         events += _passes(trajectory, line)
+        events += _over_strength(trajectory, line)
     events += _close_lines(trajectory)
     return sorted(events, key=lambda event: event.time)
 
@@ -185,6 +189,29 @@ def _touches(trajectory: Trajectory, number: int) -> list[Event]:
             events.append(
                 Event(kind, t0, line.rod.name, {"depth_m": depth, "for_s": max(t1 - t0, 0.0)})
             )
+    return events
+
+
+def _over_strength(trajectory: Trajectory, number: int) -> list[Event]:
+    """When each kind of line on a rod first carries more than it stands, and the most it does."""
+    line = trajectory.lines[number]
+    strength = Strength(line.rod, trajectory.scenario.resolution, line.handled)
+    events = []
+    pulls = strength.pulls(line.time, line.position, line.tips)
+    for section, pull in zip(strength.sections, pulls.T, strict=True):
+        over = np.flatnonzero(pull > section.strength)
+        if not len(over) or line.time[over[0]] > trajectory.end:
+            continue
+        k = int(over[0])
+        t = float(line.time[k])
+        if k:
+            share = (section.strength - pull[k - 1]) / (pull[k] - pull[k - 1])
+            t = float(line.time[k - 1] + share * (t - line.time[k - 1]))
+        events.append(Event("over strength", t, line.rod.name, {
+            "pull_n": float(pull.max()),
+            "strength_n": section.strength,
+            "depth_m": -float(line.lure(t)[2]),
+        }, section.name))  # fmt: skip
     return events
 
 

@@ -81,6 +81,11 @@ class Handling:
         enough = np.flatnonzero(total >= self.along[1:] + SPLIT * length)
         return int(enough[0]) if len(enough) else len(length) - 1
 
+    def tip_length(self, time: float, tip: int) -> float:
+        """Unstretched length of the element below node ``tip`` that is out, m."""
+        out = self.line_out(time)[0] + self.leader - float(self.along[tip + 1])
+        return max(out, 0.05 * float(self.along[tip] - self.along[tip + 1]))
+
     def next_break(self, time: float) -> float:
         """First instant after ``time`` at which something changes at once; inf if none."""
         return next((t for t in self.breaks if t > time + 1e-9), math.inf)
@@ -215,8 +220,7 @@ class Dressing:
             k, now = int(self.tips[i]), float(time[i])
             at = mesh.first[i] + k
             whole = base.length[at]
-            out = line.line_out(now)[0] + line.leader - line.along[k + 1]
-            out = max(float(out), 0.05 * whole)
+            out = line.tip_length(now, k)
             part = out / whole
             mesh.length[at] = out
             mesh.cross[:, at] = part * base.cross[:, at]

@@ -16,6 +16,9 @@ OSMIUM = 22590.0
 MOST_LINE = 400.0
 """Most line one section may hold, m; beyond it the demo hardware loses meaning."""
 
+MOST_STRENGTH = 1e6
+"""Greatest breaking strength a line may be given, N."""
+
 
 @dataclass(frozen=True, slots=True)
 class LineSection:
@@ -26,7 +29,8 @@ class LineSection:
     ``drag_multiplier``; give ``normal_drag`` for a constant coefficient
     instead. ``tangential_drag`` is on wetted area, pi d L. ``flooded`` is the
     share of the outline that water fills, as in a braided sheath: it moves
-    along with the line but takes no weight off it.
+    along with the line but takes no weight off it. ``strength`` N is the pull at
+    which it parts, 0 if nobody knows: no line parts here, but it is told of.
     """
 
     name: str
@@ -39,6 +43,7 @@ class LineSection:
     normal_drag: float | None = None
     added_mass: float = 1.0
     flooded: float = 0.0
+    strength: float = 0.0
 
     def __post_init__(self) -> None:
         require_name("line name", self.name)
@@ -50,6 +55,7 @@ class LineSection:
         require_number(f"{self.name}: tangential_drag", self.tangential_drag, 0.0, 0.2)
         require_number(f"{self.name}: added_mass", self.added_mass, 0.0, 3.0)
         require_number(f"{self.name}: flooded", self.flooded, 0.0, 0.9)
+        require_number(f"{self.name}: strength", self.strength, 0.0, MOST_STRENGTH, "N")
         if self.normal_drag is not None:
             require_number(f"{self.name}: normal_drag", self.normal_drag, 0.0, 5.0)
         if self.density > OSMIUM:

@@ -3,6 +3,7 @@
 import csv
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 from app import cli
 from app.catalog import Catalog
 from app.scenario_file import demos, load
+from app.units import POUND_FORCE
 from app.version import version
 from physics.march import Stuck
 
@@ -263,3 +265,24 @@ def test_that_simulate_leaves_out_orders_after_its_end(capsys: Capture, tmp_path
     assert cli.main(["simulate", str(path)]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[2:4] == ["one engine at 38.0 s", "port long: fish of 18.0 lb on at 34.0 s"]
+
+
+def test_that_simulate_tells_of_a_line_that_would_part(capsys: Capture, tmp_path: Path) -> None:
+    file, out = tmp_path / "fast.toml", tmp_path / "out.json"
+    text = DEMO.read_text("utf-8")
+    assert cli.main(["simulate", str(DEMO)]) == 0
+    assert "would part" not in capsys.readouterr().out
+    fast, count = re.subn(r"(?m)^speed_kn = .*$", "speed_mps = 12", text)
+    assert count == 1
+    file.write_text(fast, "utf-8")
+    assert cli.main(["simulate", str(file), "--json", str(out)]) == 0
+    told = [line for line in capsys.readouterr().out.splitlines() if "would part" in line]
+    events = [e for e in json.loads(out.read_text("utf-8"))["events"] if e["section"]]
+    assert len(told) == len(events) > 0
+    assert {event["kind"] for event in events} == {"over strength"}
+    first = events[0]
+    pull = POUND_FORCE.text(first["values"]["pull_n"], 0)
+    assert told[0] == (
+        f"{first['rod']}: the {first['section']} would part at {first['time']:.1f} s: "
+        f"it is pulled by up to {pull} and stands {first['section'][:5]}"
+    )
