@@ -461,3 +461,13 @@ def test_that_the_orders_readme_shows_can_be_read() -> None:
     setup = loads(base + shown.removeprefix("toml"), "README.md", CATALOG)
     assert [order.action for order in setup.orders] == ["course"]
     assert [order.action for order in setup.line_orders] == ["fish on", "line to"]
+
+
+def test_that_a_rod_tip_under_the_ground_is_refused_at_its_key() -> None:
+    text = demos()[0].read_text("utf-8")
+    for old, new in (("bottom_ft = 30", "bottom_ft = 5"), ("\ndepth_ft = 24", "\ndepth_ft = 4"),
+                     ("tip_height_ft = 5", "tip_height_ft = -6")):  # fmt: skip
+        assert old in text
+        text = text.replace(old, new, 1)
+    with pytest.raises(BadInput, match=r"tip_height_ft.*-6.*above the ground, which is 5\.0 ft"):
+        loads(text, "sunk.toml", CATALOG)
