@@ -37,8 +37,10 @@ class BadInput(Exception):
     ) -> None:
         self.file, self.key, self.value = file, key, value
         self.allowed, self.problem = allowed, problem
-        shown = " ".join(part for part in (_shown(value), _start(problem, LONGEST_PROBLEM)) if part)
-        where = f"{_end(file)}: {_start(key, LONGEST_KEY)}" if key else _end(file)
+        shown = " ".join(
+            part for part in (_shown(value), shortened(problem, LONGEST_PROBLEM)) if part
+        )
+        where = f"{_end(file)}: {shortened(key, LONGEST_KEY)}" if key else _end(file)
         super().__init__(_one_line(f"{where}: {shown}; allowed: {_both_ends(allowed)}"))
 
 
@@ -52,10 +54,11 @@ def _shown(value: object) -> str:
     except ValueError:
         # Python refuses to write out a whole number of thousands of digits
         text = "a number of thousands of digits"
-    return _start(text, LONGEST_VALUE)
+    return shortened(text)
 
 
-def _start(text: str, longest: int) -> str:
+def shortened(text: str, longest: int = LONGEST_VALUE) -> str:
+    """The text, its end left out where it is longer than so many characters."""
     return text if len(text) <= longest else text[: longest - 1] + "…"
 
 
