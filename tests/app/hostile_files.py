@@ -156,8 +156,9 @@ def relaid(draw: random.Random, text: str) -> str:
         elif found is not None and found[3].count('"') in (0, 2):
             pad, key, value = found.groups()
             lines[at] = (
-                f"{pad}{key}={value}", f"{pad}{key}   =   {value}   # why", f'{pad}"{key}" = {value}',
-                f"\t'{key}' = {value}", f"{pad}{key} = {value}\r", f"{pad}{key} = {value}.0",
+                f"{pad}{key}={value}", f"{pad}{key}   =   {value}   # why",
+                f'{pad}"{key}" = {value}', f"\t'{key}' = {value}",
+                f"{pad}{key} = {value}\r", f"{pad}{key} = {value}.0",
                 f"{pad}{key} = +{value}", f"{pad}{key} = {value}e0",
             )[how - 1]  # fmt: skip
         elif lines[at].startswith("[") and how < 4:

@@ -33,7 +33,7 @@ from tests.app.malformed import GOOD
 
 LONGEST_MESSAGE = 600
 SLOWEST = 5.0
-"""Seconds to read and use a file; asked of a search of its own, not of ordinary tests."""
+"""Seconds of the processor to read and use a file; asked of a search of its own, not of ordinary tests."""
 
 MOST_MEMORY = 500e6
 """Bytes that reading and using one file may add to the most the process ever had."""
@@ -56,7 +56,11 @@ class Kind:
 
 @dataclass(frozen=True)
 class Outcome:
-    """What one file came to: ``trouble`` is empty unless the program failed."""
+    """What one file came to: ``trouble`` is empty unless the program failed.
+
+    ``seconds`` are the processor's, so that what else the machine does is left out; ``memory``
+    is bytes.
+    """
 
     read: bool
     seconds: float
@@ -70,7 +74,7 @@ def outcome(kind: str, number: int, seed: int, folder: Path) -> Outcome:
     known = KINDS[kind]
     path = folder / f"hostile{known.suffix}"
     path.write_bytes(file_of(kind, number, seed))
-    before, start = _most_memory(), time.perf_counter()
+    before, start = _most_memory(), time.process_time()
     read, message, trouble = True, "", ""
     try:
         with warnings.catch_warnings():
@@ -82,7 +86,7 @@ def outcome(kind: str, number: int, seed: int, folder: Path) -> Outcome:
             trouble = f"a message of {len(message)} characters, or of more than one line"
     except (Exception, RecursionError) as error:
         read, trouble = False, f"{type(error).__name__}: {error}"[:300]
-    return Outcome(read, time.perf_counter() - start, _most_memory() - before, message, trouble)
+    return Outcome(read, time.process_time() - start, _most_memory() - before, message, trouble)
 
 
 def file_of(kind: str, number: int, seed: int) -> bytes:
@@ -125,11 +129,12 @@ def _scenario(path: Path) -> None:
 
 
 def _tackle(path: Path) -> None:
-    _, refusals = Catalog.load_what_can_be_read(path.parent)
+    # without the shipped tackle, which is read in no time once and not thousands of times
+    with patch("app.catalog.SHIPPED", ()):
+        _, refusals = Catalog.load_what_can_be_read(path.parent)
     items = read_items(path)
-    for refusal in refusals:
-        if "a name not taken yet" not in str(refusal):
-            raise Untrue(f"the catalog refuses what the shelf takes: {refusal}")
+    if refusals:
+        raise Untrue(f"the catalog refuses what the shelf takes: {refusals[0]}")
     write_items(path, items)
     again = read_items(path)
     for old, new in zip(items, again, strict=True):
