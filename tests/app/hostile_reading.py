@@ -33,7 +33,7 @@ from tests.app.malformed import GOOD
 
 LONGEST_MESSAGE = 600
 SLOWEST = 5.0
-"""Seconds of the processor to read and use a file; asked of a search of its own, not of ordinary tests."""
+"""Seconds of the processor to read and use a file; asked of the command, not of ordinary tests."""
 
 MOST_MEMORY = 500e6
 """Bytes that reading and using one file may add to the most the process ever had."""
