@@ -18,7 +18,7 @@ from typing import NoReturn
 from app import scenario_file
 from app.bad_input import BadInput
 from app.catalog import Catalog
-from app.files import check_place
+from app.files import check_place, is_there
 from app.run import run_setup
 from app.version import version
 
@@ -51,22 +51,53 @@ def main(argv: Sequence[str] | None = None) -> int:
             # a name may hold letters that this terminal has not
             stream.reconfigure(errors="replace")
     try:
-        if words[:1] == ["simulate"]:
-            return _simulate(words[1:])
-        if words[:1] == ["plan"]:
-            return _plan(words[1:])
-        if words[:1] == ["demos"]:
-            return _demos(words[1:])
-        return _dashboard(words)
+        try:
+            return _command(words)
+        finally:
+            # here and not at exit, where nobody could catch what goes wrong
+            _show("")
     except BadInput as error:
-        print(f"leadfall: {error}", file=sys.stderr)
+        if isinstance(error.__cause__, BrokenPipeError):
+            return _unread()
+        if sys.stderr is not None:
+            print(f"leadfall: {error}", file=sys.stderr)
         return USAGE_ERROR
     except BrokenPipeError:
-        # the reader of our output has gone; keep Python from complaining at exit
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 1
+        return _unread()
     except KeyboardInterrupt:
         return 130
+
+
+def _command(words: Sequence[str]) -> int:
+    commands = {"simulate": _simulate, "plan": _plan, "demos": _demos}
+    if words and words[0] in commands:
+        return commands[words[0]](words[1:])
+    return _dashboard(words)
+
+
+def _show(text: str) -> None:
+    """Print a text, now. Raises BadInput where it cannot be written."""
+    if sys.stdout is None:
+        return
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except OSError as error:
+        _give_up_output()
+        problem = f"cannot be written ({error.strerror or 'unknown reason'})"
+        raise BadInput("output", "", None, "a screen, a pipe or a file", problem) from error
+
+
+def _unread() -> int:
+    """The reader of our output has all it wanted, and has gone."""
+    _give_up_output()
+    return 0
+
+
+def _give_up_output() -> None:
+    """Keep Python from writing at exit what could not be written before."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _dashboard(words: Sequence[str]) -> int:
@@ -88,7 +119,7 @@ def _demos(words: Sequence[str]) -> int:
     _Parser(prog="leadfall demos", description="List the demo scenarios.").parse_args(words)
     catalog = Catalog.load(None)
     for path in scenario_file.demos():
-        print(f"{path}  {scenario_file.load(path, catalog).name}")
+        _show(f"{path}  {scenario_file.load(path, catalog).name}\n")
     return 0
 
 
@@ -111,7 +142,7 @@ def _simulate(words: Sequence[str]) -> int:
     _check_step(given.step, setup.duration)
     table = run_setup(setup, catalog, str(given.file), given.csv, given.json, given.step)
     if not outputs:
-        print(table, end="")
+        _show(table)
     return 0
 
 
@@ -141,22 +172,22 @@ def _plan(words: Sequence[str]) -> int:
     if given.card is not None and given.card.suffix.lower() not in CARDS:
         allowed = "a name that ends in .pdf, .png or .csv"
         raise BadInput("command line", "--card", str(given.card), allowed)
-    for path in outputs:
-        check_place(path)
     catalog = Catalog.load()
     page = run_plan(
         scenario_file.load(given.file, catalog), catalog, str(given.file),
         json=given.json, card=given.card, bands=given.bands, clearance=given.clearance,
     )  # fmt: skip
-    print(page, end="")
+    _show(page)
     return 0
 
 
 def _check_outputs(file: Path, outputs: list[Path]) -> None:
-    """Refuse to write over the scenario, or two outputs into one file."""
+    """Refuse a place that cannot be written, the scenario itself, and two outputs in one file."""
     taken = [file.absolute()]
+    there = is_there(file)
     for path in outputs:
-        if path.absolute() in taken or (path.exists() and file.exists() and path.samefile(file)):
+        check_place(path)
+        if path.absolute() in taken or (there and is_there(path) and path.samefile(file)):
             raise BadInput(str(path), "", None, "another file name", "is already in use here")
         taken.append(path.absolute())
 

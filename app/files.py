@@ -1,7 +1,7 @@
 """Read a small text file safely, write one so that a crash never leaves half of it, and move a
 damaged one out of the way.
 
-Depends on: bad_input.
+Depends on: bad_input, toml_bounds.
 """
 
 from __future__ import annotations
@@ -13,7 +13,11 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+
 from app.bad_input import BadInput
+from app.toml_bounds import beyond_bounds
 
 LARGEST_FILE = 2_000_000
 """Bytes; a scenario or tackle file is a few thousand."""
@@ -71,6 +75,8 @@ def read_text(path: Path, kind: str = "TOML") -> str:
 
 def parse_toml(text: str, name: str) -> dict[str, Any]:
     """The tables of a TOML text. Raises BadInput with line and column."""
+    if problem := beyond_bounds(text):
+        raise BadInput(name, "", None, "a TOML file of the usual shape", problem)
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -84,9 +90,21 @@ def parse_toml(text: str, name: str) -> dict[str, Any]:
         reason = _PLACE.sub("", message)
         problem = f"line {line}, column {column} is not TOML ({reason})"
         raise BadInput(name, "", None, "a TOML file", problem) from error
-    except (ValueError, RecursionError) as error:
-        problem = "has a number too long or brackets too deep to read"
-        raise BadInput(name, "", None, "a TOML file", problem) from error
+    except (ValueError, OverflowError, RecursionError) as error:
+        raise BadInput(
+            name, "", None, "a TOML file", "has a number or date out of reach"
+        ) from error
+
+
+def parse_document(text: str, name: str) -> tomlkit.TOMLDocument:
+    """A TOML text to edit with its comments kept. Raises BadInput."""
+    parse_toml(text, name)
+    try:
+        return tomlkit.parse(text)
+    except (TOMLKitError, ValueError, RecursionError) as error:
+        raise BadInput(
+            name, "", None, "a TOML file", "cannot be edited as it is written"
+        ) from error
 
 
 def make_folder(path: Path) -> None:

@@ -127,12 +127,12 @@ def table_of(data: bytes, name: str) -> Table:
     rows = _rows(text, delimiter, name)
     if not rows:
         raise BadInput(name, "", None, ALLOWED, "is empty")
+    if (many := len(rows[0][1])) > MOST_COLUMNS:
+        raise BadInput(name, "", many, f"at most {MOST_COLUMNS} columns")
     headings = _headings(rows[0][1])
     lines = rows if headings is None else rows[1:]
     if headings is None:
         headings = [f"column {i}" for i in range(1, len(rows[0][1]) + 1)]
-    if len(headings) > MOST_COLUMNS:
-        raise BadInput(name, "", len(headings), f"at most {MOST_COLUMNS} columns")
     if not lines:
         raise BadInput(name, "", None, ALLOWED, "has headings but no lines under them")
     if len(lines) > MOST_LINES:

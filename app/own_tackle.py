@@ -13,7 +13,15 @@ import tomlkit
 
 from app.bad_input import BadInput
 from app.catalog import GROUPS, OWN_SOURCE, ROLES, read_source, read_spread
-from app.files import is_there, make_folder, parse_toml, read_text, set_aside, write_safely
+from app.files import (
+    is_there,
+    make_folder,
+    parse_document,
+    parse_toml,
+    read_text,
+    set_aside,
+    write_safely,
+)
 from app.reading import Reader
 from app.tackle_file import (
     LineKind,
@@ -93,8 +101,8 @@ def write_items(path: Path, items: Sequence[Item], *, fresh: bool = False) -> Pa
     if not fresh and is_there(path):
         try:
             read_items(path)
-            document = tomlkit.parse(read_text(path))
-        except (BadInput, tomlkit.exceptions.ParseError) as error:
+            document = parse_document(read_text(path), str(path))
+        except BadInput as error:
             aside = _set_aside(path, error)
     for group in GROUPS:
         mine = [item for item in items if item.group == group]

@@ -17,7 +17,7 @@ from tomlkit.exceptions import TOMLKitError
 from app import resources
 from app.bad_input import BadInput
 from app.catalog import Catalog
-from app.files import parse_toml, read_text, write_safely
+from app.files import parse_document, parse_toml, read_text, write_safely
 from app.order_tables import plain_line_order, plain_order
 from app.scenario_read import check_setup, read_setup
 from app.scenario_write import write_setup
@@ -64,7 +64,7 @@ def dumps(setup: Setup, name: str = "scenario", old: str = "") -> str:
 
 def _edited(setup: Setup, name: str, old: str) -> str:
     """The ``old`` text brought up to date. Raises BadInput unless it reads back as the setup."""
-    document = tomlkit.parse(old)
+    document = parse_document(old, name)
     write_setup(document, setup)
     text = tomlkit.dumps(document)
     tries = [_spaced(text), text] if _spaced(old) == old else [text]

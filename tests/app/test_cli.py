@@ -72,14 +72,76 @@ def test_that_the_module_runs_as_a_program_and_ends_with_its_code() -> None:
     )
 
 
-def test_that_a_closed_pipe_ends_the_listing_quietly() -> None:
-    code = (
-        "import os, sys\n"
-        "from app.cli import main\n"
-        "read, write = os.pipe(); os.close(read); os.dup2(write, 1)\n"
-        f"code = main(['simulate', {str(DEMO)!r}]); sys.stdout.flush(); sys.exit(code)\n"
-    )
-    assert "Traceback" not in run("-c", code).stderr
+def spoken_to(stdout: str, *words: str) -> subprocess.CompletedProcess[str]:
+    """The program with its standard output closed, full, or a pipe nobody reads."""
+    prepare = {
+        "unread": "read, write = os.pipe(); os.close(read); os.dup2(write, 1)",
+        "closed": "os.close(1)",
+        "full": "os.dup2(os.open('/dev/full', os.O_WRONLY), 1)",
+    }[stdout]
+    code = f"import os, sys; {prepare}; os.execv(sys.executable, [sys.executable, *{words!r}])"
+    return run("-c", code)
+
+
+posix = pytest.mark.skipif(os.name != "posix", reason="needs /dev and inherited descriptors")
+
+
+@posix
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("simulate", str(DEMO)),
+        ("simulate", str(DEMO), "--csv", "/dev/stdout"),
+        ("simulate", str(DEMO), "--json", "/dev/stdout"),
+        ("demos",),
+        ("--help",),
+    ],
+    ids=["table", "csv", "json", "demos", "help"],
+)
+def test_that_a_pipe_nobody_reads_ends_the_program_quietly(words: tuple[str, ...]) -> None:
+    done = spoken_to("unread", "-m", "app", *words)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+@posix
+def test_that_a_closed_output_is_no_trouble() -> None:
+    done = spoken_to("closed", "-m", "app", "demos")
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
+@pytest.mark.parametrize("words", [("demos",), ("--help",)], ids=["demos", "help"])
+def test_that_an_output_with_no_room_is_told_in_one_line(words: tuple[str, ...]) -> None:
+    done = spoken_to("full", "-m", "app", *words)
+    assert done.returncode == 2
+    assert done.stderr.startswith("leadfall: output: cannot be written (No space left")
+    assert done.stderr.count("\n") == 1
+
+
+IMPOSSIBLE = ("x" * 300, "x" * 5000, "none/out.csv", "a\0b.csv", "out\udcff\n/x.csv", "")
+
+
+@pytest.mark.parametrize("name", IMPOSSIBLE, ids=range(len(IMPOSSIBLE)))
+@pytest.mark.parametrize(
+    "words", [("simulate", "--csv"), ("simulate", "--json"), ("plan", "--json"), ("plan", "--card")]
+)
+def test_that_an_impossible_name_is_refused_before_the_work_begins(
+    capsys: Capture, monkeypatch: pytest.MonkeyPatch, words: tuple[str, str], name: str
+) -> None:
+    def begun(*_: object, **__: object) -> None:
+        pytest.fail("the work has begun")
+
+    monkeypatch.setattr("app.cli.run_setup", begun)
+    monkeypatch.setattr("app.plan_run.run_plan", begun)
+    refused(capsys, words[0], str(DEMO), words[1], name)
+
+
+@pytest.mark.parametrize("name", IMPOSSIBLE, ids=range(len(IMPOSSIBLE)))
+@pytest.mark.parametrize("command", ["simulate", "plan"])
+def test_that_a_scenario_of_an_impossible_name_is_refused(
+    capsys: Capture, command: str, name: str
+) -> None:
+    refused(capsys, command, name)
 
 
 def test_that_the_csv_has_its_columns_and_a_row_every_quarter_second(tmp_path: Path) -> None:
