@@ -94,10 +94,10 @@ def test_that_discard_closes_and_forgets(
     window = start()
     rename(window, "Mine")
     put_by(window)
-    assert unsaved(home).is_file()
+    assert unsaved(home)
     answers.append(Button.Discard)
     assert window.close()
-    assert not unsaved(home).exists()
+    assert not unsaved(home)
     assert start().rehearsal.setup.name == "Two rods, level bottom"
 
 
