@@ -7,6 +7,7 @@ returned; COUNT 0 goes on until it is ended from outside.
 from __future__ import annotations
 
 import sys
+import time
 from collections.abc import Callable
 from dataclasses import replace
 from itertools import count, islice
@@ -15,6 +16,7 @@ from pathlib import Path
 import platformdirs
 
 from app import autosave, compare_file, own_tackle, scenario_file, sheet
+from app.bad_input import BadInput
 from app.candidates import Candidate, Lineup
 from app.catalog import Catalog
 from app.own_tackle import Item
@@ -23,6 +25,9 @@ from app.sheet import Line, Sheet
 
 ROUNDS = 3
 """Candidates a process names before it begins again: eight fit the file."""
+
+PAUSE_S = 0.02
+"""Between writes: a lock let go and taken at once is never anybody else's."""
 
 Write = Callable[[int], None]
 
@@ -103,6 +108,17 @@ def user_folder() -> Path:
     return Path(platformdirs.user_data_dir())
 
 
+def written(write: Write, number: int) -> bool:
+    """Whether a write went through; one refused because another process writes is tried again."""
+    try:
+        write(number)
+    except BadInput as error:
+        if "another window" not in error.problem:
+            raise
+        return False
+    return True
+
+
 def say(what: object) -> None:
     sys.stdout.write(f"{what}\n")
     sys.stdout.flush()
@@ -115,8 +131,10 @@ def main() -> None:
     say("ready")
     sys.stdin.readline()
     for number in islice(count(), int(most) or None):
-        write(number)
+        while not written(write, number):
+            pass
         say(number)
+        time.sleep(PAUSE_S)
 
 
 if __name__ == "__main__":
