@@ -34,7 +34,10 @@ def new_spare(target: Path) -> tuple[int, Path]:
     """A file of our own beside ``target``, open to be written, and its name. Raises OSError."""
     for _ in range(TRIES):
         path = target.with_name(f"{_head(target)}{secrets.token_hex(8)}.new")
-        handle = os.open(path, _NEW | _APART, 0o666)
+        try:
+            handle = os.open(path, _NEW | _APART, 0o666)
+        except FileExistsError:
+            continue
         if _locked(handle) and (sys.platform == "win32" or os.fstat(handle).st_nlink):
             return handle, path
         # it was swept away in the very moment between making and locking it

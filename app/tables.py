@@ -37,7 +37,7 @@ MANY = 40
 """Longer lists of rows are written by ourselves: tomlkit takes seconds for thousands."""
 
 _LONG = re.compile(
-    r"(?m)^([ \t]*[\w-]+[ \t]*=[ \t]*)(\[[\[\]\s\d.,+\-eE]{1000,}\])[ \t]*(?=#|\r?$)"
+    r"(?m)^([ \t]*[\w-]+[ \t]*=[ \t]*)(\[[\[\]\s\d.,+\-eE]{1000,}\])(?=[ \t]*(?:#|\r?$))"
 )
 """A key with a long list of nothing but numbers, down to the end of its last line."""
 
@@ -72,20 +72,25 @@ def parse_document(text: str) -> tomlkit.TOMLDocument:
         return f'{found[1]}"{_STAND_IN}{len(long) - 1}"'
 
     document = tomlkit.parse(_LONG.sub(lift, text))
-    _put_back(document, long)
-    return document
+    # one that only looks like a key and its list, in the middle of somebody's words, is not found
+    return document if _put_back(document, long) == len(long) else tomlkit.parse(text)
 
 
 _STAND_IN = "\ue000long list "
 
 
-def _put_back(table: Any, long: Sequence[str]) -> None:
-    items = table.items() if isinstance(table, MutableMapping) else enumerate(table)
-    for key, value in list(items):
+def _put_back(table: Any, long: Sequence[str]) -> int:
+    """Put the lists in place of what stands for them; how many were found."""
+    found = 0
+    for key, value in list(
+        table.items() if isinstance(table, MutableMapping) else enumerate(table)
+    ):
         if isinstance(value, str) and value.startswith(_STAND_IN):
             table[key] = Rows.of(long[int(value.removeprefix(_STAND_IN))])
+            found += 1
         elif isinstance(value, MutableMapping | list):
-            _put_back(value, long)
+            found += _put_back(value, long)
+    return found
 
 
 def set_rows(table: Table, key: str, rows: Sequence[Sequence[float]]) -> None:
