@@ -1,11 +1,13 @@
 """A process that writes to a store again and again, and says what is surely written.
 
 ``python -m tests.app.savers KIND FOLDER WHO COUNT`` says a number after each write that
-returned; COUNT 0 goes on until it is ended from outside.
+returned. COUNT 0 has a process of its own go on writing for every line of input, until that is
+ended from outside: it starts at once, since everything is imported by then (POSIX).
 """
 
 from __future__ import annotations
 
+import os
 import sys
 import time
 from collections.abc import Callable
@@ -127,10 +129,24 @@ def say(what: object) -> None:
 def main() -> None:
     kind, folder, who, most = sys.argv[1:]
     platformdirs.user_data_dir = lambda *_args, **_words: folder  # type: ignore[assignment]
-    write = WRITERS[kind](who)
     say("ready")
-    sys.stdin.readline()
-    for number in islice(count(), int(most) or None):
+    if int(most):
+        sys.stdin.readline()
+        save(kind, who, int(most))
+    elif sys.platform != "win32":
+        for _ in sys.stdin:
+            child = os.fork()
+            if not child:
+                say(os.getpid())
+                save(kind, who, None)
+            os.waitpid(child, 0)
+            say("ended")
+
+
+def save(kind: str, who: str, most: int | None) -> None:
+    """Write so often, or for ever."""
+    write = WRITERS[kind](who)
+    for number in islice(count(), most):
         while not written(write, number):
             pass
         say(number)
