@@ -104,7 +104,7 @@ class Comparison(QObject):
         self._may_save = True
         self._saved = self._kept()
         self._usual = usual_lineup(rehearsal.setup, rehearsal.catalog)
-        self._lineup = self._saved or self._usual
+        self._lineup = self._base = self._saved or self._usual
         self._save_soon = QTimer(self)
         self._save_soon.setInterval(SAVE_MS)
         self._save_soon.setSingleShot(True)
@@ -239,8 +239,8 @@ class Comparison(QObject):
     def close(self) -> None:
         """Put the candidates by if they changed, and end the worker processes."""
         if self._save_soon.isActive():
-            self._save_soon.stop()
             self._save()
+            self._save_soon.stop()
         self.background.close()
 
     # ---- inside
@@ -266,6 +266,7 @@ class Comparison(QObject):
         self._usual = usual_lineup(self.rehearsal.setup, self.rehearsal.catalog)
         if self._lineup == old and self._usual != old and self._saved is None:
             # nothing of the person's own: what is offered follows the setup
+            self._base = self._usual
             self._take(self._usual)
             return
         self.results_changed.emit()
@@ -275,14 +276,19 @@ class Comparison(QObject):
         if not self._may_save:
             return
         try:
-            if self._lineup == self._usual:
-                compare_file.forget(self._file)
-                self._saved = None
-            else:
-                compare_file.save(self._lineup, self._file)
-                self._saved = self._lineup
+            lineup, aside = compare_file.update(self._file, self._base, self._lineup, self._usual)
         except BadInput as error:
             self.trouble.emit(f"The candidates could not be kept: {error}")
+            return
+        self._base = lineup
+        self._saved = None if lineup == self._usual else lineup
+        if aside is not None:
+            self.trouble.emit(f"Other candidates were in {self._file.name}; see {aside.name}.")
+        if lineup != self._lineup:
+            # undone like any change, so that no older step takes it away unasked
+            stack, text = self.rehearsal.undo_stack, "candidates of another window (Compare)"
+            stack.push(Edit(self._adopt, self._lineup, lineup, text, ""))
+            self.trouble.emit("Another window changed the candidates too; here they are together.")
 
     def _boat(self) -> Boat:
         boat = self.rehearsal.setup.boat

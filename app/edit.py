@@ -36,3 +36,24 @@ class Edit(QUndoCommand):
             return False
         self.new = other.new
         return True
+
+
+class Step(Edit):
+    """An edit whose ``adopt`` gets both values, from and to: it does the step between them to
+    what there is by then, and so leaves alone what came from elsewhere."""
+
+    def __init__(
+        self, adopt: Callable[[Any, Any], object], old: Any, new: Any, text: str, key: str
+    ) -> None:
+        super().__init__(adopt, old, new, text, key)  # type: ignore[arg-type]
+        self._step = adopt
+
+    def redo(self) -> None:
+        self._step(self._old, self.new)
+
+    def undo(self) -> None:
+        self._step(self.new, self._old)
+
+    def mergeWith(self, other: QUndoCommand) -> bool:
+        # where something came in between, the two are not one step
+        return isinstance(other, Step) and other._old == self.new and super().mergeWith(other)

@@ -19,7 +19,7 @@ from app import files, sheet
 from app.background import Background
 from app.bad_input import BadInput
 from app.calibrated import calibrated_items
-from app.edit import Edit
+from app.edit import Step
 from app.fitting import Fitting, fit_gear
 from app.rehearsal import Rehearsal
 from app.sheet import Line, Sheet, row_of
@@ -52,6 +52,7 @@ class Measuring(QObject):
             self._may_save = aside is not None
             told = f"{error}. {files.aside_in_words(aside)}"
             QTimer.singleShot(0, self, partial(self.trouble.emit, told))
+        self._kept = self.sheet
         self.rod, self.lure, self.boat = 0, "", ""
         self.wanted: tuple[str, ...] | None = None
         self.found: Fitting | None = None
@@ -107,17 +108,27 @@ class Measuring(QObject):
         """Other measurements or errors, undoably."""
         if new != self.sheet:
             stack = self._rehearsal.undo_stack
-            stack.push(Edit(self._adopt, self.sheet, new, text, key))
+            stack.push(Step(self._adopt, self.sheet, new, text, key))
 
-    def _adopt(self, new: Sheet) -> None:
-        self.sheet = new
+    def _adopt(self, old: Sheet, new: Sheet) -> None:
+        """Do the step from ``old`` to ``new`` here and in the file, and take up what else came
+        into that from another window."""
+        self.sheet = sheet.merged(old, new, self.sheet)
         self._forget()
+        self._keep_sheet()
+        self.sheet_changed.emit()
+
+    def _keep_sheet(self) -> None:
+        if not self._may_save:
+            return
         try:
-            if self._may_save:
-                sheet.save(new)
+            self.sheet, aside = sheet.update(self._kept, self.sheet)
         except BadInput as error:
             self.trouble.emit(f"The measurements could not be kept: {error}")
-        self.sheet_changed.emit()
+            return
+        self._kept = self.sheet
+        if aside is not None:
+            self.trouble.emit(f"{sheet.FILE} was damaged. {files.aside_in_words(aside)}")
 
     def rows(self) -> list[Row]:
         """All measurements as physics has them. Raises BadInput naming the line and column."""
@@ -202,10 +213,11 @@ class Measuring(QObject):
         try:
             setup = self._rehearsal.setup
             for kept in items:
-                if self._shelf.add(kept.item, "keep a fit"):
-                    names.append(kept.item.name)
+                name = self._shelf.add(kept.item, "keep a fit")
+                if name:
+                    names.append(name)
                     if use:
-                        setup = renamed_in(setup, kept.copied, kept.item.name)
+                        setup = renamed_in(setup, kept.copied, name)
             if use and names:
                 self._rehearsal.edit(
                     replace(setup, doubt=doubt_from(result, setup.doubt)), "use what was fitted"
@@ -215,7 +227,9 @@ class Measuring(QObject):
         return names
 
     def close(self) -> None:
-        """End the worker process."""
+        """Keep what could not be kept before, and end the worker process."""
+        if self.sheet != self._kept:
+            self._keep_sheet()
         self.background.close()
 
     # ---- inside

@@ -1,6 +1,7 @@
 """Scenario files: load, save, and the demos shipped with the program.
 
-Depends on: scenario_read, scenario_write, order_tables, files, catalog, setup, resources.
+Depends on: scenario_read, scenario_write, order_tables, tables, files, catalog, setup,
+resources.
 """
 
 from __future__ import annotations
@@ -49,17 +50,28 @@ def save(setup: Setup, path: Path, like: Path | None = None) -> None:
 
 def dumps(setup: Setup, name: str = "scenario", old: str = "") -> str:
     """A Setup as TOML text, keeping comments and order of the ``old`` text where possible."""
-    plain = replace(
-        setup,
-        rods=tuple(rod.plain() for rod in setup.rods),
-        orders=tuple(plain_order(order) for order in setup.orders),
-        line_orders=tuple(plain_line_order(order) for order in setup.line_orders),
-    )
+    plain = _plain(setup)
     if old:
         # a user's unusual layout may defeat editing in place; a fresh file never does
         with suppress(TOMLKitError, BadInput, TypeError, ValueError, KeyError, AttributeError):
             return _edited(plain, name, old)
     return _edited(plain, name, "")
+
+
+def plain_text(setup: Setup) -> str:
+    """A Setup as TOML text, at once and unchecked: ``loads`` tells whether it reads back."""
+    document = tomlkit.document()
+    write_setup(document, _plain(setup))
+    return tomlkit.dumps(document)
+
+
+def _plain(setup: Setup) -> Setup:
+    return replace(
+        setup,
+        rods=tuple(rod.plain() for rod in setup.rods),
+        orders=tuple(plain_order(order) for order in setup.orders),
+        line_orders=tuple(plain_line_order(order) for order in setup.line_orders),
+    )
 
 
 def _edited(setup: Setup, name: str, old: str) -> str:

@@ -1,6 +1,7 @@
 """The sheet of measurements: lines of numbers of four kinds, kept in the user's folder.
 
-Depends on: setup, catalog, files, resources, bad_input, units; physics.measured, physics.checks.
+Depends on: setup, catalog, files, locks, merging, resources, bad_input, units;
+physics.measured, physics.checks.
 """
 
 from __future__ import annotations
@@ -13,7 +14,16 @@ from pathlib import Path
 
 from app.bad_input import BadInput
 from app.catalog import Catalog
-from app.files import LARGEST_FILE, is_there, make_folder, read_text, write_safely
+from app.files import (
+    LARGEST_FILE,
+    is_there,
+    make_folder,
+    read_text,
+    set_aside,
+    write_safely,
+)
+from app.locks import held
+from app.merging import merged_rows, merged_value
 from app.resources import user_folder
 from app.setup import RodSetup
 from physics.checks import Unusable, require_number
@@ -162,6 +172,35 @@ def save(sheet: Sheet) -> None:
         raise BadInput("measurements", "", None, "at most 2 MB of them", problem)
     make_folder(path.parent)
     write_safely(path, out.getvalue())
+
+
+def merged(base: Sheet, mine: Sheet, theirs: Sheet) -> Sheet:
+    """``theirs`` with what was done from ``base`` to ``mine`` done to it."""
+    errors = {
+        part.name: merged_value(*(getattr(each.errors, part.name) for each in (base, mine, theirs)))
+        for part in fields(Errors)
+    }
+    return Sheet(merged_rows(base.lines, mine.lines, theirs.lines), Errors(**errors))
+
+
+def update(base: Sheet, mine: Sheet) -> tuple[Sheet, Path | None]:
+    """Do to the sheet that is kept what was done from ``base`` to ``mine``; what it is then.
+
+    Another window of the program may have written to it since ``base``. Second: where one that
+    can no longer be read went, or None. Raises BadInput, also when such a one cannot be moved.
+    """
+    path, aside = place(), None
+    with held(path):
+        try:
+            theirs = load() if is_there(path) else base
+        except BadInput:
+            aside = set_aside(path)
+            if aside is None:
+                raise
+            theirs = base
+        sheet = merged(base, mine, theirs)
+        save(sheet)
+    return sheet, aside
 
 
 def load() -> Sheet:

@@ -31,6 +31,7 @@ from app.views.drill_debrief import DrillDebrief
 from app.views.drill_play import DrillPlay
 from app.views.drill_start import DrillStart
 from app.views.panel import quiet
+from app.views.save_dialog import ask_where
 from app.words import CAUTION
 
 Warn = Callable[[str, str], None]
@@ -169,12 +170,8 @@ class DrillPage(QWidget):
             self._say(f"{title}: {len(rounds)} rounds, one after the other")
 
     def _save_set(self) -> None:
-        name, _ = QFileDialog.getSaveFileName(
-            self, "Save my set of rounds", "rounds.toml", "Sets of rounds (*.toml)"
-        )
-        if name:
-            path = Path(name)
-            path = path if path.suffix else path.with_suffix(".toml")
+        path = ask_where(self, "Save my set of rounds", "rounds.toml", "Sets of rounds (*.toml)")
+        if path is not None:
             self._try("This set could not be saved",
                       lambda: drill_file.save(path.stem, self.start.mine, path))  # fmt: skip
 
@@ -202,13 +199,11 @@ class DrillPage(QWidget):
             self._drill.delete()
 
     def _export(self) -> None:
-        name, _ = QFileDialog.getSaveFileName(
-            self, "Save the results", "drill.csv", "Tables (*.csv)"
-        )
-        if name:
+        path = ask_where(self, "Save the results", "drill.csv", "Tables (*.csv)")
+        if path is not None:
             drill = self._drill
             self._try("The results could not be saved",
-                      lambda: drill.store.export(drill.trainee, Path(name)))  # fmt: skip
+                      lambda: drill.store.export(drill.trainee, path))  # fmt: skip
 
     def _try(self, title: str, do: Callable[[], object]) -> None:
         try:

@@ -1,6 +1,6 @@
 """What can be done with the helm card: look at it, print it, save it.
 
-Depends on: card, card_words, card_preview, planner, bad_input.
+Depends on: card, card_words, card_preview, save_dialog, planner, bad_input.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from pathlib import Path
 
 from PySide6.QtCore import QSettings
 from PySide6.QtGui import QActionGroup
-from PySide6.QtWidgets import QFileDialog, QMenu, QWidget
+from PySide6.QtWidgets import QMenu, QWidget
 
 from app.bad_input import BadInput
 from app.card import PAPERS, write_pdf, write_png
@@ -20,6 +20,7 @@ from app.card_words import Card, as_csv
 from app.files import write_safely
 from app.planner import Planner
 from app.views.card_preview import print_preview
+from app.views.save_dialog import ask_where
 
 KINDS = "For paper (*.pdf);;Picture (*.png);;Table (*.csv)"
 
@@ -81,14 +82,9 @@ class CardMenu(QMenu):
         card = self.card()
         if card is None:
             return
-        name, chosen = QFileDialog.getSaveFileName(
-            self.parentWidget(), "Save helm card", "helm-card.pdf", KINDS
-        )
-        if not name:
+        path = ask_where(self.parentWidget(), "Save helm card", "helm-card.pdf", KINDS)
+        if path is None:
             return
-        path = Path(name)
-        if not path.suffix:
-            path = path.with_suffix(next((k for k in (".png", ".csv") if k in chosen), ".pdf"))
         try:
             write_card(card, path, self.paper.name)
         except BadInput as error:

@@ -133,7 +133,7 @@ def test_that_the_settings_are_kept_in_the_persons_own_folder(
     settings = [path for path in files if path.name == "leadfall.ini"]
     assert len(settings) == 1
     assert "look=dark" in settings[0].read_text(encoding="utf-8")
-    assert not [path for path in files if path.name == "unsaved.toml"]
+    assert not [path for path in files if path.name.startswith("unsaved")]
 
 
 def test_that_python_m_app_is_the_program(environment: dict[str, str]) -> None:
