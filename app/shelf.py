@@ -1,6 +1,7 @@
 """View-model of the tackle: what is shipped, what is the user's own, and changes of the latter.
 
-Depends on: own_tackle, files, catalog, rehearsal, setup, bad_input, resources; physics.checks.
+Depends on: own_tackle, edit, files, catalog, rehearsal, setup, bad_input,
+resources; physics.checks.
 
 Every change is written at once, and undone through the one undo stack.
 """
@@ -18,6 +19,7 @@ from PySide6.QtGui import QUndoCommand
 from app import files, own_tackle, resources
 from app.bad_input import BadInput
 from app.catalog import GROUPS, Catalog
+from app.edit import in_menu
 from app.own_tackle import OWN_FILE, Item, Thing, free_name, joined_items
 from app.rehearsal import Rehearsal
 from app.setup import RodSetup, Setup
@@ -174,7 +176,7 @@ class Shelf(QObject):
         with_both = (*self.own, item)
         at = [mine.name for mine in self.own].index(old)
         without = tuple(item if k == at else mine for k, mine in enumerate(self.own))
-        stack.beginMacro(f"rename {old}")
+        stack.beginMacro(in_menu(f"rename {old}"))
         try:
             if not self._edit(with_both, "new name"):
                 return False
@@ -243,7 +245,7 @@ class _OwnEdit(QUndoCommand):
         text: str,
         key: str,
     ) -> None:
-        super().__init__(text)
+        super().__init__(in_menu(text))
         self._apply, self._old, self.new, self._key = apply, old, new, key
         self._made = True
 

@@ -1,7 +1,7 @@
 """The window: puts pages together; menus, keys, files, settings, autosave.
 
 Depends on: page_stack, page_row, card_menu, spread_editor, rehearsal, preferences, look,
-settings, scenario_file, catalog, autosave, files, words.
+plain, settings, scenario_file, catalog, autosave, files, words.
 """
 
 from __future__ import annotations
@@ -35,6 +35,7 @@ from app.settings import Settings
 from app.setup import Setup
 from app.views.card_menu import CardMenu
 from app.views.page_row import PageRow
+from app.views.plain import Message
 from app.views.spread_editor import SpreadEditor
 from app.words import CAUTION
 
@@ -409,7 +410,9 @@ class Window(QMainWindow):
         demo = "" if self.path else "  (demo, invented)"
         self.scenario_name.setText(f"{self.rehearsal.setup.name[:70]}{star}{demo}")
         self.scenario_name.adjustSize()
-        self.setWindowTitle(f"{self.rehearsal.setup.name}{star} – Leadfall")
+        # Qt takes one [*] for the place of its own star
+        name = self.rehearsal.setup.name.replace("[*]", "[*][*]")
+        self.setWindowTitle(f"{name}{star} – Leadfall")
 
     def _restore(self) -> None:
         self.restoreGeometry(self._settings.get_bytes("geometry"))
@@ -487,7 +490,7 @@ def run_dashboard(path: Path | None) -> int:
     try:
         window = build_window(path, Settings())
     except BadInput as error:
-        QMessageBox.critical(None, "Leadfall", f"Leadfall could not start.\n\n{error}")
+        Message(f"Leadfall could not start.\n\n{error}", icon=QMessageBox.Icon.Critical).exec()
         return 2
     # what is loaded by now stays: the collector need not walk it during a frame
     gc.collect()

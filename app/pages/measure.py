@@ -21,7 +21,6 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSplitter,
     QVBoxLayout,
@@ -41,6 +40,7 @@ from app.views.column_chooser import ColumnChooser
 from app.views.fit_view import FitTable, Residuals
 from app.views.helm import spin
 from app.views.panel import Panel, quiet, slim_bar
+from app.views.plain import Label
 from app.views.sheet_table import SheetTable
 from physics.factors import NAMES
 
@@ -126,7 +126,7 @@ class MeasurePage(QWidget):
         self.how.setWordWrap(True)
         panel.body.addWidget(self.how)
         panel.body.addWidget(self.table, 1)
-        self.wrong = QLabel()
+        self.wrong = Label()
         self.wrong.setWordWrap(True)
         self.wrong.setProperty("alarm", True)
         self.wrong.hide()
@@ -143,7 +143,7 @@ class MeasurePage(QWidget):
         foot.addStretch(1)
         foot.addWidget(quiet("Give or take"))
         self.errors: dict[str, QDoubleSpinBox] = {}
-        self._error_words: dict[str, QLabel] = {}
+        self._error_words: dict[str, Label] = {}
         for name, words in dict(pair for pairs in ERRORS.values() for pair in pairs).items():
             box = spin(0.0, 100.0, 0.1, 2, "", f"{words}, give or take")
             box.setFixedWidth(84)
@@ -198,7 +198,7 @@ class MeasurePage(QWidget):
         row.addWidget(self.fit, 1)
         panel.body.addLayout(row)
         panel.body.addWidget(self.fit_table, 1)
-        self.words = QLabel()
+        self.words = Label()
         self.words.setWordWrap(True)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         panel.body.addWidget(self.words)
