@@ -1,6 +1,6 @@
 """What trainees did, kept in the user's folder: rounds, errors, and boxes of question cards.
 
-Depends on: bad_input, files, resources.
+Depends on: bad_input, csv_text, files, resources.
 
 A round is kept as begun at once, so one cut short by anything is there as
 broken off and not scored.
@@ -8,14 +8,13 @@ broken off and not scored.
 
 from __future__ import annotations
 
-import csv
-import io
 import sqlite3
 import time
 from dataclasses import dataclass
 from pathlib import Path
 
 from app.bad_input import BadInput
+from app.csv_text import as_csv
 from app.files import aside_in_words, make_folder, set_aside, write_safely
 from app.resources import user_folder
 
@@ -250,14 +249,11 @@ class Store:
 
     def export(self, trainee: Trainee, path: Path) -> None:
         """Somebody's rounds as a CSV file. Raises BadInput if it cannot be written."""
-        text = io.StringIO()
-        table = csv.writer(text, lineterminator="\n")
-        table.writerow(("trainee", *COLUMNS))
-        for result in self.results(trainee):
-            # a spreadsheet takes a text that begins like this for a formula
-            name = f"'{trainee.name}" if trainee.name[0] in "=+-@" else trainee.name
-            table.writerow((name, *(getattr(result, column) for column in COLUMNS)))
-        write_safely(path, text.getvalue())
+        rows = [
+            (trainee.name, *(getattr(result, column) for column in COLUMNS))
+            for result in self.results(trainee)
+        ]
+        write_safely(path, as_csv([("trainee", *COLUMNS), *rows]))
 
     # ---- question cards
 

@@ -1,6 +1,7 @@
 """The sheet of measurements: lines of numbers of four kinds, kept in the user's folder.
 
-Depends on: setup, catalog, files, resources, bad_input, units; physics.measured, physics.checks.
+Depends on: setup, catalog, csv_text, files, resources, bad_input, units;
+physics.measured, physics.checks.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from pathlib import Path
 
 from app.bad_input import BadInput
 from app.catalog import Catalog
+from app.csv_text import as_csv
 from app.files import LARGEST_FILE, is_there, make_folder, read_text, write_safely
 from app.resources import user_folder
 from app.setup import RodSetup
@@ -146,22 +148,21 @@ def place() -> Path:
 def save(sheet: Sheet) -> None:
     """Keep a sheet in the user's folder. Raises BadInput."""
     path = place()
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(HEADER)
+    rows: list[tuple[str, ...]] = [HEADER]
     for line in sheet.lines:
         cells = [getattr(line, key) for key in MEASURES]
-        writer.writerow([line.kind, *("" if cell is None else repr(cell) for cell in cells)])
+        rows.append((line.kind, *("" if cell is None else repr(cell) for cell in cells)))
     for part in fields(sheet.errors):
         value = getattr(sheet.errors, part.name)
         if value != getattr(Errors(), part.name):
-            writer.writerow([f"error {part.name}", repr(value)])
-    if out.tell() > LARGEST_FILE:
+            rows.append((f"error {part.name}", repr(value)))
+    text = as_csv(rows)
+    if len(text) > LARGEST_FILE:
         # it could not be read again
         problem = f"are too many ({len(sheet.lines)} lines)"
         raise BadInput("measurements", "", None, "at most 2 MB of them", problem)
     make_folder(path.parent)
-    write_safely(path, out.getvalue())
+    write_safely(path, text)
 
 
 def load() -> Sheet:
