@@ -1,6 +1,7 @@
 """View-model of calibration: what was measured, the gear it was measured with, and the fit.
 
-Depends on: rehearsal, shelf, background, calibrated, edit, files, fitting, sheet, bad_input;
+Depends on: rehearsal, shelf, background, calibrated, edit, files, fitting, keeper, sheet,
+bad_input;
 physics.calibrate, physics.factors, physics.measured, physics.checks.
 
 Changes of the measurements are undone through the one undo stack, and kept between starts.
@@ -21,6 +22,7 @@ from app.bad_input import BadInput
 from app.calibrated import calibrated_items
 from app.edit import Edit
 from app.fitting import Fitting, fit_gear
+from app.keeper import Keeper
 from app.rehearsal import Rehearsal
 from app.sheet import Line, Sheet, row_of
 from app.shelf import Shelf, renamed_in
@@ -52,6 +54,8 @@ class Measuring(QObject):
             self._may_save = aside is not None
             told = f"{error}. {files.aside_in_words(aside)}"
             QTimer.singleShot(0, self, partial(self.trouble.emit, told))
+        self.keeper = Keeper(self._save, "The measurements", self)
+        self.keeper.trouble.connect(self.trouble)
         self.rod, self.lure, self.boat = 0, "", ""
         self.wanted: tuple[str, ...] | None = None
         self.found: Fitting | None = None
@@ -112,12 +116,12 @@ class Measuring(QObject):
     def _adopt(self, new: Sheet) -> None:
         self.sheet = new
         self._forget()
-        try:
-            if self._may_save:
-                sheet.save(new)
-        except BadInput as error:
-            self.trouble.emit(f"The measurements could not be kept: {error}")
+        self.keeper.keep()
         self.sheet_changed.emit()
+
+    def _save(self) -> None:
+        if self._may_save:
+            sheet.save(self.sheet)
 
     def rows(self) -> list[Row]:
         """All measurements as physics has them. Raises BadInput naming the line and column."""
@@ -215,7 +219,8 @@ class Measuring(QObject):
         return names
 
     def close(self) -> None:
-        """End the worker process."""
+        """Keep what is not kept yet, and end the worker process."""
+        self.keeper.close()
         self.background.close()
 
     # ---- inside

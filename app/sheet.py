@@ -75,6 +75,10 @@ class Line:
         return {key: value for key, value in given.items() if value is not None}
 
 
+ERROR_RANGE = (1e-3, 50.0)
+"""How far off a reading may be said to be, standard deviation: m, s, m/s."""
+
+
 @dataclass(frozen=True, slots=True)
 class Errors:
     """How far off the readings may be, standard deviations: m, s, m/s (all assumed)."""
@@ -88,7 +92,7 @@ class Errors:
 
     def __post_init__(self) -> None:
         for part in fields(self):
-            require_number(part.name, getattr(self, part.name), 1e-3, 50.0)
+            require_number(part.name, getattr(self, part.name), *ERROR_RANGE)
 
 
 @dataclass(frozen=True, slots=True)

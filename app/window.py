@@ -342,6 +342,18 @@ class Window(QMainWindow):
             return self.save()
         return bool(answer == buttons.Discard)
 
+    def _may_lose(self) -> bool:
+        """Ask before quitting over what could not be written; True if there is no such thing."""
+        left = self.pages.unkept()
+        if not left:
+            return True
+        told = "\n\n".join(f"{why}." for why in left)
+        box = Message(f"{told}\n\nQuit and lose them?", self, QMessageBox.Icon.Warning)
+        buttons = QMessageBox.StandardButton
+        box.setStandardButtons(buttons.Discard | buttons.Cancel)
+        box.setDefaultButton(buttons.Cancel)
+        return bool(box.exec() == buttons.Discard)
+
     # ---- words
 
     def say(self, text: str) -> None:
@@ -419,7 +431,7 @@ class Window(QMainWindow):
         self.page.splitter.restoreState(self._settings.get_bytes("splitter"))
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not self._may_leave():
+        if not self._may_leave() or not self._may_lose():
             event.ignore()
             return
         self._settings.set_bytes("geometry", self.saveGeometry())
