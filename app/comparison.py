@@ -1,7 +1,7 @@
 """View-model of the Compare page: the candidates, and what each of them does.
 
-Depends on: candidates, compare, compare_file, files, edit, background, rehearsal, bad_input, units;
-physics.boat, physics.sink, physics.run_depths.
+Depends on: candidates, compare, compare_file, files, edit, background, keeper, rehearsal,
+bad_input, units; physics.boat, physics.sink, physics.run_depths.
 
 What is known is kept by what it was computed from, so an edit has only that
 computed which it touches, and taking it back nothing. Signals announce; views pull.
@@ -24,6 +24,7 @@ from app.bad_input import BadInput
 from app.candidates import Candidate, Lineup, usual_lineup
 from app.compare import Drop, Failed, drops, falls, still, tows
 from app.edit import Edit
+from app.keeper import Keeper
 from app.rehearsal import Rehearsal
 from app.units import COLOR, KNOT
 from physics.boat import Boat
@@ -105,10 +106,12 @@ class Comparison(QObject):
         self._saved = self._kept()
         self._usual = usual_lineup(rehearsal.setup, rehearsal.catalog)
         self._lineup = self._saved or self._usual
+        self.keeper = Keeper(self._save, "The candidates", self)
+        self.keeper.trouble.connect(self.trouble)
         self._save_soon = QTimer(self)
         self._save_soon.setInterval(SAVE_MS)
         self._save_soon.setSingleShot(True)
-        self._save_soon.timeout.connect(self._save)
+        self._save_soon.timeout.connect(self.keeper.keep)
         rehearsal.setup_changed.connect(self._setup_changed)
         rehearsal.catalog_changed.connect(self._setup_changed)
 
@@ -240,7 +243,8 @@ class Comparison(QObject):
         """Put the candidates by if they changed, and end the worker processes."""
         if self._save_soon.isActive():
             self._save_soon.stop()
-            self._save()
+            self.keeper.keep()
+        self.keeper.close()
         self.background.close()
 
     # ---- inside
@@ -274,15 +278,12 @@ class Comparison(QObject):
     def _save(self) -> None:
         if not self._may_save:
             return
-        try:
-            if self._lineup == self._usual:
-                compare_file.forget(self._file)
-                self._saved = None
-            else:
-                compare_file.save(self._lineup, self._file)
-                self._saved = self._lineup
-        except BadInput as error:
-            self.trouble.emit(f"The candidates could not be kept: {error}")
+        if self._lineup == self._usual:
+            compare_file.forget(self._file)
+            self._saved = None
+        else:
+            compare_file.save(self._lineup, self._file)
+            self._saved = self._lineup
 
     def _boat(self) -> Boat:
         boat = self.rehearsal.setup.boat

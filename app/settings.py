@@ -22,6 +22,9 @@ from app.look import LOOKS
 from app.preferences import LENGTHS
 from app.resources import settings_file
 
+LONGEST_PATH = 4096
+"""Characters of a file's whole name; no system here takes more."""
+
 WAIT_MS = 300
 """How long to wait for another window that is just writing, ms."""
 
@@ -41,7 +44,7 @@ KNOWN: dict[str, Callable[[str], bool]] = {
     "look": LOOKS.__contains__,
     "length": LENGTHS.__contains__,
     "paper": PAPERS.__contains__,
-    "scenario": lambda text: bool(text) and "\0" not in text,
+    "scenario": lambda text: 0 < len(text) <= LONGEST_PATH and "\0" not in text,
     "geometry": _is_base64,
     "splitter": _is_base64,
 }

@@ -476,7 +476,7 @@ def build_window(path: Path | None, settings: Settings) -> Window:
             told,
         )
     if settings.told:
-        window.say(settings.told)
+        window.warn("Some settings could not be used", settings.told)
     if message:
         window.warn("A scenario could not be opened", message)
     if path is not None:

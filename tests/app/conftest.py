@@ -147,6 +147,7 @@ def put_away(window: Window) -> None:
     if not shiboken6.isValid(window):
         return
     window._saved = window.rehearsal.setup
+    window._may_lose = lambda: True  # type: ignore[method-assign]
     window.close()
     window.deleteLater()
     QCoreApplication.sendPostedEvents(window, QEvent.Type.DeferredDelete)

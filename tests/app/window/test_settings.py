@@ -14,7 +14,7 @@ from app import scenario_file
 from app.catalog import Catalog
 from app.settings import Settings
 from app.window import Window, first_setup
-from tests.app.window.hands import said, warning
+from tests.app.window.hands import warning
 
 
 def test_that_look_units_size_and_scenario_are_there_again(
@@ -78,11 +78,23 @@ def test_that_damaged_settings_are_told_in_one_line_and_no_reason_not_to_start(
     window = start()
     assert (window.preferences.look.name, window.preferences.length_name) == ("light", "feet")
     assert window.width() >= 600
-    assert told in said(window)
-    assert "\n" not in said(window)
-    assert len(said(window)) < 400
+    title, line = warning(window).strip().split("\n\n")
+    assert "settings" in title
+    assert told in line
+    assert "\n" not in line
+    assert len(line) < 400
     assert window.close()
     assert Settings(settings.path).told == ""
+
+
+@pytest.mark.parametrize("scenario", ["\\ud800", "~", "con:/\\n", "a/" * 2000])
+def test_that_a_last_scenario_that_is_no_file_is_told_and_the_demo_shown(
+    start: Callable[..., Window], settings: Settings, scenario: str
+) -> None:
+    settings.path.write_text(f'{{"scenario": "{scenario}"}}', encoding="utf-8")
+    window = start()
+    assert "could not be opened" in warning(window)
+    assert window.rehearsal.setup.name == "Two rods, level bottom"
 
 
 def test_that_what_is_usable_in_damaged_settings_is_used(
