@@ -1,7 +1,7 @@
 """View-model of the Compare page: the candidates, and what each of them does.
 
-Depends on: candidates, compare, compare_file, files, edit, background, rehearsal, bad_input, units;
-physics.boat, physics.sink, physics.run_depths.
+Depends on: candidates, compare, compare_file, files, edit, background, keeper, rehearsal,
+bad_input, units; physics.boat, physics.sink, physics.run_depths.
 
 What is known is kept by what it was computed from, so an edit has only that
 computed which it touches, and taking it back nothing. Signals announce; views pull.
@@ -24,6 +24,7 @@ from app.bad_input import BadInput
 from app.candidates import Candidate, Lineup, usual_lineup
 from app.compare import Drop, Failed, drops, falls, still, tows
 from app.edit import Edit
+from app.keeper import Keeper
 from app.rehearsal import Rehearsal
 from app.units import COLOR, KNOT
 from physics.boat import Boat
@@ -105,10 +106,12 @@ class Comparison(QObject):
         self._saved = self._kept()
         self._usual = usual_lineup(rehearsal.setup, rehearsal.catalog)
         self._lineup = self._base = self._saved or self._usual
+        self.keeper = Keeper(self._save, "The candidates", self)
+        self.keeper.trouble.connect(self.trouble)
         self._save_soon = QTimer(self)
         self._save_soon.setInterval(SAVE_MS)
         self._save_soon.setSingleShot(True)
-        self._save_soon.timeout.connect(self._save)
+        self._save_soon.timeout.connect(self.keeper.keep)
         rehearsal.setup_changed.connect(self._setup_changed)
         rehearsal.catalog_changed.connect(self._setup_changed)
 
@@ -239,8 +242,9 @@ class Comparison(QObject):
     def close(self) -> None:
         """Put the candidates by if they changed, and end the worker processes."""
         if self._save_soon.isActive():
-            self._save()
             self._save_soon.stop()
+            self.keeper.keep()
+        self.keeper.close()
         self.background.close()
 
     # ---- inside
@@ -275,11 +279,7 @@ class Comparison(QObject):
     def _save(self) -> None:
         if not self._may_save:
             return
-        try:
-            lineup, aside = compare_file.update(self._file, self._base, self._lineup, self._usual)
-        except BadInput as error:
-            self.trouble.emit(f"The candidates could not be kept: {error}")
-            return
+        lineup, aside = compare_file.update(self._file, self._base, self._lineup, self._usual)
         self._base = lineup
         self._saved = None if lineup == self._usual else lineup
         if aside is not None:

@@ -11,13 +11,18 @@ from typing import Any
 from PySide6.QtGui import QUndoCommand
 
 
+def in_menu(text: str) -> str:
+    """A text for a menu; an ampersand in it is no mark of a key."""
+    return text.replace("&", "&&")
+
+
 class Edit(QUndoCommand):
     """From one value to another, taken up by ``adopt``; edits with one ``key`` in a row merge."""
 
     def __init__(
         self, adopt: Callable[[Any], object], old: Any, new: Any, text: str, key: str
     ) -> None:
-        super().__init__(text)
+        super().__init__(in_menu(text))
         self._adopt, self._old, self.new, self._key = adopt, old, new, key
 
     def redo(self) -> None:

@@ -1,6 +1,7 @@
 """View-model of calibration: what was measured, the gear it was measured with, and the fit.
 
-Depends on: rehearsal, shelf, background, calibrated, edit, files, fitting, sheet, bad_input;
+Depends on: rehearsal, shelf, background, calibrated, edit, files, fitting, keeper, sheet,
+bad_input;
 physics.calibrate, physics.factors, physics.measured, physics.checks.
 
 Changes of the measurements are undone through the one undo stack, and kept between starts.
@@ -21,6 +22,7 @@ from app.bad_input import BadInput
 from app.calibrated import calibrated_items
 from app.edit import Step
 from app.fitting import Fitting, fit_gear
+from app.keeper import Keeper
 from app.rehearsal import Rehearsal
 from app.sheet import Line, Sheet, row_of
 from app.shelf import Shelf, renamed_in
@@ -53,6 +55,8 @@ class Measuring(QObject):
             told = f"{error}. {files.aside_in_words(aside)}"
             QTimer.singleShot(0, self, partial(self.trouble.emit, told))
         self._kept = self.sheet
+        self.keeper = Keeper(self._save, "The measurements", self)
+        self.keeper.trouble.connect(self.trouble)
         self.rod, self.lure, self.boat = 0, "", ""
         self.wanted: tuple[str, ...] | None = None
         self.found: Fitting | None = None
@@ -115,20 +119,19 @@ class Measuring(QObject):
         into that from another window."""
         self.sheet = sheet.merged(old, new, self.sheet)
         self._forget()
-        self._keep_sheet()
+        self.keeper.keep()
         self.sheet_changed.emit()
 
-    def _keep_sheet(self) -> None:
+    def _save(self) -> None:
         if not self._may_save:
             return
-        try:
-            self.sheet, aside = sheet.update(self._kept, self.sheet)
-        except BadInput as error:
-            self.trouble.emit(f"The measurements could not be kept: {error}")
-            return
-        self._kept = self.sheet
+        together, aside = sheet.update(self._kept, self.sheet)
+        self._kept = together
         if aside is not None:
             self.trouble.emit(f"{sheet.FILE} was damaged. {files.aside_in_words(aside)}")
+        if together != self.sheet:
+            self.sheet = together
+            self.sheet_changed.emit()
 
     def rows(self) -> list[Row]:
         """All measurements as physics has them. Raises BadInput naming the line and column."""
@@ -227,9 +230,8 @@ class Measuring(QObject):
         return names
 
     def close(self) -> None:
-        """Keep what could not be kept before, and end the worker process."""
-        if self.sheet != self._kept:
-            self._keep_sheet()
+        """Keep what is not kept yet, and end the worker process."""
+        self.keeper.close()
         self.background.close()
 
     # ---- inside

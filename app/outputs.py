@@ -1,19 +1,17 @@
 """A run as text: CSV, JSON, and a table in the trade's units.
 
-Depends on: order_words, report, units; physics.trajectory, physics.events.
+Depends on: csv_text, order_words, report, units; physics.trajectory, physics.events.
 """
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import textwrap
 from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
-from app import units
+from app import csv_text, units
 from app.order_words import OrderUnits, sentence
 from app.report import RodReport
 from physics.events import Event
@@ -31,17 +29,15 @@ COLUMNS = (
 
 def as_csv(sampled: Sampled, rods: Sequence[str]) -> str:
     """One row per sample, SI: time, boat speed, gear, then four columns a rod."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
     names = [f"{rod}.{column}" for rod in rods for column, _ in COLUMNS]
-    writer.writerow(["time_s", "boat_speed_mps", "gear", *names])
+    rows = [["time_s", "boat_speed_mps", "gear", *names]]
     columns = [getattr(sampled, attribute)[k] for k in range(len(rods)) for _, attribute in COLUMNS]
     for i, time in enumerate(sampled.time):
         row = [f"{time:.10g}", f"{sampled.boat_speed[i]:.6f}"]
         row.append("in" if sampled.in_gear[i] else "out")
         row += [f"{column[i]:.6f}" for column in columns]
-        writer.writerow(row)
-    return text.getvalue()
+        rows.append(row)
+    return csv_text.as_csv(rows)
 
 
 def as_json(

@@ -1,6 +1,6 @@
 """The sheet of measurements: lines of numbers of four kinds, kept in the user's folder.
 
-Depends on: setup, catalog, files, locks, merging, resources, bad_input, units;
+Depends on: setup, catalog, csv_text, files, locks, merging, resources, bad_input, units;
 physics.measured, physics.checks.
 """
 
@@ -14,6 +14,7 @@ from pathlib import Path
 
 from app.bad_input import BadInput
 from app.catalog import Catalog
+from app.csv_text import as_csv
 from app.files import (
     LARGEST_FILE,
     is_there,
@@ -83,6 +84,10 @@ class Line:
         return {key: value for key, value in given.items() if value is not None}
 
 
+ERROR_RANGE = (1e-3, 50.0)
+"""How far off a reading may be said to be, standard deviation: m, s, m/s."""
+
+
 @dataclass(frozen=True, slots=True)
 class Errors:
     """How far off the readings may be, standard deviations: m, s, m/s (all assumed)."""
@@ -96,7 +101,7 @@ class Errors:
 
     def __post_init__(self) -> None:
         for part in fields(self):
-            require_number(part.name, getattr(self, part.name), 1e-3, 50.0)
+            require_number(part.name, getattr(self, part.name), *ERROR_RANGE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,22 +161,21 @@ def place() -> Path:
 def save(sheet: Sheet) -> None:
     """Keep a sheet in the user's folder. Raises BadInput."""
     path = place()
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(HEADER)
+    rows: list[tuple[str, ...]] = [HEADER]
     for line in sheet.lines:
         cells = [getattr(line, key) for key in MEASURES]
-        writer.writerow([line.kind, *("" if cell is None else repr(cell) for cell in cells)])
+        rows.append((line.kind, *("" if cell is None else repr(cell) for cell in cells)))
     for part in fields(sheet.errors):
         value = getattr(sheet.errors, part.name)
         if value != getattr(Errors(), part.name):
-            writer.writerow([f"error {part.name}", repr(value)])
-    if out.tell() > LARGEST_FILE:
+            rows.append((f"error {part.name}", repr(value)))
+    text = as_csv(rows)
+    if len(text) > LARGEST_FILE:
         # it could not be read again
         problem = f"are too many ({len(sheet.lines)} lines)"
         raise BadInput("measurements", "", None, "at most 2 MB of them", problem)
     make_folder(path.parent)
-    write_safely(path, out.getvalue())
+    write_safely(path, text)
 
 
 def merged(base: Sheet, mine: Sheet, theirs: Sheet) -> Sheet:

@@ -1,6 +1,7 @@
 """View-model of the tackle: what is shipped, what is the user's own, and changes of the latter.
 
-Depends on: own_tackle, files, catalog, rehearsal, setup, bad_input, resources; physics.checks.
+Depends on: own_tackle, edit, files, catalog, rehearsal, setup, bad_input,
+resources; physics.checks.
 
 Every change is written at once, and undone through the one undo stack. It is done to
 what the file holds by then: another window of the program may have written to it.
@@ -19,6 +20,7 @@ from PySide6.QtGui import QUndoCommand
 from app import files, own_tackle, resources
 from app.bad_input import BadInput
 from app.catalog import GROUPS, Catalog
+from app.edit import in_menu
 from app.own_tackle import OWN_FILE, Item, Thing, Update, free_name, joined_items
 from app.rehearsal import Rehearsal
 from app.setup import RodSetup, Setup
@@ -176,7 +178,7 @@ class Shelf(QObject):
     def _rename(self, old: str, item: Item) -> bool:
         """New name in, setup over to it, old name out: valid at every step, one undo."""
         stack, rehearsal = self._rehearsal.undo_stack, self._rehearsal
-        stack.beginMacro(f"rename {old}")
+        stack.beginMacro(in_menu(f"rename {old}"))
         try:
             made = self._edit((*self.own, item), "new name")
             if made is None:
@@ -258,7 +260,7 @@ class _OwnEdit(QUndoCommand):
         text: str,
         key: str,
     ) -> None:
-        super().__init__(text)
+        super().__init__(in_menu(text))
         self._apply, self._old, self.new, self._key = apply, old, new, key
         self._made = True
 

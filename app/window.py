@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QByteArray, QDateTime, QSettings, Qt, QTimer
+from PySide6.QtCore import QDateTime, Qt, QTimer
 from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QApplication,
@@ -27,13 +27,15 @@ from app import autosave, files, scenario_file
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.clock import SPEEDS
-from app.look import LOOKS, palette, style_sheet
+from app.look import LIGHT, LOOKS, palette, style_sheet
 from app.page_stack import LIVE, PAGES, PageStack
 from app.preferences import LENGTHS, Preferences
 from app.rehearsal import Rehearsal
+from app.settings import Settings
 from app.setup import Setup
 from app.views.card_menu import CardMenu
 from app.views.page_row import PageRow
+from app.views.plain import Message
 from app.views.save_dialog import ask_where, confirmed
 from app.views.spread_editor import SpreadEditor
 from app.words import CAUTION
@@ -71,7 +73,7 @@ class Window(QMainWindow):
         self,
         rehearsal: Rehearsal,
         preferences: Preferences,
-        settings: QSettings,
+        settings: Settings,
         path: Path | None = None,
     ) -> None:
         super().__init__()
@@ -98,6 +100,9 @@ class Window(QMainWindow):
         rehearsal.setup_changed.connect(self._changed)
         rehearsal.trouble.connect(self.say)
         preferences.look_changed.connect(self.apply_look)
+        preferences.units_changed.connect(lambda: settings.set("length", preferences.length_name))
+        settings.trouble.connect(partial(self.warn, "Settings cannot be kept"))
+        settings.check()
         self.apply_look()
         self.resize(1280, 800)
         self._restore()
@@ -242,10 +247,14 @@ class Window(QMainWindow):
         self.path, self._seen = None if demo else path, seen
         self._saved = setup
         self.rehearsal.open(setup)
-        self._settings.setValue("scenario", str(path))
+        self._keep_as_last(path)
         self._unsaved.forget()
         self._retitle()
         return True
+
+    def _keep_as_last(self, path: Path) -> None:
+        # relative to a folder it would be another file at the next start
+        self._settings.set("scenario", str(path.absolute()))
 
     def save(self) -> bool:
         """Save to the scenario's own file, or ask for one; ask too if somebody else changed it."""
@@ -275,7 +284,7 @@ class Window(QMainWindow):
             return False
         self.path, self._saved = path, self.rehearsal.setup
         self._seen = files.fingerprint(path)
-        self._settings.setValue("scenario", str(path))
+        self._keep_as_last(path)
         self._unsaved.forget()
         self._retitle()
         self.say(f"Saved as {path.name}")
@@ -374,6 +383,18 @@ class Window(QMainWindow):
             return self.save()
         return bool(answer == buttons.Discard)
 
+    def _may_lose(self) -> bool:
+        """Ask before quitting over what could not be written; True if there is no such thing."""
+        left = self.pages.unkept()
+        if not left:
+            return True
+        told = "\n\n".join(f"{why}." for why in left)
+        box = Message(f"{told}\n\nQuit and lose them?", self, QMessageBox.Icon.Warning)
+        buttons = QMessageBox.StandardButton
+        box.setStandardButtons(buttons.Discard | buttons.Cancel)
+        box.setDefaultButton(buttons.Cancel)
+        return bool(box.exec() == buttons.Discard)
+
     # ---- words
 
     def say(self, text: str) -> None:
@@ -434,32 +455,28 @@ class Window(QMainWindow):
         # the window's own sheet, not the application's: it reaches all that hangs on the
         # window and leaves alone what some other window is just taking down
         self.setStyleSheet(style_sheet(look))
-        self._settings.setValue("look", self.preferences.look.name)
+        if look.name != self._settings.get("look", LIGHT.name):
+            self._settings.set("look", look.name)
 
     def _retitle(self) -> None:
         star = "*" if self.changed else ""
         demo = "" if self.path else "  (demo, invented)"
         self.scenario_name.setText(f"{self.rehearsal.setup.name[:70]}{star}{demo}")
         self.scenario_name.adjustSize()
-        self.setWindowTitle(f"{self.rehearsal.setup.name}{star} – Leadfall")
+        # Qt takes one [*] for the place of its own star
+        name = self.rehearsal.setup.name.replace("[*]", "[*][*]")
+        self.setWindowTitle(f"{name}{star} – Leadfall")
 
     def _restore(self) -> None:
-        # a settings file can be damaged, and then holds anything
-        geometry = self._settings.value("geometry")
-        if isinstance(geometry, QByteArray):
-            self.restoreGeometry(geometry)
-        split = self._settings.value("splitter")
-        if isinstance(split, QByteArray):
-            self.page.splitter.restoreState(split)
+        self.restoreGeometry(self._settings.get_bytes("geometry"))
+        self.page.splitter.restoreState(self._settings.get_bytes("splitter"))
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not self._may_leave():
+        if not self._may_leave() or not self._may_lose():
             event.ignore()
             return
-        self._settings.setValue("geometry", self.saveGeometry())
-        self._settings.setValue("splitter", self.page.splitter.saveState())
-        self._settings.setValue("length", self.preferences.length_name)
-        self._settings.sync()
+        self._settings.set_bytes("geometry", self.saveGeometry())
+        self._settings.set_bytes("splitter", self.page.splitter.saveState())
         self._autosave.stop()
         self._unsaved.forget()
         for unsaved in (self._unsaved, *self._left):
@@ -469,15 +486,15 @@ class Window(QMainWindow):
 
 
 def first_setup(
-    path: Path | None, settings: QSettings, catalog: Catalog
+    path: Path | None, settings: Settings, catalog: Catalog
 ) -> tuple[Setup, Path | None, str]:
     """What to open at the start: the file asked for, the last one, or the first demo.
 
     Also its path (None for a demo) and a message when a file could not be read.
     """
     demos = scenario_file.demos()
-    last = settings.value("scenario")
-    tries = [path] if path else ([Path(str(last))] if last else [])
+    last = settings.get("scenario")
+    tries = [path] if path else ([Path(last)] if last else [])
     message = ""
     for candidate in tries:
         try:
@@ -489,13 +506,11 @@ def first_setup(
     return scenario_file.load(demos[0], catalog), None, message
 
 
-def build_window(path: Path | None, settings: QSettings) -> Window:
+def build_window(path: Path | None, settings: Settings) -> Window:
     """The window with its rehearsal, not yet shown. Raises BadInput for a shipped file."""
     catalog, refusals = Catalog.load_what_can_be_read()
     setup, own, message = first_setup(path, settings, catalog)
-    preferences = Preferences(
-        str(settings.value("length", "feet")), str(settings.value("look", "light"))
-    )
+    preferences = Preferences(settings.get("length", "feet"), settings.get("look", LIGHT.name))
     window = Window(Rehearsal(catalog, setup), preferences, settings, own)
     if refusals:
         told = "\n\n".join(str(error) for error in refusals)
@@ -504,6 +519,8 @@ def build_window(path: Path | None, settings: QSettings) -> Window:
             told,
         )
     restored = window.take_up_left(autosave.left_behind(), restore=path is None)
+    if settings.told:
+        window.warn("Some settings could not be used", settings.told)
     if message:
         instead = "" if restored else " The first demo is shown instead."
         window.warn("A scenario could not be opened", message + instead)
@@ -516,13 +533,10 @@ def run_dashboard(path: Path | None) -> int:
     application.setApplicationName("Leadfall")
     if isinstance(application, QApplication):
         application.setStyle("Fusion")
-    settings = QSettings(
-        QSettings.Format.IniFormat, QSettings.Scope.UserScope, "leadfall", "leadfall"
-    )
     try:
-        window = build_window(path, settings)
+        window = build_window(path, Settings())
     except BadInput as error:
-        QMessageBox.critical(None, "Leadfall", f"Leadfall could not start.\n\n{error}")
+        Message(f"Leadfall could not start.\n\n{error}", icon=QMessageBox.Icon.Critical).exec()
         return 2
     # what is loaded by now stays: the collector need not walk it during a frame
     gc.collect()

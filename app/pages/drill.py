@@ -31,6 +31,7 @@ from app.views.drill_debrief import DrillDebrief
 from app.views.drill_play import DrillPlay
 from app.views.drill_start import DrillStart
 from app.views.panel import quiet
+from app.views.plain import Message, as_tip
 from app.views.save_dialog import ask_where
 from app.words import CAUTION
 
@@ -69,7 +70,7 @@ class DrillPage(QWidget):
         preferences.look_changed.connect(self._look)
         for level, button in self.start.levels.items():
             self._key(self.start, f"{level}", partial(self.start.pick, level))
-            button.setToolTip(f"Level {level} (key {level})" if level else "Key 0")
+            button.setToolTip(as_tip(f"Level {level} (key {level})" if level else "Key 0"))
         self._key(self.start, "Return", self.start.start)
         self._key(self.start, "Enter", self.start.start)
         self._key(self.start, "Q", lambda: drill.leave("cards"))
@@ -188,10 +189,10 @@ class DrillPage(QWidget):
             self._drill.rename(name)
 
     def _delete(self) -> None:
-        box = QMessageBox(self)
-        box.setWindowTitle("Leadfall")
         name, count = self._drill.trainee.name, len(self._drill.results())
-        box.setText(f"Delete {name} with {count} rounds and all question cards? There is no undo.")
+        box = Message(
+            f"Delete {name} with {count} rounds and all question cards? There is no undo.", self
+        )
         buttons = QMessageBox.StandardButton
         box.setStandardButtons(buttons.Yes | buttons.Cancel)
         box.setDefaultButton(buttons.Cancel)

@@ -6,6 +6,7 @@ bad_input, units; physics.factors.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
@@ -21,7 +22,6 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSplitter,
     QVBoxLayout,
@@ -35,12 +35,13 @@ from app.measured_table import read_table
 from app.measuring import Measuring
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
-from app.sheet import KINDS, lines_of
+from app.sheet import ERROR_RANGE, KINDS, lines_of
 from app.units import KNOT, SECOND, Unit
 from app.views.column_chooser import ColumnChooser
 from app.views.fit_view import FitTable, Residuals
 from app.views.helm import spin
 from app.views.panel import Panel, quiet, slim_bar
+from app.views.plain import Label, as_tip
 from app.views.sheet_table import SheetTable
 from physics.factors import NAMES
 
@@ -126,7 +127,7 @@ class MeasurePage(QWidget):
         self.how.setWordWrap(True)
         panel.body.addWidget(self.how)
         panel.body.addWidget(self.table, 1)
-        self.wrong = QLabel()
+        self.wrong = Label()
         self.wrong.setWordWrap(True)
         self.wrong.setProperty("alarm", True)
         self.wrong.hide()
@@ -143,7 +144,7 @@ class MeasurePage(QWidget):
         foot.addStretch(1)
         foot.addWidget(quiet("Give or take"))
         self.errors: dict[str, QDoubleSpinBox] = {}
-        self._error_words: dict[str, QLabel] = {}
+        self._error_words: dict[str, Label] = {}
         for name, words in dict(pair for pairs in ERRORS.values() for pair in pairs).items():
             box = spin(0.0, 100.0, 0.1, 2, "", f"{words}, give or take")
             box.setFixedWidth(84)
@@ -198,7 +199,7 @@ class MeasurePage(QWidget):
         row.addWidget(self.fit, 1)
         panel.body.addLayout(row)
         panel.body.addWidget(self.fit_table, 1)
-        self.words = QLabel()
+        self.words = Label()
         self.words.setWordWrap(True)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         panel.body.addWidget(self.words)
@@ -249,6 +250,9 @@ class MeasurePage(QWidget):
             unit = self._error_unit(name)
             with QSignalBlocker(box):
                 box.setSuffix(f" {unit.symbol}")
+                # rounded down, or the last number shown would be refused
+                box.setMaximum(math.floor(unit.from_si(ERROR_RANGE[1]) * 100.0) / 100.0)
+                box.setToolTip(as_tip(f"At most {box.maximum():g} {unit.symbol}"))
                 box.setValue(unit.from_si(getattr(measuring.sheet.errors, name)))
         catalog = self._rehearsal.catalog
         for combo, items, now in (
@@ -295,7 +299,7 @@ class MeasurePage(QWidget):
 
     def _error_changed(self, name: str, value: float) -> None:
         sheet = self._measuring.sheet
-        size = max(self._error_unit(name).to_si(value), 1e-3)
+        size = max(self._error_unit(name).to_si(value), ERROR_RANGE[0])
         errors = replace(sheet.errors, **{name: size})
         self._measuring.set_sheet(replace(sheet, errors=errors), "give or take", f"error {name}")
 

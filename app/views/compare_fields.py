@@ -1,7 +1,7 @@
 """The inputs of a comparison, and the tackle of the chosen candidate.
 
 Depends on: helm (number fields), panel, plan_fields (a number with its error), compare_signs,
-comparison, candidates, setup, preferences, units; physics.checks.
+comparison, candidates, setup, preferences, units, plain; physics.checks.
 
 What makes no sense stays in its field with the reason under it, and nothing is
 computed from it.
@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QPushButton,
     QWidget,
@@ -31,6 +30,7 @@ from app.units import COLOR, KNOT
 from app.views.compare_signs import sign_icon
 from app.views.helm import LEAST_SPEED, MOST_SPEED, spin
 from app.views.panel import Panel, quiet
+from app.views.plain import Label, as_tip
 from app.views.plan_fields import Field
 from physics.checks import Unusable
 
@@ -137,13 +137,13 @@ class CandidateEditor(Panel):
     def __init__(self, comparison: Comparison, preferences: Preferences) -> None:
         super().__init__("This candidate")
         self._comparison, self._preferences = comparison, preferences
-        self.sign = QLabel()
+        self.sign = Label()
         self.head.insertWidget(1, self.sign)
         self.name = QLineEdit()
         self.name.setMaxLength(60)
         self.name.setAccessibleName("Name of the candidate")
         self.body.addWidget(self.name)
-        self.error = QLabel()
+        self.error = Label()
         self.error.setProperty("alarm", True)
         self.error.setWordWrap(True)
         self.error.hide()
@@ -219,7 +219,7 @@ class CandidateEditor(Panel):
         if not (self.name.hasFocus() and self.name.isModified()):
             self.name.setText(candidate.name)
             self.name.setCursorPosition(0)
-        self.name.setToolTip(candidate.name)
+        self.name.setToolTip(as_tip(candidate.name))
         self.way.setCurrentText(ALONE if candidate.alone else ON_A_LINE)
         line = PLAIN + candidate.backing if candidate.line is None else candidate.line
         for box, shown in ((self.lure, candidate.lure), (self.line, line),
@@ -227,7 +227,7 @@ class CandidateEditor(Panel):
             if box.findText(shown) < 0:
                 box.addItem(shown)
             box.setCurrentText(shown)
-            box.setToolTip(shown)
+            box.setToolTip(as_tip(shown))
         length = self.length.box
         with QSignalBlocker(length), QSignalBlocker(self.colors.box):
             length.setRange(0.5, round(unit.from_si(MOST_LEADER), 1))

@@ -1,7 +1,7 @@
 """A course to steer: a shape with radius and side, or a way drawn with the mouse.
 
 Depends on: courses, course_drawing, fold, helm (number fields), plan_fields (fields),
-preferences, rehearsal, units; physics.boat, physics.checks.
+preferences, rehearsal, units, plain; physics.boat, physics.checks.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ from app.views.course_drawing import CourseDrawing
 from app.views.fold import EnterButton, FoldPanel
 from app.views.helm import spin
 from app.views.panel import quiet
+from app.views.plain import as_tip
 from app.views.plan_fields import Field
 from physics.boat import Leg
 from physics.checks import Unusable
@@ -107,7 +108,7 @@ class CoursePanel(FoldPanel):
             box.setRange(least, round(most))
             box.setSingleStep(20.0 if unit.symbol == "ft" else 5.0)
             box.setValue(unit.from_si(self._radius))
-            box.setToolTip(f"Radius: {least:g} to {most:.0f} {unit.symbol}")
+            box.setToolTip(as_tip(f"Radius: {least:g} to {most:.0f} {unit.symbol}"))
         self.refresh()
 
     def _radius_changed(self, value: float) -> None:

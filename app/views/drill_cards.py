@@ -1,13 +1,13 @@
 """Question cards: a question, a number to answer with, and what the model says.
 
-Depends on: big, helm (spin), panel, look, preferences, drill, drill_asking, drill_cards;
+Depends on: big, helm (spin), panel, look, preferences, drill, drill_asking, drill_cards, plain;
 physics.timing.
 """
 
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.drill import Drill
 from app.drill_asking import Asking
@@ -17,6 +17,7 @@ from app.preferences import Preferences
 from app.views.big import TALL, big
 from app.views.helm import spin
 from app.views.panel import Panel, quiet
+from app.views.plain import Label
 from physics.timing import CLEARANCE
 
 
@@ -27,7 +28,7 @@ class DrillCards(QWidget):
         super().__init__()
         self._drill, self._asking, self._preferences = drill, asking, preferences
         panel = Panel("Question cards")
-        self.question = QLabel()
+        self.question = Label()
         self.question.setFont(font(16, bold=True))
         self.question.setWordWrap(True)
         self.note = quiet()
@@ -44,7 +45,7 @@ class DrillCards(QWidget):
         self.go = big("", self.enter, "Answer, then the next question (Enter)", tall=TALL + 10)
         self.go.setObjectName("lever")
         self.go.setMinimumWidth(260)
-        self.said = QLabel()
+        self.said = Label()
         self.said.setFont(font(14, bold=True))
         self.said.setWordWrap(True)
         self.boxes = quiet()

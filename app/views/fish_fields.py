@@ -1,6 +1,6 @@
 """What is done when a fish is on, as fields.
 
-Depends on: fish_model, helm (number fields), panel, preferences, units; physics.fights.
+Depends on: fish_model, helm (number fields), panel, preferences, units, plain; physics.fights.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from app.preferences import Preferences
 from app.units import FOOT, KILOGRAM, KNOT, POUND, Unit
 from app.views.helm import spin
 from app.views.panel import quiet
+from app.views.plain import as_tip
 from physics.fights import Fight
 
 ONE_ENGINE, TO_SPEED = "to one engine", "to a speed"
@@ -124,9 +125,9 @@ class FishFields(QWidget):
         ):
             with QSignalBlocker(choice):
                 choice.setCurrentText(text)
-        self.hooked.setToolTip(fight.hooked)
+        self.hooked.setToolTip(as_tip(fight.hooked))
         self.slows.setToolTip(
-            "This boat has one engine: give a speed" if one else "On one engine, or on both"
+            as_tip("This boat has one engine: give a speed" if one else "On one engine, or on both")
         )
         unit, rate = self._preferences.length, self._preferences.rate
         depth = self._asked.fish_depth if fight.fish_depth is None else fight.fish_depth

@@ -1,7 +1,7 @@
 """Current, wind and the shape of the bottom, as fields; the setup's, and undoable.
 
 Depends on: fold, ground_shapes, helm (number fields), panel, plan_fields (fields), preferences,
-rehearsal, units; physics.checks, physics.current, physics.water.
+rehearsal, units, plain; physics.checks, physics.current, physics.water.
 """
 
 from __future__ import annotations
@@ -14,7 +14,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
     QHeaderView,
-    QLabel,
     QPushButton,
     QTableWidget,
     QTableWidgetItem,
@@ -28,6 +27,7 @@ from app.units import DEGREE, KNOT, Unit, compass_degrees
 from app.views.fold import FoldPanel
 from app.views.helm import spin
 from app.views.panel import quiet
+from app.views.plain import Label
 from app.views.plan_fields import Field
 from physics.checks import Unusable
 from physics.current import UNIFORM, PowerLaw
@@ -153,7 +153,7 @@ class BottomFields(FoldPanel):
         self.points.verticalHeader().hide()
         self.points.verticalHeader().setDefaultSectionSize(22)
         self.points.itemChanged.connect(self._typed)
-        self.wrong = QLabel()
+        self.wrong = Label()
         self.wrong.setWordWrap(True)
         self.wrong.setProperty("alarm", True)
         self.wrong.hide()

@@ -1,6 +1,6 @@
 """The helm: gear lever, throttle, engines, hold count, mark and bottom depth.
 
-Depends on: panel, figure, units, preferences, rehearsal.
+Depends on: panel, figure, units, preferences, rehearsal, plain.
 """
 
 from __future__ import annotations
@@ -16,7 +16,6 @@ from PySide6.QtWidgets import (
     QDoubleSpinBox,
     QFormLayout,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSizePolicy,
     QSlider,
@@ -29,6 +28,7 @@ from app.rehearsal import Rehearsal
 from app.units import KNOT, Unit, compass_degrees
 from app.views.figure import Figure
 from app.views.panel import Panel, quiet
+from app.views.plain import Label, as_tip
 from physics.scenario import Mark
 from physics.water import Bottom
 
@@ -74,7 +74,7 @@ def spin(
     box.setAccessibleName(name)
     box.setAlignment(Qt.AlignmentFlag.AlignRight)
     box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-    box.setToolTip(f"{name}: {low:g} to {high:g}{suffix}")
+    box.setToolTip(as_tip(f"{name}: {low:g} to {high:g}{suffix}"))
     return box
 
 
@@ -111,7 +111,7 @@ class Helm(Panel):
         form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
         form.setHorizontalSpacing(10)
         form.setVerticalSpacing(5)
-        self.through_water, self.over_ground, self.under = QLabel(), QLabel(), QLabel()
+        self.through_water, self.over_ground, self.under = Label(), Label(), Label()
         for label, title in (
             (self.through_water, "Through the water"),
             (self.over_ground, "Over ground"),
@@ -186,7 +186,7 @@ class Helm(Panel):
                 box.setSingleStep(1.0 if feet else 0.5)
                 low, high = (2.0, 600.0) if feet else (0.6, 180.0)
                 box.setRange(low, high)
-                box.setToolTip(f"{name}: {low:g} to {high:g} {unit.symbol}")
+                box.setToolTip(as_tip(f"{name}: {low:g} to {high:g} {unit.symbol}"))
         self._setup()
 
     def _setup(self) -> None:
@@ -349,7 +349,7 @@ def speed_row(rehearsal: Rehearsal) -> QHBoxLayout:
         button = QPushButton(f"{times}x")
         button.setCheckable(True)
         button.setAccessibleName(f"Speed {times} times")
-        button.setToolTip(f"Run {times} times as fast as life (key {times})")
+        button.setToolTip(as_tip(f"Run {times} times as fast as life (key {times})"))
         button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         button.clicked.connect(lambda _, n=times: rehearsal.set_speed(n))
 

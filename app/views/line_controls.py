@@ -1,7 +1,7 @@
 """Line in and out, and a fish on: a row of controls a line, given to the live drop.
 
 Depends on: helm (number fields), panel, plan_tables (symbols), preferences, readout, rehearsal,
-units; physics.line_orders, physics.paying.
+units, plain; physics.line_orders, physics.paying.
 """
 
 from __future__ import annotations
@@ -12,7 +12,6 @@ from PySide6.QtCore import QSignalBlocker, QSize, Qt
 from PySide6.QtWidgets import (
     QDoubleSpinBox,
     QGridLayout,
-    QLabel,
     QPushButton,
     QScrollArea,
     QVBoxLayout,
@@ -26,6 +25,7 @@ from app.setup import MOST_LINE_OUT
 from app.units import COLOR, FOOT_PER_SECOND, KILOGRAM, POUND, Unit
 from app.views.helm import spin
 from app.views.panel import quiet
+from app.views.plain import Label, as_tip
 from app.views.plan_tables import symbol_icon
 from physics.line_orders import FASTEST_FISH, FASTEST_LINE, LEAST_OUT
 from physics.paying import stopped
@@ -107,15 +107,15 @@ class LineRow:
     ) -> None:
         self.number = number
         self._rehearsal, self._preferences = rehearsal, preferences
-        self.symbol = QLabel(parent)
+        self.symbol = Label(parent=parent)
         self.name = QWidget(parent)
-        self._name = QLabel()
+        self._name = Label()
         naming = QGridLayout(self.name)
         naming.setContentsMargins(0, 0, 0, 0)
         naming.addWidget(self.symbol, 0, 0)
         naming.addWidget(self._name, 0, 1)
         naming.setColumnStretch(1, 1)
-        self.now = QLabel(parent)
+        self.now = Label(parent=parent)
         self.now.setMinimumWidth(136)
         self.now.setContentsMargins(6, 0, 0, 0)
         self.out = spin(0.1, COLOR.from_si(MOST_LINE_OUT), 0.5, 1, " colors", "Line to")
@@ -177,7 +177,7 @@ class LineRow:
         metrics = self._name.fontMetrics()
         self._name.setText(metrics.elidedText(self.rod, Qt.TextElideMode.ElideMiddle, NAME_WIDTH))
         self._name.setMinimumWidth(min(metrics.horizontalAdvance(self.rod), NAME_WIDTH) + 2)
-        self._name.setToolTip(self.rod)
+        self._name.setToolTip(as_tip(self.rod))
         for box in (self.out, self.rate, self.mass, self.depth, self.swim):
             what = box.accessibleName().partition(" of ")[0].split(", ")[-1]
             box.setAccessibleName(f"{self.rod}, {what}")

@@ -1,7 +1,7 @@
 """What a plan is asked for: speed, bottom, mark, how near, how clear, and how sure the inputs are.
 
 Depends on: helm (number fields), panel, planner, plan_words, rehearsal, preferences,
-units.
+units, plain.
 
 A number that makes no sense stays in its field with the reason under it, and
 nothing is computed from it; the setup is changed only once all fields agree.
@@ -13,7 +13,7 @@ from dataclasses import replace
 from functools import partial
 
 from PySide6.QtCore import QSignalBlocker, Qt
-from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QLabel, QWidget
+from PySide6.QtWidgets import QDoubleSpinBox, QGridLayout, QWidget
 
 from app.plan_words import refusal_words
 from app.planner import Planner
@@ -23,6 +23,7 @@ from app.setup import Setup
 from app.units import KNOT, Unit
 from app.views.helm import LEAST_SPEED, MOST_SPEED, spin
 from app.views.panel import Panel, quiet
+from app.views.plain import Label, as_tip
 from physics.checks import Unusable
 from physics.doubt import INPUTS, MOST
 from physics.scenario import Mark
@@ -57,7 +58,7 @@ class Field(QWidget):
     def __init__(self, name: str, box: QDoubleSpinBox) -> None:
         super().__init__()
         self.box = box
-        self.error = QLabel()
+        self.error = Label()
         self.error.setWordWrap(True)
         self.error.setProperty("alarm", True)
         self.error.hide()
@@ -142,7 +143,7 @@ class PlanFields(Panel):
                 box.setRange(low, high)
                 box.setSuffix(f" {unit.symbol}")
                 box.setSingleStep(1.0 if feet else 0.5)
-                box.setToolTip(f"{box.accessibleName()}: {low:g} to {high:g} {unit.symbol}")
+                box.setToolTip(as_tip(f"{box.accessibleName()}: {low:g} to {high:g} {unit.symbol}"))
         self.show_setup()
 
     def show_setup(self) -> None:

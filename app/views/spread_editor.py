@@ -1,6 +1,6 @@
 """Edit the spread, the water and the boat; every change re-settles the tow at once.
 
-Depends on: helm.spin, units, preferences, rehearsal, setup, calibrated; physics.doubt.
+Depends on: helm.spin, units, preferences, rehearsal, setup, calibrated, plain; physics.doubt.
 """
 
 from __future__ import annotations
@@ -18,7 +18,6 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QPushButton,
     QScrollArea,
@@ -33,6 +32,7 @@ from app.rehearsal import Rehearsal
 from app.setup import RodSetup, Setup
 from app.views.helm import spin
 from app.views.panel import quiet
+from app.views.plain import Label
 from physics.doubt import Doubt
 from physics.scenario import MOST_RODS
 
@@ -73,7 +73,7 @@ class SpreadEditor(QDialog):
         row.addStretch(1)
         row.addLayout(self._water_form())
         layout.addLayout(row)
-        self.message = QLabel()
+        self.message = Label()
         self.message.setWordWrap(True)
         self.message.setProperty("quiet", True)
         layout.addWidget(self.message)

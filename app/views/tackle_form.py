@@ -1,6 +1,7 @@
 """The fields of one thing: name, numbers with their units, and where each comes from.
 
-Depends on: helm (number fields), look, panel, shelf, tackle_fields, tackle_file; physics.checks.
+Depends on: helm (number fields), look, panel, shelf, tackle_fields, tackle_file,
+plain; physics.checks.
 
 A number that makes no sense stays in its field with the reason under it, and
 is not kept.
@@ -17,7 +18,6 @@ from PySide6.QtWidgets import (
     QDoubleSpinBox,
     QFrame,
     QGridLayout,
-    QLabel,
     QLineEdit,
     QScrollArea,
     QSizePolicy,
@@ -30,6 +30,7 @@ from app.shelf import Entry, Shelf
 from app.tackle_fields import Field, Spelled, Thing, fields_of, with_value
 from app.views.helm import spin
 from app.views.panel import quiet
+from app.views.plain import Label, as_tip
 from physics.boat import Boat
 from physics.checks import Unusable
 from physics.tackle import LURE_KINDS, Lure
@@ -67,7 +68,7 @@ class TackleForm(QWidget):
         self.engines.activated.connect(self._engines_chosen)
         self.seldom = QCheckBox("Show the numbers few people change")
         self.seldom.toggled.connect(self._show_seldom)
-        self.error = QLabel()
+        self.error = Label()
         self.error.setWordWrap(True)
         self.error.setProperty("alarm", True)
         self.error.hide()
@@ -231,7 +232,7 @@ class Row:
     def __init__(self, form: TackleForm, field: Field) -> None:
         self._form, self.field = form, field
         self.label = quiet(field.label)
-        self.label.setToolTip(field.meaning)
+        self.label.setToolTip(as_tip(field.meaning))
         self.box: QDoubleSpinBox = spin(-WIDEST, WIDEST, 1.0, 4, "", field.label)
         self.box.setFixedWidth(112)
         self.box.setButtonSymbols(QDoubleSpinBox.ButtonSymbols.NoButtons)
@@ -251,7 +252,7 @@ class Row:
         self.source.setWordWrap(True)
         self.source.setFont(font(8.5))
         self.source.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
-        self.error = QLabel()
+        self.error = Label()
         self.error.setWordWrap(True)
         self.error.setProperty("alarm", True)
         self.error.hide()
@@ -274,13 +275,15 @@ class Row:
             (spelled.from_si(self.field.low, thing), spelled.from_si(self.field.high, thing))
         )
         self.box.setToolTip(
-            f"{self.field.meaning}\nAllowed: {low:.4g} to {high:.4g} {spelled.symbol}".strip()
+            as_tip(
+                f"{self.field.meaning}\nAllowed: {low:.4g} to {high:.4g} {spelled.symbol}".strip()
+            )
         )
         self.box.setReadOnly(not entry.own)
         self.refuse("")
         words = entry.source.get(self.field.attribute, entry.source.get("default", ""))
         self.source.setText(words)
-        self.source.setToolTip(words)
+        self.source.setToolTip(as_tip(words))
 
     def refuse(self, why: str) -> None:
         """Say what is wrong, or nothing for an empty text."""
