@@ -8,7 +8,9 @@ Signals announce; views pull. No widgets here.
 
 from __future__ import annotations
 
+import sys
 import time as wall
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from typing import Any
@@ -48,9 +50,6 @@ CALM_AHEAD_EVERY = 0.5
 
 EVENTS_EVERY = 1.0
 """Wall seconds between searches for events."""
-
-BRANCH_STEPS = 8
-"""Past steps a look-ahead is sent: enough to stand at now, a step behind the computation."""
 
 AHEAD_TOLERANCE, AHEAD_LONGEST = 0.01, 2.0
 """Step tolerance, m, and longest step, s, of a look-ahead: within a centimeter of the live run."""
@@ -117,7 +116,7 @@ class Rehearsal(QObject):
         self.settling = False
         self._stuck = False
         self._setup = setup
-        self._born = 0
+        self._born = self._orders = 0
         self._asked = {"figures": -1.0, "ahead": -1.0, "events": -1.0}
         self._events_due = False
         self._begin(Run([setup.scenario(catalog)]))
@@ -226,7 +225,9 @@ class Rehearsal(QObject):
             while not self._run.advance(goal, most_rounds=1):
                 if wall.perf_counter() - started > BUDGET:
                     break
-        except Stuck as error:
+        except Exception as error:
+            if not isinstance(error, Stuck):
+                sys.excepthook(*sys.exc_info())
             self._stuck = self.clock.paused = True
             self.helm_changed.emit()
             self.trouble.emit(
@@ -271,18 +272,33 @@ class Rehearsal(QObject):
         legs: tuple[Leg, ...] = (),
     ) -> None:
         """Give an order, now unless ``at`` says when, s; one that makes no sense is told."""
-        try:
-            order = Order(self.now if at is None else at, action, value, legs)
-            self._run.order(order)
-            self._run.boat(order.time)
-        except Unusable as error:
-            self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
+
+        def give() -> None:
+            self._run.order(Order(self.now if at is None else at, action, value, legs))
+
+        if not self._obeyed(give):
             return
-        self._stuck = False
         if action in ("in gear", "out of gear"):
             self._drop_ahead()
-        self._events_due = True
         self.helm_changed.emit()
+
+    def _obeyed(self, give: Callable[[], None]) -> bool:
+        """Give an order; one that is not taken changes nothing, and that is told."""
+        try:
+            give()
+        except Unusable as error:
+            self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
+            return False
+        except Exception as error:
+            sys.excepthook(*sys.exc_info())
+            self.trouble.emit(
+                f"That order was not taken ({error}). Boat and lines go on as they were."
+            )
+            return False
+        self._stuck = False
+        self._orders += 1
+        self._events_due = True
+        return True
 
     def shift(self) -> None:
         """Out of gear if in, in gear if out."""
@@ -307,15 +323,13 @@ class Rehearsal(QObject):
         self, rod: str, action: LineAction, value: float = 0.0, rate: float = 0.5
     ) -> None:
         """Order something of one line, now; one that makes no sense is told."""
-        try:
+
+        def give() -> None:
             self._run.order_line(LineOrder(self.now, rod, action, value, rate))
-        except Unusable as error:
-            self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
-            return
-        self._stuck = False
-        self._drop_ahead()
-        self._events_due = True
-        self.helm_changed.emit()
+
+        if self._obeyed(give):
+            self._drop_ahead()
+            self.helm_changed.emit()
 
     def steer(self, legs: tuple[Leg, ...]) -> None:
         """Steer a course from here, now."""
@@ -481,8 +495,8 @@ class Rehearsal(QObject):
         due = now - self._asked["ahead"] >= every and (moved or self.ahead is None)
         if due and self.looks_ahead and not self.background.busy("ahead"):
             self._asked["ahead"] = now
-            answer = partial(self._got_ahead, self._born, out)
-            branch = self._run.branch(BRANCH_STEPS, AHEAD_TOLERANCE, AHEAD_LONGEST)
+            answer = partial(self._got_ahead, (self._born, self._orders), out)
+            branch = self._run.branch(self.now, AHEAD_TOLERANCE, AHEAD_LONGEST)
             self.background.ask("ahead", answer, look_ahead, branch, self.now, self.mark(), out)
         if (
             moved
@@ -494,20 +508,26 @@ class Rehearsal(QObject):
             spells = self.spells()
             since = spells[-2][0] if len(spells) > 1 else 0.0
             past = self._run.trajectory(since=max(since - 2.0, 0.0))
-            self.background.ask("events", partial(self._got_events, self._born), find_events, past)
+            answer = partial(self._got_events, (self._born, self._orders))
+            self.background.ask("events", answer, find_events, past)
 
     def _drop_ahead(self) -> None:
         self.ahead = None
         self.ahead_changed.emit()
 
-    def _got_ahead(self, born: int, shifted: bool, result: Any) -> None:
-        stale = born != self._born or shifted == self.in_gear
+    def _got_ahead(self, asked: tuple[int, int], shifted: bool, result: Any) -> None:
+        stale = asked != (self._born, self._orders) or shifted == self.in_gear
+        if stale:
+            # with time standing still nothing else would ask anew
+            self._events_due = True
         if stale or not isinstance(result, LookAhead):
             return
         self.ahead = result
         self.ahead_changed.emit()
 
-    def _got_events(self, born: int, result: Any) -> None:
-        if born == self._born and isinstance(result, list):
+    def _got_events(self, asked: tuple[int, int], result: Any) -> None:
+        if asked != (self._born, self._orders):
+            self._events_due = True
+        elif isinstance(result, list):
             self.events = [event for event in result if event.time <= self.now]
             self.events_changed.emit()

@@ -168,14 +168,14 @@ _VARIED = ("length", "cross", "along", "added_across", "mass", "weight", "buoyan
 
 
 class Dressing:
-    """A mesh as it is at given instants: its own copy of what handling changes.
+    """A mesh as it is at given instants: its own copy of what handling changes in ``base``.
 
     ``tips`` (L,) are the numbers of the nodes at the rod tips, each within its line; ``held``
     (H,) all nodes at or above them, and ``held_of`` (H,) their lines.
     """
 
     def __init__(self, mesh: Mesh, handled: Sequence[Handling | None], tips: Index) -> None:
-        self._base = mesh
+        self.base = mesh
         self.mesh = replace(mesh, **{name: getattr(mesh, name).copy() for name in _VARIED})
         self.handled = tuple(handled)
         self._mine = [(i, line) for i, line in enumerate(handled) if line is not None]
@@ -192,12 +192,12 @@ class Dressing:
 
     def copy(self) -> Dressing:
         """An independent one."""
-        return Dressing(self._base, self.handled, self.tips)
+        return Dressing(self.base, self.handled, self.tips)
 
     def set_tips(self, tips: Index) -> None:
         """Other nodes are at the tips: what is above them weighs, drags and pulls nothing."""
         self.tips = np.array(tips, dtype=np.intp)
-        mesh, base = self.mesh, self._base
+        mesh, base = self.mesh, self.base
         held, held_of = [], []
         for i, _ in self._mine:
             first, last, tip = mesh.first[i], mesh.last[i], mesh.first[i] + self.tips[i]
@@ -215,7 +215,7 @@ class Dressing:
 
     def at(self, time: Array) -> None:
         """Dress the mesh for each line's own time (L,), s, between two of its breaks."""
-        mesh, base = self.mesh, self._base
+        mesh, base = self.mesh, self.base
         for i, line in self._mine:
             k, now = int(self.tips[i]), float(time[i])
             at = mesh.first[i] + k
@@ -237,7 +237,7 @@ class Dressing:
                 self._hook(i, line.fish(now), line.density)
 
     def _hook(self, i: int, fish: float, density: float) -> None:
-        mesh, base = self.mesh, self._base
+        mesh, base = self.mesh, self.base
         ends = slice(mesh.last[i] - 1, mesh.last[i] + 1)
         area = FISH_AREA * fish ** (2.0 / 3.0)
         mesh.isotropic[ends] = base.isotropic[ends] + 0.5 * density * area / 2.0

@@ -57,16 +57,19 @@ class LineSystem:
     derivative of it by the node velocities, with positions r = r* + b v and
     accelerations (v - v*) / b; ``solve`` then gives Newton's step. ``tension``
     (E,) is that of the last evaluation. ``balls`` are nodes that may come to have
-    a ball's drag while the mesh changes. Exact but for how the small added mass
-    turns with the line.
+    a ball's drag while the mesh changes, and ``whole`` is that mesh with all line out: the
+    ground is as hard as that asks for, whatever is out when this is made. Exact but for how
+    the small added mass turns with the line.
     """
 
-    def __init__(self, mesh: Mesh, balls: NDArray[np.intp] | None = None) -> None:
+    def __init__(
+        self, mesh: Mesh, balls: NDArray[np.intp] | None = None, whole: Mesh | None = None
+    ) -> None:
         self.mesh = mesh
         n = mesh.nodes
         self.residual = np.zeros((3, n))
         self.tension = np.zeros(n - 1)
-        self._ground = Ground(mesh)
+        self._ground = Ground(whole or mesh)
         self._stream = Stream(mesh)
         self._curved = bool(np.any(mesh.curve))
         self._isotropic = np.flatnonzero(mesh.isotropic)

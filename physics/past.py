@@ -1,16 +1,18 @@
 """The accepted steps of one line, and what lay between two of them.
 
-Depends on: handling.
+Depends on: handling, march.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from physics.handling import STACK
+from physics.march import SLIVER
 
 Array = NDArray[np.float64]
 
@@ -19,7 +21,8 @@ Array = NDArray[np.float64]
 class Past:
     """Accepted steps of one line; each array is (3, K) for its K nodes.
 
-    ``tip`` is the number of the node at the rod tip.
+    ``tip`` is the number of the node at the rod tip; ``reach`` s how far the attempts went that
+    led to a step, those that came to nothing included.
     """
 
     time: list[float] = field(default_factory=list)
@@ -29,18 +32,40 @@ class Past:
     accel: list[Array] = field(default_factory=list)
     jerk: list[Array] = field(default_factory=list)
     tip: list[int] = field(default_factory=list)
+    reach: list[float] = field(default_factory=list)
 
-    def drop_last(self) -> None:
-        for row in (self.time, self.step, self.position, self.velocity, self.accel, self.jerk,
-                    self.tip):  # fmt: skip
-            row.pop()
+    def until(self, time: float) -> Past:
+        """The steps that end no later than ``time``; always the first."""
+        return self._first(bisect_right(self.time, time + 1e-9))
 
-    def widen(self, more: int) -> None:
-        """Give the line ``more`` nodes on its reel, all along its past."""
-        for rows, apart in ((self.position, STACK), (self.velocity, 0.0), (self.accel, 0.0),
-                            (self.jerk, 0.0)):  # fmt: skip
-            rows[:] = [np.concatenate([stack(row[:, 0], more, apart), row], axis=1) for row in rows]
-        self.tip[:] = [tip + more for tip in self.tip]
+    def before(self, time: float) -> Past:
+        """The steps that are the same whatever is ordered for ``time``; always the first.
+
+        A step is taken anew if any attempt at it went as far as that instant, or so near that
+        the stepper would have stretched it to end there.
+        """
+        for count in range(1, len(self.time)):
+            reach, start = self.reach[count], self.time[count - 1]
+            if time - reach <= max(SLIVER * (reach - start), 1e-9):
+                return self._first(count)
+        return self._first(len(self.time))
+
+    def since(self, time: float) -> Past:
+        """The steps from the last one that ends no later than ``time``; always the last."""
+        count = bisect_right(self.time, time + 1e-9)
+        return self.tail(len(self.time) - max(count - 1, 0))
+
+    def respooled(self, more: int) -> Past:
+        """The line with ``more`` nodes on its reel all along, or fewer: they never came out."""
+        if more == 0:
+            return self
+        rows = (self.position, self.velocity, self.accel, self.jerk)
+        position, velocity, accel, jerk = (
+            [_respooled(step, more, apart) for step in row]
+            for row, apart in zip(rows, (STACK, 0.0, 0.0, 0.0), strict=True)
+        )
+        tip = [tip + more for tip in self.tip]
+        return Past(self.time, self.step, position, velocity, accel, jerk, tip, self.reach)
 
     def index(self, time: float) -> int:
         """Number j of the step that ends at or beyond ``time``; the last one if none does."""
@@ -51,9 +76,15 @@ class Past:
 
     def tail(self, count: int = 1) -> Past:
         """A past that knows only this one's last steps."""
-        k = -count
-        return Past(self.time[k:], self.step[k:], self.position[k:], self.velocity[k:],
-                     self.accel[k:], self.jerk[k:], self.tip[k:])  # fmt: skip
+        return self._part(slice(-count, None))
+
+    def _first(self, count: int) -> Past:
+        return self._part(slice(max(count, 1)))
+
+    def _part(self, part: slice) -> Past:
+        return Past(self.time[part], self.step[part], self.position[part], self.velocity[part],
+                     self.accel[part], self.jerk[part], self.tip[part],
+                     self.reach[part])  # fmt: skip
 
 
 def stack(tip: Array, count: int, apart: float = STACK) -> Array:
@@ -61,6 +92,12 @@ def stack(tip: Array, count: int, apart: float = STACK) -> Array:
     out = np.repeat(tip[:, None], count, axis=1)
     out[2] += apart * np.arange(count, 0, -1)
     return out
+
+
+def _respooled(row: Array, more: int, apart: float) -> Array:
+    if more < 0:
+        return row[:, -more:]
+    return np.concatenate([stack(row[:, 0], more, apart), row], axis=1)
 
 
 def hermite(past: Past, j: int, time: float) -> tuple[Array, Array]:

@@ -152,7 +152,7 @@ class Trajectory:
             else:
                 worn = Dressing(many, [line.handled] * n, line.tips)
                 worn.at(line.time)
-                system = LineSystem(worn.mesh, worn.balls)
+                system = LineSystem(worn.mesh, worn.balls, worn.base)
             system.evaluate(
                 _end_to_end(line.position),
                 _end_to_end(line.velocity),
