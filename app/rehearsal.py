@@ -1,7 +1,7 @@
 """View-model of the live drop: the setup on screen, the helm, and the picture of now.
 
-Depends on: setup, catalog, clock, background, picture, helm_reading, look_ahead, edit; physics.
-Depends on: setup, catalog, clock, courses, background, picture, look_ahead; physics.
+Depends on: setup, catalog, clock, courses, background, pool, picture, helm_reading, look_ahead,
+edit; physics.
 
 Signals announce; views pull. No widgets here.
 """
@@ -24,6 +24,7 @@ from app.edit import Edit
 from app.helm_reading import HelmReading
 from app.look_ahead import LookAhead, look_ahead
 from app.picture import PlacedMark, Track, pictured
+from app.pool import Rank
 from app.setup import Setup
 from physics.boat import Action, Leg, Order
 from physics.checks import Unusable
@@ -436,7 +437,8 @@ class Rehearsal(QObject):
         """Find the steady tow in the background, then begin there."""
         self._born += 1
         self.settling = True
-        self.background.ask("settle", self._settled, Run, [self._setup.scenario(self.catalog)])
+        scenario = self._setup.scenario(self.catalog)
+        self.background.ask("settle", self._settled, Run, [scenario], rank=Rank.TOW)
         self.helm_changed.emit()
 
     def _settled(self, result: Any) -> None:
@@ -483,7 +485,8 @@ class Rehearsal(QObject):
             self._asked["ahead"] = now
             answer = partial(self._got_ahead, self._born, out)
             branch = self._run.branch(BRANCH_STEPS, AHEAD_TOLERANCE, AHEAD_LONGEST)
-            self.background.ask("ahead", answer, look_ahead, branch, self.now, self.mark(), out)
+            asked = branch, self.now, self.mark(), out
+            self.background.ask("ahead", answer, look_ahead, *asked, rank=Rank.AHEAD)
         if (
             moved
             and not self.background.busy("events")
@@ -494,7 +497,8 @@ class Rehearsal(QObject):
             spells = self.spells()
             since = spells[-2][0] if len(spells) > 1 else 0.0
             past = self._run.trajectory(since=max(since - 2.0, 0.0))
-            self.background.ask("events", partial(self._got_events, self._born), find_events, past)
+            answer = partial(self._got_events, self._born)
+            self.background.ask("events", answer, find_events, past, rank=Rank.TOW)
 
     def _drop_ahead(self) -> None:
         self.ahead = None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -26,12 +27,6 @@ def until(path: Path) -> bool:
     return _within(path.exists)
 
 
-def meet(here: Path, there: Path) -> bool:
-    """Make one file and wait for another; whether it came."""
-    here.touch()
-    return until(there)
-
-
 def at_work(path: Path, share: float, *, tell: Callable[[float], bool]) -> None:
     """Tell a share again and again until told to stop, and note how that ended.
 
@@ -45,6 +40,27 @@ def at_work(path: Path, share: float, *, tell: Callable[[float], bool]) -> None:
 def pulses(times: int, *, tell: Callable[[float], bool]) -> list[bool]:
     """Tell so many shares; what was said each time."""
     return [tell(n / times) for n in range(times)]
+
+
+def for_ever(path: Path) -> None:
+    """Say that it has begun, and never end."""
+    path.touch()
+    while True:
+        time.sleep(PULSE)
+
+
+def dies(path: Path) -> None:
+    """Leave a letter, and end the process."""
+    with path.open("a") as file:
+        file.write("x")
+    os._exit(1)
+
+
+def dies_once(path: Path) -> str:
+    """End the process the first time."""
+    if not path.exists():
+        dies(path)
+    return "alive"
 
 
 def _within(done: Callable[[], bool]) -> bool:
