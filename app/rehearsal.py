@@ -47,6 +47,13 @@ LOOK_AHEAD_EVERY = 0.18
 CALM_AHEAD_EVERY = 0.5
 """Wall seconds between look-aheads in gear, when nothing is to be decided."""
 
+KEPT = 1800.0
+"""Steps longer ago than this may be forgotten, s: a window may stay open for days, and nothing
+on screen asks further back than the last two times out of gear, or a round of the drill."""
+
+EVENTS_BACK = 600.0
+"""Events are looked for no further back than this, s."""
+
 EVENTS_EVERY = 1.0
 """Wall seconds between searches for events."""
 
@@ -121,7 +128,7 @@ class Rehearsal(QObject):
         self._born = 0
         self._asked = {"figures": -1.0, "ahead": -1.0, "events": -1.0}
         self._events_due = False
-        self._begin(Run([setup.scenario(catalog)]))
+        self._begin(Run([setup.scenario(catalog)], keep=KEPT))
 
     # ---- what is on screen
 
@@ -438,7 +445,8 @@ class Rehearsal(QObject):
         self._born += 1
         self.settling = True
         scenario = self._setup.scenario(self.catalog)
-        self.background.ask("settle", self._settled, Run, [scenario], rank=Rank.TOW)
+        live = partial(Run, keep=KEPT)
+        self.background.ask("settle", self._settled, live, [scenario], rank=Rank.TOW)
         self.helm_changed.emit()
 
     def _settled(self, result: Any) -> None:
@@ -496,7 +504,7 @@ class Rehearsal(QObject):
             self._events_due = False
             spells = self.spells()
             since = spells[-2][0] if len(spells) > 1 else 0.0
-            past = self._run.trajectory(since=max(since - 2.0, 0.0))
+            past = self._run.trajectory(since=max(since - 2.0, self.now - EVENTS_BACK, 0.0))
             answer = partial(self._got_events, self._born)
             self.background.ask("events", answer, find_events, past, rank=Rank.TOW)
 

@@ -5,6 +5,8 @@ Depends on: handling.
 
 from __future__ import annotations
 
+import math
+from bisect import bisect_left
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -14,12 +16,24 @@ from physics.handling import STACK
 
 Array = NDArray[np.float64]
 
+FULL = 300.0
+"""All steps of the last so many seconds are kept as they were taken."""
+
+BLOCK = 32
+"""Older steps are thinned so many at a time."""
+
+SAME, SAME_ACCEL = 1e-4, 2e-3
+"""A step goes if without it no node is elsewhere by more, m, nor accelerates otherwise, m/s^2."""
+
 
 @dataclass(slots=True)
 class Past:
     """Accepted steps of one line; each array is (3, K) for its K nodes.
 
-    ``tip`` is the number of the node at the rod tip.
+    ``tip`` is the number of the node at the rod tip. Steps older than FULL are
+    thinned (a steady tow is few long cubics as well as many short ones), and
+    forgotten when older than ``keep`` s. The jerk only helps the next step's
+    first guess, so of thinned steps it is nought.
     """
 
     time: list[float] = field(default_factory=list)
@@ -29,11 +43,56 @@ class Past:
     accel: list[Array] = field(default_factory=list)
     jerk: list[Array] = field(default_factory=list)
     tip: list[int] = field(default_factory=list)
+    keep: float = math.inf
+    thinned: int = 0
 
     def drop_last(self) -> None:
         for row in (self.time, self.step, self.position, self.velocity, self.accel, self.jerk,
                     self.tip):  # fmt: skip
             row.pop()
+        self.thinned = min(self.thinned, len(self.time) - 1)
+
+    def age(self) -> None:
+        """Thin and forget what is old enough, a block at a time."""
+        first, last = self.thinned, self.thinned + BLOCK
+        if len(self.time) <= last or self.time[last] > self.time[-1] - FULL:
+            return
+        kept = [first]
+        while kept[-1] < last:
+            at = last
+            while at > kept[-1] + 1 and not self._same(kept[-1], at):
+                at -= max(1, (at - kept[-1]) // 2)
+            kept.append(at)
+        nought = np.zeros_like(self.jerk[first])
+        self.jerk[first:last] = [nought] * BLOCK
+        gone = set(range(first, last)) - set(kept)
+        self._leave_out(gone)
+        self.thinned = last - len(gone)
+        old = bisect_left(self.time, self.time[-1] - self.keep, hi=self.thinned)
+        if old > BLOCK:
+            self._leave_out(set(range(old)))
+            self.thinned -= old
+
+    def _leave_out(self, gone: set[int]) -> None:
+        end = max(gone, default=-1) + 1
+        for row in (self.time, self.step, self.position, self.velocity, self.accel, self.jerk,
+                    self.tip):  # fmt: skip
+            row[:end] = [one for j, one in enumerate(row[:end]) if j not in gone]  # type: ignore[index]
+
+    def _same(self, a: int, b: int) -> bool:
+        """Whether the cubic from step a to step b tells of those between them too."""
+        if len(set(self.tip[a : b + 1])) > 1:
+            return False
+        inner = slice(a + 1, b)
+        h = self.time[b] - self.time[a]
+        x = ((np.array(self.time[inner]) - self.time[a]) / h)[:, None, None]
+        r0, r1, v0, v1 = self.position[a], self.position[b], self.velocity[a], self.velocity[b]
+        s, t = x * x * (3.0 - 2.0 * x), x * (1.0 - x)
+        r = (1.0 - s) * r0 + s * r1 + (h * t) * ((1.0 - x) * v0 - x * v1)
+        if np.abs(r - np.array(self.position[inner])).max() > SAME:
+            return False
+        accel = (1.0 - x) * self.accel[a] + x * self.accel[b]
+        return bool(np.abs(accel - np.array(self.accel[inner])).max() <= SAME_ACCEL)
 
     def widen(self, more: int) -> None:
         """Give the line ``more`` nodes on its reel, all along its past."""
