@@ -198,10 +198,10 @@ def test_that_a_scenario_with_a_mistake_is_refused_in_one_line(
 def test_that_a_run_that_cannot_be_solved_is_refused_without_a_traceback(
     capsys: Capture, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def stuck(scenario: object) -> None:
+    def stuck(*_: object) -> None:
         raise Stuck("no step is small enough")
 
-    monkeypatch.setattr("app.run.simulate", stuck)
+    monkeypatch.setattr("app.run.carry", stuck)
     assert "no step is small enough" in refused(capsys, "simulate", str(DEMO))
 
 
@@ -263,3 +263,20 @@ def test_that_simulate_leaves_out_orders_after_its_end(capsys: Capture, tmp_path
     assert cli.main(["simulate", str(path)]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[2:4] == ["one engine at 38.0 s", "port long: fish of 18.0 lb on at 34.0 s"]
+
+
+def test_that_what_would_take_gigabytes_is_refused_before_it_begins(
+    capsys: Capture, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def began(*_: object) -> None:
+        pytest.fail("it was begun")
+
+    monkeypatch.setattr("app.run.Run", began)
+    text = DEMO.read_text("utf-8").replace("duration_s = 90", "duration_s = 7200")
+    text = text.replace("[run]", "[run]\nline_elements = 400\nleader_elements = 100")
+    path = tmp_path / "huge.toml"
+    path.write_text(text, encoding="utf-8")
+    told = refused(capsys, "simulate", str(path))
+    assert "would take about" in told
+    assert "line elements" in told
+    assert "duration of up to" in told

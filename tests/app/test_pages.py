@@ -10,8 +10,10 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 
 from app.drill_file import Planned
+from app.ground_ways import Way
 from app.page_stack import ACTIVE, PAGES, PageStack
 from app.pool import Rank
+from app.setup import Setup
 from app.window import Window
 from tests.app.by_hand import HandBackground, Live, worker_of
 from tests.app.conftest import put_away
@@ -65,8 +67,9 @@ def test_that_closing_ends_every_worker_that_was_begun(window: Window) -> None:
 
 
 def test_that_what_a_page_has_in_work_is_given_up_out_of_sight_and_taken_up_again(
-    window: Window,
+    make_window: Callable[[Live], Window], make_live: Callable[[Setup], Live], shoal: Setup
 ) -> None:
+    window = make_window(make_live(shoal))
     pages = window.pages
     begun: list[tuple[str, Callable[[], object], HandBackground, str]] = [
         ("timing", lambda: None, worker_of(pages.planner), "first"),
@@ -86,11 +89,14 @@ def test_that_what_a_page_has_in_work_is_given_up_out_of_sight_and_taken_up_agai
     window.rehearsal.timer.stop()
 
 
-def test_that_ways_found_before_a_change_are_not_taken_for_those_after_it(window: Window) -> None:
+def test_that_ways_found_before_a_change_are_not_taken_for_those_after_it(
+    make_window: Callable[[Live], Window], make_live: Callable[[Setup], Live], shoal: Setup
+) -> None:
+    window = make_window(make_live(shoal))
     ways = window.pages.ways
     window.show_page("ground")
     window.rehearsal.timer.stop()
-    ways._got(("of the setup before",))
+    ways._got((Way("down-tide", 0.0, 2.0, ()),))
     worker_of(ways).waiting.clear()
     ways.choose(ways.wait, ways.hold + 5.0)
     window.show_page("measure")

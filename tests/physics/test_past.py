@@ -90,11 +90,11 @@ def test_that_a_thinned_past_tells_the_same_places_speeds_and_pulls(aged: Run, w
 
 
 def test_that_an_order_in_the_thinned_past_still_steers(scenario: Scenario) -> None:
-    late, known = run_of(scenario), replace(scenario, orders=(*scenario.orders,
-                                                              Order(300.0, "out of gear")))  # fmt: skip
-    late.order(Order(300.0, "out of gear"))
+    out = Order(300.0, "out of gear")
+    late = run_of(scenario)
+    late.order(out)
     late.advance(400.0)
-    early = Run([known])
+    early = Run([replace(scenario, orders=(*scenario.orders, out))])
     early.advance(400.0)
     for mine, theirs in zip(late.lures_at(340.0)[0], early.lures_at(340.0)[0], strict=True):
         assert np.abs(mine - theirs).max() < 1e-3
