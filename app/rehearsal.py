@@ -28,11 +28,13 @@ from app.pool import Rank
 from app.setup import Setup
 from physics.boat import Action, Leg, Order
 from physics.checks import Unusable
+from physics.cost import nodes_of
 from physics.drop import Run
 from physics.events import Event, find_events
 from physics.helm import HelmTrack
 from physics.line_orders import LineAction, LineOrder
 from physics.march import Stuck
+from physics.past import STEP_BYTES
 from physics.scenario import Scenario
 
 FRAME_MS = 16
@@ -47,9 +49,10 @@ LOOK_AHEAD_EVERY = 0.18
 CALM_AHEAD_EVERY = 0.5
 """Wall seconds between look-aheads in gear, when nothing is to be decided."""
 
-KEPT = 1800.0
-"""Steps longer ago than this may be forgotten, s: a window may stay open for days, and nothing
-on screen asks further back than the last two times out of gear, or a round of the drill."""
+KEPT, KEPT_BYTES = 1800.0, 150e6
+"""Steps longer ago than this, s, or beyond so much memory, may be forgotten: a window may stay
+open for days, and nothing on screen asks further back than the last two times out of gear, or
+a round of the drill. A run without a screen keeps everything: its events and tables want it."""
 
 EVENTS_BACK = 600.0
 """Events are looked for no further back than this, s."""
@@ -128,7 +131,8 @@ class Rehearsal(QObject):
         self._born = 0
         self._asked = {"figures": -1.0, "ahead": -1.0, "events": -1.0}
         self._events_due = False
-        self._begin(Run([setup.scenario(catalog)], keep=KEPT))
+        scenario = setup.scenario(catalog)
+        self._begin(Run([scenario], keep=_kept(scenario)))
 
     # ---- what is on screen
 
@@ -445,7 +449,7 @@ class Rehearsal(QObject):
         self._born += 1
         self.settling = True
         scenario = self._setup.scenario(self.catalog)
-        live = partial(Run, keep=KEPT)
+        live = partial(Run, keep=_kept(scenario))
         self.background.ask("settle", self._settled, live, [scenario], rank=Rank.TOW)
         self.helm_changed.emit()
 
@@ -523,3 +527,8 @@ class Rehearsal(QObject):
         if born == self._born and isinstance(result, list):
             self.events = [event for event in result if event.time <= self.now]
             self.events_changed.emit()
+
+
+def _kept(scenario: Scenario) -> float:
+    """How much of a live run is kept, s."""
+    return min(KEPT, KEPT_BYTES / (STEP_BYTES * nodes_of(scenario)))

@@ -1,7 +1,7 @@
 """The window: puts pages together; menus, keys, files, settings, autosave.
 
 Depends on: page_stack, page_row, card_menu, spread_editor, rehearsal, preferences, look,
-scenario_file, catalog, autosave, files, words.
+scenario_file, catalog, autosave, files, ending, words.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ from app import autosave, files, scenario_file
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.clock import SPEEDS
+from app.ending import leave_on_signals
 from app.look import LOOKS, palette, style_sheet
 from app.page_stack import LIVE, PAGES, PageStack
 from app.preferences import LENGTHS, Preferences
@@ -411,18 +412,28 @@ class Window(QMainWindow):
         if isinstance(split, QByteArray):
             self.page.splitter.restoreState(split)
 
+    def leave(self) -> None:
+        """End at once and ask nothing: unsaved changes are put by for the next start."""
+        self._autosave.stop()
+        self._put_by()
+        self._keep_settings()
+        self.pages.close_all()
+
     def closeEvent(self, event: QCloseEvent) -> None:
         if not self._may_leave():
             event.ignore()
             return
-        self._settings.setValue("geometry", self.saveGeometry())
-        self._settings.setValue("splitter", self.page.splitter.saveState())
-        self._settings.setValue("length", self.preferences.length_name)
-        self._settings.sync()
+        self._keep_settings()
         self._autosave.stop()
         self._forget_put_by()
         self.pages.close_all()
         event.accept()
+
+    def _keep_settings(self) -> None:
+        self._settings.setValue("geometry", self.saveGeometry())
+        self._settings.setValue("splitter", self.page.splitter.saveState())
+        self._settings.setValue("length", self.preferences.length_name)
+        self._settings.sync()
 
 
 def first_setup(
@@ -490,6 +501,12 @@ def run_dashboard(path: Path | None) -> int:
     except BadInput as error:
         QMessageBox.critical(None, "Leadfall", f"Leadfall could not start.\n\n{error}")
         return 2
+
+    def leave(code: int) -> None:
+        window.leave()
+        application.exit(code)
+
+    leave_on_signals(leave, window)
     # what is loaded by now stays: the collector need not walk it during a frame
     gc.collect()
     gc.freeze()

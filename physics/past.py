@@ -22,6 +22,9 @@ FULL = 300.0
 BLOCK = 32
 """Older steps are thinned so many at a time."""
 
+STEP_BYTES = 96
+"""What a step of one node takes: place, velocity, acceleration and jerk."""
+
 SAME, SAME_ACCEL = 1e-4, 2e-3
 """A step goes if without it no node is elsewhere by more, m, nor accelerates otherwise, m/s^2."""
 
