@@ -10,6 +10,7 @@ call of a frame has to wait its turn for the interpreter (measured: frames of
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -117,7 +118,9 @@ class Background(QObject):
 
     def _finished(self, kind: str, job: Job, result: Any) -> None:
         if not self._closed:
-            self._done.emit(kind, job, result)
+            # in a thread of the pool: the handle may just be taken down
+            with suppress(RuntimeError):
+                self._done.emit(kind, job, result)
 
     def _deliver(self, kind: str, job: Job, result: object) -> None:
         asked = self._jobs.get(kind)

@@ -262,19 +262,22 @@ class Pool:
 
     def _next(self, one: _Worker) -> Job | None:
         """The job this worker is given, or None when all is over."""
-        with self._changed:
-            while one.job is None and not one.over:
-                left = None
-                if one.process is not None:
-                    left = one.since + self._idle - time.monotonic()
-                    if left <= 0.0:
-                        one.end()
-                        left = None
-                if self._waiting:
-                    left = LIVE
-                self._changed.wait(left)
-                self._dispatch_late()
-            return None if one.over else one.job
+        while True:
+            with self._changed:
+                if one.job is None and not one.over:
+                    left = None
+                    if one.process is not None:
+                        left = max(one.since + self._idle - time.monotonic(), 0.0)
+                    self._changed.wait(LIVE if self._waiting else left)
+                    self._dispatch_late()
+                if one.over:
+                    return None
+                if one.job is not None:
+                    return one.job
+                rested = time.monotonic() - one.since >= self._idle
+            # not under the lock, which the window may want meanwhile
+            if rested:
+                one.end()
 
     def _dispatch_late(self) -> None:
         """A job may have waited only for looks ahead that no longer come."""
@@ -300,6 +303,8 @@ class Pool:
             if job.begun < TRIES:
                 return None
             return Answer(RuntimeError("the process that worked on it was ended"))
+        except Exception as error:
+            return Answer(error)
         try:
             back: Answer = pickle.loads(answer)
         except Exception as error:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_left
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -78,9 +79,10 @@ class Past:
 
     def _leave_out(self, gone: set[int]) -> None:
         end = max(gone, default=-1) + 1
-        for row in (self.time, self.step, self.position, self.velocity, self.accel, self.jerk,
-                    self.tip):  # fmt: skip
-            row[:end] = [one for j, one in enumerate(row[:end]) if j not in gone]  # type: ignore[index]
+        rows: tuple[list[Any], ...] = (self.time, self.step, self.position, self.velocity,
+                                       self.accel, self.jerk, self.tip)  # fmt: skip
+        for row in rows:
+            row[:end] = [one for j, one in enumerate(row[:end]) if j not in gone]
 
     def _same(self, a: int, b: int) -> bool:
         """Whether the cubic from step a to step b tells of those between them too."""

@@ -1,4 +1,4 @@
-"""Jobs for the worker's tests; they speak through files and load no Qt."""
+"""Jobs for the tests of the workers; they speak through files and load little, to start fast."""
 
 from __future__ import annotations
 
@@ -7,13 +7,15 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from physics.holds import Stopped
-
 PULSE = 0.01
 """Seconds between two looks."""
 
 GIVES_UP = 30.0
 """Seconds after which a job that waits in vain ends, so that a broken worker fails a test."""
+
+
+class Stopped(Exception):
+    """The work was told to stop."""
 
 
 def note(path: Path, text: str) -> str:
