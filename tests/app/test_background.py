@@ -301,9 +301,10 @@ def test_that_a_look_ahead_does_not_wait_for_long_jobs_and_they_begin_anew(
 
 
 def test_that_one_worker_is_kept_while_looks_ahead_keep_coming(
-    background: Background, qtbot: QtBot, tmp_path: Path
+    background: Background, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     got: list[object] = []
+    monkeypatch.setattr("app.pool.LIVE", 3600.0)
     background.ask("ahead", got.append, abs, -1, rank=Rank.AHEAD)
     quiet(background, qtbot, "ahead")
     for kind in ("a", "b"):
@@ -312,6 +313,8 @@ def test_that_one_worker_is_kept_while_looks_ahead_keep_coming(
         background.ask("ahead", got.append, abs, -1, rank=Rank.AHEAD)
         quiet(background, qtbot, "ahead")
         assert not (tmp_path / "b").exists()
+    monkeypatch.setattr("app.pool.LIVE", 0.0)
+    background.ask("after", got.append, abs, -1)
     qtbot.waitUntil(lambda: background.share("b") == 0.5, timeout=STARTS_WITHIN)
     assert (tmp_path / "a").read_text() == "at work"
 
