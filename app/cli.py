@@ -1,6 +1,6 @@
 """The command line: the dashboard, a run or a plan without a screen, the list of demos.
 
-Depends on: run, plan_run, planning, scenario_file, files, catalog, version.
+Depends on: run, plan_run, planning, progress, scenario_file, files, catalog, version.
 The dashboard is imported only when it is asked for: a run without a screen loads no Qt.
 """
 
@@ -19,13 +19,14 @@ from app import scenario_file
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.files import check_place, is_there
+from app.progress import telling
 from app.run import run_setup
 from app.version import version
 
 MOST_ROWS = 1_000_000
 """Rows a run may be sampled into: two hours at 0.01 s are 720,000."""
 
-USAGE_ERROR = 2
+USAGE_ERROR, STOPPED = 2, 130
 
 COMMANDS = """\
 commands:
@@ -44,7 +45,8 @@ class _Parser(argparse.ArgumentParser):
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run the command line and return the exit code: 0, or 2 for input that cannot be used."""
+    """Run the command line and return the exit code: 0, 2 for input that cannot be used, 130
+    if stopped by Ctrl+C."""
     words = list(sys.argv[1:] if argv is None else argv)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
@@ -65,7 +67,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     except BrokenPipeError:
         return _unread()
     except KeyboardInterrupt:
-        return 130
+        print("leadfall: stopped", file=sys.stderr)
+        return STOPPED
 
 
 def _command(words: Sequence[str]) -> int:
@@ -140,7 +143,8 @@ def _simulate(words: Sequence[str]) -> int:
     catalog = Catalog.load()
     setup = scenario_file.load(given.file, catalog).dropped()
     _check_step(given.step, setup.duration)
-    table = run_setup(setup, catalog, str(given.file), given.csv, given.json, given.step)
+    with telling(given.file.name) as tell:
+        table = run_setup(setup, catalog, str(given.file), given.csv, given.json, given.step, tell)
     if not outputs:
         _show(table)
     return 0
@@ -173,10 +177,12 @@ def _plan(words: Sequence[str]) -> int:
         allowed = "a name that ends in .pdf, .png or .csv"
         raise BadInput("command line", "--card", str(given.card), allowed)
     catalog = Catalog.load()
-    page = run_plan(
-        scenario_file.load(given.file, catalog), catalog, str(given.file),
-        json=given.json, card=given.card, bands=given.bands, clearance=given.clearance,
-    )  # fmt: skip
+    setup = scenario_file.load(given.file, catalog)
+    with telling(given.file.name) as tell:
+        page = run_plan(
+            setup, catalog, str(given.file), json=given.json, card=given.card,
+            bands=given.bands, clearance=given.clearance, tell=tell,
+        )  # fmt: skip
     _show(page)
     return 0
 

@@ -31,8 +31,6 @@ from physics.boat import Boat
 from physics.run_depths import TowDepths
 from physics.sink import Fall
 
-WORKERS = 2
-
 KEPT = 400
 """Results kept, newest first."""
 
@@ -94,7 +92,7 @@ class Comparison(QObject):
     def __init__(self, rehearsal: Rehearsal, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.rehearsal = rehearsal
-        self.background = Background(self, WORKERS)
+        self.background = Background(self)
         self.chosen = 0
         self.damaged = ""
         self._active = False

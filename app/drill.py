@@ -150,12 +150,18 @@ class Drill(QObject):
         self._number = self.store.begin(self.trainee, self.round.level, self.round.seed)
         self.keeper.keep()
         self.background.cancel("measure")
-        self.background.ask(
-            "best", self._got_best, find_best, self.round, self.catalog, self.waits, self.holds,
-            told=True,
-        )  # fmt: skip
         self._go_to("play")
+        self._find_best()
         return True
+
+    def _find_best(self) -> None:
+        """Look for the best answer to the round while somebody looks, unless it is there."""
+        wanted = self._active and self.stage in ("play", "debrief") and self.best is None
+        if not wanted or self.round is None:
+            self.background.cancel("best")
+        elif not self.background.busy("best"):
+            asked = self.round, self.catalog, self.waits, self.holds
+            self.background.ask("best", self._got_best, find_best, *asked, told=True)
 
     def next_round(self) -> bool:
         """The next of the set, or another of the same level."""
@@ -221,6 +227,7 @@ class Drill(QObject):
     def set_active(self, active: bool) -> None:
         """Time stands still while nobody looks."""
         self._active = active
+        self._find_best()
         if self.rehearsal is None:
             return
         if active and self.stage == "play":

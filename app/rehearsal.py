@@ -1,7 +1,7 @@
 """View-model of the live drop: the setup on screen, the helm, and the picture of now.
 
-Depends on: setup, catalog, clock, background, picture, helm_reading, look_ahead, edit; physics.
-Depends on: setup, catalog, clock, courses, background, picture, look_ahead; physics.
+Depends on: setup, catalog, clock, courses, background, pool, picture, helm_reading, look_ahead,
+edit; physics.
 
 Signals announce; views pull. No widgets here.
 """
@@ -26,14 +26,17 @@ from app.edit import Edit
 from app.helm_reading import HelmReading
 from app.look_ahead import LookAhead, look_ahead
 from app.picture import PlacedMark, Track, pictured
+from app.pool import Rank
 from app.setup import Setup
 from physics.boat import Action, Leg, Order
 from physics.checks import Unusable
+from physics.cost import nodes_of
 from physics.drop import Run
 from physics.events import Event, find_events
 from physics.helm import HelmTrack
 from physics.line_orders import LineAction, LineOrder
 from physics.march import Stuck
+from physics.past import STEP_BYTES
 from physics.scenario import Scenario
 
 FRAME_MS = 16
@@ -47,6 +50,14 @@ LOOK_AHEAD_EVERY = 0.18
 
 CALM_AHEAD_EVERY = 0.5
 """Wall seconds between look-aheads in gear, when nothing is to be decided."""
+
+KEPT, KEPT_BYTES = 1800.0, 150e6
+"""Steps longer ago than this, s, or beyond so much memory, may be forgotten: a window may stay
+open for days, and nothing on screen asks further back than the last two times out of gear, or
+a round of the drill. A run without a screen keeps everything: its events and tables want it."""
+
+EVENTS_BACK = 600.0
+"""Events are looked for no further back than this, s."""
 
 EVENTS_EVERY = 1.0
 """Wall seconds between searches for events."""
@@ -119,7 +130,8 @@ class Rehearsal(QObject):
         self._born = self._orders = 0
         self._asked = {"figures": -1.0, "ahead": -1.0, "events": -1.0}
         self._events_due = False
-        self._begin(Run([setup.scenario(catalog)]))
+        scenario = setup.scenario(catalog)
+        self._begin(Run([scenario], keep=_kept(scenario)))
 
     # ---- what is on screen
 
@@ -450,7 +462,9 @@ class Rehearsal(QObject):
         """Find the steady tow in the background, then begin there."""
         self._born += 1
         self.settling = True
-        self.background.ask("settle", self._settled, Run, [self._setup.scenario(self.catalog)])
+        scenario = self._setup.scenario(self.catalog)
+        live = partial(Run, keep=_kept(scenario))
+        self.background.ask("settle", self._settled, live, [scenario], rank=Rank.TOW)
         self.helm_changed.emit()
 
     def _settled(self, result: Any) -> None:
@@ -497,7 +511,8 @@ class Rehearsal(QObject):
             self._asked["ahead"] = now
             answer = partial(self._got_ahead, (self._born, self._orders), out)
             branch = self._run.branch(self.now, AHEAD_TOLERANCE, AHEAD_LONGEST)
-            self.background.ask("ahead", answer, look_ahead, branch, self.now, self.mark(), out)
+            asked = branch, self.now, self.mark(), out
+            self.background.ask("ahead", answer, look_ahead, *asked, rank=Rank.AHEAD)
         if (
             moved
             and not self.background.busy("events")
@@ -507,9 +522,9 @@ class Rehearsal(QObject):
             self._events_due = False
             spells = self.spells()
             since = spells[-2][0] if len(spells) > 1 else 0.0
-            past = self._run.trajectory(since=max(since - 2.0, 0.0))
+            past = self._run.trajectory(since=max(since - 2.0, self.now - EVENTS_BACK, 0.0))
             answer = partial(self._got_events, (self._born, self._orders))
-            self.background.ask("events", answer, find_events, past)
+            self.background.ask("events", answer, find_events, past, rank=Rank.TOW)
 
     def _drop_ahead(self) -> None:
         self.ahead = None
@@ -531,3 +546,8 @@ class Rehearsal(QObject):
         elif isinstance(result, list):
             self.events = [event for event in result if event.time <= self.now]
             self.events_changed.emit()
+
+
+def _kept(scenario: Scenario) -> float:
+    """How much of a live run is kept, s."""
+    return min(KEPT, KEPT_BYTES / (STEP_BYTES * nodes_of(scenario)))

@@ -27,6 +27,7 @@ from app import autosave, files, scenario_file
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.clock import SPEEDS
+from app.ending import leave_on_signals
 from app.look import LIGHT, LOOKS, palette, style_sheet
 from app.page_stack import LIVE, PAGES, PageStack
 from app.preferences import LENGTHS, Preferences
@@ -471,18 +472,28 @@ class Window(QMainWindow):
         self.restoreGeometry(self._settings.get_bytes("geometry"))
         self.page.splitter.restoreState(self._settings.get_bytes("splitter"))
 
+    def leave(self) -> None:
+        """End at once and ask nothing: unsaved changes are put by for the next start."""
+        self._autosave.stop()
+        self._put_by()
+        self._keep_settings()
+        self.pages.close_all()
+
     def closeEvent(self, event: QCloseEvent) -> None:
         if not self._may_leave() or not self._may_lose():
             event.ignore()
             return
-        self._settings.set_bytes("geometry", self.saveGeometry())
-        self._settings.set_bytes("splitter", self.page.splitter.saveState())
+        self._keep_settings()
         self._autosave.stop()
         self._unsaved.forget()
         for unsaved in (self._unsaved, *self._left):
             unsaved.close()
         self.pages.close_all()
         event.accept()
+
+    def _keep_settings(self) -> None:
+        self._settings.set_bytes("geometry", self.saveGeometry())
+        self._settings.set_bytes("splitter", self.page.splitter.saveState())
 
 
 def first_setup(
@@ -538,6 +549,12 @@ def run_dashboard(path: Path | None) -> int:
     except BadInput as error:
         Message(f"Leadfall could not start.\n\n{error}", icon=QMessageBox.Icon.Critical).exec()
         return 2
+
+    def leave(code: int) -> None:
+        window.leave()
+        application.exit(code)
+
+    leave_on_signals(leave, window)
     # what is loaded by now stays: the collector need not walk it during a frame
     gc.collect()
     gc.freeze()

@@ -68,7 +68,9 @@ class Run:
         *,
         tolerance: float = TOLERANCE,
         longest: float = LONGEST,
+        keep: float = math.inf,
     ) -> None:
+        """``keep``: steps longer ago, s, may be forgotten, for a run without an end."""
         if not scenarios:
             raise Unusable("scenarios", 0, "at least one scenario")
         self.scenarios = tuple(scenarios)
@@ -84,7 +86,7 @@ class Run:
         self._marcher = self._march(self.mesh, self._handled, self._tips, tolerance, longest)
         start = self._marcher.settle(*self._guess())
         self._state = start
-        self._past = [Past() for _ in self._rods]
+        self._past = [Past(keep=keep) for _ in self._rods]
         self._reach = start.time
         self._system: LineSystem | None = None
         self._worn: Dressing | None = None
@@ -165,12 +167,14 @@ class Run:
             past = self._past[i]
             past.time.append(float(state.time[i]))
             past.step.append(float(state.step[i]))
-            past.position.append(state.position[:, span])
-            past.velocity.append(state.velocity[:, span])
-            past.accel.append(state.accel[:, span])
-            past.jerk.append(state.jerk[:, span])
+            # copies: a view would keep the whole batch's arrays for the sake of one line
+            past.position.append(state.position[:, span].copy())
+            past.velocity.append(state.velocity[:, span].copy())
+            past.accel.append(state.accel[:, span].copy())
+            past.jerk.append(state.jerk[:, span].copy())
             past.tip.append(int(self._tips[i]))
             past.reach.append(float(self._reach[i]))
+            past.age()
 
     def advance(self, until: float | Array, most_rounds: int | None = None) -> bool:
         """Step until every line has reached ``until`` (s, one or per scenario) or beyond.

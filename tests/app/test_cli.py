@@ -262,10 +262,10 @@ def test_that_a_scenario_with_a_mistake_is_refused_in_one_line(
 def test_that_a_run_that_cannot_be_solved_is_refused_without_a_traceback(
     capsys: Capture, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def stuck(scenario: object) -> None:
+    def stuck(*_: object) -> None:
         raise Stuck("no step is small enough")
 
-    monkeypatch.setattr("app.run.simulate", stuck)
+    monkeypatch.setattr("app.run.carry", stuck)
     assert "no step is small enough" in refused(capsys, "simulate", str(DEMO))
 
 
@@ -347,3 +347,20 @@ def test_that_simulate_tells_of_a_line_that_would_part(capsys: Capture, tmp_path
         f"{first['rod']}: the {first['section']} would part at {first['time']:.1f} s: "
         f"it is pulled by up to {pull} and stands {first['section'][:5]}"
     )
+
+
+def test_that_what_would_take_gigabytes_is_refused_before_it_begins(
+    capsys: Capture, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def began(*_: object) -> None:
+        pytest.fail("it was begun")
+
+    monkeypatch.setattr("app.run.Run", began)
+    text = DEMO.read_text("utf-8").replace("duration_s = 90", "duration_s = 7200")
+    text = text.replace("[run]", "[run]\nline_elements = 400\nleader_elements = 100")
+    path = tmp_path / "huge.toml"
+    path.write_text(text, encoding="utf-8")
+    told = refused(capsys, "simulate", str(path))
+    assert "would take about" in told
+    assert "line elements" in told
+    assert "duration of up to" in told
