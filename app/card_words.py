@@ -1,12 +1,10 @@
 """What stands on a helm card beside its numbers, and the card as CSV.
 
-Depends on: card_table, setup, catalog, units, words.
+Depends on: card_table, csv_text, setup, catalog, units, words.
 """
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -15,6 +13,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from app import csv_text
 from app.card_table import CardNumbers, TackleTable
 from app.setup import RodSetup
 from app.units import COLOR, KNOT
@@ -92,19 +91,18 @@ def as_csv(card: Card) -> str:
 
     Date, inputs and caution are rows too, with their text as the value.
     """
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
     symbol = card.numbers.unit.symbol
-    writer.writerow(["rods", "what", f"bottom_{symbol}", "speed_kn", "colors_out", "value", "unit"])
-    writer.writerow(["", "title", "", "", "", card.title, ""])
-    writer.writerow(["", "date", "", "", "", card.made.isoformat(), ""])
-    writer.writerow(["", "caution", "", "", "", CAUTION, ""])
+    out = [
+        ["rods", "what", f"bottom_{symbol}", "speed_kn", "colors_out", "value", "unit"],
+        ["", "title", "", "", "", card.title, ""],
+        ["", "date", "", "", "", card.made.isoformat(), ""],
+        ["", "caution", "", "", "", CAUTION, ""],
+    ]
     for number, table in enumerate(card.numbers.tackles):
         rods = "; ".join(table.rods)
-        for said in card.inputs(number):
-            writer.writerow([rods, "input", "", "", "", said, ""])
-        writer.writerows([rods, *row] for row in _rows(card, table))
-    return text.getvalue()
+        out += [[rods, "input", "", "", "", said, ""] for said in card.inputs(number)]
+        out += [[rods, *row] for row in _rows(card, table)]
+    return csv_text.as_csv(out)
 
 
 def _rows(card: Card, table: TackleTable) -> Iterator[list[str]]:

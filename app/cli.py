@@ -1,6 +1,6 @@
 """The command line: the dashboard, a run or a plan without a screen, the list of demos.
 
-Depends on: run, plan_run, planning, scenario_file, files, catalog, version.
+Depends on: run, plan_run, planning, progress, scenario_file, files, catalog, version.
 The dashboard is imported only when it is asked for: a run without a screen loads no Qt.
 """
 
@@ -18,14 +18,15 @@ from typing import NoReturn
 from app import scenario_file
 from app.bad_input import BadInput
 from app.catalog import Catalog
-from app.files import check_place
+from app.files import check_place, is_there
+from app.progress import telling
 from app.run import run_setup
 from app.version import version
 
 MOST_ROWS = 1_000_000
 """Rows a run may be sampled into: two hours at 0.01 s are 720,000."""
 
-USAGE_ERROR = 2
+USAGE_ERROR, STOPPED = 2, 130
 
 COMMANDS = """\
 commands:
@@ -44,29 +45,62 @@ class _Parser(argparse.ArgumentParser):
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run the command line and return the exit code: 0, or 2 for input that cannot be used."""
+    """Run the command line and return the exit code: 0, 2 for input that cannot be used, 130
+    if stopped by Ctrl+C."""
     words = list(sys.argv[1:] if argv is None else argv)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             # a name may hold letters that this terminal has not
             stream.reconfigure(errors="replace")
     try:
-        if words[:1] == ["simulate"]:
-            return _simulate(words[1:])
-        if words[:1] == ["plan"]:
-            return _plan(words[1:])
-        if words[:1] == ["demos"]:
-            return _demos(words[1:])
-        return _dashboard(words)
+        try:
+            return _command(words)
+        finally:
+            # here and not at exit, where nobody could catch what goes wrong
+            _show("")
     except BadInput as error:
-        print(f"leadfall: {error}", file=sys.stderr)
+        if isinstance(error.__cause__, BrokenPipeError):
+            return _unread()
+        if sys.stderr is not None:
+            print(f"leadfall: {error}", file=sys.stderr)
         return USAGE_ERROR
     except BrokenPipeError:
-        # the reader of our output has gone; keep Python from complaining at exit
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 1
+        return _unread()
     except KeyboardInterrupt:
-        return 130
+        print("leadfall: stopped", file=sys.stderr)
+        return STOPPED
+
+
+def _command(words: Sequence[str]) -> int:
+    commands = {"simulate": _simulate, "plan": _plan, "demos": _demos}
+    if words and words[0] in commands:
+        return commands[words[0]](words[1:])
+    return _dashboard(words)
+
+
+def _show(text: str) -> None:
+    """Print a text, now. Raises BadInput where it cannot be written."""
+    if sys.stdout is None:
+        return
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except OSError as error:
+        _give_up_output()
+        problem = f"cannot be written ({error.strerror or 'unknown reason'})"
+        raise BadInput("output", "", None, "a screen, a pipe or a file", problem) from error
+
+
+def _unread() -> int:
+    """The reader of our output has all it wanted, and has gone."""
+    _give_up_output()
+    return 0
+
+
+def _give_up_output() -> None:
+    """Keep Python from writing at exit what could not be written before."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _dashboard(words: Sequence[str]) -> int:
@@ -88,7 +122,7 @@ def _demos(words: Sequence[str]) -> int:
     _Parser(prog="leadfall demos", description="List the demo scenarios.").parse_args(words)
     catalog = Catalog.load(None)
     for path in scenario_file.demos():
-        print(f"{path}  {scenario_file.load(path, catalog).name}")
+        _show(f"{path}  {scenario_file.load(path, catalog).name}\n")
     return 0
 
 
@@ -109,9 +143,10 @@ def _simulate(words: Sequence[str]) -> int:
     catalog = Catalog.load()
     setup = scenario_file.load(given.file, catalog).dropped()
     _check_step(given.step, setup.duration)
-    table = run_setup(setup, catalog, str(given.file), given.csv, given.json, given.step)
+    with telling(given.file.name) as tell:
+        table = run_setup(setup, catalog, str(given.file), given.csv, given.json, given.step, tell)
     if not outputs:
-        print(table, end="")
+        _show(table)
     return 0
 
 
@@ -141,22 +176,24 @@ def _plan(words: Sequence[str]) -> int:
     if given.card is not None and given.card.suffix.lower() not in CARDS:
         allowed = "a name that ends in .pdf, .png or .csv"
         raise BadInput("command line", "--card", str(given.card), allowed)
-    for path in outputs:
-        check_place(path)
     catalog = Catalog.load()
-    page = run_plan(
-        scenario_file.load(given.file, catalog), catalog, str(given.file),
-        json=given.json, card=given.card, bands=given.bands, clearance=given.clearance,
-    )  # fmt: skip
-    print(page, end="")
+    setup = scenario_file.load(given.file, catalog)
+    with telling(given.file.name) as tell:
+        page = run_plan(
+            setup, catalog, str(given.file), json=given.json, card=given.card,
+            bands=given.bands, clearance=given.clearance, tell=tell,
+        )  # fmt: skip
+    _show(page)
     return 0
 
 
 def _check_outputs(file: Path, outputs: list[Path]) -> None:
-    """Refuse to write over the scenario, or two outputs into one file."""
+    """Refuse a place that cannot be written, the scenario itself, and two outputs in one file."""
     taken = [file.absolute()]
+    there = is_there(file)
     for path in outputs:
-        if path.absolute() in taken or (path.exists() and file.exists() and path.samefile(file)):
+        check_place(path)
+        if path.absolute() in taken or (there and is_there(path) and path.samefile(file)):
             raise BadInput(str(path), "", None, "another file name", "is already in use here")
         taken.append(path.absolute())
 

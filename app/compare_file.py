@@ -1,12 +1,13 @@
 """The candidates kept between starts: a TOML file in the user's folder.
 
-Depends on: candidates, scenario_keys, quantities, reading, files, bad_input, resources;
-physics.checks.
+Depends on: candidates, scenario_keys, quantities, reading, files, locks, merging, bad_input,
+resources; physics.checks.
 """
 
 from __future__ import annotations
 
 import contextlib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -15,8 +16,10 @@ import tomlkit
 from app import scales
 from app import scenario_keys as keys
 from app.bad_input import BadInput
-from app.candidates import DEPTHS, HOLDS, MOST, Candidate, Lineup
-from app.files import is_there, make_folder, parse_toml, read_text, write_safely
+from app.candidates import DEPTHS, HOLDS, MOST, Candidate, Lineup, free_name
+from app.files import is_there, make_folder, parse_toml, read_text, set_aside, write_safely
+from app.locks import held
+from app.merging import merged_entries, merged_value
 from app.quantities import Quantity, spell
 from app.reading import Reader
 from app.resources import user_folder
@@ -41,9 +44,11 @@ def load(path: Path) -> Lineup | None:
 
     Names of tackle are not looked up. Raises BadInput with file, key and value.
     """
-    if not is_there(path):
-        return None
-    top = Reader(parse_toml(read_text(path), str(path)), str(path))
+    return _loads(read_text(path), str(path)) if is_there(path) else None
+
+
+def _loads(text: str, name: str) -> Lineup:
+    top = Reader(parse_toml(text, name), name)
     version = top.whole("compare", 1, 10**6)
     if version > FORMAT:
         top.refuse("compare", f"{FORMAT}", "was written by a newer Leadfall than this one")
@@ -52,13 +57,13 @@ def load(path: Path) -> Lineup | None:
     top.done()
     lineup = Lineup(tuple(_candidate(row) for row in rows), hold, depth)
     names = [candidate.name for candidate in lineup.candidates]
-    for number, name in enumerate(names):
-        if name in names[:number]:
+    for number, taken in enumerate(names):
+        if taken in names[:number]:
             rows[number].refuse("name", "a different name for each", "is there twice")
     try:
         lineup.check()
     except Unusable as error:
-        raise BadInput(str(path), error.field, error.value, error.allowed) from error
+        raise BadInput(name, error.field, error.value, error.allowed) from error
     return lineup
 
 
@@ -76,6 +81,11 @@ def _candidate(reader: Reader) -> Candidate:
 
 def save(lineup: Lineup, path: Path) -> None:
     """Write the candidates. Raises BadInput when the place cannot be written."""
+    make_folder(path.parent)
+    write_safely(path, _dumps(lineup))
+
+
+def _dumps(lineup: Lineup) -> str:
     document = tomlkit.document()
     document.add(tomlkit.comment(HEAD.strip()))
     document["compare"] = FORMAT
@@ -85,8 +95,7 @@ def save(lineup: Lineup, path: Path) -> None:
     for candidate in lineup.candidates:
         rows.append(_table(candidate))
     document["candidate"] = rows
-    make_folder(path.parent)
-    write_safely(path, tomlkit.dumps(document))
+    return tomlkit.dumps(document)
 
 
 def _table(candidate: Candidate) -> Any:
@@ -106,3 +115,59 @@ def forget(path: Path) -> None:
     """There are no candidates of the user's own any more."""
     with contextlib.suppress(OSError):
         path.unlink(missing_ok=True)
+
+
+def update(path: Path, base: Lineup, mine: Lineup, usual: Lineup) -> tuple[Lineup, Path | None]:
+    """Do to the candidates that are kept what was done from ``base`` to ``mine``; what they are.
+
+    Another window of the program may have written to them since ``base``. The ``usual`` ones
+    leave no file. Second: where a file went that cannot be read, or whose candidates would
+    have been too many together; or None. Raises BadInput, also when such a one cannot be moved.
+    """
+    with held(path):
+        aside = None
+        try:
+            found = load(path)
+        except BadInput:
+            aside, found = _moved(path), None
+        lineup = mine
+        if found is not None:
+            # as the file has them, digits and all
+            then, now = (_loads(_dumps(each), str(path)) for each in (base, mine))
+            together = _merged(then, now, found)
+            if together is None:
+                aside = _moved(path)
+            elif together != now:
+                lineup = together
+        if lineup == usual:
+            forget(path)
+        else:
+            save(lineup, path)
+        return lineup, aside
+
+
+def _merged(base: Lineup, mine: Lineup, theirs: Lineup) -> Lineup | None:
+    """``theirs`` with what was done from ``base`` to ``mine`` done to it, or None if too many."""
+    merged, clashing = merged_entries(*(_by_name(each) for each in (base, mine, theirs)))
+    for candidate in clashing.values():
+        name = free_name(candidate.name, list(merged))
+        merged[name] = replace(candidate, name=name)
+    if not 1 <= len(merged) <= MOST:
+        return None
+    return Lineup(
+        tuple(merged.values()),
+        merged_value(base.hold, mine.hold, theirs.hold),
+        merged_value(base.depth, mine.depth, theirs.depth),
+    )
+
+
+def _by_name(lineup: Lineup) -> dict[str, Candidate]:
+    return {candidate.name: candidate for candidate in lineup.candidates}
+
+
+def _moved(path: Path) -> Path:
+    aside = set_aside(path, word="earlier")
+    if aside is None:
+        problem = "was changed in another window and cannot be moved; to spare it, nothing is kept"
+        raise BadInput(str(path), "", None, "candidates", problem)
+    return aside

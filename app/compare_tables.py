@@ -1,12 +1,10 @@
 """What the candidates come to: the columns of the table, and table and curves as text.
 
-Depends on: candidates, compare, comparison, units.
+Depends on: candidates, compare, comparison, csv_text, units.
 """
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -15,6 +13,7 @@ import numpy as np
 from app.candidates import Lineup
 from app.compare import AFTER
 from app.comparison import Comparison, Row
+from app.csv_text import as_csv, safe
 from app.units import COLOR, DEGREE, KNOT, SECOND, Unit
 
 NONE = "–"
@@ -155,18 +154,13 @@ def as_rows(rows: Sequence[Row], lineup: Lineup, units: Units) -> list[list[str]
 
 def as_tabs(rows: Sequence[Row], lineup: Lineup, units: Units) -> str:
     """The table with tabs between, for a spreadsheet."""
-    return "".join("\t".join(cells) + "\n" for cells in as_rows(rows, lineup, units))
-
-
-def _csv(rows: Sequence[Sequence[str]]) -> str:
-    out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows(rows)
-    return out.getvalue()
+    lines = ("\t".join(str(safe(cell)) for cell in row) for row in as_rows(rows, lineup, units))
+    return "".join(f"{line}\n" for line in lines)
 
 
 def table_csv(rows: Sequence[Row], lineup: Lineup, units: Units) -> str:
     """The table as CSV, in the units on screen."""
-    return _csv(as_rows(rows, lineup, units))
+    return as_csv(as_rows(rows, lineup, units))
 
 
 CURVE_HEAD = (
@@ -199,4 +193,4 @@ def curves_csv(rows: Sequence[Row], comparison: Comparison) -> str:
             add("run depth by speed", row, speed_kn=knots, depth_m=by_speed)
             by_out = row.tow.by_out(comparison.speed, COLOR.to_si(colors))
             add("run depth by colors", row, colors_out=colors, depth_m=by_out)
-    return _csv(out)
+    return as_csv(out)

@@ -1,7 +1,7 @@
 """View-model of the Compare page: the candidates, and what each of them does.
 
-Depends on: candidates, compare, compare_file, files, edit, background, rehearsal, bad_input, units;
-physics.boat, physics.sink, physics.run_depths.
+Depends on: candidates, compare, compare_file, files, edit, background, keeper, rehearsal,
+bad_input, units; physics.boat, physics.sink, physics.run_depths.
 
 What is known is kept by what it was computed from, so an edit has only that
 computed which it touches, and taking it back nothing. Signals announce; views pull.
@@ -24,13 +24,12 @@ from app.bad_input import BadInput
 from app.candidates import Candidate, Lineup, usual_lineup
 from app.compare import Drop, Failed, drops, falls, still, tows
 from app.edit import Edit
+from app.keeper import Keeper
 from app.rehearsal import Rehearsal
 from app.units import COLOR, KNOT
 from physics.boat import Boat
 from physics.run_depths import TowDepths
 from physics.sink import Fall
-
-WORKERS = 2
 
 KEPT = 400
 """Results kept, newest first."""
@@ -93,7 +92,7 @@ class Comparison(QObject):
     def __init__(self, rehearsal: Rehearsal, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.rehearsal = rehearsal
-        self.background = Background(self, WORKERS)
+        self.background = Background(self)
         self.chosen = 0
         self.damaged = ""
         self._active = False
@@ -104,11 +103,13 @@ class Comparison(QObject):
         self._may_save = True
         self._saved = self._kept()
         self._usual = usual_lineup(rehearsal.setup, rehearsal.catalog)
-        self._lineup = self._saved or self._usual
+        self._lineup = self._base = self._saved or self._usual
+        self.keeper = Keeper(self._save, "The candidates", self)
+        self.keeper.trouble.connect(self.trouble)
         self._save_soon = QTimer(self)
         self._save_soon.setInterval(SAVE_MS)
         self._save_soon.setSingleShot(True)
-        self._save_soon.timeout.connect(self._save)
+        self._save_soon.timeout.connect(self.keeper.keep)
         rehearsal.setup_changed.connect(self._setup_changed)
         rehearsal.catalog_changed.connect(self._setup_changed)
 
@@ -240,7 +241,8 @@ class Comparison(QObject):
         """Put the candidates by if they changed, and end the worker processes."""
         if self._save_soon.isActive():
             self._save_soon.stop()
-            self._save()
+            self.keeper.keep()
+        self.keeper.close()
         self.background.close()
 
     # ---- inside
@@ -266,6 +268,7 @@ class Comparison(QObject):
         self._usual = usual_lineup(self.rehearsal.setup, self.rehearsal.catalog)
         if self._lineup == old and self._usual != old and self._saved is None:
             # nothing of the person's own: what is offered follows the setup
+            self._base = self._usual
             self._take(self._usual)
             return
         self.results_changed.emit()
@@ -274,15 +277,16 @@ class Comparison(QObject):
     def _save(self) -> None:
         if not self._may_save:
             return
-        try:
-            if self._lineup == self._usual:
-                compare_file.forget(self._file)
-                self._saved = None
-            else:
-                compare_file.save(self._lineup, self._file)
-                self._saved = self._lineup
-        except BadInput as error:
-            self.trouble.emit(f"The candidates could not be kept: {error}")
+        lineup, aside = compare_file.update(self._file, self._base, self._lineup, self._usual)
+        self._base = lineup
+        self._saved = None if lineup == self._usual else lineup
+        if aside is not None:
+            self.trouble.emit(f"Other candidates were in {self._file.name}; see {aside.name}.")
+        if lineup != self._lineup:
+            # undone like any change, so that no older step takes it away unasked
+            stack, text = self.rehearsal.undo_stack, "candidates of another window (Compare)"
+            stack.push(Edit(self._adopt, self._lineup, lineup, text, ""))
+            self.trouble.emit("Another window changed the candidates too; here they are together.")
 
     def _boat(self) -> Boat:
         boat = self.rehearsal.setup.boat

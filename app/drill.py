@@ -1,7 +1,7 @@
 """View-model of the drill: one round at a time on a live drop of its own, then its debrief.
 
 Depends on: rehearsal, planning, clock, background, look_ahead, drill_round, drill_score,
-drill_file, drill_store, drill_words, catalog, bad_input; physics.boat, physics.checks,
+drill_file, drill_store, drill_words, keeper, catalog, bad_input; physics.boat, physics.checks,
 physics.march.
 
 Signals announce; views pull. The drop on the Rehearse page is not touched.
@@ -25,9 +25,10 @@ from app.catalog import Catalog
 from app.clock import Clock
 from app.drill_file import Planned
 from app.drill_round import FREE, LEVELS, Level, Round
-from app.drill_score import Best, Score, Taken, find_best, measure, score
+from app.drill_score import Best, Ended, Score, Taken, find_best, measure, score, scored_late
 from app.drill_store import SCORED, Result, Store, Trainee
 from app.drill_words import errors
+from app.keeper import Keeper
 from app.look_ahead import HORIZON, LineAhead, LookAhead
 from app.planning import HOLDS, WAITS
 from app.rehearsal import Rehearsal
@@ -73,6 +74,9 @@ class Drill(QObject):
         self._host, self._clock = host, clock or Clock
         self.background = Background(self)
         self.store = store or Store()
+        self.keeper = Keeper(self.store.flush, "Results of the drill", self)
+        self.keeper.trouble.connect(self.trouble)
+        self.keeper.caught_up.connect(self.people_changed)
         self.stage = "start"
         self.rehearsal: Rehearsal | None = None
         self.round: Round | None = None
@@ -86,6 +90,8 @@ class Drill(QObject):
         self.read_safety = False
         self._active = False
         self._number: int | None = None
+        self._ended: Ended | None = None
+        self._late: list[Ended] = []
         self._beats = 0
         people = self.store.trainees() or [self.store.add(FIRST_NAME)]
         self.trainee = people[0]
@@ -141,16 +147,21 @@ class Drill(QObject):
         self.read_safety = True
         self.best = self.taken = self.score = None
         self.fish_on, self._beats = False, 0
-        self._number = self._kept(
-            partial(self.store.begin, self.trainee, self.round.level, self.round.seed)
-        )
+        self._number = self.store.begin(self.trainee, self.round.level, self.round.seed)
+        self.keeper.keep()
         self.background.cancel("measure")
-        self.background.ask(
-            "best", self._got_best, find_best, self.round, self.catalog, self.waits, self.holds,
-            told=True,
-        )  # fmt: skip
         self._go_to("play")
+        self._find_best()
         return True
+
+    def _find_best(self) -> None:
+        """Look for the best answer to the round while somebody looks, unless it is there."""
+        wanted = self._active and self.stage in ("play", "debrief") and self.best is None
+        if not wanted or self.round is None:
+            self.background.cancel("best")
+        elif not self.background.busy("best"):
+            asked = self.round, self.catalog, self.waits, self.holds
+            self.background.ask("best", self._got_best, find_best, *asked, told=True)
 
     def next_round(self) -> bool:
         """The next of the set, or another of the same level."""
@@ -179,11 +190,16 @@ class Drill(QObject):
             rehearsal.start()
 
     def break_off(self) -> None:
-        """Leave a round before its end: it is kept as broken off, and not scored."""
+        """Leave a round: before its end it is kept as broken off, after it scored in time."""
         if self.stage == "play" and self._number is not None:
-            self._kept(partial(self.store.break_off, self._number, self._orders_text()))
-            self._number = None
+            self.store.break_off(self._number, self._orders_text())
+            self.keeper.keep()
+        if self._ended is not None:
+            self._late.append(self._ended)
+            self._score_late()
+        self._number = self._ended = None
         self.background.cancel("best")
+        self.background.cancel("measure")
         if self.rehearsal is not None:
             self.rehearsal.stand_by()
 
@@ -211,6 +227,7 @@ class Drill(QObject):
     def set_active(self, active: bool) -> None:
         """Time stands still while nobody looks."""
         self._active = active
+        self._find_best()
         if self.rehearsal is None:
             return
         if active and self.stage == "play":
@@ -222,6 +239,10 @@ class Drill(QObject):
         """Break off a round that runs, and end the workers."""
         self.break_off()
         self.background.close()
+        for ended in self._late:
+            self.store.break_off(ended.number, ended.orders)
+        self.keeper.keep()
+        self.keeper.close()
         if self.rehearsal is not None:
             self.rehearsal.close()
         self.store.close()
@@ -269,8 +290,12 @@ class Drill(QObject):
         # one that is on its way would lie in the replay's way
         rehearsal.background.cancel("ahead")
         rehearsal.ahead = None
+        run = rehearsal.run.trajectory()
+        if self._number is not None:
+            self._ended = Ended(self._number, round_, self.catalog, run, self._orders_text())
+            self._number = None
         self._go_to("debrief")
-        self.background.ask("measure", self._got_taken, measure, round_, rehearsal.run.trajectory())
+        self.background.ask("measure", self._got_taken, measure, round_, run)
 
     def _got_best(self, result: Any) -> None:
         if not isinstance(result, Best):
@@ -292,28 +317,45 @@ class Drill(QObject):
             self.scored.emit()
             return
         self.score = score(self.taken, self.best)
-        if self._number is not None:
-            kept = partial(self.store.finish, self._number, self._result())
-            self._number = None
-            self._kept(kept)
+        if self._ended is not None:
+            self._finish(self._ended, self.taken, self.best)
+            self._ended = None
         self.show_best()
         self.scored.emit()
         self.people_changed.emit()
 
-    def _result(self) -> Result:
-        taken, best, points, round_ = self.taken, self.best, self.score, self.round
-        assert taken is not None
-        assert best is not None
-        assert points is not None
-        assert round_ is not None
-        answer = best.plan.answer
+    def _score_late(self) -> None:
+        """Score the oldest of the rounds that were left before their score was there."""
+        if self._late and not self.background.busy("late"):
+            self.background.ask(
+                "late", self._got_late, scored_late, self._late[0], self.waits, self.holds,
+                told=True,
+            )  # fmt: skip
+
+    def _got_late(self, result: Any) -> None:
+        ended = self._late.pop(0)
+        if isinstance(result, tuple):
+            self._finish(ended, *result)
+        else:
+            self.trouble.emit(f"A round could not be scored ({result}).")
+            self.store.break_off(ended.number, ended.orders)
+            self.keeper.keep()
+        self.people_changed.emit()
+        self._score_late()
+
+    def _finish(self, ended: Ended, taken: Taken, best: Best) -> None:
+        self.store.finish(ended.number, self._result(ended, taken, best))
+        self.keeper.keep()
+
+    def _result(self, ended: Ended, taken: Taken, best: Best) -> Result:
+        answer, points = best.plan.answer, score(taken, best)
         return Result(
-            "", round_.level, round_.seed, SCORED,
+            "", ended.round.level, ended.round.seed, SCORED,
             None if answer is None else points.points, points.window, points.possible,
             taken.wait, taken.hold,
             None if answer is None else answer.wait, None if answer is None else answer.hold,
             points.touches, points.crossings,
-            ", ".join(errors(taken, best)), self._orders_text(),
+            ", ".join(errors(taken, best)), ended.orders,
         )  # fmt: skip
 
     def show_best(self) -> None:
@@ -368,14 +410,6 @@ class Drill(QObject):
             return
         self.trainee = people[0]
         self.people_changed.emit()
-
-    def _kept(self, do: Callable[[], Any]) -> Any:
-        """What a write to the store gives; told, not raised, when it fails."""
-        try:
-            return do()
-        except sqlite3.Error as error:
-            self.trouble.emit(f"This round could not be kept ({error}).")
-            return None
 
 
 def shortened(ahead: LookAhead, reach: float) -> LookAhead:

@@ -5,7 +5,6 @@ Depends on: drill, drill_cards, drill_store.
 
 from __future__ import annotations
 
-import sqlite3
 from typing import Any
 
 from PySide6.QtCore import QObject, Signal
@@ -93,7 +92,5 @@ class Asking(QObject):
         else:
             right = self.answered.right(self.given)
             card = boxed(self.question, store.cards(trainee), asked, right)
-        try:
-            store.put_card(trainee, card)
-        except sqlite3.Error as error:
-            self.trouble = f"This answer could not be kept ({error})."
+        store.put_card(trainee, card)
+        self._drill.keeper.keep()

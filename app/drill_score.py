@@ -229,6 +229,26 @@ def _on_one_engine(track: object, call: float, until: float) -> bool:
     return all(track.throttle_at(time)[1] == 1 for time in {first, *given})
 
 
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """A round that has ended and is not scored yet: its number in the store, itself, its tackle,
+    what was done, and the orders as text."""
+
+    number: int
+    round: Round
+    catalog: Catalog
+    run: Trajectory
+    orders: str
+
+
+def scored_late(
+    ended: Ended, waits: tuple[float, ...], holds: tuple[float, ...], tell: Tell | None = None
+) -> tuple[Taken, Best]:
+    """All that the score of a round is made of. Raises as ``find_best``."""
+    best = find_best(ended.round, ended.catalog, waits, holds, tell)
+    return measure(ended.round, ended.run), best
+
+
 def score(taken: Taken, best: Best) -> Score:
     """The score by the FORMULA; 0 where no window is possible."""
     possible, window = best.window, taken.window

@@ -1,6 +1,6 @@
 """What trainees did, kept in the user's folder: rounds, errors, and boxes of question cards.
 
-Depends on: bad_input, files, resources.
+Depends on: bad_input, csv_text, files, resources.
 
 A round is kept as begun at once, so one cut short by anything is there as
 broken off and not scored.
@@ -8,21 +8,30 @@ broken off and not scored.
 
 from __future__ import annotations
 
-import csv
-import io
+import contextlib
+import math
 import sqlite3
 import time
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
+from typing import Any
 
 from app.bad_input import BadInput
-from app.files import aside_in_words, make_folder, set_aside, write_safely
+from app.csv_text import as_csv
+from app.files import WRITABLE, aside_in_words, make_folder, set_aside, write_safely
 from app.resources import user_folder
 
 FORMAT = 1
 """Version of the tables."""
 
 LONGEST_NAME = 40
+
+OPEN_S = 1.0
+"""How long to wait at the start for a file that somebody else is writing, s."""
+
+BUSY_MS = 50
+"""The same later on, when what cannot be written can wait, ms."""
 
 TABLES = """
 create table trainee (id integer primary key, name text not null unique collate nocase);
@@ -94,6 +103,37 @@ class Card:
     due: int
 
 
+def _is_text(*values: object) -> bool:
+    return all(isinstance(value, str) for value in values)
+
+
+def _is_whole(*values: object, low: int = 0) -> bool:
+    return all(type(value) is int and value >= low for value in values)
+
+
+def _is_number(value: object) -> bool:
+    return type(value) in (int, float) and math.isfinite(value)  # type: ignore[arg-type]
+
+
+def _fits_trainee(number: object, name: object) -> bool:
+    return _is_whole(number) and isinstance(name, str) and bool(name) and name.isprintable()
+
+
+def _fits_result(result: Result) -> bool:
+    numbers = [getattr(result, name) for name in COLUMNS[4:11]]
+    counts = [n for n in (result.touched, result.crossed) if n is not None]
+    return (
+        _is_text(result.at, result.state, result.errors, result.orders)
+        and _is_whole(result.level, result.seed, *counts)
+        and all(number is None or _is_number(number) for number in numbers)
+        and (result.points is None or 0.0 <= result.points <= 100.0)
+    )
+
+
+def _fits_card(card: Card) -> bool:
+    return _is_text(card.question) and _is_whole(card.box, low=1) and _is_whole(card.due)
+
+
 def _columns(db: sqlite3.Connection) -> frozenset[tuple[str, str]]:
     """(table, column) of everything that is kept in there."""
     return frozenset(
@@ -110,16 +150,55 @@ def _usual_columns() -> frozenset[tuple[str, str]]:
 
 
 class Store:
-    """The database. ``told`` says what was wrong with the file found, if anything."""
+    """The database. ``told`` says what was wrong with the file found, if anything.
+
+    Rows that make no sense are left out and stay in the file. Rounds and cards that cannot
+    be written, as while another program has the file, wait here until ``flush`` can.
+    """
 
     def __init__(self, path: Path | None = None) -> None:
         self.path = path or user_folder() / "drill.sqlite"
         self.told = ""
+        self._waiting: list[tuple[str, tuple[object, ...]]] = []
+        self._seen: dict[tuple[str, tuple[object, ...]], list[tuple[Any, ...]]] = {}
+        self._last = 0
         self._db = self._opened()
+        # there to fall back on
+        self.trainees()
 
     def close(self) -> None:
-        """Let the file go."""
+        """Let the file go, after a last try to write what waits."""
+        with contextlib.suppress(BadInput):
+            self.flush()
         self._db.close()
+
+    # ---- reading and writing
+
+    def flush(self) -> None:
+        """Write what waits, oldest first. Raises BadInput where that cannot be."""
+        while self._waiting:
+            words, values = self._waiting[0]
+            try:
+                with self._db:
+                    self._db.execute(words, values)
+            except sqlite3.IntegrityError:
+                # of somebody who was deleted meanwhile
+                pass
+            except sqlite3.Error as error:
+                problem = f"cannot be written now ({error})"
+                raise BadInput(str(self.path), "", None, WRITABLE, problem) from error
+            del self._waiting[0]
+
+    def _write(self, words: str, *values: object) -> None:
+        self._waiting.append((words, values))
+        with contextlib.suppress(BadInput):
+            self.flush()
+
+    def _rows(self, words: str, *values: object) -> list[tuple[Any, ...]]:
+        """What is there, or was when last read while somebody else has the file."""
+        with contextlib.suppress(sqlite3.OperationalError):
+            self._seen[words, values] = self._db.execute(words, values).fetchall()
+        return self._seen.get((words, values), [])
 
     # ---- opening
 
@@ -139,7 +218,9 @@ class Store:
             return self._in_memory(f"The results cannot be kept. {error}.")
 
     def _connected(self, path: Path | str) -> sqlite3.Connection:
-        db = sqlite3.connect(path)
+        db = sqlite3.connect(path, timeout=OPEN_S)
+        # a name in another coding is shown with marks in it, and stops nothing
+        db.text_factory = partial(str, encoding="utf-8", errors="replace")
         try:
             version = int(db.execute("pragma user_version").fetchone()[0])
             names = {row[0] for row in db.execute("select name from sqlite_master")}
@@ -152,15 +233,30 @@ class Store:
             elif not _usual_columns() <= _columns(db):
                 raise sqlite3.DatabaseError("not a file of results")
             db.execute("pragma foreign_keys = on")
-            for table in KEPT:
-                db.execute(f"select * from {table}").fetchall()
+            odd = self._odd(db)
             # here, so that a file that cannot be written is told like one that cannot be read
             with db:
                 db.execute("update round set state = ? where state = ?", (BROKEN_OFF, BEGUN))
+            db.execute(f"pragma busy_timeout = {BUSY_MS}")
+            if odd:
+                self.told = f"Rows of the file of results that make no sense are left out: {odd}."
         except sqlite3.Error:
             db.close()
             raise
         return db
+
+    def _odd(self, db: sqlite3.Connection) -> int:
+        """How many rows of the whole file are left out; reads every cell."""
+        for table in KEPT:
+            db.execute(f"select * from {table}").fetchall()
+        people = db.execute("select id, name from trainee")
+        rounds = db.execute(f"select {', '.join(COLUMNS)} from round")
+        cards = db.execute("select question, box, due from card")
+        return (
+            sum(not _fits_trainee(*row) for row in people)
+            + sum(not _fits_result(Result(*row)) for row in rounds)
+            + sum(not _fits_card(Card(*row)) for row in cards)
+        )
 
     def _in_memory(self, why: str) -> sqlite3.Connection:
         self.told = f"{why} They are left as they are; what you do now is kept only until you quit."
@@ -170,8 +266,8 @@ class Store:
 
     def trainees(self) -> list[Trainee]:
         """Everybody, by name."""
-        rows = self._db.execute("select id, name from trainee order by name collate nocase")
-        return [Trainee(*row) for row in rows]
+        rows = self._rows("select id, name from trainee order by name collate nocase")
+        return [Trainee(*row) for row in rows if _fits_trainee(*row)]
 
     def add(self, name: str) -> Trainee:
         """Somebody new. Raises BadInput for a name taken, empty or too long."""
@@ -181,6 +277,7 @@ class Store:
                 row = self._db.execute("insert into trainee (name) values (?)", (name,))
         except sqlite3.IntegrityError as error:
             raise self._taken(name) from error
+        self.trainees()
         assert row.lastrowid is not None
         return Trainee(row.lastrowid, name)
 
@@ -192,12 +289,14 @@ class Store:
                 self._db.execute("update trainee set name = ? where id = ?", (name, trainee.number))
         except sqlite3.IntegrityError as error:
             raise self._taken(name) from error
+        self.trainees()
         return Trainee(trainee.number, name)
 
     def delete(self, trainee: Trainee) -> None:
         """Somebody with everything they did."""
         with self._db:
             self._db.execute("delete from trainee where id = ?", (trainee.number,))
+        self.trainees()
 
     def _checked(self, name: str) -> str:
         name = " ".join(name.split())
@@ -216,69 +315,66 @@ class Store:
     def begin(self, trainee: Trainee, level: int, seed: int) -> int:
         """A round begins; its number."""
         at = time.strftime("%Y-%m-%d %H:%M:%S")
-        with self._db:
-            row = self._db.execute(
-                "insert into round (trainee, at, level, seed, state) values (?, ?, ?, ?, ?)",
-                (trainee.number, at, level, seed, BEGUN),
-            )
-        assert row.lastrowid is not None
-        return row.lastrowid
+        # known before it can be written, and later ones larger
+        number = self._last = max(self._last + 1, time.time_ns() // 1000)
+        self._write(
+            "insert into round (id, trainee, at, level, seed, state) values (?, ?, ?, ?, ?, ?)",
+            number, trainee.number, at, level, seed, BEGUN,
+        )  # fmt: skip
+        return number
 
     def finish(self, number: int, result: Result) -> None:
         """How a round went; its ``at``, level and seed stay as begun."""
         names = COLUMNS[3:]
         sets = ", ".join(f"{name} = ?" for name in names)
         values = [getattr(result, name) for name in names]
-        with self._db:
-            self._db.execute(f"update round set {sets} where id = ?", (*values, number))
+        self._write(f"update round set {sets} where id = ?", *values, number)
 
     def break_off(self, number: int, orders: str = "") -> None:
         """A round was left before its end."""
-        with self._db:
-            self._db.execute(
-                "update round set state = ?, orders = ? where id = ?",
-                (BROKEN_OFF, orders, number),
-            )
+        self._write(
+            "update round set state = ?, orders = ? where id = ?", BROKEN_OFF, orders, number
+        )
 
     def results(self, trainee: Trainee) -> list[Result]:
         """Everything somebody did, oldest first."""
-        rows = self._db.execute(
+        rows = self._rows(
             f"select {', '.join(COLUMNS)} from round where trainee = ? and state != ? order by id",
-            (trainee.number, BEGUN),
-        )
-        return [Result(*row) for row in rows]
+            trainee.number, BEGUN,
+        )  # fmt: skip
+        results = [Result(*row) for row in rows]
+        return [result for result in results if _fits_result(result)]
 
     def export(self, trainee: Trainee, path: Path) -> None:
-        """Somebody's rounds as a CSV file. Raises BadInput if it cannot be written."""
-        text = io.StringIO()
-        table = csv.writer(text, lineterminator="\n")
-        table.writerow(("trainee", *COLUMNS))
-        for result in self.results(trainee):
-            # a spreadsheet takes a text that begins like this for a formula
-            name = f"'{trainee.name}" if trainee.name[0] in "=+-@" else trainee.name
-            table.writerow((name, *(getattr(result, column) for column in COLUMNS)))
-        write_safely(path, text.getvalue())
+        """Somebody's rounds as a CSV file. Raises BadInput if it cannot be written, or
+        rounds of theirs are not."""
+        self.flush()
+        rows = [
+            (trainee.name, *(getattr(result, column) for column in COLUMNS))
+            for result in self.results(trainee)
+        ]
+        write_safely(path, as_csv([("trainee", *COLUMNS), *rows]))
 
     # ---- question cards
 
     def cards(self, trainee: Trainee) -> list[Card]:
         """Every question somebody was asked, lowest box first."""
-        rows = self._db.execute(
+        rows = self._rows(
             "select question, box, due from card where trainee = ? order by box, due, question",
-            (trainee.number,),
+            trainee.number,
         )
-        return [Card(*row) for row in rows]
+        cards = [Card(*row) for row in rows]
+        return [card for card in cards if _fits_card(card)]
 
     def asked(self, trainee: Trainee) -> int:
         """How many questions somebody was asked in all."""
-        row = self._db.execute("select sum(asked) from card where trainee = ?", (trainee.number,))
-        return int(row.fetchone()[0] or 0)
+        rows = self._rows("select asked from card where trainee = ?", trainee.number)
+        return sum(times for (times,) in rows if _is_whole(times))
 
     def put_card(self, trainee: Trainee, card: Card) -> None:
         """A question was answered and goes in its box."""
-        with self._db:
-            self._db.execute(
-                "insert into card values (?, ?, ?, ?, 1) on conflict (trainee, question) "
-                "do update set box = excluded.box, due = excluded.due, asked = asked + 1",
-                (trainee.number, card.question, card.box, card.due),
-            )
+        self._write(
+            "insert into card values (?, ?, ?, ?, 1) on conflict (trainee, question) "
+            "do update set box = excluded.box, due = excluded.due, asked = asked + 1",
+            trainee.number, card.question, card.box, card.due,
+        )  # fmt: skip

@@ -11,13 +11,18 @@ from typing import Any
 from PySide6.QtGui import QUndoCommand
 
 
+def in_menu(text: str) -> str:
+    """A text for a menu; an ampersand in it is no mark of a key."""
+    return text.replace("&", "&&")
+
+
 class Edit(QUndoCommand):
     """From one value to another, taken up by ``adopt``; edits with one ``key`` in a row merge."""
 
     def __init__(
         self, adopt: Callable[[Any], object], old: Any, new: Any, text: str, key: str
     ) -> None:
-        super().__init__(text)
+        super().__init__(in_menu(text))
         self._adopt, self._old, self.new, self._key = adopt, old, new, key
 
     def redo(self) -> None:
@@ -36,3 +41,24 @@ class Edit(QUndoCommand):
             return False
         self.new = other.new
         return True
+
+
+class Step(Edit):
+    """An edit whose ``adopt`` gets both values, from and to: it does the step between them to
+    what there is by then, and so leaves alone what came from elsewhere."""
+
+    def __init__(
+        self, adopt: Callable[[Any, Any], object], old: Any, new: Any, text: str, key: str
+    ) -> None:
+        super().__init__(adopt, old, new, text, key)  # type: ignore[arg-type]
+        self._step = adopt
+
+    def redo(self) -> None:
+        self._step(self._old, self.new)
+
+    def undo(self) -> None:
+        self._step(self.new, self._old)
+
+    def mergeWith(self, other: QUndoCommand) -> bool:
+        # where something came in between, the two are not one step
+        return isinstance(other, Step) and other._old == self.new and super().mergeWith(other)

@@ -1,19 +1,27 @@
 """Read a small text file safely, write one so that a crash never leaves half of it, and move a
 damaged one out of the way.
 
-Depends on: bad_input.
+Depends on: bad_input, spare, tables, toml_bounds.
 """
 
 from __future__ import annotations
 
+import hashlib
 import os
 import re
 import shutil
 import tomllib
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+
 from app.bad_input import BadInput
+from app.spare import new_spare, sweep
+from app.tables import parse_with_long_lists
+from app.toml_bounds import beyond_bounds
 
 LARGEST_FILE = 2_000_000
 """Bytes; a scenario or tackle file is a few thousand."""
@@ -71,6 +79,8 @@ def read_text(path: Path, kind: str = "TOML") -> str:
 
 def parse_toml(text: str, name: str) -> dict[str, Any]:
     """The tables of a TOML text. Raises BadInput with line and column."""
+    if problem := beyond_bounds(text):
+        raise BadInput(name, "", None, "a TOML file of the usual shape", problem)
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -84,9 +94,21 @@ def parse_toml(text: str, name: str) -> dict[str, Any]:
         reason = _PLACE.sub("", message)
         problem = f"line {line}, column {column} is not TOML ({reason})"
         raise BadInput(name, "", None, "a TOML file", problem) from error
-    except (ValueError, RecursionError) as error:
-        problem = "has a number too long or brackets too deep to read"
-        raise BadInput(name, "", None, "a TOML file", problem) from error
+    except (ValueError, OverflowError, RecursionError) as error:
+        raise BadInput(
+            name, "", None, "a TOML file", "has a number or date out of reach"
+        ) from error
+
+
+def parse_document(text: str, name: str) -> tomlkit.TOMLDocument:
+    """A TOML text to edit with its comments kept. Raises BadInput."""
+    parse_toml(text, name)
+    try:
+        return parse_with_long_lists(text)
+    except (TOMLKitError, ValueError, RecursionError) as error:
+        raise BadInput(
+            name, "", None, "a TOML file", "cannot be edited as it is written"
+        ) from error
 
 
 def make_folder(path: Path) -> None:
@@ -127,8 +149,8 @@ def write_safely(path: Path, data: str | bytes) -> None:
     """Write a file whole or not at all, text as UTF-8.
 
     It goes to a new file in the same folder, which then takes the old
-    one's place. A device or pipe is written to directly. Raises BadInput when
-    the place cannot be written.
+    one's place; both are on the disk when this returns. A device or pipe is
+    written to directly. Raises BadInput when the place cannot be written.
     """
     raw = data.encode() if isinstance(data, str) else data
     try:
@@ -137,22 +159,49 @@ def write_safely(path: Path, data: str | bytes) -> None:
             with path.open("ab") as file:
                 file.write(raw)
             return
-        spare = target.with_name(f".{target.name[:100]}.{os.getpid()}.new")
+        sweep(target)
+        handle, spare = new_spare(target)
         try:
-            with spare.open("wb") as file:
+            with os.fdopen(handle, "wb") as file:
                 file.write(raw)
                 file.flush()
                 os.fsync(file.fileno())
-            if target.exists():
-                shutil.copymode(target, spare)
-            spare.replace(target)
+                if target.exists():
+                    shutil.copymode(target, spare)
+                if os.name != "nt":
+                    # still locked, so that nobody takes it for one left behind
+                    spare.replace(target)
+            if os.name == "nt":
+                spare.replace(target)
         finally:
             spare.unlink(missing_ok=True)
+        _settle(target.parent)
     except OSError as error:
         problem = f"cannot be written ({error.strerror or 'unknown reason'})"
         raise BadInput(str(path), "", None, WRITABLE, problem) from error
     except ValueError as error:
         raise BadInput(str(path), "", None, WRITABLE, "is not a file name") from error
+
+
+def _settle(folder: Path) -> None:
+    """Have the disk know the names in a folder, where the system lets one ask for that."""
+    if os.name == "nt":
+        return
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def fingerprint(path: Path) -> str | None:
+    """What tells whether a file's content is the same as before; None where there is none."""
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except (OSError, ValueError):
+        return None
 
 
 def check_place(path: Path) -> None:

@@ -13,7 +13,7 @@ from scipy.ndimage import median_filter
 
 from app.bad_input import BadInput
 from app.ground_file import READING
-from app.ground_log import GroundLog, Raw
+from app.ground_log import APART, GroundLog, Raw
 from app.ground_plane import centered, to_plane
 from app.ground_report import Report
 from physics.holds import Tell, pulse
@@ -51,6 +51,13 @@ GAP = 10.0
 
 MONTH = 30.0 * 86400.0
 
+FEW = 0.25
+"""Less than AGREE fixes, and than this share of the most in a row, that are dated more than a
+MONTH from all others, come from a receiver that did not know the date yet."""
+
+LATEST = 4_102_444_800.0
+"""The year 2100, s since 1970; receivers tell no time before or after."""
+
 
 def cleaned(raw: Raw, name: str, report: Report, tell: Tell | None = None) -> GroundLog:
     """The usable part of a track, time rising; ``tell`` hears the last share of the work.
@@ -58,7 +65,7 @@ def cleaned(raw: Raw, name: str, report: Report, tell: Tell | None = None) -> Gr
     Raises BadInput when there is none, holds.Stopped.
     """
     pulses = iter(np.linspace(READING, 1.0, 8)[1:])
-    use = _kept(raw, report)
+    use = _kept(raw, name, report)
     if use.sum() < 2:
         raise BadInput(name, "", None, "at least two usable places", "has too few places to use")
     order = np.flatnonzero(use)
@@ -87,18 +94,25 @@ def cleaned(raw: Raw, name: str, report: Report, tell: Tell | None = None) -> Gr
     return GroundLog(name, began, time, lat, lon, depth, speed, wind, depth_from, report)
 
 
-def _kept(raw: Raw, report: Report) -> Mask:
-    """Fixes with a place on the globe, dated like the rest."""
+def _kept(raw: Raw, name: str, report: Report) -> Mask:
+    """Fixes with a place on the globe and a date that can be. Raises BadInput where none has."""
     place = np.isfinite(raw.time) & (np.abs(raw.lat) <= 90.0) & (np.abs(raw.lon) <= 180.0)
     # receivers without a fix say 0 N, 0 E
     place &= (raw.lat != 0.0) | (raw.lon != 0.0)
     report.leave("no_place", int((~place).sum()))
     if not place.any():
         return place
-    dated = np.abs(raw.time - np.median(raw.time[place])) <= MONTH
-    report.leave("wrong_date", int((place & ~dated).sum()))
-    out: Mask = place & dated
-    return out
+    known = place & (raw.time >= 0.0) & (raw.time < LATEST)
+    if not known.any():
+        raise BadInput(name, "", None, "dates of 1970 to 2099", "has no place dated so")
+    rows = np.flatnonzero(known)
+    rows = rows[np.argsort(raw.time[rows], kind="stable")]
+    runs = np.split(rows, np.flatnonzero(np.diff(raw.time[rows]) > MONTH) + 1)
+    few = min(AGREE, FEW * max(map(len, runs)))
+    for run in runs:
+        known[run] = len(run) >= few
+    report.leave("wrong_date", int((place & ~known).sum()))
+    return known
 
 
 def _repeated(raw: Raw, order: Index) -> Mask:
@@ -217,7 +231,11 @@ def _wind(
 
 def _remark(report: Report, time: Array, depth_from: str, dated: bool) -> None:
     steps = np.diff(time)
-    gaps = steps[steps > max(GAP, 5.0 * float(np.median(steps)))]
+    ends = steps > APART
+    if ends.any():
+        hours = f"{APART / 3600.0:.0f} h"
+        report.remarks.append(f"{ends.sum() + 1:,} trips, more than {hours} from one to the next")
+    gaps = steps[(steps > max(GAP, 5.0 * float(np.median(steps)))) & ~ends]
     if len(gaps):
         many = "1 gap" if len(gaps) == 1 else f"{len(gaps):,} gaps"
         report.remarks.append(f"{many} without places, the longest {_span(float(gaps.max()))}")

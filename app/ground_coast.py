@@ -23,6 +23,9 @@ from physics.measured import CoastDown, coast_table
 Array = NDArray[np.float64]
 
 STEP = 1.0
+GAP = 10.0
+"""Longer without a place there is no telling how she slowed, s."""
+
 SMOOTHED = 3
 """Speeds are medians of so many seconds."""
 
@@ -73,15 +76,22 @@ def slowings(log: GroundLog, current: tuple[float, float] = (0.0, 0.0)) -> tuple
 
     ``current`` is the set (east, north), m/s, taken off the velocity over ground.
     """
-    even = resampled(log, STEP)
+    # what comes before a gap has nothing to do with what follows, were it months later
+    parts = [part for part in log.split(GAP) if len(part) > 1]
+    return tuple(coast for part in parts for coast in _in_one(part, current))
+
+
+def _in_one(part: GroundLog, current: tuple[float, float]) -> list[Coast]:
+    """The slowings of a track without gaps."""
+    even = resampled(part, STEP)
     if len(even) < 2:
-        return ()
+        return []
     speed = _through_water(even, current)
     filled = np.isfinite(speed)
     smooth = _medians(np.where(filled, speed, 0.0))
     smooth[~filled] = np.nan
     falling = np.diff(smooth) <= GAIN
-    out = []
+    out: list[Coast] = []
     start = 0
     while start < len(falling):
         if not falling[start]:
@@ -92,7 +102,7 @@ def slowings(log: GroundLog, current: tuple[float, float] = (0.0, 0.0)) -> tuple
             end += 1
         out += _within(even.time, smooth, start, end)
         start = end + 1
-    return tuple(out)
+    return out
 
 
 def _within(time: Array, speed: Array, first: int, last: int) -> list[Coast]:

@@ -21,7 +21,7 @@ import numpy as np
 
 from app.bad_input import BadInput
 from app.ground_clean import cleaned
-from app.ground_file import blocks
+from app.ground_file import utf8_blocks
 from app.ground_log import GroundLog, Raw
 from app.ground_report import Report
 from app.ground_time import second_of_day, seconds_of
@@ -118,11 +118,8 @@ class _Clock:
 def _lines(path: Path, tell: Tell | None) -> Iterator[str]:
     """Lines of text. Raises BadInput."""
     decoder = codecs.getincrementaldecoder("utf-8-sig")(errors="replace")
-    left, start = "", True
-    for block in blocks(path, tell):
-        if start and block.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-            decoder = codecs.getincrementaldecoder("utf-16")(errors="replace")
-        start = False
+    left = ""
+    for block in utf8_blocks(path, tell):
         text = left + decoder.decode(block)
         if "\0" in text:
             raise BadInput(str(path), "", None, ALLOWED, "is not text")

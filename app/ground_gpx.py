@@ -31,21 +31,34 @@ ALLOWED = "a GPX file with a recorded track (trkpt with time)"
 DEPTHS = ("depth", "waterdepth", "water_depth")
 LONGEST_WORD = 64
 
+LONGEST_TAG = 4_000_000
+"""Bytes of one tag or comment; expat looks all through it again with every block."""
+
+DEEPEST = 100
+"""Elements within elements; GPX itself has five."""
+
 
 def read_gpx(path: Path, tell: Tell | None = None) -> GroundLog:
     """A cleaned track. ``tell`` hears the share done. Raises BadInput, holds.Stopped."""
     report = Report()
     points = _Points(report)
-    name = str(path)
+    name, fed = str(path), 0
     try:
         for block in blocks(path, tell):
             points.parser.Parse(block, False)
+            fed += len(block)
+            if fed - points.parser.CurrentByteIndex > LONGEST_TAG:
+                raise _Endless(f"line {points.parser.CurrentLineNumber} has a tag without end")
         points.parser.Parse(b"", True)
     except ExpatError as error:
         if not points.rows:
             problem = f"line {error.lineno} is not GPX"
             raise BadInput(name, "", None, ALLOWED, problem) from error
         report.remarks.append(f"the file breaks off at line {error.lineno}: read up to there")
+    except _Endless as error:
+        if not points.rows:
+            raise BadInput(name, "", None, ALLOWED, str(error)) from error
+        report.remarks.append(f"{error}: read up to there")
     except _Refused as error:
         raise BadInput(name, "", None, ALLOWED, str(error)) from error
     except (LookupError, ValueError) as error:
@@ -65,6 +78,10 @@ class _Refused(Exception):
     """The file has something in it that no GPX needs."""
 
 
+class _Endless(Exception):
+    """A tag goes on and on."""
+
+
 class _Points:
     """Track points as they come: rows of time, lat, lon, depth, speed."""
 
@@ -74,6 +91,7 @@ class _Points:
         self._point: list[float] | None = None
         self._word: list[str] | None = None
         self._odd = False
+        self._depth = 0
         self.parser = ParserCreate()
         self.parser.buffer_text = True
         self.parser.StartDoctypeDeclHandler = _no_document_type
@@ -82,6 +100,9 @@ class _Points:
         self.parser.CharacterDataHandler = self._text
 
     def _start(self, tag: str, attributes: dict[str, str]) -> None:
+        self._depth += 1
+        if self._depth > DEEPEST:
+            raise _Refused(f"has elements more than {DEEPEST} deep")
         tag = tag.rpartition(":")[2].lower()
         if tag == "trkpt":
             self._report.read += 1
@@ -99,6 +120,7 @@ class _Points:
             self._word.append(text[:LONGEST_WORD])
 
     def _end(self, tag: str) -> None:
+        self._depth -= 1
         tag = tag.rpartition(":")[2].lower()
         point = self._point
         if point is None:

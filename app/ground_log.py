@@ -6,7 +6,8 @@ Depends on: ground_report.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -15,6 +16,9 @@ from numpy.typing import NDArray
 from app.ground_report import Report
 
 Array = NDArray[np.float64]
+
+APART = 6.0 * 3600.0
+"""Longer without a place one trip has ended and another begun, s."""
 
 DepthFrom = Literal["surface", "transducer", "unknown", "none"]
 """What depths are measured from; ``none`` where there are no depths."""
@@ -69,6 +73,27 @@ class GroundLog:
     def between(self, since: float, until: float) -> GroundLog:
         """The part from ``since`` to ``until``, s; times stay as they are."""
         a, b = np.searchsorted(self.time, [since, np.nextafter(until, np.inf)])
+        return self._rows(int(a), int(b))
+
+    def split(self, gap: float) -> tuple[GroundLog, ...]:
+        """The parts between which there is no place for more than ``gap`` s; times stay."""
+        ends = np.flatnonzero(np.diff(self.time) > gap) + 1
+        return tuple(self._rows(a, b) for a, b in pairwise([0, *ends.tolist(), len(self)]))
+
+    def trips(self) -> tuple[GroundLog, ...]:
+        """The trips in it, APART from each other, each timed from its own first fix.
+
+        A place alone is no trip, unless there is nothing else.
+        """
+        parts = [part for part in self.split(APART) if len(part) > 1]
+        return tuple(part._from_zero() for part in parts) or (self,)
+
+    def _from_zero(self) -> GroundLog:
+        start = float(self.time[0])
+        began = None if self.began is None else self.began + timedelta(seconds=start)
+        return replace(self, began=began, time=self.time - start)
+
+    def _rows(self, a: int, b: int) -> GroundLog:
         return replace(
             self, time=self.time[a:b], lat=self.lat[a:b], lon=self.lon[a:b],
             depth=self.depth[a:b], speed=self.speed[a:b], wind=self.wind[a:b],

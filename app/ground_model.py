@@ -44,8 +44,8 @@ class FourWays(QObject):
         if active:
             self._again()
         else:
+            self._asked = None if self.busy or not self.found else self._asked
             self.background.cancel("ways")
-            self._asked = None if not self.found else self._asked
 
     def choose(self, wait: float, hold: float) -> None:
         """Another wait and hold, s."""

@@ -1,4 +1,4 @@
-"""NMEA 0183 logs, read as they stream by: RMC, GGA, VTG, DBT, DBS, DPT, MWV.
+"""NMEA 0183 logs, read as they stream by: RMC, GGA, GLL, VTG, DBT, DBS, DPT, MWV.
 
 Depends on: bad_input, ground_clean, ground_file, ground_log, ground_report, units;
 physics.holds.
@@ -8,7 +8,7 @@ standard itself is sold; not read). Parsed here and not by a library: of two tri
 same 5 MB, the well-kept pynmeagps 1.1.8 took 7.1 s, 140 s for a log of 100 MB where 30 s are
 allowed, and pynmea2 1.19 0.75 s before a single field was turned into a number. Checksums,
 sentence kinds and cuts are found a block at a time with numpy; only good sentences of the
-seven kinds are then looked at one by one.
+eight kinds are then looked at one by one.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from app.bad_input import BadInput
 from app.ground_clean import cleaned
-from app.ground_file import blocks
+from app.ground_file import utf8_blocks
 from app.ground_log import DepthFrom, GroundLog, Raw
 from app.ground_report import Report
 from app.units import FATHOM, FOOT, KILOMETER_PER_HOUR, KNOT, METER_PER_SECOND, MILE_PER_HOUR
@@ -30,9 +30,12 @@ from physics.holds import Tell
 
 Array = NDArray[np.float64]
 
-ALLOWED = "an NMEA 0183 log with RMC or GGA sentences"
+ALLOWED = "an NMEA 0183 log with RMC, GGA or GLL sentences"
 
-KINDS = ("RMC", "GGA", "VTG", "DPT", "DBT", "DBS", "MWV")
+PLACES = ("RMC", "GGA", "GLL")
+"""Kinds of sentence with a place, the one that says most first."""
+
+KINDS = (*PLACES, "VTG", "DPT", "DBT", "DBS", "MWV")
 
 CHECKED = 0.1
 """A log in which a smaller share of sentences has a checksum is taken as one without."""
@@ -42,6 +45,9 @@ SILENT = 3.0
 
 LONGEST_LINE = 4096
 DAY = 86400.0
+
+FIRST_DATED = 2.0 * DAY
+"""In a log with dates what is earlier was said before the first of them, s since 1970."""
 
 _CODES = np.array([int.from_bytes(kind.encode("ascii"), "big") for kind in KINDS])
 _HEX = np.full(256, 255, dtype=np.uint8)
@@ -56,7 +62,7 @@ def read_nmea(path: Path, tell: Tell | None = None) -> GroundLog:
     report = Report()
     tape = _Tape(report)
     left = b""
-    for block in blocks(path, tell):
+    for block in utf8_blocks(path, tell):
         text = left + block
         end = text.rfind(b"\n") + 1 or text.rfind(b"\r") + 1
         left = text[end:]
@@ -163,6 +169,18 @@ class _Tape:
         self._heard(clock)
         self._keep(head, clock, lat, lon, float("nan"), float("nan"))
 
+    def _gll(self, head: str, words: list[bytes]) -> None:
+        if len(words) < 6 or not words[5]:
+            self._report.leave("no_time")
+            return
+        if words[6:7] == [b"V"]:
+            self._report.leave("no_fix")
+            return
+        clock = self._clock(words[5])
+        lat, lon = _degrees(words[1], words[2], b"NS"), _degrees(words[3], words[4], b"EW")
+        self._heard(clock)
+        self._keep(head, clock, lat, lon, float("nan"), float("nan"))
+
     def _vtg(self, head: str, words: list[bytes]) -> None:
         self._keep(head, self._now, _or_nan(words[5]), _or_nan(words[1]))
 
@@ -191,13 +209,17 @@ class _Tape:
 
     def fixes(self) -> bool:
         """Whether any place was heard."""
-        return any(head[2:] in ("RMC", "GGA") for head in self._said)
+        return any(head[2:] in PLACES for head in self._said)
 
     def raw(self) -> Raw:
         """Everything heard, each thing from one instrument."""
-        rmc, gga = self._of("RMC", 5), self._of("GGA", 5)
-        # a receiver's GGA say again where its RMC say it too; mixed they would only jitter
-        fixes = rmc if len(rmc) >= 0.5 * len(gga) else gga
+        # a receiver says one place in several kinds of sentence; mixed they would only jitter
+        found = [self._of(kind, 5) for kind in PLACES]
+        fixes = next(rows for rows in found if len(rows) >= 0.5 * max(map(len, found)))
+        if self._days:
+            early = fixes[:, 0] < FIRST_DATED
+            self._report.leave("no_time", int(early.sum()))
+            fixes = fixes[~early]
         time, lat, lon, speed, course = fixes.T
         speed = KNOT.to_si(speed)
         vtg = self._of("VTG", 3)

@@ -1,6 +1,6 @@
 """The bottom under a recorded track, as depth along its mean course.
 
-Depends on: bad_input, ground_log, ground_plane; physics.water.
+Depends on: bad_input, ground_log, ground_plane; physics.checks, physics.water.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from app.bad_input import BadInput
 from app.ground_log import GroundLog
 from app.ground_plane import to_plane
+from physics.checks import Unusable
 from physics.water import Bottom, compass_vector
 
 Array = NDArray[np.float64]
@@ -78,9 +79,13 @@ def ground_under(log: GroundLog, *, deeper: float = 0.0, spacing: float | None =
         raise BadInput(log.name, "", f"{depth.min():.1f} m", "depths of 0.3 m and more")
     spreads = [np.diff(np.percentile(group, (16.7, 83.3)))[0] for group in groups if len(group) > 4]
     points = tuple((float(a), float(d)) for a, d in zip(middle, depth, strict=True))
+    try:
+        bottom = Bottom(points, bearing)
+    except Unusable as error:
+        raise BadInput(log.name, "", None, ALLOWED, "goes farther than any one bottom") from error
     aside = float(np.percentile(np.abs(across - np.median(across)), 90.0))
     rough = 0.5 * float(np.median(spreads)) if spreads else 0.0
-    return Ground(Bottom(points, bearing), origin, aside, rough)
+    return Ground(bottom, origin, aside, rough)
 
 
 def _mean_course(east: Array, north: Array) -> float:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 from app.bad_input import BadInput
 from app.ground_csv import read_csv
-from app.ground_file import ALLOWED, blocks
+from app.ground_file import ALLOWED, utf8_blocks
 from app.ground_gpx import read_gpx
 from app.ground_log import GroundLog
 from app.ground_nmea import read_nmea
@@ -26,7 +26,7 @@ def read_ground(path: Path, tell: Tell | None = None) -> GroundLog:
     ``tell`` hears the share done and stops the work by answering True. Raises BadInput,
     holds.Stopped.
     """
-    start = next(blocks(path), b"")
+    start = next(utf8_blocks(path), b"")
     if not start.strip():
         raise BadInput(str(path), "", None, ALLOWED, "is empty")
     head = start[:65536]

@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from app.bad_input import BadInput
+from app.bad_input import BadInput, shortened
 from app.catalog import Catalog
 from app.measured_table import MEASURE, Column, Table
 from app.setup import RodSetup
@@ -55,7 +55,7 @@ class Rejected:
     reason: str
 
     def __str__(self) -> str:
-        what = f"{self.column}: {self.value!r}" if self.value else self.column
+        what = f"{self.column}: {shortened(repr(self.value))}" if self.value else self.column
         return f"line {self.line}, {what}: {self.reason}"
 
 

@@ -1,6 +1,6 @@
 """A CSV file of measurements as columns: delimiter, headings, and what each is likely to be.
 
-Depends on: bad_input, files, quantities, units.
+Depends on: bad_input, csv_text, files, quantities, units.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from pathlib import Path
 
 from app import units
 from app.bad_input import BadInput
+from app.csv_text import plain
 from app.files import LARGEST_FILE, read_bytes
 from app.units import Unit
 
@@ -127,12 +128,12 @@ def table_of(data: bytes, name: str) -> Table:
     rows = _rows(text, delimiter, name)
     if not rows:
         raise BadInput(name, "", None, ALLOWED, "is empty")
+    if (many := len(rows[0][1])) > MOST_COLUMNS:
+        raise BadInput(name, "", many, f"at most {MOST_COLUMNS} columns")
     headings = _headings(rows[0][1])
     lines = rows if headings is None else rows[1:]
     if headings is None:
         headings = [f"column {i}" for i in range(1, len(rows[0][1]) + 1)]
-    if len(headings) > MOST_COLUMNS:
-        raise BadInput(name, "", len(headings), f"at most {MOST_COLUMNS} columns")
     if not lines:
         raise BadInput(name, "", None, ALLOWED, "has headings but no lines under them")
     if len(lines) > MOST_LINES:
@@ -179,7 +180,7 @@ def _rows(text: str, delimiter: str, name: str) -> list[tuple[int, tuple[str, ..
     rows = []
     try:
         for cells in reader:
-            stripped = tuple(cell.strip() for cell in cells)
+            stripped = tuple(plain(cell.strip()) for cell in cells)
             if any(stripped):
                 rows.append((reader.line_num, stripped))
     except csv.Error as error:

@@ -1,6 +1,7 @@
 """View-model of calibration: what was measured, the gear it was measured with, and the fit.
 
-Depends on: rehearsal, shelf, background, calibrated, edit, files, fitting, sheet, bad_input;
+Depends on: rehearsal, shelf, background, calibrated, edit, files, fitting, keeper, sheet,
+bad_input;
 physics.calibrate, physics.factors, physics.measured, physics.checks.
 
 Changes of the measurements are undone through the one undo stack, and kept between starts.
@@ -19,8 +20,9 @@ from app import files, sheet
 from app.background import Background
 from app.bad_input import BadInput
 from app.calibrated import calibrated_items
-from app.edit import Edit
+from app.edit import Step
 from app.fitting import Fitting, fit_gear
+from app.keeper import Keeper
 from app.rehearsal import Rehearsal
 from app.sheet import Line, Sheet, row_of
 from app.shelf import Shelf, renamed_in
@@ -52,6 +54,9 @@ class Measuring(QObject):
             self._may_save = aside is not None
             told = f"{error}. {files.aside_in_words(aside)}"
             QTimer.singleShot(0, self, partial(self.trouble.emit, told))
+        self._kept = self.sheet
+        self.keeper = Keeper(self._save, "The measurements", self)
+        self.keeper.trouble.connect(self.trouble)
         self.rod, self.lure, self.boat = 0, "", ""
         self.wanted: tuple[str, ...] | None = None
         self.found: Fitting | None = None
@@ -107,17 +112,26 @@ class Measuring(QObject):
         """Other measurements or errors, undoably."""
         if new != self.sheet:
             stack = self._rehearsal.undo_stack
-            stack.push(Edit(self._adopt, self.sheet, new, text, key))
+            stack.push(Step(self._adopt, self.sheet, new, text, key))
 
-    def _adopt(self, new: Sheet) -> None:
-        self.sheet = new
+    def _adopt(self, old: Sheet, new: Sheet) -> None:
+        """Do the step from ``old`` to ``new`` here and in the file, and take up what else came
+        into that from another window."""
+        self.sheet = sheet.merged(old, new, self.sheet)
         self._forget()
-        try:
-            if self._may_save:
-                sheet.save(new)
-        except BadInput as error:
-            self.trouble.emit(f"The measurements could not be kept: {error}")
+        self.keeper.keep()
         self.sheet_changed.emit()
+
+    def _save(self) -> None:
+        if not self._may_save:
+            return
+        together, aside = sheet.update(self._kept, self.sheet)
+        self._kept = together
+        if aside is not None:
+            self.trouble.emit(f"{sheet.FILE} was damaged. {files.aside_in_words(aside)}")
+        if together != self.sheet:
+            self.sheet = together
+            self.sheet_changed.emit()
 
     def rows(self) -> list[Row]:
         """All measurements as physics has them. Raises BadInput naming the line and column."""
@@ -202,10 +216,11 @@ class Measuring(QObject):
         try:
             setup = self._rehearsal.setup
             for kept in items:
-                if self._shelf.add(kept.item, "keep a fit"):
-                    names.append(kept.item.name)
+                name = self._shelf.add(kept.item, "keep a fit")
+                if name:
+                    names.append(name)
                     if use:
-                        setup = renamed_in(setup, kept.copied, kept.item.name)
+                        setup = renamed_in(setup, kept.copied, name)
             if use and names:
                 self._rehearsal.edit(
                     replace(setup, doubt=doubt_from(result, setup.doubt)), "use what was fitted"
@@ -215,7 +230,8 @@ class Measuring(QObject):
         return names
 
     def close(self) -> None:
-        """End the worker process."""
+        """Keep what is not kept yet, and end the worker process."""
+        self.keeper.close()
         self.background.close()
 
     # ---- inside

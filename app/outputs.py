@@ -1,18 +1,16 @@
 """A run as text: CSV, JSON, and a table in the trade's units.
 
-Depends on: json_keys, order_words, report, units; physics.trajectory, physics.events.
+Depends on: csv_text, json_keys, order_words, report, units; physics.trajectory, physics.events.
 """
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import textwrap
 from collections.abc import Sequence
 from typing import Any
 
-from app import units
+from app import csv_text, units
 from app.json_keys import FORMAT, keyed
 from app.order_words import OrderUnits, sentence
 from app.report import RodReport
@@ -31,17 +29,15 @@ COLUMNS = (
 
 def as_csv(sampled: Sampled, rods: Sequence[str]) -> str:
     """One row per sample, SI: time, boat speed, gear, then four columns a rod."""
-    text = io.StringIO()
-    writer = csv.writer(text, lineterminator="\n")
     names = [f"{rod}.{column}" for rod in rods for column, _ in COLUMNS]
-    writer.writerow(["time_s", "boat_speed_mps", "gear", *names])
+    rows = [["time_s", "boat_speed_mps", "gear", *names]]
     columns = [getattr(sampled, attribute)[k] for k in range(len(rods)) for _, attribute in COLUMNS]
     for i, time in enumerate(sampled.time):
         row = [f"{time:.10g}", f"{sampled.boat_speed[i]:.6f}"]
         row.append("in" if sampled.in_gear[i] else "out")
         row += [f"{column[i]:.6f}" for column in columns]
-        writer.writerow(row)
-    return text.getvalue()
+        rows.append(row)
+    return csv_text.as_csv(rows)
 
 
 def as_json(
@@ -98,7 +94,17 @@ def as_table(scenario: Scenario, events: Sequence[Event], reports: Sequence[RodR
     lines += [report.name.ljust(widest) + _row(report) for report in reports]
     touches = [event for event in events if event.kind.endswith("touches")]
     lines += [f"{event.rod}: {event.kind} bottom at {event.time:.1f} s" for event in touches]
+    lines += [strength_words(event) for event in events if event.kind == "over strength"]
     return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def strength_words(event: Event) -> str:
+    """A line pulled beyond its strength, in the trade's units."""
+    pull, stands = (units.POUND_FORCE.text(event.values[k], 0) for k in ("pull_n", "strength_n"))
+    return (
+        f"{event.rod}: the {event.section} would part at {event.time:.1f} s: "
+        f"it is pulled by up to {pull} and stands {stands}"
+    )
 
 
 def _helm(scenario: Scenario) -> str:

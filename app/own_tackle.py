@@ -1,6 +1,6 @@
 """The user's own lines, lures and boats: one file in the user's folder, and files to pass on.
 
-Depends on: catalog, tackle_file, files, reading, resources, bad_input.
+Depends on: catalog, tackle_file, files, locks, merging, reading, bad_input.
 """
 
 from __future__ import annotations
@@ -13,7 +13,17 @@ import tomlkit
 
 from app.bad_input import BadInput
 from app.catalog import GROUPS, OWN_SOURCE, ROLES, read_source, read_spread
-from app.files import is_there, make_folder, parse_toml, read_text, set_aside, write_safely
+from app.files import (
+    is_there,
+    make_folder,
+    parse_document,
+    parse_toml,
+    read_text,
+    set_aside,
+    write_safely,
+)
+from app.locks import held
+from app.merging import merged_entries
 from app.reading import Reader
 from app.tackle_file import (
     LineKind,
@@ -93,8 +103,8 @@ def write_items(path: Path, items: Sequence[Item], *, fresh: bool = False) -> Pa
     if not fresh and is_there(path):
         try:
             read_items(path)
-            document = tomlkit.parse(read_text(path))
-        except (BadInput, tomlkit.exceptions.ParseError) as error:
+            document = parse_document(read_text(path), str(path))
+        except BadInput as error:
             aside = _set_aside(path, error)
     for group in GROUPS:
         mine = [item for item in items if item.group == group]
@@ -120,6 +130,50 @@ def load_own(folder: Path) -> tuple[Item, ...]:
     """The items in the user's own file; none if there is no file. Raises BadInput."""
     path = folder / OWN_FILE
     return read_items(path) if is_there(path) else ()
+
+
+@dataclass(frozen=True)
+class Update:
+    """What the own file held ``before`` and holds ``after`` a change, both as it is read.
+
+    ``renamed`` are things that had to take another name, because another window had changed
+    the one of theirs; ``aside`` is where a damaged file went.
+    """
+
+    before: tuple[Item, ...]
+    after: tuple[Item, ...]
+    renamed: Mapping[str, str]
+    aside: Path | None
+
+
+def update(
+    path: Path,
+    base: Sequence[Item],
+    mine: Sequence[Item],
+    known: Sequence[Item],
+    taken: Iterable[str] = (),
+) -> Update:
+    """Do to the own file what was done from ``base`` to ``mine``, whatever else came into it.
+
+    Without a file that can be read, it is taken to hold what was ``known``. ``taken`` are
+    names nothing of the user's own may have. Raises BadInput.
+    """
+    with held(path):
+        try:
+            theirs = read_items(path) if is_there(path) else tuple(known)
+        except BadInput:
+            theirs = tuple(known)
+        merged, clashing = merged_entries(_by_name(base), _by_name(mine), _by_name(theirs))
+        renamed: dict[str, str] = {}
+        for name, item in clashing.items():
+            renamed[name] = free_name(name, {*taken, *merged})
+            merged[renamed[name]] = item.named(renamed[name])
+        aside = write_items(path, tuple(merged.values()))
+        return Update(theirs, read_items(path), renamed, aside)
+
+
+def _by_name(items: Iterable[Item]) -> dict[str, Item]:
+    return {item.name: item for item in items}
 
 
 def _set_aside(path: Path, why: Exception) -> Path:

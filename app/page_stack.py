@@ -249,6 +249,12 @@ class PageStack(QStackedWidget):
                 made.set_active(name == its_page)
         return True
 
+    def unkept(self) -> list[str]:
+        """Why something typed or done is not written, after another try; nothing if all is."""
+        made = [model for name in WORKING if (model := self.made(name)) is not None]
+        keepers = [model.keeper for model in made if hasattr(model, "keeper")]
+        return [keeper.why for keeper in keepers if keeper.why and not keeper.keep()]
+
     def close_all(self) -> None:
         """Give up all work and end the worker processes."""
         for model in WORKING:

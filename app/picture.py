@@ -44,7 +44,7 @@ class Picture:
     ``lure_velocity`` (rods, 3) the middle of each lure; ``ground`` (rods,) the
     bottom's depth under each. ``out`` (rods,) is the line between tip and leader,
     m, ``going`` (rods,) how fast it goes out, m/s, ``fish`` the mass of what is
-    hooked, kg, or 0.
+    hooked, kg, or 0; ``over`` names what of each line is pulled beyond its strength, or "".
     """
 
     time: float
@@ -58,6 +58,7 @@ class Picture:
     out: Array
     going: Array
     fish: tuple[float, ...]
+    over: tuple[str, ...]
 
     def ahead(self) -> Array:
         """Unit vector (2,) the boat points along, east and north."""
@@ -80,6 +81,7 @@ def pictured(run: Run, now: float, mark: PlacedMark | None) -> Picture:
     return Picture(
         now, run.boat(now), scenario.rods, tuple(nodes), lure, speed, ground, mark,
         run.lines_out(now), run.lines_going(now), run.fish_on(now),
+        run.over_strength(now),
     )  # fmt: skip
 
 

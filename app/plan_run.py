@@ -22,6 +22,7 @@ from app.setup import Setup
 from app.units import FOOT
 from app.version import version
 from physics.checks import Unusable
+from physics.holds import Tell, part_of
 from physics.march import Stuck
 
 CARDS = (".pdf", ".png", ".csv")
@@ -36,18 +37,25 @@ def run_plan(
     card: Path | None = None,
     bands: bool = False,
     clearance: float | None = None,
+    tell: Tell | None = None,
 ) -> str:
     """Plan, write the files asked for, and return the page to print.
 
-    A ``clearance``, ft, stands in for the setup's own. Raises BadInput for what
+    A ``clearance``, ft, stands in for the setup's own. ``tell`` hears the share of the plan
+    that is done, then that of its bands and its card. Raises BadInput for what
     cannot be planned or written.
     """
     try:
         request = PlanRequest(setup if clearance is None else _keeping(setup, clearance))
         situation(request, catalog)
-        plan = full_answer(request, catalog)
-        found = doubts(request, catalog, plan.point) if bands else None
-        numbers = card_numbers(request, catalog) if card is not None else None
+        parts = 1 + bands + (card is not None)
+        plan = full_answer(request, catalog, part_of(tell, 0.0, 1.0 / parts))
+        found = numbers = None
+        if bands:
+            told = part_of(tell, 1.0 / parts, 2.0 / parts)
+            found = doubts(request, catalog, plan.point, tell=told)
+        if card is not None:
+            numbers = card_numbers(request, catalog, tell=part_of(tell, 1.0 - 1.0 / parts, 1.0))
     except Unusable as error:
         raise _in_trade(error, setup, file, own=clearance is None) from error
     except Stuck as error:

@@ -1,7 +1,7 @@
 """View-model of the timing of a drop: the plan for the setup on screen, found in the background.
 
-Depends on: rehearsal, planning, plan_sure, plan_rods, live_drop, card_table, background, setup;
-physics.between, physics.chances.
+Depends on: rehearsal, planning, plan_sure, plan_rods, live_drop, card_table, background, pool,
+setup; physics.between, physics.chances.
 
 Every change of the setup starts over: a quick answer first, then the full one,
 then how sure it is, then the table of holds. Signals announce; views pull.
@@ -35,6 +35,7 @@ from app.planning import (
     run_holds,
     situation,
 )
+from app.pool import WORKERS, Rank
 from app.rehearsal import Rehearsal
 from app.scales import always
 from app.scenario_keys import HOLD
@@ -45,8 +46,6 @@ from physics.between import joined
 from physics.chances import Chances
 from physics.checks import Limits, Unusable
 from physics.holds import LONGEST_HOLD, Responses
-
-WORKERS = 2
 
 SAMPLES = 64
 
@@ -62,6 +61,9 @@ STAGES = (
     ("card", "The table of holds", 0.22),
 )
 """Jobs in order: kind, what to say of it, and its share of the whole work."""
+
+RANKS = {"sure": Rank.BANDS, "spread": Rank.BANDS, "card": Rank.CARD}
+"""What comes after the answer itself, by the first word of its kind."""
 
 POINT_REST_MS = 250
 """A moved point is looked at closely once it has been left alone this long, ms."""
@@ -94,7 +96,7 @@ class Planner(QObject):
     def __init__(self, rehearsal: Rehearsal, unit: Unit, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._rehearsal, self._unit = rehearsal, unit
-        self.background = Background(self, WORKERS)
+        self.background = Background(self)
         self.plan: Plan | None = None
         self.rods: tuple[RodPlan, ...] = ()
         self.sure: Chances | None = None
@@ -180,9 +182,8 @@ class Planner(QObject):
     # ---- to do
 
     def warm(self) -> None:
-        """Start the worker processes, so that the first plan does not wait for them."""
-        for number in range(WORKERS):
-            self.background.ask(f"warm {number}", lambda _: None, ready)
+        """Have a worker load what plans need, so that the first does not wait for it."""
+        self.background.ask("warm", lambda _: None, ready, rank=Rank.CARD)
 
     def set_active(self, active: bool) -> None:
         """Plan while somebody looks; give up what is left when nobody does."""
@@ -326,6 +327,7 @@ class Planner(QObject):
             job,
             *args,
             told=True,
+            rank=RANKS.get(kind.partition(" ")[0], Rank.ANSWER),
         )
 
     def _answered(self, kind: str, answer: Any, result: Any) -> None:

@@ -19,6 +19,9 @@ Spelling = Mapping[str, Unit]
 LIKELY_THE_SAME = 0.85
 """From this likeness on, an unknown key is taken for a missing one misspelled."""
 
+MOST_COMPARED = 200
+"""Keys looked through for a misspelled one."""
+
 MOST_WORDS = 4000
 """Longest free text, characters."""
 
@@ -40,7 +43,8 @@ class Reader:
     def refuse(self, key: str, allowed: str, problem: str = "is not usable") -> NoReturn:
         """Raise BadInput about the value at ``key`` (or its absence)."""
         if key and key not in self.raw:
-            near = difflib.get_close_matches(key, self.raw, n=1, cutoff=LIKELY_THE_SAME)
+            given = list(self.raw)[:MOST_COMPARED]
+            near = difflib.get_close_matches(key, given, n=1, cutoff=LIKELY_THE_SAME)
             if near:
                 self._unknown(near[0], [key])
             raise BadInput(self.file, self.where(key), None, allowed, "is missing")
@@ -64,7 +68,7 @@ class Reader:
         self.done()
 
     def _unknown(self, key: str, known: Sequence[str]) -> NoReturn:
-        near = difflib.get_close_matches(key, known, n=1, cutoff=0.5)
+        near = difflib.get_close_matches(key[:80], known, n=1, cutoff=0.5)
         hint = f"; did you mean {near[0]}?" if near else ""
         allowed = ", ".join(dict.fromkeys(known)) + hint
         problem = "is under an unknown key"

@@ -26,7 +26,8 @@ TOUCH = 0.02
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One line's figures as text. ``status`` is calm, near, or touch.
+    """One line's figures as text. ``status`` is calm, near, or touch; a line that would part
+    is told as one that touches.
 
     ``handled``: its line is coming in or going out, or a fish is on.
     """
@@ -83,7 +84,7 @@ def read_line(
         pull=f"{preferences.pull.from_si(pull):.1f} {preferences.pull.symbol} pull",
         status=status,
         status_text=text,
-        ahead=_ahead_text(ahead, number, picture.time, preferences),
+        ahead=_over_text(picture, number) or _ahead_text(ahead, number, picture.time, preferences),
     )
 
 
@@ -124,6 +125,8 @@ def against_mark(picture: Picture, number: int, preferences: Preferences) -> str
 def _status(
     picture: Picture, number: int, ahead: LookAhead | None, preferences: Preferences
 ) -> tuple[str, str]:
+    if picture.over[number]:
+        return "touch", "line would part"
     low = lowest_height(picture, number)
     if low <= TOUCH:
         return "touch", "lure on bottom"
@@ -138,6 +141,12 @@ def _status(
         unit = preferences.length
         return "near", f"{unit.from_si(low):.1f} {unit.symbol} to bottom"
     return "calm", "clear"
+
+
+def _over_text(picture: Picture, number: int) -> str:
+    """What of a line carries too much; it comes before what is foreseen of the lure."""
+    over = picture.over[number]
+    return f"the {over} is pulled beyond its strength" if over else ""
 
 
 def _line_ahead(ahead: LookAhead | None, number: int) -> LineAhead | None:

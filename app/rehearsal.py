@@ -1,14 +1,16 @@
 """View-model of the live drop: the setup on screen, the helm, and the picture of now.
 
-Depends on: setup, catalog, clock, background, picture, helm_reading, look_ahead, edit; physics.
-Depends on: setup, catalog, clock, courses, background, picture, look_ahead; physics.
+Depends on: setup, catalog, clock, courses, background, pool, picture, helm_reading, look_ahead,
+edit; physics.
 
 Signals announce; views pull. No widgets here.
 """
 
 from __future__ import annotations
 
+import sys
 import time as wall
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from typing import Any
@@ -24,14 +26,17 @@ from app.edit import Edit
 from app.helm_reading import HelmReading
 from app.look_ahead import LookAhead, look_ahead
 from app.picture import PlacedMark, Track, pictured
+from app.pool import Rank
 from app.setup import Setup
 from physics.boat import Action, Leg, Order
 from physics.checks import Unusable
+from physics.cost import nodes_of
 from physics.drop import Run
 from physics.events import Event, find_events
 from physics.helm import HelmTrack
 from physics.line_orders import LineAction, LineOrder
 from physics.march import Stuck
+from physics.past import STEP_BYTES
 from physics.scenario import Scenario
 
 FRAME_MS = 16
@@ -46,11 +51,16 @@ LOOK_AHEAD_EVERY = 0.18
 CALM_AHEAD_EVERY = 0.5
 """Wall seconds between look-aheads in gear, when nothing is to be decided."""
 
+KEPT, KEPT_BYTES = 1800.0, 150e6
+"""Steps longer ago than this, s, or beyond so much memory, may be forgotten: a window may stay
+open for days, and nothing on screen asks further back than the last two times out of gear, or
+a round of the drill. A run without a screen keeps everything: its events and tables want it."""
+
+EVENTS_BACK = 600.0
+"""Events are looked for no further back than this, s."""
+
 EVENTS_EVERY = 1.0
 """Wall seconds between searches for events."""
-
-BRANCH_STEPS = 8
-"""Past steps a look-ahead is sent: enough to stand at now, a step behind the computation."""
 
 AHEAD_TOLERANCE, AHEAD_LONGEST = 0.01, 2.0
 """Step tolerance, m, and longest step, s, of a look-ahead: within a centimeter of the live run."""
@@ -117,10 +127,11 @@ class Rehearsal(QObject):
         self.settling = False
         self._stuck = False
         self._setup = setup
-        self._born = 0
+        self._born = self._orders = 0
         self._asked = {"figures": -1.0, "ahead": -1.0, "events": -1.0}
         self._events_due = False
-        self._begin(Run([setup.scenario(catalog)]))
+        scenario = setup.scenario(catalog)
+        self._begin(Run([scenario], keep=_kept(scenario)))
 
     # ---- what is on screen
 
@@ -226,7 +237,9 @@ class Rehearsal(QObject):
             while not self._run.advance(goal, most_rounds=1):
                 if wall.perf_counter() - started > BUDGET:
                     break
-        except Stuck as error:
+        except Exception as error:
+            if not isinstance(error, Stuck):
+                sys.excepthook(*sys.exc_info())
             self._stuck = self.clock.paused = True
             self.helm_changed.emit()
             self.trouble.emit(
@@ -271,18 +284,33 @@ class Rehearsal(QObject):
         legs: tuple[Leg, ...] = (),
     ) -> None:
         """Give an order, now unless ``at`` says when, s; one that makes no sense is told."""
-        try:
-            order = Order(self.now if at is None else at, action, value, legs)
-            self._run.order(order)
-            self._run.boat(order.time)
-        except Unusable as error:
-            self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
+
+        def give() -> None:
+            self._run.order(Order(self.now if at is None else at, action, value, legs))
+
+        if not self._obeyed(give):
             return
-        self._stuck = False
         if action in ("in gear", "out of gear"):
             self._drop_ahead()
-        self._events_due = True
         self.helm_changed.emit()
+
+    def _obeyed(self, give: Callable[[], None]) -> bool:
+        """Give an order; one that is not taken changes nothing, and that is told."""
+        try:
+            give()
+        except Unusable as error:
+            self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
+            return False
+        except Exception as error:
+            sys.excepthook(*sys.exc_info())
+            self.trouble.emit(
+                f"That order was not taken ({error}). Boat and lines go on as they were."
+            )
+            return False
+        self._stuck = False
+        self._orders += 1
+        self._events_due = True
+        return True
 
     def shift(self) -> None:
         """Out of gear if in, in gear if out."""
@@ -307,15 +335,13 @@ class Rehearsal(QObject):
         self, rod: str, action: LineAction, value: float = 0.0, rate: float = 0.5
     ) -> None:
         """Order something of one line, now; one that makes no sense is told."""
-        try:
+
+        def give() -> None:
             self._run.order_line(LineOrder(self.now, rod, action, value, rate))
-        except Unusable as error:
-            self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
-            return
-        self._stuck = False
-        self._drop_ahead()
-        self._events_due = True
-        self.helm_changed.emit()
+
+        if self._obeyed(give):
+            self._drop_ahead()
+            self.helm_changed.emit()
 
     def steer(self, legs: tuple[Leg, ...]) -> None:
         """Steer a course from here, now."""
@@ -439,7 +465,9 @@ class Rehearsal(QObject):
         """Find the steady tow in the background, then begin there."""
         self._born += 1
         self.settling = True
-        self.background.ask("settle", self._settled, Run, [self._setup.scenario(self.catalog)])
+        scenario = self._setup.scenario(self.catalog)
+        live = partial(Run, keep=_kept(scenario))
+        self.background.ask("settle", self._settled, live, [scenario], rank=Rank.TOW)
         self.helm_changed.emit()
 
     def _settled(self, result: Any) -> None:
@@ -484,9 +512,10 @@ class Rehearsal(QObject):
         due = now - self._asked["ahead"] >= every and (moved or self.ahead is None)
         if due and self.looks_ahead and not self.background.busy("ahead"):
             self._asked["ahead"] = now
-            answer = partial(self._got_ahead, self._born, out)
-            branch = self._run.branch(BRANCH_STEPS, AHEAD_TOLERANCE, AHEAD_LONGEST)
-            self.background.ask("ahead", answer, look_ahead, branch, self.now, self.mark(), out)
+            answer = partial(self._got_ahead, (self._born, self._orders), out)
+            branch = self._run.branch(self.now, AHEAD_TOLERANCE, AHEAD_LONGEST)
+            asked = branch, self.now, self.mark(), out
+            self.background.ask("ahead", answer, look_ahead, *asked, rank=Rank.AHEAD)
         if (
             moved
             and not self.background.busy("events")
@@ -496,21 +525,32 @@ class Rehearsal(QObject):
             self._events_due = False
             spells = self.spells()
             since = spells[-2][0] if len(spells) > 1 else 0.0
-            past = self._run.trajectory(since=max(since - 2.0, 0.0))
-            self.background.ask("events", partial(self._got_events, self._born), find_events, past)
+            past = self._run.trajectory(since=max(since - 2.0, self.now - EVENTS_BACK, 0.0))
+            answer = partial(self._got_events, (self._born, self._orders))
+            self.background.ask("events", answer, find_events, past, rank=Rank.TOW)
 
     def _drop_ahead(self) -> None:
         self.ahead = None
         self.ahead_changed.emit()
 
-    def _got_ahead(self, born: int, shifted: bool, result: Any) -> None:
-        stale = born != self._born or shifted == self.in_gear
+    def _got_ahead(self, asked: tuple[int, int], shifted: bool, result: Any) -> None:
+        stale = asked != (self._born, self._orders) or shifted == self.in_gear
+        if stale:
+            # with time standing still nothing else would ask anew
+            self._events_due = True
         if stale or not isinstance(result, LookAhead):
             return
         self.ahead = result
         self.ahead_changed.emit()
 
-    def _got_events(self, born: int, result: Any) -> None:
-        if born == self._born and isinstance(result, list):
+    def _got_events(self, asked: tuple[int, int], result: Any) -> None:
+        if asked != (self._born, self._orders):
+            self._events_due = True
+        elif isinstance(result, list):
             self.events = [event for event in result if event.time <= self.now]
             self.events_changed.emit()
+
+
+def _kept(scenario: Scenario) -> float:
+    """How much of a live run is kept, s."""
+    return min(KEPT, KEPT_BYTES / (STEP_BYTES * nodes_of(scenario)))

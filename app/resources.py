@@ -30,3 +30,8 @@ def user_folder() -> Path:
 def tackle_folder() -> Path:
     """Where the user's own tackle and boats are kept; it may not exist yet."""
     return user_folder() / "tackle"
+
+
+def settings_file() -> Path:
+    """Where settings are kept; it may not exist yet."""
+    return Path(platformdirs.user_config_dir("leadfall", appauthor=False)) / "settings.json"

@@ -1,6 +1,6 @@
 """Run a setup without a screen, and write or print what it did.
 
-Depends on: outputs, report, files, setup, catalog; physics.drop, physics.events.
+Depends on: outputs, report, files, setup, catalog; physics.cost, physics.drop, physics.events.
 """
 
 from __future__ import annotations
@@ -14,22 +14,39 @@ from app.outputs import as_csv, as_json, as_table
 from app.report import report
 from app.setup import Setup
 from app.version import version
-from physics.drop import simulate
+from physics.checks import Unusable
+from physics.cost import require_affordable
+from physics.drop import Run
 from physics.events import find_events
+from physics.holds import Tell, carry
 from physics.march import Stuck
 from physics.trajectory import sample
 
 
 def run_setup(
-    setup: Setup, catalog: Catalog, file: str, csv: Path | None, json: Path | None, step: float
+    setup: Setup,
+    catalog: Catalog,
+    file: str,
+    csv: Path | None,
+    json: Path | None,
+    step: float,
+    tell: Tell | None = None,
 ) -> str:
     """Run it, write the files asked for (samples every ``step`` s), and return the table.
 
-    Raises BadInput for a file that cannot be written or a run that cannot be solved.
+    ``tell`` hears the share done. Raises BadInput for a file that cannot be written, a run
+    that cannot be solved, and one that would take too long or too much memory.
     """
     scenario = setup.scenario(catalog)
     try:
-        trajectory = simulate(scenario)
+        require_affordable(scenario)
+    except Unusable as error:
+        raise BadInput(file, "", None, error.allowed, f"would take {error.value}") from error
+    try:
+        run = Run([scenario])
+        carry(run, scenario.duration, tell)
+        trajectory = run.trajectory()
+        del run
     except Stuck as error:
         allowed = "tackle and helm orders a line can follow"
         raise BadInput(file, "", None, allowed, f"could not be run ({error})") from error

@@ -1,6 +1,7 @@
 """Scenario files: load, save, and the demos shipped with the program.
 
-Depends on: scenario_read, scenario_write, order_tables, files, catalog, setup, resources.
+Depends on: scenario_read, scenario_write, order_tables, tables, files, catalog, setup,
+resources.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from tomlkit.exceptions import TOMLKitError
 from app import resources
 from app.bad_input import BadInput
 from app.catalog import Catalog
-from app.files import parse_toml, read_text, write_safely
+from app.files import parse_document, parse_toml, read_text, write_safely
 from app.order_tables import plain_line_order, plain_order
 from app.scenario_read import check_setup, read_setup
 from app.scenario_write import write_setup
@@ -49,12 +50,7 @@ def save(setup: Setup, path: Path, like: Path | None = None) -> None:
 
 def dumps(setup: Setup, name: str = "scenario", old: str = "") -> str:
     """A Setup as TOML text, keeping comments and order of the ``old`` text where possible."""
-    plain = replace(
-        setup,
-        rods=tuple(rod.plain() for rod in setup.rods),
-        orders=tuple(plain_order(order) for order in setup.orders),
-        line_orders=tuple(plain_line_order(order) for order in setup.line_orders),
-    )
+    plain = _plain(setup)
     if old:
         # a user's unusual layout may defeat editing in place; a fresh file never does
         with suppress(TOMLKitError, BadInput, TypeError, ValueError, KeyError, AttributeError):
@@ -62,9 +58,25 @@ def dumps(setup: Setup, name: str = "scenario", old: str = "") -> str:
     return _edited(plain, name, "")
 
 
+def plain_text(setup: Setup) -> str:
+    """A Setup as TOML text, at once and unchecked: ``loads`` tells whether it reads back."""
+    document = tomlkit.document()
+    write_setup(document, _plain(setup))
+    return tomlkit.dumps(document)
+
+
+def _plain(setup: Setup) -> Setup:
+    return replace(
+        setup,
+        rods=tuple(rod.plain() for rod in setup.rods),
+        orders=tuple(plain_order(order) for order in setup.orders),
+        line_orders=tuple(plain_line_order(order) for order in setup.line_orders),
+    )
+
+
 def _edited(setup: Setup, name: str, old: str) -> str:
     """The ``old`` text brought up to date. Raises BadInput unless it reads back as the setup."""
-    document = tomlkit.parse(old)
+    document = parse_document(old, name)
     write_setup(document, setup)
     text = tomlkit.dumps(document)
     tries = [_spaced(text), text] if _spaced(old) == old else [text]

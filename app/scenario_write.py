@@ -11,7 +11,7 @@ import tomlkit
 
 from app import scenario_keys as keys
 from app.order_tables import write_line_orders, write_orders
-from app.quantities import put, tidy, write_all
+from app.quantities import put, write_all
 from app.setup import USUAL_BACKING, RodSetup, Setup
 from app.tables import Table, set_rows, set_value, subtable
 from app.tackle_file import write_boat, write_lure, write_section
@@ -142,5 +142,5 @@ def _motion(document: Table, setup: Setup) -> None:
     if setup.motion is None:
         document.pop("motion", None)
         return
-    rows = [[tidy(t), tidy(u), tidy(DEGREE.from_si(h))] for t, u, h in setup.motion.table]
+    rows = [(t, u, DEGREE.from_si(h)) for t, u, h in setup.motion.table]
     set_rows(subtable(document, "motion"), "table", rows)

@@ -15,7 +15,7 @@ from app.catalog import Catalog
 from app.reading import one_of
 from app.tackle_file import LineKind
 from app.timing import Timing
-from app.units import COLOR, FOOT
+from app.units import COLOR, FOOT, METER
 from physics.boat import Boat, Order
 from physics.checks import Limits, Unusable, require_name, require_number
 from physics.doubt import Doubt
@@ -193,6 +193,14 @@ class Setup:
             raise Unusable(f"{where}, {attribute}", error.value, error.allowed) from error
         if setup.name in [other.name for other in self.rods[:number]]:
             raise Unusable(f"{where}, name", setup.name, "a different name for every rod")
+        shallowest = self.water.bottom.shallowest
+        if -rod.height >= shallowest:
+            raise Unusable(
+                f"{where}, height",
+                rod.height,
+                f"a rod tip above the ground, which is {FOOT.text(shallowest)} "
+                f"({METER.text(shallowest)}) down at its shallowest",
+            )
         if rod.lure.length >= self.water.bottom.shallowest:
             raise Unusable(
                 "bottom",

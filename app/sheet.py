@@ -1,7 +1,7 @@
 """The sheet of measurements: lines of numbers of four kinds, kept in the user's folder.
 
-Depends on: setup, catalog, files, quantities, resources, scales, bad_input, units;
-physics.measured, physics.checks.
+Depends on: setup, catalog, csv_text, files, locks, merging, quantities, resources, scales,
+bad_input, units; physics.measured, physics.checks.
 """
 
 from __future__ import annotations
@@ -14,7 +14,17 @@ from pathlib import Path
 
 from app.bad_input import BadInput
 from app.catalog import Catalog
-from app.files import LARGEST_FILE, is_there, make_folder, read_text, write_safely
+from app.csv_text import as_csv
+from app.files import (
+    LARGEST_FILE,
+    is_there,
+    make_folder,
+    read_text,
+    set_aside,
+    write_safely,
+)
+from app.locks import held
+from app.merging import merged_rows, merged_value
 from app.quantities import Quantity, spell
 from app.resources import user_folder
 from app.scales import FINE_LENGTH, Scales, always
@@ -78,6 +88,7 @@ class Line:
 
 
 ERROR_LIMITS = Limits(1e-3, 50.0)
+"""How far off a reading may be said to be, standard deviation: m, s, m/s."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,22 +179,50 @@ def place() -> Path:
 def save(sheet: Sheet) -> None:
     """Keep a sheet in the user's folder. Raises BadInput."""
     path = place()
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(HEADER)
+    rows: list[tuple[str, ...]] = [HEADER]
     for line in sheet.lines:
         cells = [getattr(line, key) for key in MEASURES]
-        writer.writerow([line.kind, *("" if cell is None else repr(cell) for cell in cells)])
+        rows.append((line.kind, *("" if cell is None else repr(cell) for cell in cells)))
     for part in fields(sheet.errors):
         value = getattr(sheet.errors, part.name)
         if value != getattr(Errors(), part.name):
-            writer.writerow([f"error {part.name}", repr(value)])
-    if out.tell() > LARGEST_FILE:
+            rows.append((f"error {part.name}", repr(value)))
+    text = as_csv(rows)
+    if len(text) > LARGEST_FILE:
         # it could not be read again
         problem = f"are too many ({len(sheet.lines)} lines)"
         raise BadInput("measurements", "", None, "at most 2 MB of them", problem)
     make_folder(path.parent)
-    write_safely(path, out.getvalue())
+    write_safely(path, text)
+
+
+def merged(base: Sheet, mine: Sheet, theirs: Sheet) -> Sheet:
+    """``theirs`` with what was done from ``base`` to ``mine`` done to it."""
+    errors = {
+        part.name: merged_value(*(getattr(each.errors, part.name) for each in (base, mine, theirs)))
+        for part in fields(Errors)
+    }
+    return Sheet(merged_rows(base.lines, mine.lines, theirs.lines), Errors(**errors))
+
+
+def update(base: Sheet, mine: Sheet) -> tuple[Sheet, Path | None]:
+    """Do to the sheet that is kept what was done from ``base`` to ``mine``; what it is then.
+
+    Another window of the program may have written to it since ``base``. Second: where one that
+    can no longer be read went, or None. Raises BadInput, also when such a one cannot be moved.
+    """
+    path, aside = place(), None
+    with held(path):
+        try:
+            theirs = load() if is_there(path) else base
+        except BadInput:
+            aside = set_aside(path)
+            if aside is None:
+                raise
+            theirs = base
+        sheet = merged(base, mine, theirs)
+        save(sheet)
+    return sheet, aside
 
 
 def load() -> Sheet:

@@ -1,8 +1,10 @@
 """View-model of the tackle: what is shipped, what is the user's own, and changes of the latter.
 
-Depends on: own_tackle, files, catalog, rehearsal, setup, bad_input, resources; physics.checks.
+Depends on: own_tackle, edit, files, catalog, rehearsal, setup, bad_input,
+resources; physics.checks.
 
-Every change is written at once, and undone through the one undo stack.
+Every change is written at once, and undone through the one undo stack. It is done to
+what the file holds by then: another window of the program may have written to it.
 """
 
 from __future__ import annotations
@@ -18,7 +20,8 @@ from PySide6.QtGui import QUndoCommand
 from app import files, own_tackle, resources
 from app.bad_input import BadInput
 from app.catalog import GROUPS, Catalog
-from app.own_tackle import OWN_FILE, Item, Thing, free_name, joined_items
+from app.edit import in_menu
+from app.own_tackle import OWN_FILE, Item, Thing, Update, free_name, joined_items
 from app.rehearsal import Rehearsal
 from app.setup import RodSetup, Setup
 from physics.checks import Unusable
@@ -96,11 +99,15 @@ class Shelf(QObject):
         source = {"default": f"copied from {name}", **entry.source}
         spread = self.catalog.spreads.get(name, {})
         item = Item(entry.group, entry.thing, source, dict(spread)).named(new)
-        return new if self._edit((*self.own, item), f"copy {name}") else None
+        made = self._edit((*self.own, item), f"copy {name}")
+        return made.renamed.get(new, new) if made else None
 
-    def add(self, item: Item, text: str) -> bool:
-        """Add a thing of the user's own; its name has to be free."""
-        return not self._taken(item.name, None) and self._edit((*self.own, item), text)
+    def add(self, item: Item, text: str) -> str:
+        """Add a thing of the user's own whose name is free; its name then, empty if not added."""
+        if self._taken(item.name, None):
+            return ""
+        made = self._edit((*self.own, item), text)
+        return made.renamed.get(item.name, item.name) if made else ""
 
     def put(self, name: str, thing: Thing, source: Mapping[str, str], text: str) -> bool:
         """Change an own thing, its name too; what uses it goes on using it.
@@ -116,7 +123,7 @@ class Shelf(QObject):
         item = Item(old.group, thing, dict(source), fitted)
         if thing.name == name:
             own = tuple(item if mine.name == name else mine for mine in self.own)
-            return self._edit(own, text, f"{name} {text}")
+            return self._edit(own, text, f"{name} {text}") is not None
         return not self._taken(thing.name, name) and self._rename(name, item)
 
     def remove(self, name: str) -> bool:
@@ -127,7 +134,7 @@ class Shelf(QObject):
             )
             return False
         own = tuple(item for item in self.own if item.name != name)
-        return len(own) < len(self.own) and self._edit(own, f"remove {name}")
+        return len(own) < len(self.own) and self._edit(own, f"remove {name}") is not None
 
     def take_in(self, path: Path) -> str:
         """Add all items of a file; what was done, in words. Raises BadInput."""
@@ -137,7 +144,7 @@ class Shelf(QObject):
         added = len(own) - len(self.own)
         if not added:
             return f"Nothing new in {path.name}."
-        if not self._edit(own, f"take in {path.name}"):
+        if self._edit(own, f"take in {path.name}") is None:
             return f"{path.name} was not taken in."
         words = f"{added} taken in from {path.name}."
         for old, name in renamed.items():
@@ -171,48 +178,58 @@ class Shelf(QObject):
     def _rename(self, old: str, item: Item) -> bool:
         """New name in, setup over to it, old name out: valid at every step, one undo."""
         stack, rehearsal = self._rehearsal.undo_stack, self._rehearsal
-        with_both = (*self.own, item)
-        at = [mine.name for mine in self.own].index(old)
-        without = tuple(item if k == at else mine for k, mine in enumerate(self.own))
-        stack.beginMacro(f"rename {old}")
+        stack.beginMacro(in_menu(f"rename {old}"))
         try:
-            if not self._edit(with_both, "new name"):
+            made = self._edit((*self.own, item), "new name")
+            if made is None:
                 return False
-            renamed = renamed_in(rehearsal.setup, old, item.name)
+            name = made.renamed.get(item.name, item.name)
+            renamed = renamed_in(rehearsal.setup, old, name)
             if renamed != rehearsal.setup:
                 rehearsal.edit(renamed, "new name")
-            return self._edit(without, "old name")
+            new = next(mine for mine in self.own if mine.name == name)
+            others = (mine for mine in self.own if mine is not new)
+            without = tuple(new if mine.name == old else mine for mine in others)
+            return self._edit(without, "old name") is not None
         finally:
             stack.endMacro()
 
-    def _edit(self, own: tuple[Item, ...], text: str, key: str = "") -> bool:
-        old = self.own
-        if not self._apply(own):
-            return False
-        self._rehearsal.undo_stack.push(_OwnEdit(self._apply, old, own, text, key))
-        return True
+    def _edit(self, own: tuple[Item, ...], text: str, key: str = "") -> Update | None:
+        made = self._apply(self.own, own)
+        if made is not None:
+            stack = self._rehearsal.undo_stack
+            stack.push(_OwnEdit(self._apply, made.before, made.after, text, key))
+        return made
 
-    def _apply(self, own: tuple[Item, ...]) -> bool:
-        """Write the own file and take up the catalog it makes; False and ``trouble`` if not."""
+    def _apply(self, base: tuple[Item, ...], own: tuple[Item, ...]) -> Update | None:
+        """Write what was done from ``base`` to ``own`` to the file, take up the catalog it makes.
+
+        None and ``trouble`` if that cannot be done.
+        """
         path = self._folder / OWN_FILE
+        taken = [entry.name for entry in self.entries() if not entry.own]
         try:
-            aside = own_tackle.write_items(path, own)
+            made = own_tackle.update(path, base, own, self.own, taken)
         except BadInput as error:
             self.trouble.emit(f"Not kept: {error}")
-            return False
-        if aside is not None:
-            self.trouble.emit(f"{OWN_FILE} was damaged. {files.aside_in_words(aside)}")
+            return None
+        if made.aside is not None:
+            self.trouble.emit(f"{OWN_FILE} was damaged. {files.aside_in_words(made.aside)}")
         why = self._take_up(path)
         if why:
             try:
-                own_tackle.write_items(path, self.own)
+                own_tackle.update(path, made.after, made.before, self.own)
             except BadInput as error:
                 why = f"{why} What was there before could not be written again: {error}"
             self.trouble.emit(f"Not kept: {why}")
-            return False
-        self.own = own
+            return None
+        self.own = made.after
         self.changed.emit()
-        return True
+        for wanted, name in made.renamed.items():
+            self.trouble.emit(
+                f"“{wanted}” was changed in another window meanwhile; yours is now “{name}”."
+            )
+        return made
 
     def _take_up(self, path: Path) -> str:
         """The catalog as the file now makes it, for the rehearsal; why not, if it will not do."""
@@ -237,13 +254,13 @@ class _OwnEdit(QUndoCommand):
 
     def __init__(
         self,
-        apply: Callable[[tuple[Item, ...]], bool],
+        apply: Callable[[tuple[Item, ...], tuple[Item, ...]], object],
         old: tuple[Item, ...],
         new: tuple[Item, ...],
         text: str,
         key: str,
     ) -> None:
-        super().__init__(text)
+        super().__init__(in_menu(text))
         self._apply, self._old, self.new, self._key = apply, old, new, key
         self._made = True
 
@@ -251,16 +268,19 @@ class _OwnEdit(QUndoCommand):
         if self._made:
             self._made = False
         else:
-            self._apply(self.new)
+            self._apply(self._old, self.new)
 
     def undo(self) -> None:
-        self._apply(self._old)
+        self._apply(self.new, self._old)
 
     def id(self) -> int:
         return hash(self._key) % 2_000_000_000 if self._key else -1
 
     def mergeWith(self, other: QUndoCommand) -> bool:
         if not isinstance(other, _OwnEdit) or other._key != self._key:
+            return False
+        if other._old != self.new:
+            # another window wrote in between: that is not this one's to undo
             return False
         self.new = other.new
         return True

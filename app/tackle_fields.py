@@ -134,6 +134,10 @@ LINE_WORDS = {
         "1 for a smooth line that does not strum; fuzz and strumming raise it to 1.6.",
     ),
     "tangential_drag": ("Drag along the line", "Coefficient on the whole wetted surface."),
+    "strength": (
+        "Breaking strength",
+        "What the spool says. 0 if you do not know: then no pull is called too much.",
+    ),
     "flooded": ("Share that water fills", "Of the outline of a braid; 0 for a solid line."),
 }
 

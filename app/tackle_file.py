@@ -57,6 +57,7 @@ LINE = (
     _line("drag_multiplier", spell("drag_multiplier"), 1.0),
     _line("tangential_drag", spell("tangential_drag"), 0.012),
     _line("flooded", spell("flooded"), 0.0),
+    _line("strength", spell("strength", "lb", "n"), 0.0),
 )
 
 SECTION = (
@@ -86,7 +87,7 @@ class LineKind:
     """A kind of line off the spool: what a LineSection needs besides its length.
 
     ``role`` is ``leadcore``, ``backing`` or ``leader``; ``diameter`` m,
-    ``mass_per_length`` kg/m, ``stiffness`` EA in N, drag as in LineSection.
+    ``mass_per_length`` kg/m, ``stiffness`` EA in N, drag and ``strength`` as in LineSection.
     """
 
     name: str
@@ -97,6 +98,7 @@ class LineKind:
     drag_multiplier: float = 1.0
     tangential_drag: float = 0.012
     flooded: float = 0.0
+    strength: float = 0.0
 
     def section(self, length: float) -> LineSection:
         """``length`` m of this line. Raises physics Unusable."""
@@ -109,6 +111,7 @@ class LineKind:
             self.drag_multiplier,
             self.tangential_drag,
             flooded=self.flooded,
+            strength=self.strength,
         )
 
 

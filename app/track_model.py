@@ -14,7 +14,7 @@ from PySide6.QtCore import QObject, Signal
 from app.background import Background
 from app.ground_replay import Replay, replay_of, usual_stretch
 from app.rehearsal import Rehearsal
-from app.track_offer import Offer, offer_of
+from app.track_offer import Offer, fullest, offers_of
 
 
 class TrackModel(QObject):
@@ -28,7 +28,8 @@ class TrackModel(QObject):
         self._rehearsal = rehearsal
         self.background = Background(self)
         self.path: Path | None = None
-        self.offer: Offer | None = None
+        self.offers: tuple[Offer, ...] = ()
+        self._trip = 0
         self.trouble = ""
         self.background.progress.connect(self.progress_changed)
         self.replayed: Replay | None = None
@@ -40,6 +41,24 @@ class TrackModel(QObject):
         return self.background.busy("track")
 
     @property
+    def offer(self) -> Offer | None:
+        """What the chosen trip offers; None while there is no track."""
+        return self.offers[self._trip] if self.offers else None
+
+    @property
+    def trip(self) -> int:
+        """Which of ``offers`` is chosen."""
+        return self._trip
+
+    def choose(self, trip: int) -> None:
+        """Take another trip of the same track."""
+        if trip != self._trip and 0 <= trip < len(self.offers):
+            self.background.cancel("replay")
+            self.replayed, self.no_replay = None, ""
+            self._trip = trip
+            self.changed.emit()
+
+    @property
     def progress(self) -> float:
         """Share of the file that is read."""
         return self.background.share("track")
@@ -48,9 +67,9 @@ class TrackModel(QObject):
         """Read a file; what there was goes."""
         self.background.cancel("replay")
         self.replayed, self.no_replay = None, ""
-        self.path, self.offer, self.trouble = path, None, ""
+        self.path, self.offers, self.trouble = path, (), ""
         current = self._rehearsal.setup.water.current
-        self.background.ask("track", self._got, offer_of, path, current, told=True)
+        self.background.ask("track", self._got, offers_of, path, current, told=True)
         self.changed.emit()
 
     def stop(self) -> None:
@@ -132,8 +151,8 @@ class TrackModel(QObject):
         self.background.close()
 
     def _got(self, result: Any) -> None:
-        if isinstance(result, Offer):
-            self.offer, self.trouble = result, ""
+        if isinstance(result, tuple):
+            self.offers, self._trip, self.trouble = result, fullest(result), ""
         else:
             self.trouble = str(result)
         self.changed.emit()

@@ -1,4 +1,4 @@
-"""What a recorded track has to offer: its bottom, and where the boat coasted down.
+"""What the trips of a recorded track have to offer: their bottoms, and where the boat coasted down.
 
 Depends on: bad_input, ground_coast, ground_log, ground_profile, ground_read; physics.holds.
 
@@ -7,8 +7,11 @@ No Qt: it is worked out in a worker process.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+
+import numpy as np
 
 from app.bad_input import BadInput
 from app.ground_coast import Coast, slowings
@@ -23,7 +26,7 @@ READING = 0.9
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """What a track has to offer: its bottom, or why it has ``none``, and the coast-downs.
+    """What a trip has to offer: its bottom, or why it has ``none``, and the coast-downs.
 
     ``too_fast`` is how many more there would be, had they not begun too fast to measure by.
     """
@@ -35,16 +38,21 @@ class Offer:
     too_fast: int = 0
 
 
-def offer_of(path: Path, current: tuple[float, float], tell: Tell | None = None) -> Offer:
-    """Read a track and work out what it offers. ``current`` m/s is taken off its speeds.
+def offers_of(
+    path: Path, current: tuple[float, float], tell: Tell | None = None
+) -> tuple[Offer, ...]:
+    """Read a track and work out what each trip in it offers, in order of time.
 
-    Raises BadInput, holds.Stopped.
+    ``current`` m/s is taken off its speeds. Raises BadInput, holds.Stopped.
     """
 
     def first(share: float) -> bool:
         return tell is not None and tell(READING * share)
 
-    log = read_ground(path, first)
+    return tuple(_offer(trip, current) for trip in read_ground(path, first).trips())
+
+
+def _offer(log: GroundLog, current: tuple[float, float]) -> Offer:
     ground, none = None, ""
     try:
         ground = ground_under(log)
@@ -53,3 +61,9 @@ def offer_of(path: Path, current: tuple[float, float], tell: Tell | None = None)
     found = slowings(log, current)
     usable = tuple(coast for coast in found if not coast.too_fast)
     return Offer(log, ground, none, usable, len(found) - len(usable))
+
+
+def fullest(offers: Sequence[Offer]) -> int:
+    """Which trip has most depths, or most places where none has depths."""
+    sounded = [(int(np.isfinite(o.log.depth).sum()), len(o.log)) for o in offers]
+    return sounded.index(max(sounded))

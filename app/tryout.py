@@ -34,9 +34,9 @@ class Tryout(QObject):
         self._active = False
 
     def set_active(self, active: bool) -> None:
-        """Try things while somebody looks."""
+        """Try things while somebody looks; what is not there yet is tried when they look again."""
         self._active = active
-        if active and self.thing is not None and self.found is None:
+        if not active or self.found is None:
             self._ask()
 
     def take(self, thing: LineKind | Lure | Boat | None) -> None:

@@ -82,5 +82,5 @@ def _bottom(table: Table, bottom: Bottom) -> None:
     keys.BEARING.write(profile, bottom.bearing)
     name = next((key for key in keys.PROFILE if key in profile), "points_ft")
     unit = keys.PROFILE[name]
-    rows = [[tidy(unit.from_si(along)), tidy(unit.from_si(deep))] for along, deep in bottom.points]
+    rows = [(unit.from_si(along), unit.from_si(deep)) for along, deep in bottom.points]
     set_rows(profile, name, rows)

@@ -1,18 +1,18 @@
 """The window: puts pages together; menus, keys, files, settings, autosave.
 
-Depends on: page_stack, page_row, card_menu, spread_editor, rehearsal, preferences, look,
-scenario_file, catalog, autosave, files, words.
+Depends on: page_stack, page_row, card_menu, save_dialog, spread_editor, rehearsal, preferences,
+look, scenario_file, catalog, autosave, files, words.
 """
 
 from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QByteArray, QSettings, Qt, QTimer
+from PySide6.QtCore import QDateTime, Qt, QTimer
 from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QApplication,
@@ -27,13 +27,17 @@ from app import autosave, files, scenario_file
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.clock import SPEEDS
-from app.look import LOOKS, palette, style_sheet
+from app.ending import leave_on_signals
+from app.look import LIGHT, LOOKS, palette, style_sheet
 from app.page_stack import LIVE, PAGES, PageStack
 from app.preferences import LENGTHS, Preferences
 from app.rehearsal import Rehearsal
+from app.settings import Settings
 from app.setup import Setup
 from app.views.card_menu import CardMenu
 from app.views.page_row import PageRow
+from app.views.plain import Message
+from app.views.save_dialog import ask_where, confirmed
 from app.views.spread_editor import SpreadEditor
 from app.words import CAUTION
 
@@ -70,12 +74,13 @@ class Window(QMainWindow):
         self,
         rehearsal: Rehearsal,
         preferences: Preferences,
-        settings: QSettings,
+        settings: Settings,
         path: Path | None = None,
     ) -> None:
         super().__init__()
         self.rehearsal, self.preferences, self._settings = rehearsal, preferences, settings
         self.path = path
+        self._seen = files.fingerprint(path) if path else None
         self._saved: Setup | None = rehearsal.setup
         self.pages = PageStack(rehearsal, preferences, self.say, self.warn)
         self.page = self.pages.rehearse
@@ -87,7 +92,8 @@ class Window(QMainWindow):
         self.page.helm.spread.clicked.connect(self.edit_spread)
         self._menus()
         self._shortcuts()
-        self._may_put_by = True
+        self._unsaved = autosave.Unsaved()
+        self._left: list[autosave.Unsaved] = []
         self._autosave = QTimer(self)
         self._autosave.setInterval(AUTOSAVE_MS)
         self._autosave.setSingleShot(True)
@@ -95,6 +101,9 @@ class Window(QMainWindow):
         rehearsal.setup_changed.connect(self._changed)
         rehearsal.trouble.connect(self.say)
         preferences.look_changed.connect(self.apply_look)
+        preferences.units_changed.connect(lambda: settings.set("length", preferences.length_name))
+        settings.trouble.connect(partial(self.warn, "Settings cannot be kept"))
+        settings.check()
         self.apply_look()
         self.resize(1280, 800)
         self._restore()
@@ -121,6 +130,8 @@ class Window(QMainWindow):
         file.addSeparator()
         self._action(file, "&Save", self.save, QKeySequence.StandardKey.Save)
         self._action(file, "Save &as…", self.save_as, QKeySequence.StandardKey.SaveAs)
+        self._left_menu = file.addMenu("Unsaved &changes from before")
+        self._left_menu.menuAction().setVisible(False)
         file.addSeparator()
         self.card_menu = CardMenu(self.planner, self._settings, self, self.say, self.warn)
         self._action(file, "Plan and &helm card", partial(self.show_page, "timing"))
@@ -228,32 +239,43 @@ class Window(QMainWindow):
         """Open a scenario, after offering to save what is changed; False if not opened."""
         if not self._may_leave():
             return False
+        seen = None if demo else files.fingerprint(path)
         try:
             setup = scenario_file.load(path, self.rehearsal.catalog)
         except BadInput as error:
             self.warn("This scenario could not be opened", str(error))
             return False
-        self.path = None if demo else path
+        self.path, self._seen = None if demo else path, seen
         self._saved = setup
         self.rehearsal.open(setup)
-        self._settings.setValue("scenario", str(path))
-        self._forget_put_by()
+        self._keep_as_last(path)
+        self._unsaved.forget()
         self._retitle()
         return True
 
+    def _keep_as_last(self, path: Path) -> None:
+        # relative to a folder it would be another file at the next start
+        self._settings.set("scenario", str(path.absolute()))
+
     def save(self) -> bool:
-        """Save to the scenario's own file, or ask for one."""
-        return self.save_as() if self.path is None else self._save_to(self.path)
+        """Save to the scenario's own file, or ask for one; ask too if somebody else changed it."""
+        if self.path is None:
+            return self.save_as()
+        now = files.fingerprint(self.path)
+        if now not in (None, self._seen) and not confirmed(
+            self,
+            f"{self.path.name} was changed outside this window since it was opened. Saving "
+            "replaces what is in it now; File, Save as… keeps both.",
+            "Replace",
+        ):
+            return False
+        return self._save_to(self.path)
 
     def save_as(self) -> bool:
         """Ask where to save."""
-        name, _ = QFileDialog.getSaveFileName(
-            self, "Save scenario", str(self.path or "scenario.toml"), "Scenarios (*.toml)"
-        )
-        if not name:
-            return False
-        path = Path(name)
-        return self._save_to(path if path.suffix else path.with_suffix(".toml"))
+        start = str(self.path or "scenario.toml")
+        path = ask_where(self, "Save scenario", start, "Scenarios (*.toml)")
+        return path is not None and self._save_to(path)
 
     def _save_to(self, path: Path) -> bool:
         try:
@@ -262,8 +284,9 @@ class Window(QMainWindow):
             self.warn("This scenario could not be saved", str(error))
             return False
         self.path, self._saved = path, self.rehearsal.setup
-        self._settings.setValue("scenario", str(path))
-        self._forget_put_by()
+        self._seen = files.fingerprint(path)
+        self._keep_as_last(path)
+        self._unsaved.forget()
         self._retitle()
         self.say(f"Saved as {path.name}")
         return True
@@ -273,48 +296,76 @@ class Window(QMainWindow):
         """Whether the setup on screen differs from the file's."""
         return self.rehearsal.setup != self._saved
 
-    def restored(self, setup: Setup) -> None:
-        """Take up changes that were put by when the program last ended."""
-        self.rehearsal.open(setup)
+    def take_up_left(self, left: Sequence[autosave.Unsaved], *, restore: bool) -> bool:
+        """Bring back the newest changes that were left unsaved; offer the others in a menu.
+
+        Where none is to be restored, all are offered. Whether one was brought back.
+        """
+        self._left = list(left)
+        restored = False
+        while restore and self._left and not restored:
+            restored = self._restore_left(self._left[0])
+        if self._left:
+            more = "more unsaved changes" if restored else "unsaved changes from last time"
+            where = "They are kept: see File, Unsaved changes from before."
+            self.warn(f"There are {more}", where)
+        self._list_left()
+        return restored
+
+    def _list_left(self) -> None:
+        """The menu of what was left unsaved; without any there is none."""
+        self._left_menu.clear()
+        self._left_menu.menuAction().setVisible(bool(self._left))
+        for left in self._left:
+            when = QDateTime.fromSecsSinceEpoch(left.when()).toString("yyyy-MM-dd HH:mm")
+            self._action(self._left_menu, f"Open those of {when}", partial(self._open_left, left))
+        self._left_menu.addSeparator()
+        self._action(self._left_menu, "Delete all of these…", self._delete_left)
+
+    def _open_left(self, left: autosave.Unsaved) -> None:
+        if self._may_leave():
+            self._unsaved.forget()
+            self._restore_left(left)
+            self._list_left()
+
+    def _delete_left(self) -> None:
+        if confirmed(self, "Delete these unsaved changes? There is no undo.", "Delete"):
+            for left in self._left:
+                left.forget()
+                left.close()
+            self._left = []
+            self._list_left()
+
+    def _restore_left(self, left: autosave.Unsaved) -> bool:
+        """Take changes up that were left unsaved; False, and set aside, if they are damaged."""
+        self._left.remove(left)
+        try:
+            kept = left.load(self.rehearsal.catalog)
+        except BadInput as error:
+            aside = left.set_aside()
+            left.close()
+            where = aside.name if aside else left.path.name
+            told = f"{error}. They are kept as {where}, untouched."
+            self.warn("Your unsaved changes from last time could not be read", told)
+            return False
+        self._unsaved.close()
+        self._unsaved, self._saved = left, None
+        self.path, self._seen = kept.path, kept.seen
+        self.rehearsal.open(kept.setup)
         self._retitle()
         self.say("Your unsaved changes from last time are back.")
+        return True
 
     def _changed(self) -> None:
         self._retitle()
         self._autosave.start()
 
-    def unsaved_left(self) -> None:
-        """Another file was asked for: what was put by last time is kept under a name of its own."""
-        try:
-            if not files.is_there(autosave.place()):
-                return
-        except BadInput as error:
-            self.unsaved_damaged(error)
-            return
-        aside = files.set_aside(autosave.place(), word="earlier")
-        self._may_put_by = aside is not None
-        where = aside or autosave.place()
-        self.warn("There are unsaved changes from last time", f"They are kept in {where}.")
-
-    def unsaved_damaged(self, error: BadInput) -> None:
-        """What was put by last time cannot be read: set it aside, or spare it, and say so."""
-        aside = files.set_aside(autosave.place())
-        self._may_put_by = aside is not None
-        told = f"{error}. {files.aside_in_words(aside)}"
-        self.warn("Your unsaved changes from last time could not be read", told)
-
-    def _forget_put_by(self) -> None:
-        if self._may_put_by:
-            autosave.forget()
-
     def _put_by(self) -> None:
-        if not self._may_put_by:
-            return
         try:
             if self.changed:
-                autosave.keep(self.rehearsal.setup, self.path)
+                self._unsaved.keep(self.rehearsal.setup, self.path, self._seen)
             else:
-                autosave.forget()
+                self._unsaved.forget()
         except BadInput as error:
             self.say(f"Your changes could not be put by: {error}")
 
@@ -332,6 +383,18 @@ class Window(QMainWindow):
         if answer == buttons.Save:
             return self.save()
         return bool(answer == buttons.Discard)
+
+    def _may_lose(self) -> bool:
+        """Ask before quitting over what could not be written; True if there is no such thing."""
+        left = self.pages.unkept()
+        if not left:
+            return True
+        told = "\n\n".join(f"{why}." for why in left)
+        box = Message(f"{told}\n\nQuit and lose them?", self, QMessageBox.Icon.Warning)
+        buttons = QMessageBox.StandardButton
+        box.setStandardButtons(buttons.Discard | buttons.Cancel)
+        box.setDefaultButton(buttons.Cancel)
+        return bool(box.exec() == buttons.Discard)
 
     # ---- words
 
@@ -393,66 +456,72 @@ class Window(QMainWindow):
         # the window's own sheet, not the application's: it reaches all that hangs on the
         # window and leaves alone what some other window is just taking down
         self.setStyleSheet(style_sheet(look))
-        self._settings.setValue("look", self.preferences.look.name)
+        if look.name != self._settings.get("look", LIGHT.name):
+            self._settings.set("look", look.name)
 
     def _retitle(self) -> None:
         star = "*" if self.changed else ""
         demo = "" if self.path else "  (demo, invented)"
         self.scenario_name.setText(f"{self.rehearsal.setup.name[:70]}{star}{demo}")
         self.scenario_name.adjustSize()
-        self.setWindowTitle(f"{self.rehearsal.setup.name}{star} – Leadfall")
+        # Qt takes one [*] for the place of its own star
+        name = self.rehearsal.setup.name.replace("[*]", "[*][*]")
+        self.setWindowTitle(f"{name}{star} – Leadfall")
 
     def _restore(self) -> None:
-        # a settings file can be damaged, and then holds anything
-        geometry = self._settings.value("geometry")
-        if isinstance(geometry, QByteArray):
-            self.restoreGeometry(geometry)
-        split = self._settings.value("splitter")
-        if isinstance(split, QByteArray):
-            self.page.splitter.restoreState(split)
+        self.restoreGeometry(self._settings.get_bytes("geometry"))
+        self.page.splitter.restoreState(self._settings.get_bytes("splitter"))
+
+    def leave(self) -> None:
+        """End at once and ask nothing: unsaved changes are put by for the next start."""
+        self._autosave.stop()
+        self._put_by()
+        self._keep_settings()
+        self.pages.close_all()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not self._may_leave():
+        if not self._may_leave() or not self._may_lose():
             event.ignore()
             return
-        self._settings.setValue("geometry", self.saveGeometry())
-        self._settings.setValue("splitter", self.page.splitter.saveState())
-        self._settings.setValue("length", self.preferences.length_name)
-        self._settings.sync()
+        self._keep_settings()
         self._autosave.stop()
-        self._forget_put_by()
+        self._unsaved.forget()
+        for unsaved in (self._unsaved, *self._left):
+            unsaved.close()
         self.pages.close_all()
         event.accept()
 
+    def _keep_settings(self) -> None:
+        self._settings.set_bytes("geometry", self.saveGeometry())
+        self._settings.set_bytes("splitter", self.page.splitter.saveState())
+
 
 def first_setup(
-    path: Path | None, settings: QSettings, catalog: Catalog
+    path: Path | None, settings: Settings, catalog: Catalog
 ) -> tuple[Setup, Path | None, str]:
     """What to open at the start: the file asked for, the last one, or the first demo.
 
     Also its path (None for a demo) and a message when a file could not be read.
     """
     demos = scenario_file.demos()
-    last = settings.value("scenario")
-    tries = [path] if path else ([Path(str(last))] if last else [])
+    last = settings.get("scenario")
+    tries = [path] if path else ([Path(last)] if last else [])
     message = ""
     for candidate in tries:
         try:
             setup = scenario_file.load(candidate, catalog)
         except BadInput as error:
-            message = f"{error} The first demo is shown instead."
+            message = str(error)
         else:
             return setup, None if candidate in demos else candidate, ""
     return scenario_file.load(demos[0], catalog), None, message
 
 
-def build_window(path: Path | None, settings: QSettings) -> Window:
+def build_window(path: Path | None, settings: Settings) -> Window:
     """The window with its rehearsal, not yet shown. Raises BadInput for a shipped file."""
     catalog, refusals = Catalog.load_what_can_be_read()
     setup, own, message = first_setup(path, settings, catalog)
-    preferences = Preferences(
-        str(settings.value("length", "feet")), str(settings.value("look", "light"))
-    )
+    preferences = Preferences(settings.get("length", "feet"), settings.get("look", LIGHT.name))
     window = Window(Rehearsal(catalog, setup), preferences, settings, own)
     if refusals:
         told = "\n\n".join(str(error) for error in refusals)
@@ -460,19 +529,12 @@ def build_window(path: Path | None, settings: QSettings) -> Window:
             "Some of your own tackle could not be read and is left out. The file stays as it is.",
             told,
         )
+    restored = window.take_up_left(autosave.left_behind(), restore=path is None)
+    if settings.told:
+        window.warn("Some settings could not be used", settings.told)
     if message:
-        window.warn("A scenario could not be opened", message)
-    if path is not None:
-        window.unsaved_left()
-    elif not message:
-        try:
-            kept = autosave.kept(catalog)
-        except BadInput as error:
-            window.unsaved_damaged(error)
-        else:
-            if kept is not None:
-                window.path = kept[1]
-                window.restored(kept[0])
+        instead = "" if restored else " The first demo is shown instead."
+        window.warn("A scenario could not be opened", message + instead)
     return window
 
 
@@ -482,14 +544,17 @@ def run_dashboard(path: Path | None) -> int:
     application.setApplicationName("Leadfall")
     if isinstance(application, QApplication):
         application.setStyle("Fusion")
-    settings = QSettings(
-        QSettings.Format.IniFormat, QSettings.Scope.UserScope, "leadfall", "leadfall"
-    )
     try:
-        window = build_window(path, settings)
+        window = build_window(path, Settings())
     except BadInput as error:
-        QMessageBox.critical(None, "Leadfall", f"Leadfall could not start.\n\n{error}")
+        Message(f"Leadfall could not start.\n\n{error}", icon=QMessageBox.Icon.Critical).exec()
         return 2
+
+    def leave(code: int) -> None:
+        window.leave()
+        application.exit(code)
+
+    leave_on_signals(leave, window)
     # what is loaded by now stays: the collector need not walk it during a frame
     gc.collect()
     gc.freeze()

@@ -1,18 +1,20 @@
 """Run scenarios: live, one at a time, or many in a batch, all with one stepper.
 
 Depends on: march, mesh, boat, helm, motion, handling, line, line_orders, past, scenario,
-tackle, trajectory, checks.
+strength, tackle, trajectory, checks.
 
 A Run is a past that can be carried on. Each accepted step of each line is
-kept, so an order given between two steps simply drops what lies beyond it and
-steps to the order's instant: the live run and one that knew the order from the
-start take the very same steps.
+kept, so an order drops the steps that it would have changed and goes on from
+there: the live run and one that knew the order from the start take the very
+same steps. What an order asks for is worked out in full before anything of the
+Run is changed, so one that fails leaves it as it was.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Generator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,15 +25,17 @@ from physics.handling import STACK, Dressing, Handling, handle, handlings
 from physics.helm import HelmTrack
 from physics.line import LineSystem
 from physics.line_orders import LineOrder
-from physics.march import LONGEST, TOLERANCE, Count, Marcher, State
-from physics.mesh import build_mesh, part_of
+from physics.march import JUST_BEFORE, LONGEST, TOLERANCE, Count, Marcher, State
+from physics.mesh import Mesh, build_mesh, part_of
 from physics.motion import TableTrack
 from physics.past import Past, hermite, stack
 from physics.scenario import Scenario
+from physics.strength import Strength
 from physics.tackle import Rod
 from physics.trajectory import LineRecord, Trajectory
 
 Array = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 JOLT, AFTER_JOLT = 0.02, 0.05
 """After the boat's acceleration jumps by more than the first, m/s^2, steps begin again at
@@ -64,7 +68,9 @@ class Run:
         *,
         tolerance: float = TOLERANCE,
         longest: float = LONGEST,
+        keep: float = math.inf,
     ) -> None:
+        """``keep``: steps longer ago, s, may be forgotten, for a run without an end."""
         if not scenarios:
             raise Unusable("scenarios", 0, "at least one scenario")
         self.scenarios = tuple(scenarios)
@@ -76,31 +82,35 @@ class Run:
         self._offsets = np.array([(rod.astern, rod.abeam) for rod in self._rods]).T
         self._handled = [line for scenario in scenarios for line in handlings(scenario)]
         self._tips = np.array([line.tip(0.0) if line else 0 for line in self._handled])
-        self._lay()
-        self._marcher = self._march(tolerance, longest)
+        self.mesh = self._laid(self._handled)
+        self._marcher = self._march(self.mesh, self._handled, self._tips, tolerance, longest)
         start = self._marcher.settle(*self._guess())
         self._state = start
-        self._past = [Past() for _ in self._rods]
+        self._past = [Past(keep=keep) for _ in self._rods]
+        self._reach = start.time
         self._system: LineSystem | None = None
         self._worn: Dressing | None = None
         self._pulls: dict[tuple[float, ...], Array] = {}
         self._record(np.ones(len(self._rods), dtype=bool))
 
-    def _lay(self) -> None:
+    def _laid(self, handled: Sequence[Handling | None]) -> Mesh:
         """The mesh of all lines, with what waits on their reels."""
-        self.mesh = build_mesh(
+        return build_mesh(
             [(self.scenarios[k].rods[j], self.scenarios[k].water) for k, j in self._of],
             [self.scenarios[k].resolution for k, _ in self._of],
-            [line.spare if line else [] for line in self._handled],
+            [line.spare if line else [] for line in handled],
         )
 
-    def _march(self, tolerance: float, longest: float) -> Marcher:
-        dressing = None
-        if any(self._handled):
-            dressing = Dressing(self.mesh, self._handled, self._tips)
-        return Marcher(
-            self.mesh, self.mesh.first, self._drive, tolerance, longest, dressing=dressing
-        )
+    def _march(
+        self,
+        mesh: Mesh,
+        handled: Sequence[Handling | None],
+        tips: Index,
+        tolerance: float,
+        longest: float,
+    ) -> Marcher:
+        dressing = Dressing(mesh, handled, tips) if any(handled) else None
+        return Marcher(mesh, mesh.first, self._drive, tolerance, longest, dressing=dressing)
 
     def __getstate__(self) -> dict[str, object]:
         """Sent to another process without what can be made anew."""
@@ -131,7 +141,7 @@ class Run:
         r, v = np.zeros((3, self.mesh.nodes)), np.zeros((3, self.mesh.nodes))
         for i, (k, _) in enumerate(self._of):
             boat = self._tracks[k].at(0.0)
-            place, velocity = tip_offset(self._rods[i], boat)
+            place, velocity = tip_offset(self._rods[i], self._tracks[k].at(-JUST_BEFORE))
             first, last = self.mesh.first[i] + self._tips[i], self.mesh.last[i]
             out = np.concatenate([[0.0], np.cumsum(self.mesh.length[first:last])])
             water = np.array([*self.scenarios[k].water.current, 0.0])
@@ -157,11 +167,14 @@ class Run:
             past = self._past[i]
             past.time.append(float(state.time[i]))
             past.step.append(float(state.step[i]))
-            past.position.append(state.position[:, span])
-            past.velocity.append(state.velocity[:, span])
-            past.accel.append(state.accel[:, span])
-            past.jerk.append(state.jerk[:, span])
+            # copies: a view would keep the whole batch's arrays for the sake of one line
+            past.position.append(state.position[:, span].copy())
+            past.velocity.append(state.velocity[:, span].copy())
+            past.accel.append(state.accel[:, span].copy())
+            past.jerk.append(state.jerk[:, span].copy())
             past.tip.append(int(self._tips[i]))
+            past.reach.append(float(self._reach[i]))
+            past.age()
 
     def advance(self, until: float | Array, most_rounds: int | None = None) -> bool:
         """Step until every line has reached ``until`` (s, one or per scenario) or beyond.
@@ -191,17 +204,29 @@ class Run:
 
     def _round(self, limit: Array) -> None:
         state, moved = self._marcher.round(self._state, limit)
+        self._reach = np.maximum(self._reach, self._marcher.tried)
         landed = moved & (np.abs(state.time - limit) < 1e-9)
         for i in np.flatnonzero(landed):
-            time = float(state.time[i])
             line = self._handled[i]
-            if line is not None and line.next_break(time - 1e-6) < time + 1e-6:
+            if line is not None and self._breaks(line, float(state.time[i])):
                 state = self._retip(state, int(i), line)
-                state.step[i] = min(state.step[i], AFTER_JOLT)
-            elif jolt(self._tracks[self._of[i][0]], time) > JOLT:
-                state.step[i] = min(state.step[i], AFTER_JOLT)
+            state.step[i] = self._eased(int(i), float(state.time[i]), float(state.step[i]))
         self._state = state
         self._record(moved)
+        self._reach = np.where(moved, state.time, self._reach)
+
+    @staticmethod
+    def _breaks(line: Handling, time: float) -> bool:
+        """Whether something of a line changes at once at a time."""
+        return line.next_break(time - 1e-6) < time + 1e-6
+
+    def _eased(self, i: int, time: float, step: float) -> float:
+        """The step to try from a time on, s: a short one where line i is jolted."""
+        line = self._handled[i]
+        jolted = line is not None and self._breaks(line, time)
+        if jolted or jolt(self._tracks[self._of[i][0]], time) > JOLT:
+            return min(step, AFTER_JOLT)
+        return step
 
     def _retip(self, state: State, i: int, line: Handling) -> State:
         """Let go the nodes of line i that have come out, take those that have come in."""
@@ -235,42 +260,31 @@ class Run:
     def order_line(self, order: LineOrder, scenario: int = 0) -> None:
         """Order something of one line; what was already computed beyond it is dropped.
 
-        Raises checks.Unusable for a rod that is not there.
+        Raises checks.Unusable for a rod that is not there, and for a time this Run does not
+        know; then nothing is changed.
         """
         names = [rod.name for rod in self.scenarios[scenario].rods]
         if order.rod not in names:
             raise Unusable("line order", order.rod, "one of " + ", ".join(names))
         i = self._of.index((scenario, names.index(order.rod)))
+        self._require_known(order.time, [i])
         water, fine = self.scenarios[scenario].water, self.scenarios[scenario].resolution
         before = self._handled[i]
         orders = before.orders if before else ()
         after = handle(self._rods[i], (*orders, order), water, fine)
-        self._cut([i], order.time)
-        self._handled[i] = after
+        handled = [*self._handled]
+        handled[i] = after
         more = len(after.spare) - (len(before.spare) if before else 0)
-        if more > 0:
-            self._widen(i, more)
-        count = self._marcher.count
-        self._marcher = self._march(self._marcher.tolerance, self._marcher.longest)
-        self._marcher.count = count
-        self._system, self._pulls = None, {}
-        now = float(self._state.time[i])
-        if abs(now - order.time) < 1e-9:
-            step = self._state.step.copy()
-            step[i] = min(step[i], AFTER_JOLT)
-            self._state = replace(self._state, step=step)
-
-    def _widen(self, i: int, more: int) -> None:
-        """Line i needs more elements on its reel than were laid."""
-        first, state = int(self.mesh.first[i]), self._state
-        rows = []
-        for row, apart in ((state.position, STACK), (state.velocity, 0.0), (state.accel, 0.0),
-                           (state.jerk, 0.0)):  # fmt: skip
-            rows.append(np.insert(row, [first] * more, stack(row[:, first], more, apart), axis=1))
-        self._state = State(state.time, state.step, *rows)
-        self._past[i].widen(more)
-        self._tips[i] += more
-        self._lay()
+        mesh = self._laid(handled) if more else self.mesh
+        pasts, state = self._shortened({i: self._past[i].before(order.time).respooled(more)})
+        tips = np.array([past.tip[-1] for past in pasts])
+        old = self._marcher
+        marcher = self._march(mesh, handled, tips, old.tolerance, old.longest)
+        marcher.count = old.count
+        self.mesh, self._handled, self._tips, self._marcher = mesh, handled, tips, marcher
+        self._system = self._worn = None
+        self._resume(pasts, state)
+        self._ease([i], order.time)
 
     def line_orders(self, scenario: int = 0) -> tuple[LineOrder, ...]:
         """Everything ordered of a scenario's lines, by time."""
@@ -297,57 +311,84 @@ class Run:
         return tuple(line.fish(time) if line else 0.0 for line in lines)
 
     def advance_exactly(self, until: float) -> None:
-        """Step until every line stands at ``until`` itself."""
-        self._cut(range(len(self._rods)), until)
+        """Step until every line stands at ``until`` itself.
+
+        Raises checks.Unusable for a time before this Run begins, and march.Stuck.
+        """
+        lines = range(len(self._rods))
+        self._require_known(until, lines)
+        self._resume(*self._shortened({i: self._past[i].until(until) for i in lines}))
         while np.any(self._state.time < until - 1e-9):
             limit = np.full(len(self._rods), until)
-            for i in range(len(self._of)):
+            for i in lines:
                 limit[i] = min(until, self._next_break(i, float(self._state.time[i])))
             self._round(limit)
 
     def order(self, order: Order, scenario: int = 0) -> None:
         """Give one scenario an order; what was already computed beyond it is dropped.
 
-        Raises checks.Unusable with a prescribed motion.
+        Raises checks.Unusable with a prescribed motion, and for a time this Run does not
+        know; then nothing is changed.
         """
         track = self._tracks[scenario]
         if isinstance(track, TableTrack):
             raise Unusable("order", order.action, "no orders with a prescribed motion")
+        lines = [] if order.action == "mark" else self._lines_of(scenario)
+        self._require_known(order.time, lines)
+        track = track.copy()
         track.order(order)
-        if order.action != "mark":
-            self._cut([i for i, (k, _) in enumerate(self._of) if k == scenario], order.time)
+        track.at(order.time)
+        cut = self._shortened({i: self._past[i].before(order.time) for i in lines})
+        self._tracks[scenario] = track
+        self._resume(*cut)
+        self._ease(lines, order.time)
 
-    def _cut(self, lines: Sequence[int] | range, time: float) -> None:
-        """Forget steps beyond ``time`` of some lines."""
-        arrays = [
-            a.copy() for a in (
-                self._state.time, self._state.step, self._state.position,
-                self._state.velocity, self._state.accel, self._state.jerk,
-            )
-        ]  # fmt: skip
-        cut = False
+    def _require_known(self, time: float, lines: Sequence[int] | range) -> None:
+        """Some lines' pasts must begin no later than a time."""
+        begin = max((self._past[i].time[0] for i in lines), default=0.0)
+        if time < begin - 1e-9:
+            raise Unusable("order time", time, f"{begin:.3f} s, where this run begins, or later")
+
+    def _shortened(self, shorter: dict[int, Past]) -> tuple[list[Past], State]:
+        """All pasts, some lines' being these, and the state at their ends."""
+        pasts = [shorter.get(i, past) for i, past in enumerate(self._past)]
+        step = self._state.step.copy()
+        for i, past in shorter.items():
+            # even if nothing is dropped: attempts that came to nothing have shortened it
+            step[i] = past.step[-1]
+        rows = [(past.position, past.velocity, past.accel, past.jerk) for past in pasts]
+        ends = [
+            np.concatenate([row[-1] for row in kind], axis=1) for kind in zip(*rows, strict=True)
+        ]
+        return pasts, State(np.array([past.time[-1] for past in pasts]), step, *ends)
+
+    def _resume(self, pasts: list[Past], state: State) -> None:
+        """Go on from where these pasts end."""
+        fresh = [past is not old for past, old in zip(pasts, self._past, strict=True)]
+        self._reach = np.where(fresh, state.time, self._reach)
+        self._past, self._state, self._pulls = pasts, state, {}
+        tips = np.array([past.tip[-1] for past in pasts])
+        if not np.array_equal(tips, self._tips):
+            self._tips = tips
+            if self._marcher.dressing is not None:
+                self._marcher.dressing.set_tips(tips)
+
+    def _ease(self, lines: Sequence[int], time: float) -> None:
+        """Begin with a short step where a line stands at the very instant it is jolted."""
         for i in lines:
-            past = self._past[i]
-            while len(past.time) > 1 and past.time[-1] > time + 1e-9:
-                past.drop_last()
-                cut = True
-            span = slice(self.mesh.first[i], self.mesh.last[i] + 1)
-            arrays[0][i], arrays[1][i] = past.time[-1], past.step[-1]
-            for whole, rows in zip(
-                arrays[2:], (past.position, past.velocity, past.accel, past.jerk), strict=True
-            ):
-                whole[:, span] = rows[-1]
-            if past.tip[-1] != self._tips[i]:
-                self._set_tip(i, past.tip[-1])
-        if cut:
-            self._state = State(*arrays)
+            if time > 0.0 and abs(self._past[i].time[-1] - time) < 1e-9:
+                self._state.step[i] = self._eased(i, time, float(self._state.step[i]))
 
     def branch(
-        self, steps: int = 1, tolerance: float | None = None, longest: float | None = None
+        self,
+        since: float = math.inf,
+        tolerance: float | None = None,
+        longest: float | None = None,
     ) -> Run:
-        """An independent Run that knows this one's latest steps only.
+        """An independent Run that knows this one's steps from just before ``since`` s only.
 
-        It may go on with a ``tolerance``, m, and a ``longest`` step, s, of its own.
+        Without it, the last of each line. It may go on with a ``tolerance``, m, and a
+        ``longest`` step, s, of its own.
         """
         twin = object.__new__(Run)
         twin.scenarios, twin._of, twin._rods = self.scenarios, self._of, self._rods
@@ -355,15 +396,18 @@ class Run:
         twin._tracks = [track.copy() for track in self._tracks]
         twin._handled, twin._tips = list(self._handled), self._tips.copy()
         old = self._marcher
-        twin._marcher = twin._march(tolerance or old.tolerance, longest or old.longest)
+        twin._marcher = twin._march(
+            twin.mesh, twin._handled, twin._tips, tolerance or old.tolerance, longest or old.longest
+        )
         twin._state = self._state
-        twin._past = [past.tail(steps) for past in self._past]
+        twin._past = [past.since(since) for past in self._past]
+        twin._reach = self._reach
         twin._system, twin._worn, twin._pulls = None, None, {}
         return twin
 
     def branch_at(self, time: float) -> Run:
-        """An independent Run standing exactly at ``time``, in or near the last steps."""
-        twin = self.branch(8)
+        """An independent Run standing exactly at ``time``."""
+        twin = self.branch(time)
         twin.advance_exactly(time)
         twin._past = [past.tail() for past in twin._past]
         return twin
@@ -385,6 +429,7 @@ class Run:
         twin._past = [past.tail() for start in starts for past in start._past]
         twin._handled = [line for start in starts for line in start._handled]
         twin._tips = np.concatenate([start._tips for start in starts])
+        twin._reach = np.concatenate([start._reach for start in starts])
         states = [start._state for start in starts]
         twin._state = State(
             np.concatenate([s.time for s in states]),
@@ -395,7 +440,9 @@ class Run:
             np.concatenate([s.jerk for s in states], axis=1),
         )
         old = self._marcher
-        twin._marcher = twin._march(old.tolerance, old.longest)
+        twin._marcher = twin._march(
+            twin.mesh, twin._handled, twin._tips, old.tolerance, old.longest
+        )
         return twin
 
     def boat(self, time: float, scenario: int = 0) -> BoatState:
@@ -438,7 +485,7 @@ class Run:
             self._system, self._worn = LineSystem(self.mesh), None
             if any(self._handled):
                 self._worn = Dressing(self.mesh, self._handled, self._tips)
-                self._system = LineSystem(self._worn.mesh, self._worn.balls)
+                self._system = LineSystem(self._worn.mesh, self._worn.balls, self._worn.base)
         at = [past.index(time) for past in self._past]
         pair = []
         for back in (1, 0):
@@ -466,6 +513,25 @@ class Run:
         share = np.clip((time - t0) / np.maximum(t1 - t0, 1e-9), 0.0, 1.0)
         both = p0 + share * (p1 - p0)
         return np.array([both[i] for i in self._lines_of(scenario)])
+
+    def over_strength(self, time: float, scenario: int = 0) -> tuple[str, ...]:
+        """What of each rod's line carries more than it stands, by name; "" where nothing does.
+
+        At the last step before ``time``, s.
+        """
+        out = []
+        for i in self._lines_of(scenario):
+            fine, past = self.scenarios[scenario].resolution, self._past[i]
+            line = Strength(self._rods[i], fine, self._handled[i])
+            j = max(past.index(time) - 1, 0)
+            pulls = line.pulls(
+                np.array([past.time[j]]), past.position[j][None], np.array([past.tip[j]])
+            )[0]
+            over = [
+                s.name for s, pull in zip(line.sections, pulls, strict=True) if pull > s.strength
+            ]
+            out.append(over[0] if over else "")
+        return tuple(out)
 
     def _lines_of(self, scenario: int) -> list[int]:
         return [i for i, (k, _) in enumerate(self._of) if k == scenario]

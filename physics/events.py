@@ -1,6 +1,6 @@
 """What happened in a run, and when: found on the steps' own cubics.
 
-Depends on: trajectory, boat, contact.
+Depends on: trajectory, boat, contact, strength.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from scipy.optimize import brentq, minimize_scalar
 
 from physics.boat import Order
 from physics.contact import CONTACT_BLUR
+from physics.strength import Strength
 from physics.trajectory import LineRecord, Trajectory
 
 Array = NDArray[np.float64]
@@ -28,6 +29,12 @@ BACK_WITHIN = 0.10
 LINES_CLOSE = 0.5
 """Lines nearer than this are reported, m."""
 
+AT_ONCE = 512
+"""Instants at which whole lines are looked at together: more take much memory."""
+
+PIECE = 4
+"""Elements of a line that are boxed together to see whether another may be near."""
+
 LOOK = 0.1
 """Spacing of the first look for a crossing, s; roots are then polished."""
 
@@ -37,14 +44,16 @@ class Event:
     """Something that happened.
 
     ``kind`` is one of: out of gear, in gear, deepest, starts to lift, lure
-    touches, line touches, passes the mark, back at running depth, lines close.
-    ``rod`` names the line, or None; ``values`` are SI figures that go with it.
+    touches, line touches, passes the mark, back at running depth, lines close,
+    over strength. ``rod`` names the line, or None; ``values`` are SI figures that go
+    with it, ``section`` the kind of line that is pulled too hard.
     """
 
     kind: str
     time: float
     rod: str | None = None
     values: dict[str, float] = field(default_factory=dict)
+    section: str | None = None
 
 
 def gear_spells(orders: Sequence[Order]) -> list[tuple[float, float]]:
@@ -78,6 +87,7 @@ def find_events(trajectory: Trajectory) -> list[Event]:
     for line in range(len(trajectory.lines)):
         events += _touches(trajectory, line)
         events += _passes(trajectory, line)
+        events += _over_strength(trajectory, line)
     events += _close_lines(trajectory)
     return sorted(events, key=lambda event: event.time)
 
@@ -151,10 +161,14 @@ def _drop_events(
 
 def _heights(trajectory: Trajectory, line: LineRecord, times: Array) -> tuple[Array, Array]:
     """Least height (n,) of the lure's two ends, and of the line's nodes, over the bottom."""
-    nodes = line.nodes(times)
-    ground = trajectory.scenario.water.bottom.depth_at(nodes[:, 0], nodes[:, 1])
-    height = nodes[:, 2] + ground
-    return height[:, -2:].min(axis=1), height[:, 1:-2].min(axis=1)
+    lure, line_ = np.empty(len(times)), np.empty(len(times))
+    for k in range(0, len(times), AT_ONCE):
+        part = slice(k, k + AT_ONCE)
+        nodes = line.nodes(times[part])
+        ground = trajectory.scenario.water.bottom.depth_at(nodes[:, 0], nodes[:, 1])
+        height = nodes[:, 2] + ground
+        lure[part], line_[part] = height[:, -2:].min(axis=1), height[:, 1:-2].min(axis=1)
+    return lure, line_
 
 
 def _touches(trajectory: Trajectory, number: int) -> list[Event]:
@@ -185,6 +199,29 @@ def _touches(trajectory: Trajectory, number: int) -> list[Event]:
             events.append(
                 Event(kind, t0, line.rod.name, {"depth_m": depth, "for_s": max(t1 - t0, 0.0)})
             )
+    return events
+
+
+def _over_strength(trajectory: Trajectory, number: int) -> list[Event]:
+    """When each kind of line on a rod first carries more than it stands, and the most it does."""
+    line = trajectory.lines[number]
+    strength = Strength(line.rod, trajectory.scenario.resolution, line.handled)
+    events = []
+    pulls = strength.pulls(line.time, line.position, line.tips)
+    for section, pull in zip(strength.sections, pulls.T, strict=True):
+        over = np.flatnonzero(pull > section.strength)
+        if not len(over) or line.time[over[0]] > trajectory.end:
+            continue
+        k = int(over[0])
+        t = float(line.time[k])
+        if k:
+            share = (section.strength - pull[k - 1]) / (pull[k] - pull[k - 1])
+            t = float(line.time[k - 1] + share * (t - line.time[k - 1]))
+        events.append(Event("over strength", t, line.rod.name, {
+            "pull_n": float(pull.max()),
+            "strength_n": section.strength,
+            "depth_m": -float(line.lure(t)[2]),
+        }, section.name))  # fmt: skip
     return events
 
 
@@ -274,14 +311,19 @@ def _close_lines(trajectory: Trajectory) -> list[Event]:
         return events
     count = max(2, int(np.ceil((trajectory.end - trajectory.start) / 0.5)) + 1)
     times = np.linspace(trajectory.start, trajectory.end, count)
-    shapes = [line.nodes(times) for line in trajectory.lines]
-    for i, j in combinations(range(len(shapes)), 2):
-        was = False
-        for k, time in enumerate(times):
-            a, b = shapes[i][k], shapes[j][k]
-            apart = _box_gap(a, b)
-            near = apart < LINES_CLOSE and polyline_distance(a, b) < LINES_CLOSE
-            if near and not was:
+    pairs = list(combinations(range(len(trajectory.lines)), 2))
+    were: set[tuple[int, int]] = set()
+    for k, time in enumerate(times):
+        if k % AT_ONCE == 0:
+            shapes = [line.nodes(times[k : k + AT_ONCE]) for line in trajectory.lines]
+            apart = {(i, j): _box_gaps(shapes[i], shapes[j]) for i, j in pairs}
+        for i, j in pairs:
+            at = k % AT_ONCE
+            near = (
+                apart[i, j][at] < LINES_CLOSE
+                and polyline_distance(shapes[i][at], shapes[j][at]) < LINES_CLOSE
+            )
+            if near and (i, j) not in were:
                 t = float(time) if k == 0 else _first_close(
                     trajectory, i, j, float(times[k - 1]), float(time)
                 )  # fmt: skip
@@ -292,14 +334,34 @@ def _close_lines(trajectory: Trajectory) -> list[Event]:
                     f"{trajectory.lines[i].rod.name} and {trajectory.lines[j].rod.name}",
                     {"apart_m": gap},
                 ))  # fmt: skip
-            was = near
+            (were.add if near else were.discard)((i, j))
     return events
 
 
-def _box_gap(a: Array, b: Array) -> float:
-    """A lower bound of the distance of two point sets: the gap of their boxes, m."""
-    low = np.maximum(a.min(axis=1) - b.max(axis=1), b.min(axis=1) - a.max(axis=1))
-    return float(np.sqrt((np.maximum(low, 0.0) ** 2).sum()))
+def _box_gaps(a: Array, b: Array) -> Array:
+    """Lower bounds (n,) of the distance of two polylines (n, 3, K), m.
+
+    The least gap between boxes around pieces of them, turned along the first:
+    lines towed side by side are told apart without looking closer.
+    """
+    way = a[:, :2, -1] - a[:, :2, 0]
+    way /= np.maximum(np.linalg.norm(way, axis=1), 1e-9)[:, None]
+    (low_a, high_a), (low_b, high_b) = _boxes(a, way), _boxes(b, way)
+    gap = np.maximum(low_a[..., None] - high_b[:, :, None], low_b[:, :, None] - high_a[..., None])
+    out: Array = np.sqrt((np.maximum(gap, 0.0) ** 2).sum(axis=1).min(axis=(1, 2)))
+    return out
+
+
+def _boxes(nodes: Array, way: Array) -> tuple[Array, Array]:
+    """Least and greatest coordinates (n, 3, pieces) along and across ``way`` (n, 2), and up."""
+    x, y, (east, north) = nodes[:, 0], nodes[:, 1], way.T[:, :, None]
+    turned = np.stack([x * east + y * north, y * east - x * north, nodes[:, 2]], axis=1)
+    starts = np.arange(0, turned.shape[2] - 1, PIECE)
+    ends = turned[:, :, np.minimum(starts + PIECE, turned.shape[2] - 1)]
+    return (
+        np.minimum(np.minimum.reduceat(turned, starts, axis=2), ends),
+        np.maximum(np.maximum.reduceat(turned, starts, axis=2), ends),
+    )
 
 
 def _first_close(trajectory: Trajectory, i: int, j: int, low: float, high: float) -> float:

@@ -81,6 +81,11 @@ class Handling:
         enough = np.flatnonzero(total >= self.along[1:] + SPLIT * length)
         return int(enough[0]) if len(enough) else len(length) - 1
 
+    def tip_length(self, time: float, tip: int) -> float:
+        """Unstretched length of the element below node ``tip`` that is out, m."""
+        out = self.line_out(time)[0] + self.leader - float(self.along[tip + 1])
+        return max(out, 0.05 * float(self.along[tip] - self.along[tip + 1]))
+
     def next_break(self, time: float) -> float:
         """First instant after ``time`` at which something changes at once; inf if none."""
         return next((t for t in self.breaks if t > time + 1e-9), math.inf)
@@ -163,14 +168,14 @@ _VARIED = ("length", "cross", "along", "added_across", "mass", "weight", "buoyan
 
 
 class Dressing:
-    """A mesh as it is at given instants: its own copy of what handling changes.
+    """A mesh as it is at given instants: its own copy of what handling changes in ``base``.
 
     ``tips`` (L,) are the numbers of the nodes at the rod tips, each within its line; ``held``
     (H,) all nodes at or above them, and ``held_of`` (H,) their lines.
     """
 
     def __init__(self, mesh: Mesh, handled: Sequence[Handling | None], tips: Index) -> None:
-        self._base = mesh
+        self.base = mesh
         self.mesh = replace(mesh, **{name: getattr(mesh, name).copy() for name in _VARIED})
         self.handled = tuple(handled)
         self._mine = [(i, line) for i, line in enumerate(handled) if line is not None]
@@ -187,12 +192,12 @@ class Dressing:
 
     def copy(self) -> Dressing:
         """An independent one."""
-        return Dressing(self._base, self.handled, self.tips)
+        return Dressing(self.base, self.handled, self.tips)
 
     def set_tips(self, tips: Index) -> None:
         """Other nodes are at the tips: what is above them weighs, drags and pulls nothing."""
         self.tips = np.array(tips, dtype=np.intp)
-        mesh, base = self.mesh, self._base
+        mesh, base = self.mesh, self.base
         held, held_of = [], []
         for i, _ in self._mine:
             first, last, tip = mesh.first[i], mesh.last[i], mesh.first[i] + self.tips[i]
@@ -210,13 +215,12 @@ class Dressing:
 
     def at(self, time: Array) -> None:
         """Dress the mesh for each line's own time (L,), s, between two of its breaks."""
-        mesh, base = self.mesh, self._base
+        mesh, base = self.mesh, self.base
         for i, line in self._mine:
             k, now = int(self.tips[i]), float(time[i])
             at = mesh.first[i] + k
             whole = base.length[at]
-            out = line.line_out(now)[0] + line.leader - line.along[k + 1]
-            out = max(float(out), 0.05 * whole)
+            out = line.tip_length(now, k)
             part = out / whole
             mesh.length[at] = out
             mesh.cross[:, at] = part * base.cross[:, at]
@@ -233,7 +237,7 @@ class Dressing:
                 self._hook(i, line.fish(now), line.density)
 
     def _hook(self, i: int, fish: float, density: float) -> None:
-        mesh, base = self.mesh, self._base
+        mesh, base = self.mesh, self.base
         ends = slice(mesh.last[i] - 1, mesh.last[i] + 1)
         area = FISH_AREA * fish ** (2.0 / 3.0)
         mesh.isotropic[ends] = base.isotropic[ends] + 0.5 * density * area / 2.0

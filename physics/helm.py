@@ -96,7 +96,8 @@ class HelmTrack:
             water.current[1] + boat.leeway * water.wind[1],
         )
         regime = _Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
-        self._knots = [_Knot(0.0, 0.0, 0.0, heading, speed, 0.0, regime)]
+        self._start = _Knot(0.0, 0.0, 0.0, heading, speed, 0.0, regime)
+        self._knots = [self._start]
         self._leg_stop: tuple[_Knot, float, float] | None = None
         self._pull = boat.pull
         self.orders: list[Order] = []
@@ -106,6 +107,7 @@ class HelmTrack:
         """An independent continuation from the same past."""
         twin = object.__new__(HelmTrack)
         twin.boat, twin._drift, twin._pull = self.boat, self._drift, self._pull
+        twin._start = self._start
         twin._knots, twin.orders = list(self._knots), list(self.orders)
         twin._waiting = list(self._waiting)
         twin._leg_stop = self._leg_stop
@@ -175,8 +177,8 @@ class HelmTrack:
         return []
 
     def _before(self, time: float) -> BoatState:
-        """Steady tow before the start."""
-        first = self._knots[0]
+        """Steady tow before the start, whatever is ordered there."""
+        first = self._start
         state = self._describe(first)
         vx, vy = state.velocity
         return replace(state, time=time, x=first.x + vx * time, y=first.y + vy * time, surge=0.0)

@@ -57,16 +57,19 @@ class LineSystem:
     derivative of it by the node velocities, with positions r = r* + b v and
     accelerations (v - v*) / b; ``solve`` then gives Newton's step. ``tension``
     (E,) is that of the last evaluation. ``balls`` are nodes that may come to have
-    a ball's drag while the mesh changes. Exact but for how the small added mass
-    turns with the line.
+    a ball's drag while the mesh changes, and ``whole`` is that mesh with all line out: the
+    ground is as hard as that asks for, whatever is out when this is made. Exact but for how
+    the small added mass turns with the line.
     """
 
-    def __init__(self, mesh: Mesh, balls: NDArray[np.intp] | None = None) -> None:
+    def __init__(
+        self, mesh: Mesh, balls: NDArray[np.intp] | None = None, whole: Mesh | None = None
+    ) -> None:
         self.mesh = mesh
         n = mesh.nodes
         self.residual = np.zeros((3, n))
         self.tension = np.zeros(n - 1)
-        self._ground = Ground(mesh)
+        self._ground = Ground(whole or mesh)
         self._stream = Stream(mesh)
         self._curved = bool(np.any(mesh.curve))
         self._isotropic = np.flatnonzero(mesh.isotropic)
@@ -275,10 +278,21 @@ class LineSystem:
         self._upper[:, :, below] = 0.0
         self._lower[:, :, above] = 0.0
 
-    def hold_upright(self, nodes: NDArray[np.intp]) -> None:
-        """Take the vertical velocity of these nodes, each its line's last, as given."""
-        self.residual[2, nodes] = 0.0
-        self._own[2, :, nodes] = (0.0, 0.0, 1.0)
+    def hold_upright(
+        self, nodes: NDArray[np.intp], pace: Array, position: Array, velocity: Array, b: Array
+    ) -> None:
+        """Take the vertical velocity of these nodes, each its line's last, as given: ``pace``.
+
+        Where that would lead into the ground, as what keeps them on it.
+        """
+        height, east, north = self._ground.under(position, nodes)
+        rise = velocity[2, nodes]
+        least = rise - height / b[nodes]
+        lifted = least > pace
+        self.residual[2, nodes] = rise - np.maximum(pace, least)
+        self._own[2, :, nodes] = np.stack(
+            [-east * lifted, -north * lifted, np.ones(len(nodes))], axis=1
+        )
         self._lower[2, :, nodes - 1] = 0.0
 
     def solve(self) -> Array:

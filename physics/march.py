@@ -65,6 +65,13 @@ SETTLED = 1e-7
 SETTLE_MOST = 3000
 """Newton solves a settling may take; most take about 60."""
 
+SLIVER = 0.02
+"""What would be left of the way to a limit after a step is merged into it if under this
+share of the step."""
+
+JUST_BEFORE = 1e-6
+"""So long before the start a steady tow is towed, s: less than any order is apart from it."""
+
 SMALLEST_STEP = 1e-5
 """Below this step, s, the solver gives up."""
 
@@ -109,6 +116,7 @@ class Marcher:
 
     ``held`` nodes (H,) move with the velocity ``drive`` gives. ``tolerance`` m
     is the position error a line may make in one step; ``longest`` s bounds it.
+    ``tried`` (L,) s is how far each line's last attempt went; -inf without one.
     With a ``dressing`` the mesh changes while lines are handled, and its held
     nodes are the ones that are held.
     """
@@ -120,14 +128,16 @@ class Marcher:
     longest: float = LONGEST
     count: Count = field(default_factory=Count)
     dressing: Dressing | None = None
+    tried: Array = field(init=False)
     _system: LineSystem = field(init=False)
 
     def __post_init__(self) -> None:
         dressing = self.dressing
+        self.tried = np.full(self.mesh.lines, -np.inf)
         if dressing is None:
             self._system = LineSystem(self.mesh)
         else:
-            self._system = LineSystem(dressing.mesh, dressing.balls)
+            self._system = LineSystem(dressing.mesh, dressing.balls, dressing.base)
 
     def __reduce__(self) -> tuple[type[Marcher], tuple[object, ...]]:
         """Sent to another process without the buffers it works in."""
@@ -147,8 +157,8 @@ class Marcher:
         left = limit - state.time
         active = left > 1e-9
         h = np.where(active, np.minimum(state.step, left), 1e-3)
-        # a last sliver is merged into its step rather than left over
-        h = np.where(active & (left - h < 0.02 * h), left, h)
+        h = np.where(active & (left - h < SLIVER * h), left, h)
+        self.tried = np.where(active, state.time + h, -np.inf)
         after, solved, error = self._attempt(state, h)
         accepted = active & solved & (error <= self.tolerance)
         with np.errstate(divide="ignore"):
@@ -196,7 +206,7 @@ class Marcher:
     ) -> tuple[Array, Array, Mask]:
         """Solve one implicit stage; position, velocity, and which lines converged."""
         mesh, v, system, dressing = self.mesh, guess, self._system, self.dressing
-        held, upright = self.held, None
+        held, upright, pace = self.held, None, None
         if dressing is None:
             v[:, held] = self.drive(time)
         else:
@@ -204,13 +214,13 @@ class Marcher:
             held = dressing.held
             v[:, held] = self.drive(time)[:, dressing.held_of]
             upright, pace = dressing.ends(time, r_star, b)
-            v[2, upright] = pace
         done = np.zeros(mesh.lines, dtype=bool)
         for _ in range(NEWTON_MOST):
-            system.evaluate(r_star + b * v, v, (v - v_star) / b, b)
+            r = r_star + b * v
+            system.evaluate(r, v, (v - v_star) / b, b)
             system.hold(held)
-            if upright is not None:
-                system.hold_upright(upright)
+            if upright is not None and pace is not None:
+                system.hold_upright(upright, pace, r, v, b)
             self.count.solves += 1
             move = system.solve()
             size = np.sqrt(np.maximum.reduceat((move * move).sum(axis=0), mesh.first))
@@ -220,14 +230,17 @@ class Marcher:
             if size.max() > LARGEST_UPDATE:
                 scale = np.minimum(1.0, LARGEST_UPDATE / np.maximum(size, 1e-9))
                 move *= scale[mesh.line_of_node]
+            if done.any():
+                # a line's answer is its own: it does not get better for a slower neighbor
+                move *= ~done[mesh.line_of_node]
             v = v - move
-            done = size < NEWTON_TOLERANCE
+            done |= size < NEWTON_TOLERANCE
             if done.all():
                 break
         return r_star + b * v, v, done
 
     def settle(self, position: Array, velocity: Array, longest: float = 4000.0) -> State:
-        """The steady tow that the held nodes' velocity at time 0 leads to.
+        """The steady tow that the held nodes' velocity just before time 0 leads to.
 
         From a guess (3, N), first-order steps that grow: each is one implicit
         stage, so long ones act like Newton's method on the steady equations.
@@ -236,7 +249,8 @@ class Marcher:
         """
         mesh = self.mesh
         n = mesh.lines
-        still = np.zeros(n)
+        # what is ordered at the start itself has not happened to a steady tow
+        still = np.full(n, -JUST_BEFORE)
         steady = self.drive(still)[:, mesh.line_of_node]
         r, v = position, velocity
         h, spent, before = 0.05, 0.0, self.count.solves
@@ -258,4 +272,4 @@ class Marcher:
                 break
             h = min(h * 2.2, 120.0)
         zero = np.zeros_like(r)
-        return State(still, np.full(n, 0.25), r, v, zero, zero.copy())
+        return State(np.zeros(n), np.full(n, 0.25), r, v, zero, zero.copy())

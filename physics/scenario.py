@@ -73,6 +73,14 @@ class Scenario:
         if len(set(names)) < len(names):
             twice = next(name for name in names if names.count(name) > 1)
             raise Unusable("rod name", twice, "a different name for every rod")
+        shallowest = self.water.bottom.shallowest
+        for rod in self.rods:
+            if -rod.height >= shallowest:
+                raise Unusable(
+                    f"{rod.name}: height",
+                    rod.height,
+                    f"a rod tip above the ground, less than {shallowest:g} m under the water",
+                )
         require_number("speed", self.speed, *SPEED)
         require_number("heading", self.heading, -7.0, 7.0, "radians")
         require_number("duration", self.duration, *DURATION)

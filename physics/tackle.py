@@ -16,6 +16,9 @@ OSMIUM = 22590.0
 MOST_LINE = 400.0
 """Most line one section may hold, m; beyond it the demo hardware loses meaning."""
 
+MOST_STRENGTH = 1e6
+"""Greatest breaking strength a line may be given, N."""
+
 SECTION_LIMITS = {
     "length": Limits(0.05, MOST_LINE, "m"),
     "diameter": Limits(5e-5, 0.2, "m"),
@@ -25,6 +28,7 @@ SECTION_LIMITS = {
     "tangential_drag": Limits(0.0, 0.2),
     "added_mass": Limits(0.0, 3.0),
     "flooded": Limits(0.0, 0.9),
+    "strength": Limits(0.0, MOST_STRENGTH, "N"),
 }
 NORMAL_DRAG = Limits(0.0, 5.0)
 
@@ -58,7 +62,8 @@ class LineSection:
     ``drag_multiplier``; give ``normal_drag`` for a constant coefficient
     instead. ``tangential_drag`` is on wetted area, pi d L. ``flooded`` is the
     share of the outline that water fills, as in a braided sheath: it moves
-    along with the line but takes no weight off it.
+    along with the line but takes no weight off it. ``strength`` N is the pull at
+    which it parts, 0 if nobody knows: no line parts here, but it is told of.
     """
 
     name: str
@@ -71,6 +76,7 @@ class LineSection:
     normal_drag: float | None = None
     added_mass: float = 1.0
     flooded: float = 0.0
+    strength: float = 0.0
 
     def __post_init__(self) -> None:
         require_name("line name", self.name)

@@ -16,13 +16,16 @@ from scipy.interpolate import CubicHermiteSpline, PchipInterpolator, PPoly
 from physics.handling import Dressing, Handling
 from physics.helm import HelmTrack
 from physics.line import LineSystem
-from physics.mesh import build_mesh, part_of
+from physics.mesh import Mesh, build_mesh, part_of
 from physics.motion import TableTrack
 from physics.scenario import Scenario
 from physics.tackle import Rod
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
+
+AT_ONCE = 128
+"""Steps whose pulls are worked out together: more take much memory and save little time."""
 
 
 class LineRecord:
@@ -87,6 +90,27 @@ def _end_to_end(steps: Array) -> Array:
     return np.ascontiguousarray(steps.transpose(1, 0, 2).reshape(3, -1))
 
 
+def _pulls(mesh: Mesh, line: LineRecord, steps: slice) -> Array:
+    """Pull of a line on its rod tip at some of its steps, N."""
+    time, tips = line.time[steps], line.tips[steps]
+    n = len(time)
+    many, _ = part_of(mesh, np.zeros(n, dtype=np.intp))
+    if line.handled is None:
+        system = LineSystem(many)
+    else:
+        worn = Dressing(many, [line.handled] * n, tips)
+        worn.at(time)
+        system = LineSystem(worn.mesh, worn.balls, worn.base)
+    system.evaluate(
+        _end_to_end(line.position[steps]),
+        _end_to_end(line.velocity[steps]),
+        _end_to_end(line.accel[steps]),
+        np.ones(many.nodes),
+    )
+    out: Array = np.sqrt((system.residual[:, many.first + tips] ** 2).sum(axis=0))
+    return out
+
+
 class Trajectory:
     """The past of one scenario: its boat, and a LineRecord per rod."""
 
@@ -145,21 +169,8 @@ class Trajectory:
         for line in self.lines:
             spare = line.handled.spare if line.handled else []
             mesh = build_mesh([(line.rod, water)], fine, [spare])
-            n = len(line.time)
-            many, _ = part_of(mesh, np.zeros(n, dtype=np.intp))
-            if line.handled is None:
-                system = LineSystem(many)
-            else:
-                worn = Dressing(many, [line.handled] * n, line.tips)
-                worn.at(line.time)
-                system = LineSystem(worn.mesh, worn.balls)
-            system.evaluate(
-                _end_to_end(line.position),
-                _end_to_end(line.velocity),
-                _end_to_end(line.accel),
-                np.ones(many.nodes),
-            )
-            pull = np.sqrt((system.residual[:, many.first + line.tips] ** 2).sum(axis=0))
+            parts = [slice(k, k + AT_ONCE) for k in range(0, len(line.time), AT_ONCE)]
+            pull = np.concatenate([_pulls(mesh, line, part) for part in parts])
             out.append(self._between_kinks(line.time, pull, line.handled))
         return out
 

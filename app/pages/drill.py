@@ -31,6 +31,8 @@ from app.views.drill_debrief import DrillDebrief
 from app.views.drill_play import DrillPlay
 from app.views.drill_start import DrillStart
 from app.views.panel import quiet
+from app.views.plain import Message, as_tip
+from app.views.save_dialog import ask_where
 from app.words import CAUTION
 
 Warn = Callable[[str, str], None]
@@ -68,7 +70,7 @@ class DrillPage(QWidget):
         preferences.look_changed.connect(self._look)
         for level, button in self.start.levels.items():
             self._key(self.start, f"{level}", partial(self.start.pick, level))
-            button.setToolTip(f"Level {level} (key {level})" if level else "Key 0")
+            button.setToolTip(as_tip(f"Level {level} (key {level})" if level else "Key 0"))
         self._key(self.start, "Return", self.start.start)
         self._key(self.start, "Enter", self.start.start)
         self._key(self.start, "Q", lambda: drill.leave("cards"))
@@ -169,12 +171,8 @@ class DrillPage(QWidget):
             self._say(f"{title}: {len(rounds)} rounds, one after the other")
 
     def _save_set(self) -> None:
-        name, _ = QFileDialog.getSaveFileName(
-            self, "Save my set of rounds", "rounds.toml", "Sets of rounds (*.toml)"
-        )
-        if name:
-            path = Path(name)
-            path = path if path.suffix else path.with_suffix(".toml")
+        path = ask_where(self, "Save my set of rounds", "rounds.toml", "Sets of rounds (*.toml)")
+        if path is not None:
             self._try("This set could not be saved",
                       lambda: drill_file.save(path.stem, self.start.mine, path))  # fmt: skip
 
@@ -191,10 +189,10 @@ class DrillPage(QWidget):
             self._drill.rename(name)
 
     def _delete(self) -> None:
-        box = QMessageBox(self)
-        box.setWindowTitle("Leadfall")
         name, count = self._drill.trainee.name, len(self._drill.results())
-        box.setText(f"Delete {name} with {count} rounds and all question cards? There is no undo.")
+        box = Message(
+            f"Delete {name} with {count} rounds and all question cards? There is no undo.", self
+        )
         buttons = QMessageBox.StandardButton
         box.setStandardButtons(buttons.Yes | buttons.Cancel)
         box.setDefaultButton(buttons.Cancel)
@@ -202,13 +200,11 @@ class DrillPage(QWidget):
             self._drill.delete()
 
     def _export(self) -> None:
-        name, _ = QFileDialog.getSaveFileName(
-            self, "Save the results", "drill.csv", "Tables (*.csv)"
-        )
-        if name:
+        path = ask_where(self, "Save the results", "drill.csv", "Tables (*.csv)")
+        if path is not None:
             drill = self._drill
             self._try("The results could not be saved",
-                      lambda: drill.store.export(drill.trainee, Path(name)))  # fmt: skip
+                      lambda: drill.store.export(drill.trainee, path))  # fmt: skip
 
     def _try(self, title: str, do: Callable[[], object]) -> None:
         try:

@@ -20,7 +20,6 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSplitter,
     QVBoxLayout,
@@ -39,6 +38,7 @@ from app.views.column_chooser import ColumnChooser
 from app.views.fit_view import FitTable, Residuals
 from app.views.number_field import NumberField, Refusal
 from app.views.panel import Panel, quiet, slim_bar
+from app.views.plain import Label
 from app.views.sheet_table import SheetTable
 from physics.factors import NAMES
 
@@ -124,7 +124,7 @@ class MeasurePage(QWidget):
         self.how.setWordWrap(True)
         panel.body.addWidget(self.how)
         panel.body.addWidget(self.table, 1)
-        self.wrong = QLabel()
+        self.wrong = Label()
         self.wrong.setWordWrap(True)
         self.wrong.setProperty("alarm", True)
         self.wrong.hide()
@@ -141,7 +141,7 @@ class MeasurePage(QWidget):
         foot.addStretch(1)
         foot.addWidget(quiet("Give or take"))
         self.errors: dict[str, NumberField] = {}
-        self._error_words: dict[str, QLabel] = {}
+        self._error_words: dict[str, Label] = {}
         for name, words in dict(pair for pairs in ERRORS.values() for pair in pairs).items():
             box = NumberField(
                 ERROR_SIZES[name], partial(self._error, name), partial(self._set_error, name),
@@ -199,7 +199,7 @@ class MeasurePage(QWidget):
         row.addWidget(self.fit, 1)
         panel.body.addLayout(row)
         panel.body.addWidget(self.fit_table, 1)
-        self.words = QLabel()
+        self.words = Label()
         self.words.setWordWrap(True)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         panel.body.addWidget(self.words)

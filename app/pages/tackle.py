@@ -25,6 +25,7 @@ from app.preferences import Preferences
 from app.shelf import Shelf
 from app.tryout import Tryout
 from app.views.panel import Panel, quiet
+from app.views.save_dialog import ask_where
 from app.views.tackle_form import TackleForm
 from app.views.tackle_list import TITLES, TackleList
 from app.views.trial_view import TrialView
@@ -143,11 +144,9 @@ class TacklePage(QWidget):
         if not own:
             self._tell("None of the tackle is yours yet: copy something first.")
             return
-        name, _ = QFileDialog.getSaveFileName(self, "Pass on tackle", "my-tackle.toml", FILES)
-        if not name:
+        path = ask_where(self, "Pass on tackle", "my-tackle.toml", FILES)
+        if path is None:
             return
-        path = Path(name)
-        path = path if path.suffix else path.with_suffix(".toml")
         try:
             self._shelf.pass_on(path, own)
         except BadInput as error:

@@ -25,6 +25,7 @@ from app.views.answer import AnswerPanel
 from app.views.at_mark import AtMark
 from app.views.number_field import NumberField, Refusal
 from app.views.panel import Panel, quiet
+from app.views.plain import as_tip
 from app.views.plan_depth import PlanDepth
 from app.views.plan_fields import PlanFields
 from app.views.plan_tables import HoldTable, LinesTable
@@ -209,7 +210,9 @@ class TimingPage(QWidget):
         working = planner.card is None and planner.busy
         self.holds_panel.note.setText("working…" if working else "by bottom depth, colors out")
         keep = self._preferences.length.text(planner.request.clearance)
-        self.holds_panel.setToolTip(f"Shortest hold that brings the line to {keep} off bottom")
+        self.holds_panel.setToolTip(
+            as_tip(f"Shortest hold that brings the line to {keep} off bottom")
+        )
 
     def _rehearse(self) -> None:
         self._planner.rehearse()

@@ -1,6 +1,6 @@
 """How high each lure is as it passes the mark's place, and whether it is rising there.
 
-Depends on: glyphs, look, preferences, planner (pulls its rods).
+Depends on: glyphs, look, preferences, planner (pulls its rods), plain.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from app.plan_rods import RodPlan
 from app.planner import Planner
 from app.preferences import Preferences
 from app.views.glyphs import draw_symbol
+from app.views.plain import as_tip
 
 FOOT_ROOM = 20.0
 HEAD_ROOM = 30.0
@@ -43,7 +44,7 @@ class AtMark(QWidget):
 
     def _moved(self) -> None:
         self.setAccessibleDescription("; ".join(self.words()))
-        self.setToolTip("\n".join(self.words()))
+        self.setToolTip(as_tip("\n".join(self.words())))
         self.update()
 
     def words(self) -> list[str]:

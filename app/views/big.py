@@ -1,6 +1,6 @@
 """Buttons large enough for a wet thumb.
 
-Depends on: nothing of ours.
+Depends on: plain.
 """
 
 from __future__ import annotations
@@ -9,6 +9,8 @@ from collections.abc import Callable
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QPushButton
+
+from app.views.plain import as_tip
 
 TALL = 46
 """Least height of a large button, px."""
@@ -20,6 +22,6 @@ def big(text: str, do: Callable[[], object], tip: str = "", tall: int = TALL) ->
     button.setMinimumSize(TALL, tall)
     button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
     if tip:
-        button.setToolTip(tip)
+        button.setToolTip(as_tip(tip))
     button.clicked.connect(lambda: do())
     return button

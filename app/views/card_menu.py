@@ -1,6 +1,6 @@
 """What can be done with the helm card: look at it, print it, save it.
 
-Depends on: card, card_words, card_preview, planner, bad_input.
+Depends on: card, card_words, card_preview, save_dialog, planner, bad_input.
 """
 
 from __future__ import annotations
@@ -10,16 +10,17 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QSettings
 from PySide6.QtGui import QActionGroup
-from PySide6.QtWidgets import QFileDialog, QMenu, QWidget
+from PySide6.QtWidgets import QMenu, QWidget
 
 from app.bad_input import BadInput
 from app.card import PAPERS, write_pdf, write_png
 from app.card_words import Card, as_csv
 from app.files import write_safely
 from app.planner import Planner
+from app.settings import Settings
 from app.views.card_preview import print_preview
+from app.views.save_dialog import ask_where
 
 KINDS = "For paper (*.pdf);;Picture (*.png);;Table (*.csv)"
 
@@ -33,15 +34,14 @@ class CardMenu(QMenu):
     def __init__(
         self,
         planner: Planner,
-        settings: QSettings,
+        settings: Settings,
         parent: QWidget,
         tell: Callable[[str], None],
         warn: Callable[[str, str], None],
     ) -> None:
         super().__init__("Helm card", parent)
         self._planner, self._settings, self._tell, self._warn = planner, settings, tell, warn
-        kept = str(settings.value("paper", "A5"))
-        self.paper = PAPERS.get(kept, PAPERS["A5"])
+        self.paper = PAPERS[settings.get("paper", "A5")]
         self.preview = self.addAction("Print preview…", self.show_preview)
         self.keep = self.addAction("Save as PDF, PNG or CSV…", self.save)
         papers = self.addMenu("Paper")
@@ -63,7 +63,7 @@ class CardMenu(QMenu):
 
     def _choose(self, name: str, _checked: bool = True) -> None:
         self.paper = PAPERS[name]
-        self._settings.setValue("paper", name)
+        self._settings.set("paper", name)
 
     def card(self) -> Card | None:
         """The card as of today, if its numbers are there."""
@@ -81,14 +81,9 @@ class CardMenu(QMenu):
         card = self.card()
         if card is None:
             return
-        name, chosen = QFileDialog.getSaveFileName(
-            self.parentWidget(), "Save helm card", "helm-card.pdf", KINDS
-        )
-        if not name:
+        path = ask_where(self.parentWidget(), "Save helm card", "helm-card.pdf", KINDS)
+        if path is None:
             return
-        path = Path(name)
-        if not path.suffix:
-            path = path.with_suffix(next((k for k in (".png", ".csv") if k in chosen), ".pdf"))
         try:
             write_card(card, path, self.paper.name)
         except BadInput as error:

@@ -1,6 +1,6 @@
 """Choose what the columns of a CSV file are, and see what is left out before it is taken in.
 
-Depends on: bad_input, measured_file, measured_table, panel, sheet, setup, catalog, units.
+Depends on: bad_input, measured_file, measured_table, panel, sheet, setup, catalog, units, plain.
 """
 
 from __future__ import annotations
@@ -10,7 +10,6 @@ from PySide6.QtWidgets import (
     QDialog,
     QDialogButtonBox,
     QGridLayout,
-    QLabel,
     QPlainTextEdit,
     QScrollArea,
     QVBoxLayout,
@@ -24,6 +23,7 @@ from app.measured_table import MEASURE, Table
 from app.setup import RodSetup
 from app.sheet import KINDS
 from app.views.panel import quiet
+from app.views.plain import Label
 
 NOTHING = "not used"
 
@@ -54,7 +54,7 @@ class ColumnChooser(QDialog):
             self._grid.addWidget(quiet(title), 0, column)
         known = {choice.heading: choice for choice in guessed(table)}
         for row, column_ in enumerate(table.columns, 1):
-            self._grid.addWidget(QLabel(column_.heading), row, 0)
+            self._grid.addWidget(Label(column_.heading), row, 0)
             self._grid.addWidget(quiet(", ".join(column_.examples)[:40]), row, 1)
             measure, unit = QComboBox(), QComboBox()
             measure.setAccessibleName(f"What {column_.heading} is")
@@ -69,7 +69,7 @@ class ColumnChooser(QDialog):
         area.setWidgetResizable(True)
         area.viewport().setAutoFillBackground(False)
         grid_host.setAutoFillBackground(False)
-        self.told = QLabel()
+        self.told = Label()
         self.told.setWordWrap(True)
         self.left_out = QPlainTextEdit()
         self.left_out.setReadOnly(True)

@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QPushButton,
     QWidget,
@@ -32,6 +31,7 @@ from app.units import COLOR
 from app.views.compare_signs import sign_icon
 from app.views.number_field import Field, NumberField
 from app.views.panel import Panel, quiet
+from app.views.plain import Label, as_tip
 from physics.checks import Unusable
 
 OWN_BOAT = "as in the file"
@@ -112,13 +112,13 @@ class CandidateEditor(Panel):
     def __init__(self, comparison: Comparison, preferences: Preferences) -> None:
         super().__init__("This candidate")
         self._comparison, self._preferences = comparison, preferences
-        self.sign = QLabel()
+        self.sign = Label()
         self.head.insertWidget(1, self.sign)
         self.name = QLineEdit()
         self.name.setMaxLength(60)
         self.name.setAccessibleName("Name of the candidate")
         self.body.addWidget(self.name)
-        self.error = QLabel()
+        self.error = Label()
         self.error.setProperty("alarm", True)
         self.error.setWordWrap(True)
         self.error.hide()
@@ -193,7 +193,7 @@ class CandidateEditor(Panel):
         if not (self.name.hasFocus() and self.name.isModified()):
             self.name.setText(candidate.name)
             self.name.setCursorPosition(0)
-        self.name.setToolTip(candidate.name)
+        self.name.setToolTip(as_tip(candidate.name))
         self.way.setCurrentText(ALONE if candidate.alone else ON_A_LINE)
         line = PLAIN + candidate.backing if candidate.line is None else candidate.line
         for box, shown in ((self.lure, candidate.lure), (self.line, line),
@@ -201,7 +201,7 @@ class CandidateEditor(Panel):
             if box.findText(shown) < 0:
                 box.addItem(shown)
             box.setCurrentText(shown)
-            box.setToolTip(shown)
+            box.setToolTip(as_tip(shown))
         self.colors.box.reset()
         self.length.box.reset()
         for widget in (self.line, self.colors, self.leader, self.length):

@@ -1,7 +1,7 @@
 """What can be taken away from the Compare page: plots as pictures, curves and table as text.
 
-Depends on: compare_picture, compare_plot, compare_table, compare_tables, comparison, files,
-bad_input.
+Depends on: compare_picture, compare_plot, compare_table, compare_tables, comparison, save_dialog,
+files, bad_input.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from functools import partial
 from pathlib import Path
 
 from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QFileDialog, QMenu, QWidget
+from PySide6.QtWidgets import QMenu, QWidget
 
 from app.bad_input import BadInput
 from app.compare_tables import curves_csv, table_csv
@@ -20,6 +20,7 @@ from app.files import write_safely
 from app.views.compare_picture import KINDS, as_image, write_picture
 from app.views.compare_plot import ComparePlot
 from app.views.compare_table import CompareTable
+from app.views.save_dialog import ask_where
 
 Say = Callable[[str], None]
 Warn = Callable[[str, str], None]
@@ -87,13 +88,7 @@ class CompareMenu(QMenu):
             self._write("The curves", path, lambda: write_safely(path, data))
 
     def _ask(self, title: str, start: str, kinds: str) -> Path | None:
-        name, chosen = QFileDialog.getSaveFileName(self.parentWidget(), title, start, kinds)
-        if not name:
-            return None
-        path = Path(name)
-        if path.suffix:
-            return path
-        return path.with_suffix(next(k for k in (".svg", ".csv", ".png") if k in chosen + ".png"))
+        return ask_where(self.parentWidget(), title, start, kinds)
 
     def _write(self, what: str, path: Path, do: Callable[[], None]) -> None:
         try:

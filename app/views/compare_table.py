@@ -1,7 +1,7 @@
 """The candidates in a table, ranked by any column.
 
 Depends on: compare_signs, compare_tables, comparison (pulls its rows), look,
-plan_tables (choice), preferences.
+plan_tables (choice), preferences, plain.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from app.comparison import Comparison, Row
 from app.look import font
 from app.preferences import Preferences
 from app.views.compare_signs import sign_icon
+from app.views.plain import as_tip
 from app.views.plan_tables import quiet_choice
 
 NAME_WIDTH, NAME_SHARE = 240, 0.26
@@ -131,7 +132,7 @@ class CompareTable(QTableWidget):
                 item.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
                 self.setHorizontalHeaderItem(column, item)
             item.setText(head)
-            item.setToolTip(f"{tip}. Click to rank by it.")
+            item.setToolTip(as_tip(f"{tip}. Click to rank by it."))
 
     def _row(self, at: int, row: Row) -> None:
         lineup, look = self._comparison.lineup, self._preferences.look
@@ -143,12 +144,12 @@ class CompareTable(QTableWidget):
         name = self._item(at, 0, row.candidate.name, left=True)
         name.setIcon(sign_icon(row.number, look))
         tackle = row.candidate.words(self._preferences.length)
-        name.setToolTip("\n".join(t for t in (row.candidate.name, tackle, note) if t))
+        name.setToolTip(as_tip("\n".join(t for t in (row.candidate.name, tackle, note) if t)))
         name.setForeground(QColor(look.alarm if row.trouble else look.text))
         for column, what in enumerate(COLUMNS, 1):
             item = self._item(at, column, text(what, row, lineup, self.units))
             item.setForeground(QColor(look.text))
-            item.setToolTip(note)
+            item.setToolTip(as_tip(note))
         if row.trouble and not any((row.fall, row.drop, row.tow)):
             self.setSpan(at, 1, 1, len(COLUMNS))
             self._item(at, 1, row.trouble).setForeground(QColor(look.alarm))

@@ -285,6 +285,9 @@ class DepthStrip(HoverPlot):
             painter.drawLine(at + QPointF(-4, 4), at + QPointF(4, -4))
         elif kind == "back at running depth":
             painter.drawLine(at + QPointF(0, -5), at + QPointF(0, 5))
+        elif kind == "over strength":
+            painter.drawLine(at + QPointF(-6, 4), at + QPointF(-1, -4))
+            painter.drawLine(at + QPointF(1, 4), at + QPointF(6, -4))
         elif kind == "lines close":
             painter.drawLine(at + QPointF(-3, -5), at + QPointF(-3, 5))
             painter.drawLine(at + QPointF(3, -5), at + QPointF(3, 5))
@@ -311,6 +314,8 @@ class DepthStrip(HoverPlot):
             return f"{unit.text(event.values['height_m'], 0)} off"
         if "touches" in event.kind:
             return "touch"
+        if event.kind == "over strength":
+            return "would part"
         return ""
 
     def _story(self, event: Event) -> str:
@@ -325,6 +330,13 @@ class DepthStrip(HoverPlot):
         elif event.kind == "passes the mark":
             parts.append(f"{unit.text(values['height_m'])} off bottom")
             parts.append(f"{unit.text(values['miss_m'])} to the side")
+        elif event.kind == "over strength":
+            pull = self._preferences.pull
+            parts.append(f"{event.section} would part")
+            parts.append(
+                f"pulled by up to {pull.text(values['pull_n'], 0)}, "
+                f"stands {pull.text(values['strength_n'], 0)}"
+            )
         elif "depth_m" in values:
             parts.append(unit.text(values["depth_m"]))
         if "for_s" in values:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from functools import partial
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.drill import Drill
 from app.drill_asking import Asking
@@ -19,6 +19,7 @@ from app.preferences import Preferences
 from app.views.big import TALL, big
 from app.views.number_field import NumberField, Refusal, all_taken
 from app.views.panel import Panel, quiet
+from app.views.plain import Label
 from physics.timing import CLEARANCE
 
 
@@ -29,7 +30,7 @@ class DrillCards(QWidget):
         super().__init__()
         self._drill, self._asking, self._preferences = drill, asking, preferences
         panel = Panel("Question cards")
-        self.question = QLabel()
+        self.question = Label()
         self.question.setFont(font(16, bold=True))
         self.question.setWordWrap(True)
         self.note = quiet()
@@ -49,7 +50,7 @@ class DrillCards(QWidget):
         self.go = big("", self.enter, "Answer, then the next question (Enter)", tall=TALL + 10)
         self.go.setObjectName("lever")
         self.go.setMinimumWidth(260)
-        self.said = QLabel()
+        self.said = Label()
         self.said.setFont(font(14, bold=True))
         self.said.setWordWrap(True)
         self.boxes = quiet()

@@ -1,7 +1,7 @@
 """After a round: score, advice, every line's figures, and the replay beside the best.
 
 Depends on: drill_depth, side_view, big, figure, panel, look, preferences, rehearsal, drill,
-drill_replay, drill_words, drill_score.
+drill_replay, drill_words, drill_score, plain.
 """
 
 from __future__ import annotations
@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
     QHeaderView,
-    QLabel,
     QSlider,
     QTableWidget,
     QTableWidgetItem,
@@ -30,6 +29,7 @@ from app.views.big import TALL, big
 from app.views.drill_depth import DrillDepth
 from app.views.figure import Figure
 from app.views.panel import Panel, quiet
+from app.views.plain import Label, as_tip
 from app.views.side_view import SideView
 
 TICKS = 20
@@ -92,14 +92,12 @@ class DrillDebrief(QWidget):
         panel.setFixedWidth(400)
         self.panel = panel
         self.points = Figure(self._preferences, 44, "Score")
-        self.words = QLabel()
+        self.words = Label()
         self.words.setWordWrap(True)
         self.words.setFont(font(11, bold=True))
-        self.words.setTextFormat(Qt.TextFormat.PlainText)
-        self.compare = QLabel()
-        self.compare.setTextFormat(Qt.TextFormat.PlainText)
+        self.compare = Label()
         self.compare.setWordWrap(True)
-        self.sum = QLabel()
+        self.sum = Label()
         self.sum.setWordWrap(True)
         self.lines = QTableWidget(0, 4)
         self.lines.setProperty("bare", True)
@@ -196,7 +194,7 @@ class DrillDebrief(QWidget):
         for column, tip in enumerate(tips):
             item = self.lines.horizontalHeaderItem(column)
             if item is not None:
-                item.setToolTip(tip)
+                item.setToolTip(as_tip(tip))
         self.lines.setRowCount(len(drill.taken.rods))
         for row, (own, best) in enumerate(zip(drill.taken.rods, drill.best.plan.rods, strict=True)):
             passed = "never" if own.at_mark is None else f"{unit.from_si(own.at_mark):.0f}"
@@ -211,7 +209,7 @@ class DrillDebrief(QWidget):
                     item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
                 else:
                     item.setForeground(self._preferences.look.line_color(row))
-                    item.setToolTip(text)
+                    item.setToolTip(as_tip(text))
                 self.lines.setItem(row, column, item)
 
     def _moved(self) -> None:

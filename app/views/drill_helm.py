@@ -1,12 +1,13 @@
 """The trainee's helm: orders of the round, count, and large controls.
 
-Depends on: big, figure, panel, look, units, preferences, clock, rehearsal, drill, drill_words.
+Depends on: big, figure, panel, look, units, preferences, clock, rehearsal, drill,
+drill_words, plain.
 """
 
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QLabel, QPushButton
+from PySide6.QtWidgets import QCheckBox, QGridLayout, QHBoxLayout, QPushButton
 
 from app.clock import SPEEDS
 from app.drill import Drill
@@ -18,6 +19,7 @@ from app.units import KNOT
 from app.views.big import big
 from app.views.figure import Figure
 from app.views.panel import Panel, quiet
+from app.views.plain import Label
 
 LEAST, MOST = 0.5, 20.0
 """Ends of the throttle, kn."""
@@ -38,11 +40,11 @@ class DrillHelm(Panel):
     def __init__(self, drill: Drill, rehearsal: Rehearsal, preferences: Preferences) -> None:
         super().__init__("Round")
         self._drill, self._rehearsal, self._preferences = drill, rehearsal, preferences
-        self.words = QLabel()
+        self.words = Label()
         self.words.setWordWrap(True)
         self.words.setFont(font(10.5))
         self.body.addWidget(self.words)
-        self.call = QLabel()
+        self.call = Label()
         self.call.setWordWrap(True)
         self.call.setProperty("alarm", True)
         self.call.setFont(font(12, bold=True))
@@ -76,7 +78,7 @@ class DrillHelm(Panel):
         grid.setSpacing(6)
         self.slower = big("−", lambda: self.step_throttle(-1), "Throttle down half a knot (Down)")
         self.faster = big("+", lambda: self.step_throttle(1), "Throttle up half a knot (Up)")
-        self.throttle = QLabel()
+        self.throttle = Label()
         self.throttle.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.slower.setAccessibleName("Throttle down")
         self.faster.setAccessibleName("Throttle up")

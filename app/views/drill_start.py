@@ -14,7 +14,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSizePolicy,
     QVBoxLayout,
@@ -31,6 +30,7 @@ from app.views.big import TALL, big
 from app.views.drill_progress import DrillProgress
 from app.views.number_field import NumberField, Refusal, all_taken
 from app.views.panel import Panel, quiet
+from app.views.plain import Label
 
 HELP_WORDS = {"full": "look-ahead drawn", "fades": "look-ahead fades", "off": "no look-ahead"}
 
@@ -62,7 +62,7 @@ class DrillStart(QWidget):
     def _safety(self) -> Panel:
         panel = Panel("Before you begin")
         for note in SAFETY:
-            label = QLabel(f"•  {note}")
+            label = Label(f"•  {note}")
             label.setWordWrap(True)
             panel.body.addWidget(label)
         return panel

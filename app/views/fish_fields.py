@@ -22,6 +22,7 @@ from app.preferences import Preferences
 from app.units import FOOT, KNOT
 from app.views.number_field import NumberField, Refusal
 from app.views.panel import quiet
+from app.views.plain import as_tip
 
 ONE_ENGINE, TO_SPEED = "to one engine", "to a speed"
 PULLED, SWIMS = "goes as it is pulled", "swims to a depth"
@@ -139,9 +140,9 @@ class FishFields(QWidget):
         ):
             with QSignalBlocker(choice):
                 choice.setCurrentText(text)
-        self.hooked.setToolTip(fight.hooked)
+        self.hooked.setToolTip(as_tip(fight.hooked))
         self.slows.setToolTip(
-            "This boat has one engine: give a speed" if one else "On one engine, or on both"
+            as_tip("This boat has one engine: give a speed" if one else "On one engine, or on both")
         )
         for box in self._numbers:
             box.reset()

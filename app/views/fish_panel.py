@@ -1,6 +1,7 @@
 """A fish is on: what is done at the left, where the other lines go at the right.
 
-Depends on: fish_fields, fish_model, fish_plan, fish_plot, look, plan_tables, panel, preferences.
+Depends on: fish_fields, fish_model, fish_plan, fish_plot, look, plan_tables, panel, preferences,
+plain.
 """
 
 from __future__ import annotations
@@ -10,7 +11,6 @@ from PySide6.QtGui import QColor, QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QHeaderView,
-    QLabel,
     QPushButton,
     QScrollArea,
     QTableWidget,
@@ -26,6 +26,7 @@ from app.preferences import Preferences
 from app.views.fish_fields import FishFields
 from app.views.fish_plot import FishPlot
 from app.views.panel import quiet, slim_bar
+from app.views.plain import Label, as_tip
 from app.views.plan_tables import plain_table, symbol_icon
 
 HEADS = ("Line", "Ran", "Settles", "Off", "Too near", "Nearest line")
@@ -61,12 +62,11 @@ class FishPanel(QWidget):
         )
         self.put.clicked.connect(model.put_into_orders)
         self.bar = slim_bar("How much is worked out")
-        self.told = QLabel()
+        self.told = Label()
         self.told.setFont(font(13, bold=True))
         self.more = quiet()
         for label in (self.told, self.more):
             label.setWordWrap(True)
-            label.setTextFormat(Qt.TextFormat.PlainText)
         self.table = QTableWidget(0, len(HEADS))
         plain_table(self.table, "Where every line goes")
         header = self.table.horizontalHeader()
@@ -185,7 +185,7 @@ class FishPanel(QWidget):
             texts = (line.rod, *cells(line, found, unit))
             for column, text in enumerate(texts):
                 item = QTableWidgetItem(text)
-                item.setToolTip(text if column else f"{line.rod}: nearest line {texts[-1]}")
+                item.setToolTip(as_tip(text if column else f"{line.rod}: nearest line {texts[-1]}"))
                 if 0 < column < len(HEADS) - 1:
                     item.setTextAlignment(
                         Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter

@@ -1,6 +1,6 @@
 """A panel that folds up to its title, and a button that Enter presses.
 
-Depends on: look, panel.
+Depends on: look, panel, plain.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QPushButton, QSizePolicy, QToolButton, QVBoxLayout
 
 from app.look import font
 from app.views.panel import Panel
+from app.views.plain import as_tip
 
 ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
@@ -20,7 +21,7 @@ class EnterButton(QPushButton):
 
     def __init__(self, text: str, tip: str = "") -> None:
         super().__init__(text)
-        self.setToolTip(tip)
+        self.setToolTip(as_tip(tip))
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:

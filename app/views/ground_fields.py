@@ -16,7 +16,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
     QHeaderView,
-    QLabel,
     QPushButton,
     QTableWidget,
     QTableWidgetItem,
@@ -33,6 +32,7 @@ from app.units import KNOT, Unit, compass_degrees
 from app.views.fold import FoldPanel
 from app.views.number_field import Field, NumberField
 from app.views.panel import quiet
+from app.views.plain import Label
 from app.water_flow import WaterFlow
 from physics.checks import Unusable
 from physics.current import UNIFORM, PowerLaw
@@ -144,7 +144,7 @@ class BottomFields(FoldPanel):
         self.points.verticalHeader().hide()
         self.points.verticalHeader().setDefaultSectionSize(22)
         self.points.itemChanged.connect(self._typed)
-        self.wrong = QLabel()
+        self.wrong = Label()
         self.wrong.setWordWrap(True)
         self.wrong.setProperty("alarm", True)
         self.wrong.hide()

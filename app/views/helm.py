@@ -14,7 +14,6 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QFormLayout,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSizePolicy,
     QSlider,
@@ -31,6 +30,7 @@ from app.units import KNOT, Unit, compass_degrees
 from app.views.figure import Figure
 from app.views.number_field import NumberField, Refusal
 from app.views.panel import Panel, quiet
+from app.views.plain import Label, as_tip
 from physics.scenario import Mark
 
 SPOKE = 0.006
@@ -72,7 +72,7 @@ class Helm(Panel):
         form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
         form.setHorizontalSpacing(10)
         form.setVerticalSpacing(5)
-        self.through_water, self.over_ground, self.under = QLabel(), QLabel(), QLabel()
+        self.through_water, self.over_ground, self.under = Label(), Label(), Label()
         for label, title in (
             (self.through_water, "Through the water"),
             (self.over_ground, "Over ground"),
@@ -294,7 +294,7 @@ def speed_row(rehearsal: Rehearsal) -> QHBoxLayout:
         button = QPushButton(f"{times}x")
         button.setCheckable(True)
         button.setAccessibleName(f"Speed {times} times")
-        button.setToolTip(f"Run {times} times as fast as life (key {times})")
+        button.setToolTip(as_tip(f"Run {times} times as fast as life (key {times})"))
         button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         button.clicked.connect(lambda _, n=times: rehearsal.set_speed(n))
 

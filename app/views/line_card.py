@@ -1,6 +1,6 @@
 """One line's figures on a card, painted: six of them change five times a second.
 
-Depends on: readout, glyphs, look, preferences.
+Depends on: readout, glyphs, look, preferences, plain.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from app.look import font
 from app.preferences import Preferences
 from app.readout import Reading
 from app.views.glyphs import draw_symbol
+from app.views.plain import as_tip
 
 
 class LineCard(QWidget):
@@ -54,7 +55,7 @@ class LineCard(QWidget):
                 f"{reading.mark}, {reading.pull}, {reading.status_text}. {reading.ahead}"
             )
             told = (reading.name, reading.ahead, "Click for line in and out, fish on")
-            self.setToolTip("\n".join(part for part in told if part))
+            self.setToolTip(as_tip("\n".join(part for part in told if part)))
             self.update()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:

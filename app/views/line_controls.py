@@ -11,7 +11,6 @@ from functools import partial
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import (
     QGridLayout,
-    QLabel,
     QPushButton,
     QScrollArea,
     QVBoxLayout,
@@ -26,6 +25,7 @@ from app.rehearsal import Rehearsal
 from app.units import COLOR, FOOT, FOOT_PER_SECOND, POUND
 from app.views.number_field import NumberField, Refusal, all_taken
 from app.views.panel import quiet
+from app.views.plain import Label, as_tip
 from app.views.plan_tables import symbol_icon
 from physics.line_orders import LINE_OUT
 from physics.paying import stopped
@@ -104,15 +104,15 @@ class LineRow:
     ) -> None:
         self.number = number
         self._rehearsal, self._preferences = rehearsal, preferences
-        self.symbol = QLabel(parent)
+        self.symbol = Label(parent=parent)
         self.name = QWidget(parent)
-        self._name = QLabel()
+        self._name = Label()
         naming = QGridLayout(self.name)
         naming.setContentsMargins(0, 0, 0, 0)
         naming.addWidget(self.symbol, 0, 0)
         naming.addWidget(self._name, 0, 1)
         naming.setColumnStretch(1, 1)
-        self.now = QLabel(parent)
+        self.now = Label(parent=parent)
         self.now.setMinimumWidth(136)
         self.now.setContentsMargins(6, 0, 0, 0)
         self._si = dict.fromkeys(("rate", "swim"), USUAL_RATE)
@@ -184,7 +184,7 @@ class LineRow:
         metrics = self._name.fontMetrics()
         self._name.setText(metrics.elidedText(self.rod, Qt.TextElideMode.ElideMiddle, NAME_WIDTH))
         self._name.setMinimumWidth(min(metrics.horizontalAdvance(self.rod), NAME_WIDTH) + 2)
-        self._name.setToolTip(self.rod)
+        self._name.setToolTip(as_tip(self.rod))
         for box in self._numbers:
             what = box.accessibleName().partition(" of ")[0].split(", ")[-1]
             box.setAccessibleName(f"{self.rod}, {what}")

@@ -1,14 +1,14 @@
 """Every line now: depth, change against the straight tow, its lure's speed; and the nearest two.
 
 Depends on: fold, line_gaps, plan_tables (plain tables), top_view, preferences, rehearsal,
-units; physics.events.
+units, plain, plain; physics.events.
 """
 
 from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
-from PySide6.QtWidgets import QHeaderView, QLabel, QTableWidget, QTableWidgetItem
+from PySide6.QtWidgets import QHeaderView, QTableWidget, QTableWidgetItem
 
 from app.line_gaps import Pair, lure_speeds, nearest_pair, turn_side
 from app.look import font
@@ -18,6 +18,7 @@ from app.units import KNOT
 from app.views.canvas import Axes
 from app.views.fold import FoldPanel
 from app.views.panel import quiet
+from app.views.plain import Label, as_tip
 from app.views.plan_tables import plain_table, symbol_icon
 from app.views.top_view import TopView
 
@@ -51,7 +52,7 @@ class LinesPanel(FoldPanel):
         self.pair: Pair | None = None
         self.nearest = quiet()
         self.nearest.setWordWrap(True)
-        self.warning = QLabel()
+        self.warning = Label()
         self.warning.setProperty("alarm", True)
         self.warning.setWordWrap(True)
         # told and hidden before a page gives them their place: without a parent, windows
@@ -93,14 +94,14 @@ class LinesPanel(FoldPanel):
         for column, (words, tip) in enumerate(HEADS):
             units = f"\n{unit.symbol}" if words in ("Depth", "Change") else ""
             item = QTableWidgetItem(words + units)
-            item.setToolTip(tip)
+            item.setToolTip(as_tip(tip))
             if not column:
                 item.setTextAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
             self.table.setHorizontalHeaderItem(column, item)
         self.table.setRowCount(len(rods))
         for row, rod in enumerate(rods):
             name = QTableWidgetItem(symbol_icon(row, look), rod.name)
-            name.setToolTip(rod.name)
+            name.setToolTip(as_tip(rod.name))
             self.table.setItem(row, 0, name)
             for column in range(1, len(HEADS)):
                 item = QTableWidgetItem()

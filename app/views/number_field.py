@@ -1,6 +1,6 @@
 """The one field for a number: made from its quantity, a getter and a setter.
 
-Depends on: panel, preferences, quantities, scales; physics.checks.
+Depends on: panel, plain, preferences, quantities, scales; physics.checks.
 """
 
 from __future__ import annotations
@@ -14,7 +14,6 @@ from PySide6.QtWidgets import (
     QAbstractSpinBox,
     QDoubleSpinBox,
     QGridLayout,
-    QLabel,
     QStyle,
     QStyleOptionSpinBox,
     QWidget,
@@ -24,6 +23,7 @@ from app.preferences import Preferences
 from app.quantities import Quantity
 from app.scales import FINEST, Scale
 from app.views.panel import quiet
+from app.views.plain import Label, as_tip
 from physics.checks import Limits, Unusable
 
 BEYOND = 1e15
@@ -107,7 +107,7 @@ class NumberField(QDoubleSpinBox):
             self.setValue(self._number(scale, value))
         self._shown = self.value()
         self.lineEdit().setModified(False)
-        self.setToolTip(self._help or f"{self.accessibleName()}: {self.range_text()}")
+        self.setToolTip(as_tip(self._help or f"{self.accessibleName()}: {self.range_text()}"))
         self._say("")
 
     def refresh(self) -> None:
@@ -253,7 +253,7 @@ def all_taken(*fields: NumberField) -> bool:
     return True
 
 
-class Refusal(QLabel):
+class Refusal(Label):
     """Why a number is not taken, beside the fields it is about; hidden while there is nothing."""
 
     def __init__(self, *fields: NumberField) -> None:

@@ -1,7 +1,7 @@
 """Orders in time, and what may be done with the list: add, take away, move, keep, run.
 
 Depends on: helm.spin, order_list, order_now, order_table, order_words, panel, preferences,
-rehearsal.
+rehearsal, plain.
 """
 
 from __future__ import annotations
@@ -12,7 +12,6 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QAction, QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
-    QLabel,
     QMenu,
     QPushButton,
     QSizePolicy,
@@ -41,6 +40,7 @@ from app.setup import Setup
 from app.views.number_field import NumberField, Refusal, all_taken
 from app.views.order_table import OrderTable
 from app.views.panel import quiet
+from app.views.plain import Label, as_tip
 from physics.line_orders import LINE_ACTIONS
 
 EMPTY = (
@@ -60,7 +60,7 @@ class OrderPanel(QWidget):
         self._changing = False
         self._heard = ""
         self.table = OrderTable(rehearsal, preferences, self.change)
-        self.said = QLabel()
+        self.said = Label()
         self.said.setProperty("alarm", True)
         self.said.setWordWrap(True)
         self.note = quiet()
@@ -134,7 +134,7 @@ class OrderPanel(QWidget):
 
     def _button(self, text: str, do: object, tip: str) -> QPushButton:
         button = QPushButton(text)
-        button.setToolTip(tip)
+        button.setToolTip(as_tip(tip))
         # Space is the gear lever's while the drop goes on
         button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         button.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
@@ -176,7 +176,7 @@ class OrderPanel(QWidget):
         self.write_hold.setVisible(setup.dropped() is not setup)
         self.keep.setEnabled(fresh > 0)
         tip = "What was told by hand since the start, with its times, into the list"
-        self.keep.setToolTip(tip if fresh else f"{tip}; nothing was yet")
+        self.keep.setToolTip(as_tip(tip if fresh else f"{tip}; nothing was yet"))
 
     def _enable(self) -> None:
         some, chosen = bool(self.table.shown), bool(self.table.chosen())

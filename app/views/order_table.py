@@ -1,7 +1,7 @@
 """Orders in time as a table to edit in place: a row an order, what is being obeyed pointed out.
 
 Depends on: choosing, order_list, order_now, order_words, look, plan_tables (symbols, choice),
-preferences, rehearsal, units.
+preferences, rehearsal, units, plain.
 """
 
 from __future__ import annotations
@@ -40,6 +40,7 @@ from app.rehearsal import Rehearsal
 from app.setup import Setup
 from app.units import KILOGRAM, METER, POUND
 from app.views.choosing import CHOICE, Choices, Choosing
+from app.views.plain import as_tip
 from app.views.plan_tables import quiet_choice, symbol_icon
 from physics.line_orders import LineOrder
 
@@ -160,10 +161,10 @@ class OrderTable(Choices):
                 item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
             elif column == WHO:
                 item.setIcon(symbols.get(text, QIcon(blank)))
-                item.setToolTip(text)
+                item.setToolTip(as_tip(text))
             elif column == TO and order.action == "course":
                 item.setForeground(faint)
-                item.setToolTip(f"{text}: legs are drawn, not typed; the time may be typed")
+                item.setToolTip(as_tip(f"{text}: legs are drawn, not typed; the time may be typed"))
             self.setItem(row, column, item)
 
     def point_out(self) -> None:
@@ -294,7 +295,7 @@ class OrderTable(Choices):
             with QSignalBlocker(self):
                 item.setBackground(QColor(look.alarm))
                 item.setForeground(QColor(look.on_alarm))
-                item.setToolTip(why)
+                item.setToolTip(as_tip(why))
         self.said.emit(f"Order {row + 1}, {HEADS[column].partition(',')[0].lower()}: {why}")
 
     def event(self, event: QEvent) -> bool:

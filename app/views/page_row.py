@@ -1,6 +1,6 @@
 """The row at the top of the window: menus, pages, and the name of the scenario.
 
-Depends on: nothing of ours.
+Depends on: plain.
 """
 
 from __future__ import annotations
@@ -9,7 +9,9 @@ from collections.abc import Callable, Sequence
 from functools import partial
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenuBar, QSizePolicy, QToolButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QMenuBar, QSizePolicy, QToolButton, QWidget
+
+from app.views.plain import Label, as_tip
 
 
 class PageRow(QWidget):
@@ -31,14 +33,13 @@ class PageRow(QWidget):
             button.setText(title)
             button.setCheckable(True)
             button.setObjectName("page")
-            button.setToolTip(f"The {title} page ({key})")
+            button.setToolTip(as_tip(f"The {title} page ({key})"))
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             button.clicked.connect(partial(self._clicked, name, show))
             self.buttons[name] = button
             row.addWidget(button)
         row.addStretch(1)
-        self.name = QLabel()
-        self.name.setTextFormat(Qt.TextFormat.PlainText)
+        self.name = Label()
         self.name.setObjectName("scenario")
         row.addWidget(self.name)
         self.choose(pages[0][0])

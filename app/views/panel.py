@@ -1,19 +1,20 @@
 """A titled panel, the frame every view sits in, and small things to put in it.
 
-Depends on: look.
+Depends on: look, plain.
 """
 
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QProgressBar, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QProgressBar, QVBoxLayout, QWidget
 
 from app.look import font
+from app.views.plain import Label
 
 
-def quiet(text: str = "") -> QLabel:
+def quiet(text: str = "") -> Label:
     """A label in the fainter text color."""
-    label = QLabel(text)
+    label = Label(text)
     label.setProperty("quiet", True)
     return label
 
@@ -42,7 +43,7 @@ class Panel(QFrame):
         self.body.setContentsMargins(12, 8, 12, 8)
         self.body.setSpacing(6)
         self.head = head = QHBoxLayout()
-        self.title = QLabel(title)
+        self.title = Label(title)
         self.title.setFont(font(10, bold=True))
         self.note = quiet(note)
         self.right = quiet()

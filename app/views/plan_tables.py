@@ -1,6 +1,6 @@
 """Two tables of a plan: what each line does, and what to hold by bottom depth and colors out.
 
-Depends on: glyphs, look, planner (pulls plan and card), preferences, units.
+Depends on: glyphs, look, planner (pulls plan and card), preferences, units, plain.
 """
 
 from __future__ import annotations
@@ -27,6 +27,7 @@ from app.planner import Planner
 from app.preferences import Preferences
 from app.units import COLOR, Unit
 from app.views.glyphs import draw_symbol
+from app.views.plain import as_tip
 
 LINE_HEADS = (
     ("Line", "Line and its symbol"),
@@ -61,7 +62,7 @@ class LinesTable(QTableWidget):
         plain_table(self, "What each line does")
         for column, (head, tip) in enumerate(LINE_HEADS):
             item = QTableWidgetItem(head)
-            item.setToolTip(tip)
+            item.setToolTip(as_tip(tip))
             self.setHorizontalHeaderItem(column, item)
         header = self.horizontalHeader()
         header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
@@ -93,7 +94,7 @@ class LinesTable(QTableWidget):
             row = each * number
             name = _item(self, row, 0, rod.name, left=True)
             name.setIcon(symbol_icon(number, self._preferences.look))
-            name.setToolTip(rod.name)
+            name.setToolTip(as_tip(rod.name))
             longest = f"over {plan.request.holds[-1]:g}"
             reach = _seconds(plan.reach[number], longest)
             cells = [reach, self._hold_band(number), *_figures(rod, unit, rate)]

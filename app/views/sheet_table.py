@@ -1,6 +1,6 @@
 """The lines of one kind of measurement, to type into; an empty line at the end takes a new one.
 
-Depends on: measuring, measured_file (numbers), preferences, sheet, units.
+Depends on: measuring, measured_file (numbers), preferences, sheet, units, plain.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from app.measuring import Measuring
 from app.preferences import Preferences
 from app.sheet import KINDS, WORDS, Line
 from app.units import COLOR, KNOT, SECOND, Unit
+from app.views.plain import as_tip
 
 PLAIN_NUMBER = ";"
 """Numbers are typed with a decimal point or comma, never with thousands."""
@@ -96,7 +97,7 @@ class SheetTable(QTableWidget):
                     if item is not None:
                         item.setBackground(QColor(self._preferences.look.alarm))
                         item.setForeground(QColor(self._preferences.look.on_alarm))
-                        item.setToolTip(str(error))
+                        item.setToolTip(as_tip(str(error)))
 
     def _typed(self, item: QTableWidgetItem) -> None:
         """Take what was typed, or put back what was there and say why."""

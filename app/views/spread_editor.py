@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QGridLayout,
     QHBoxLayout,
-    QLabel,
     QLineEdit,
     QPushButton,
     QScrollArea,
@@ -33,6 +32,7 @@ from app.rehearsal import Rehearsal
 from app.setup import RodSetup, Setup
 from app.views.number_field import NumberField, Refusal
 from app.views.panel import quiet
+from app.views.plain import Label
 from app.water_flow import WaterFlow
 from physics.doubt import Doubt
 from physics.scenario import MOST_RODS
@@ -74,7 +74,7 @@ class SpreadEditor(QDialog):
         row.addStretch(1)
         row.addLayout(self._water_form())
         layout.addLayout(row)
-        self.message = QLabel()
+        self.message = Label()
         self.message.setWordWrap(True)
         self.message.setProperty("quiet", True)
         layout.addWidget(self.message)

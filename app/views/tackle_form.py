@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFrame,
     QGridLayout,
-    QLabel,
     QLineEdit,
     QScrollArea,
     QSizePolicy,
@@ -32,6 +31,7 @@ from app.shelf import Entry, Shelf
 from app.tackle_fields import Field, OfThing, Spelled, Thing, fields_of, with_value
 from app.views.number_field import NumberField, Refusal
 from app.views.panel import quiet
+from app.views.plain import Label, as_tip
 from physics.boat import Boat
 from physics.checks import Unusable
 from physics.tackle import LURE_KINDS, Lure
@@ -65,7 +65,7 @@ class TackleForm(QWidget):
         self.engines.activated.connect(self._engines_chosen)
         self.seldom = QCheckBox("Show the numbers few people change")
         self.seldom.toggled.connect(self._show_seldom)
-        self.error = QLabel()
+        self.error = Label()
         self.error.setWordWrap(True)
         self.error.setProperty("alarm", True)
         self.error.hide()
@@ -246,7 +246,7 @@ class Row:
     def __init__(self, form: TackleForm, field: Field, thing: Thing) -> None:
         self._form, self.field = form, field
         self.label = quiet(field.label)
-        self.label.setToolTip(field.meaning)
+        self.label.setToolTip(as_tip(field.meaning))
         self.box = ThingNumber(form, field, thing)
         self.box.setFixedWidth(112)
         self.box.setButtonSymbols(ThingNumber.ButtonSymbols.NoButtons)
@@ -278,7 +278,7 @@ class Row:
         self.box.thing = thing
         self.box.setReadOnly(not entry.own)
         self.box.reset()
-        self.box.setToolTip(f"{self.field.meaning}\nAllowed: {self.box.range_text()}")
+        self.box.setToolTip(as_tip(f"{self.field.meaning}\nAllowed: {self.box.range_text()}"))
         words = entry.source.get(self.field.attribute, entry.source.get("default", ""))
         self.source.setText(words)
-        self.source.setToolTip(words)
+        self.source.setToolTip(as_tip(words))

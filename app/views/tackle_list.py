@@ -1,6 +1,6 @@
 """The list of all tackle and boats, group by group, with the user's own marked.
 
-Depends on: look, shelf (pulls its entries).
+Depends on: look, shelf (pulls its entries), plain.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QLineEdit, QTreeWidget, QTreeWidgetItem, QVBoxLayo
 
 from app.look import font
 from app.shelf import Entry, Shelf
+from app.views.plain import as_tip
 
 TITLES = {
     "leadcore": "Leadcore",
@@ -85,7 +86,7 @@ class TackleList(QWidget):
         text = f"{entry.name}   ({', '.join(marks)})" if marks else entry.name
         row = QTreeWidgetItem([text])
         row.setData(0, NAME, entry.name)
-        row.setToolTip(0, text)
+        row.setToolTip(0, as_tip(text))
         if entry.own:
             row.setFont(0, font(9.5, bold=True))
         return row

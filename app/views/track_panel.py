@@ -11,6 +11,7 @@ from pathlib import Path
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
+    QComboBox,
     QFileDialog,
     QHBoxLayout,
     QPlainTextEdit,
@@ -25,7 +26,7 @@ from app.ground_replay import STRETCH
 from app.preferences import Preferences
 from app.track_model import TrackModel
 from app.track_offer import Offer
-from app.units import KNOT, compass_degrees
+from app.units import KNOT, MINUTE, compass_degrees
 from app.views.fold import EnterButton
 from app.views.number_field import NumberField, Refusal, all_taken
 from app.views.panel import WHOLE, quiet
@@ -64,6 +65,13 @@ class TrackPanel(QWidget):
         self.coasts = QPushButton("Measure the coast-downs")
         self.coasts.setToolTip("Put them among the measurements; leave out those that were none")
         self.coasts.clicked.connect(self.coasted)
+        self.trip = QComboBox()
+        self.trip.setAccessibleName("Which trip of the track")
+        self.trip.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
+        self.trip.setMinimumContentsLength(24)
+        self.trip.activated.connect(model.choose)
         self.replay = EnterButton(
             "Replay this run",
             "The boat goes this stretch again, turn by turn, over its bottom: try drops on it "
@@ -80,6 +88,7 @@ class TrackPanel(QWidget):
         for widget in (self.choose, self.use, self.coasts):
             row.addWidget(widget)
         again = QHBoxLayout()
+        again.addWidget(self.trip)
         again.addWidget(self.replay)
         for words, box in (("from", self.since), ("to", self.until)):
             again.addWidget(quiet(words))
@@ -116,13 +125,23 @@ class TrackPanel(QWidget):
         self._progress()
         self.use.setEnabled(offer is not None and offer.ground is not None)
         self.coasts.setEnabled(offer is not None and bool(offer.coasts))
+        self.trip.setVisible(len(model.offers) > 1)
         if offer is not self._offered:
             self._offered = offer
+            self._offer_trips()
             self._offer_stretch()
         known = offer is not None and not busy
         for widget in (self.replay, self.since, self.until):
             widget.setEnabled(known and not model.replaying)
         self.told.setPlainText("\n".join(self.words()))
+
+    def _offer_trips(self) -> None:
+        """All trips to choose from, by when they began."""
+        offers = self._model.offers
+        self.trip.clear()
+        for number, offer in enumerate(offers, start=1):
+            self.trip.addItem(f"Trip {number} of {len(offers)}: {_when(offer)}")
+        self.trip.setCurrentIndex(self._model.trip)
 
     def _offer_stretch(self) -> None:
         """The whole track to choose from, its usual stretch to begin with."""
@@ -158,6 +177,9 @@ class TrackPanel(QWidget):
         if offer is None:
             return [model.trouble or HELP]
         out = [offer.log.name, *offer.log.report.sentences()]
+        if len(model.offers) > 1:
+            number = f"Trip {model.trip + 1} of {len(model.offers)}"
+            out.append(f"{number}, {_when(offer)}, {len(offer.log):,} places:")
         if offer.ground is None:
             out.append(f"No bottom: {offer.none}")
         else:
@@ -196,3 +218,11 @@ class TrackPanel(QWidget):
             f"{unit.text(replay.off, 0)} off the recorded places on the whole, "
             f"{unit.text(replay.worst, 0)} at most. Go out of gear anywhere on it."
         ]
+
+
+def _when(offer: Offer) -> str:
+    """When a trip began, where it is known, and how long it was."""
+    minutes = MINUTE.from_si(float(offer.log.time[-1]))
+    long = f"{minutes:.0f} min" if minutes < 120.0 else f"{minutes / 60.0:.1f} h"
+    began = offer.log.began
+    return long if began is None else f"{began:%Y-%m-%d %H:%M} UTC, {long}"

@@ -1,6 +1,6 @@
 """The thing in hand on its own: its fall with its attitude, or its coast-down, and the figures.
 
-Depends on: canvas, figure, glyphs, hover, look, panel, preferences, trial, tryout, units.
+Depends on: canvas, figure, glyphs, hover, look, panel, preferences, trial, tryout, units, plain.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ import math
 import numpy as np
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
-from PySide6.QtWidgets import QGridLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
 from app.look import font
 from app.preferences import Preferences
@@ -21,6 +21,7 @@ from app.views.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.views.figure import Figure
 from app.views.glyphs import draw_lure
 from app.views.panel import quiet
+from app.views.plain import Label
 from physics.boat import Boat
 from physics.tackle import Lure
 
@@ -104,7 +105,7 @@ class TrialView(QWidget):
         self._tryout, self._preferences = tryout, preferences
         self.rate = Figure(preferences, 26, "Rate")
         self.plot = TrialPlot(tryout, preferences)
-        self.times = [(quiet(), QLabel()) for _ in MARKS]
+        self.times = [(quiet(), Label()) for _ in MARKS]
         self.words = quiet()
         self.words.setWordWrap(True)
         layout = QVBoxLayout(self)

@@ -12,6 +12,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.pages.ground import GroundPage
+from app.pool import Rank
 from app.rehearsal import Rehearsal
 from app.window import Window
 
@@ -56,11 +57,11 @@ class HandBackground(QObject):
     progress = Signal()
     memory: ClassVar[dict[bytes, Any] | None] = None
 
-    def __init__(self, parent: QObject | None = None, workers: int = 1) -> None:
+    def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self.workers = workers
         self.waiting: dict[str, tuple[Callable[[Any], None], bytes]] = {}
         self.shares: dict[str, float] = {}
+        self.ranks: dict[str, Rank] = {}
         self.closed = False
 
     def ask(
@@ -70,8 +71,10 @@ class HandBackground(QObject):
         job: Callable[..., Any],
         *args: Any,
         told: bool = False,
+        rank: Rank = Rank.ANSWER,
     ) -> None:
         self.cancel(kind)
+        self.ranks[kind] = rank
         self.waiting[kind] = answer, pickle.dumps((job, args, told))
 
     def cancel(self, kind: str) -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 import shiboken6
-from PySide6.QtCore import QCoreApplication, QEvent, QSettings
+from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication
 
 from app import look, scenario_file
@@ -16,6 +16,7 @@ from app.catalog import Catalog
 from app.clock import Clock
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
+from app.settings import Settings
 from app.setup import Setup
 from app.window import Window
 from tests.app.by_hand import WORKING, HandBackground, HandTime, Live
@@ -38,14 +39,15 @@ def nothing_left_behind(caplog: pytest.LogCaptureFixture) -> Iterator[None]:
 def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The user's own folder, empty, in place of the real one."""
     folder = tmp_path / "home"
-    monkeypatch.setattr("platformdirs.user_data_dir", lambda *_args, **_words: str(folder))
+    for kind in ("data", "config"):
+        monkeypatch.setattr(f"platformdirs.user_{kind}_dir", lambda *_args, **_words: str(folder))
     return folder
 
 
 @pytest.fixture
-def settings(tmp_path: Path) -> QSettings:
+def settings(tmp_path: Path) -> Settings:
     """Settings in a file of the test's own."""
-    return QSettings(str(tmp_path / "settings.ini"), QSettings.Format.IniFormat)
+    return Settings(tmp_path / "settings.json")
 
 
 @pytest.fixture(scope="session")
@@ -110,7 +112,7 @@ def dressed(qapp: QApplication) -> Iterator[QApplication]:
 
 @pytest.fixture
 def make_window(
-    dressed: QApplication, preferences: Preferences, settings: QSettings
+    dressed: QApplication, preferences: Preferences, settings: Settings
 ) -> Iterator[Callable[[Live], Window]]:
     """Show a window over a rehearsal; it closes without asking."""
     made: list[Window] = []
@@ -145,6 +147,7 @@ def put_away(window: Window) -> None:
     if not shiboken6.isValid(window):
         return
     window._saved = window.rehearsal.setup
+    window._may_lose = lambda: True  # type: ignore[method-assign]
     window.close()
     window.deleteLater()
     QCoreApplication.sendPostedEvents(window, QEvent.Type.DeferredDelete)

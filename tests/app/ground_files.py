@@ -79,6 +79,10 @@ class Trip:
         time, _ = self.clock(i)
         return sentence(f"{self.talker}GGA,{time},{self.place(i)},1,08,0.9,1.0,M,40.0,M,,")
 
+    def gll(self, i: int) -> str:
+        time, _ = self.clock(i)
+        return sentence(f"{self.talker}GLL,{self.place(i)},{time},A,A")
+
     def dpt(self, i: int) -> str:
         return sentence(f"SDDPT,{self.depth[i]:.2f},0.5")
 

@@ -1,18 +1,21 @@
-"""Jobs for the worker's tests; they speak through files and load no Qt."""
+"""Jobs for the tests of the workers; they speak through files and load little, to start fast."""
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Callable
 from pathlib import Path
-
-from physics.holds import Stopped
 
 PULSE = 0.01
 """Seconds between two looks."""
 
 GIVES_UP = 30.0
 """Seconds after which a job that waits in vain ends, so that a broken worker fails a test."""
+
+
+class Stopped(Exception):
+    """The work was told to stop."""
 
 
 def note(path: Path, text: str) -> str:
@@ -24,12 +27,6 @@ def note(path: Path, text: str) -> str:
 def until(path: Path) -> bool:
     """Wait for a file; whether it came."""
     return _within(path.exists)
-
-
-def meet(here: Path, there: Path) -> bool:
-    """Make one file and wait for another; whether it came."""
-    here.touch()
-    return until(there)
 
 
 def at_work(path: Path, share: float, *, tell: Callable[[float], bool]) -> None:
@@ -45,6 +42,27 @@ def at_work(path: Path, share: float, *, tell: Callable[[float], bool]) -> None:
 def pulses(times: int, *, tell: Callable[[float], bool]) -> list[bool]:
     """Tell so many shares; what was said each time."""
     return [tell(n / times) for n in range(times)]
+
+
+def for_ever(path: Path) -> None:
+    """Say that it has begun, and never end."""
+    path.touch()
+    while True:
+        time.sleep(PULSE)
+
+
+def dies(path: Path) -> None:
+    """Leave a letter, and end the process."""
+    with path.open("a") as file:
+        file.write("x")
+    os._exit(1)
+
+
+def dies_once(path: Path) -> str:
+    """End the process the first time."""
+    if not path.exists():
+        dies(path)
+    return "alive"
 
 
 def _within(done: Callable[[], bool]) -> bool:

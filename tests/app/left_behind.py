@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import threading
+import time
 import traceback
 from collections.abc import Callable
 from multiprocessing.process import BaseProcess
@@ -14,6 +15,9 @@ import pytest
 import shiboken6
 from PySide6.QtCore import QCoreApplication, QEvent, QTimer
 from PySide6.QtWidgets import QApplication, QDialog, QMainWindow, QWidget
+
+GRACE = 2.0
+"""Seconds after which an ended process or thread counts as left behind."""
 
 OURS = ("tests", "app")
 """Folders whose lines are worth showing when something is left behind."""
@@ -39,6 +43,7 @@ class Watch:
     def left(self) -> list[str]:
         """A line for everything that still runs or still is on screen."""
         _let_go()
+        self._wait_for_what_is_ending()
         out = []
         for thing, where in list(self._begun.items()):
             if isinstance(thing, QTimer):
@@ -54,6 +59,14 @@ class Watch:
         out += [f"the process {p.name}" for p in multiprocessing.active_children()
                 if p not in known]  # fmt: skip
         return out + [_called(widget) for widget in _windows() if widget not in self._windows]
+
+    def _wait_for_what_is_ending(self) -> None:
+        """A process that was ended takes some time to be gone where cores are busy."""
+        end = time.monotonic() + GRACE
+        while time.monotonic() < end and (
+            multiprocessing.active_children() or set(threading.enumerate()) - self._threads
+        ):
+            time.sleep(0.01)
 
 
 def _here() -> str:

@@ -1,4 +1,4 @@
-"""The worker process: the newest question wins, and nothing outlives the program."""
+"""The worker processes: the newest question wins, the urgent first, and closing waits for none."""
 
 import math
 import multiprocessing
@@ -11,8 +11,9 @@ import pytest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
-from app.background import LOOK_MS, MOST_KINDS, Background
-from tests.app.jobs import at_work, meet, note, pulses, until
+from app.background import LOOK_MS, Background
+from app.pool import PROGRAM, WORKERS, Pool, Rank
+from tests.app.jobs import at_work, dies, dies_once, for_ever, note, pulses, until
 
 LONG_JOB = 0.3
 """Seconds a job sleeps where the worker has to be busy."""
@@ -113,9 +114,9 @@ def test_that_closing_while_busy_ends_the_process_and_answers_nothing(qtbot: QtB
     worker.ask("root", got.append, math.sqrt, 1.0)
     worker.close()
     worker.ask("root", got.append, math.sqrt, 4.0)
+    qtbot.waitUntil(lambda: not multiprocessing.active_children(), timeout=STARTS_WITHIN)
     qtbot.wait(20)
     assert got == []
-    assert not multiprocessing.active_children()
 
 
 def test_that_closing_twice_or_before_any_question_is_harmless(qtbot: QtBot) -> None:
@@ -212,43 +213,6 @@ def test_that_a_told_job_left_alone_goes_on_and_gives_its_answer(
     assert got == [[False, False, False]]
 
 
-def test_that_closing_stops_a_told_job(qtbot: QtBot, tmp_path: Path) -> None:
-    worker = Background()
-    got: list[object] = []
-    worker.ask("plan", got.append, at_work, tmp_path / "plan", 0.5, told=True)
-    try:
-        qtbot.waitUntil(lambda: worker.share("plan") > 0.0, timeout=STARTS_WITHIN)
-    finally:
-        worker.close()
-    qtbot.wait(20)
-    assert (tmp_path / "plan").read_text() == "stopped"
-    assert got == []
-    assert not worker.busy("plan")
-    assert worker.share("plan") == 0.0
-
-
-@pytest.mark.parametrize("newer", [False, True])
-def test_that_a_job_given_up_on_its_way_to_the_worker_is_skipped(
-    background: Background, qtbot: QtBot, tmp_path: Path, newer: bool
-) -> None:
-    got: list[object] = []
-    background.ask("gate", got.append, until, tmp_path / "open")
-    background.ask("note", got.append, note, tmp_path / "old", "old")
-    on_its_way = background._jobs["note"].future
-    qtbot.waitUntil(on_its_way.running, timeout=STARTS_WITHIN)
-    if newer:
-        background.ask("note", got.append, note, tmp_path / "new", "new")
-    else:
-        background.cancel("note")
-        assert not background.busy("note")
-    (tmp_path / "open").touch()
-    background.ask("after", got.append, abs, -1)
-    quiet(background, qtbot, "gate", "note", "after")
-    assert on_its_way.done()
-    assert not (tmp_path / "old").exists()
-    assert got == ([True, "new", 1] if newer else [True, 1])
-
-
 def test_that_a_cancelled_job_that_waits_never_starts(
     background: Background, qtbot: QtBot, tmp_path: Path
 ) -> None:
@@ -256,43 +220,184 @@ def test_that_a_cancelled_job_that_waits_never_starts(
     background.ask("gate", got.append, until, tmp_path / "open")
     for kind in ("a", "b", "c"):
         background.ask(kind, got.append, note, tmp_path / kind, kind)
-    older = background._jobs["c"].future
-    background.ask("c", got.append, note, tmp_path / "c", "c")
-    assert older.cancelled()
-    waiting = background._jobs["c"].future
+    background.ask("a", got.append, note, tmp_path / "a", "a anew")
     background.cancel("c")
-    assert waiting.cancelled()
+    assert not background.busy("c")
     background.cancel("c")
     background.cancel("never asked for")
     (tmp_path / "open").touch()
     quiet(background, qtbot, "gate", "a", "b", "c")
     background.ask("after", got.append, abs, -1)
     quiet(background, qtbot, "after")
-    assert got == [True, "a", "b", 1]
+    assert got == [True, "b", "a anew", 1]
     assert not (tmp_path / "c").exists()
 
 
-def test_that_two_workers_work_side_by_side(qtbot: QtBot, tmp_path: Path) -> None:
-    both = Background(workers=2)
+def test_that_two_workers_work_side_by_side_and_no_more(
+    background: Background, qtbot: QtBot, tmp_path: Path
+) -> None:
+    got: list[object] = []
+    background.ask("a", got.append, at_work, tmp_path / "a", 0.5, told=True)
+    background.ask("b", got.append, at_work, tmp_path / "b", 0.5, told=True)
+    background.ask("c", got.append, at_work, tmp_path / "c", 0.5, told=True)
+    qtbot.waitUntil(
+        lambda: background.share("a") == background.share("b") == 0.5, timeout=STARTS_WITHIN
+    )
+    assert len(multiprocessing.active_children()) == WORKERS == 2
+    assert background.busy("c")
+    assert not (tmp_path / "c").exists()
+
+
+def test_that_handles_share_the_workers_but_not_their_kinds(qtbot: QtBot) -> None:
+    handles = [Background() for _ in range(5)]
     got: list[object] = []
     try:
-        both.ask("a", got.append, meet, tmp_path / "a", tmp_path / "b")
-        both.ask("b", got.append, meet, tmp_path / "b", tmp_path / "a")
-        quiet(both, qtbot, "a", "b")
-        assert len(multiprocessing.active_children()) == 2
+        for number, handle in enumerate(handles):
+            handle.ask("sum", got.append, operator.add, number, 1)
+        quiet(handles[0], qtbot, "sum")
+        for handle in handles:
+            quiet(handle, qtbot, "sum")
+        assert sorted(got) == [1, 2, 3, 4, 5]  # type: ignore[type-var]
+        assert len(multiprocessing.active_children()) <= WORKERS
+        for handle in handles[1:]:
+            handle.close()
+        handles[0].ask("sum", got.append, operator.add, 3, 3)
+        quiet(handles[0], qtbot, "sum")
+        assert got[-1] == 6
     finally:
-        both.close()
-    assert got == [True, True]
-    assert not multiprocessing.active_children()
+        for handle in handles:
+            handle.close()
+    qtbot.waitUntil(lambda: not multiprocessing.active_children(), timeout=STARTS_WITHIN)
 
 
-def test_that_there_are_only_so_many_kinds(background: Background, qtbot: QtBot) -> None:
+def test_that_the_urgent_come_first(background: Background, qtbot: QtBot, tmp_path: Path) -> None:
     got: list[object] = []
-    kinds = [str(number) for number in range(MOST_KINDS)]
-    for _again in range(2):
-        for kind in kinds:
-            background.ask(kind, got.append, str.upper, kind)
-    with pytest.raises(ValueError, match="16 kinds"):
-        background.ask("one more", got.append, abs, -1)
-    quiet(background, qtbot, *kinds)
-    assert sorted(map(str, got)) == sorted(kinds)
+    background.ask("gate", got.append, until, tmp_path / "open")
+    for rank in (Rank.CARD, Rank.BANDS, Rank.ANSWER):
+        background.ask(rank.name, got.append, note, tmp_path / rank.name, rank.name, rank=rank)
+    (tmp_path / "open").touch()
+    quiet(background, qtbot, "gate", "CARD", "BANDS", "ANSWER")
+    assert got == [True, "ANSWER", "BANDS", "CARD"]
+
+
+def test_that_a_look_ahead_does_not_wait_for_long_jobs_and_they_begin_anew(
+    background: Background, qtbot: QtBot, tmp_path: Path
+) -> None:
+    got: list[object] = []
+    for kind in ("bands", "card"):
+        rank = Rank.BANDS if kind == "bands" else Rank.CARD
+        background.ask(kind, got.append, at_work, tmp_path / kind, 0.5, told=True, rank=rank)
+    qtbot.waitUntil(
+        lambda: background.share("bands") == background.share("card") == 0.5, timeout=STARTS_WITHIN
+    )
+    background.ask("ahead", got.append, abs, -1, rank=Rank.AHEAD)
+    quiet(background, qtbot, "ahead")
+    assert got == [1]
+    assert (tmp_path / "card").read_text() == "stopped"
+    assert (tmp_path / "bands").read_text() == "at work"
+    assert background.busy("card")
+    assert background.share("card") == 0.0
+    qtbot.waitUntil(lambda: background.share("card") == 0.5, timeout=STARTS_WITHIN)
+
+
+def test_that_one_worker_is_kept_while_looks_ahead_keep_coming(
+    background: Background, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    got: list[object] = []
+    monkeypatch.setattr("app.pool.LIVE", 3600.0)
+    background.ask("ahead", got.append, abs, -1, rank=Rank.AHEAD)
+    quiet(background, qtbot, "ahead")
+    for kind in ("a", "b"):
+        background.ask(kind, got.append, at_work, tmp_path / kind, 0.5, told=True)
+    for _ in range(3):
+        background.ask("ahead", got.append, abs, -1, rank=Rank.AHEAD)
+        quiet(background, qtbot, "ahead")
+        assert not (tmp_path / "b").exists()
+    monkeypatch.setattr("app.pool.LIVE", 0.0)
+    background.ask("after", got.append, abs, -1)
+    qtbot.waitUntil(lambda: background.share("b") == 0.5, timeout=STARTS_WITHIN)
+    assert (tmp_path / "a").read_text() == "at work"
+
+
+def test_that_a_job_that_cannot_be_stopped_leaves_a_worker_to_look_ahead(
+    background: Background, qtbot: QtBot, tmp_path: Path
+) -> None:
+    got: list[object] = []
+    background.ask("a", got.append, until, tmp_path / "open")
+    background.ask("b", got.append, until, tmp_path / "open")
+    background.ask("ahead", got.append, abs, -1, rank=Rank.AHEAD)
+    quiet(background, qtbot, "ahead")
+    assert got == [1]
+    (tmp_path / "open").touch()
+    quiet(background, qtbot, "a", "b")
+    assert got == [1, True, True]
+
+
+def test_that_closing_does_not_wait_for_a_job_that_never_ends(qtbot: QtBot, tmp_path: Path) -> None:
+    handle = Background()
+    got: list[object] = []
+    handle.ask("ever", got.append, for_ever, tmp_path / "ever")
+    try:
+        qtbot.waitUntil((tmp_path / "ever").exists, timeout=STARTS_WITHIN)
+    finally:
+        handle.close()
+    qtbot.waitUntil(lambda: not multiprocessing.active_children(), timeout=STARTS_WITHIN)
+    assert got == []
+    assert not handle.busy("ever")
+
+
+def test_that_closing_while_a_process_is_being_started_leaves_none(qtbot: QtBot) -> None:
+    for _ in range(5):
+        handle = Background()
+        handle.ask("root", print, math.sqrt, 1.0)
+        handle.close()
+    qtbot.waitUntil(lambda: not multiprocessing.active_children(), timeout=STARTS_WITHIN)
+
+
+def test_that_a_job_whose_process_is_ended_is_begun_again(
+    background: Background, qtbot: QtBot, tmp_path: Path
+) -> None:
+    got: list[object] = []
+    background.ask("once", got.append, dies_once, tmp_path / "died")
+    quiet(background, qtbot, "once")
+    assert got == ["alive"]
+
+
+def test_that_a_job_that_ends_its_process_every_time_is_answered_and_no_other_harmed(
+    background: Background, qtbot: QtBot, tmp_path: Path
+) -> None:
+    got: list[object] = []
+    background.ask("dies", got.append, dies, tmp_path / "died")
+    background.ask("sum", got.append, operator.add, 2, 3)
+    quiet(background, qtbot, "dies", "sum")
+    (error,) = [answer for answer in got if isinstance(answer, Exception)]
+    assert "ended" in str(error)
+    assert 5 in got
+    assert (tmp_path / "died").read_text() == "xx"
+
+
+def test_that_a_process_at_rest_is_given_back_and_comes_again(qtbot: QtBot) -> None:
+    pool = Pool(idle=0.05)
+    handle = Background(pool=pool)
+    got: list[object] = []
+    try:
+        for number in (4.0, 9.0):
+            handle.ask("root", got.append, math.sqrt, number)
+            quiet(handle, qtbot, "root")
+            qtbot.waitUntil(lambda: not multiprocessing.active_children(), timeout=STARTS_WITHIN)
+        assert got == [2.0, 3.0]
+    finally:
+        handle.close()
+
+
+def test_that_an_answer_that_cannot_be_sent_is_told(background: Background, qtbot: QtBot) -> None:
+    got: list[object] = []
+    background.ask("odd", got.append, memoryview, b"abc")
+    quiet(background, qtbot, "odd")
+    assert "could not be sent" in str(got[0])
+
+
+def test_that_every_handle_is_of_the_programs_pool_unless_another_is_given() -> None:
+    handle = Background()
+    assert handle._pool is PROGRAM
+    handle.close()

@@ -8,7 +8,7 @@ from app import resources
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.files import parse_toml
-from app.units import GRAIN_PER_10_FEET
+from app.units import GRAIN_PER_10_FEET, POUND_FORCE
 from physics.checks import Unusable
 from physics.sink import free_falls
 from physics.tackle import LURE_KINDS
@@ -129,3 +129,17 @@ def test_that_a_faulty_own_item_is_refused_naming_its_file(
     (tmp_path / "mine.toml").write_text(OWN.replace(old, new), encoding="utf-8")
     with pytest.raises(BadInput, match=rf"mine\.toml: .*{says}"):
         Catalog.load(tmp_path)
+
+
+def test_that_every_shipped_line_stands_what_its_name_says_and_says_so() -> None:
+    for name, kind in SHIPPED.lines.items():
+        assert POUND_FORCE.from_si(kind.strength) == pytest.approx(float(name.split(" lb")[0]))
+        assert "nominal rating" in SHIPPED.sources[name]["strength"]
+
+
+def test_that_a_line_of_the_users_own_may_have_no_strength(tmp_path: Path) -> None:
+    (tmp_path / "mine.toml").write_text(
+        '[[leader]]\nname = "wire"\nmass_g_per_m = 1\ndiameter_mm = 0.5\nstiffness_n = 900\n',
+        "utf-8",
+    )
+    assert Catalog.load(tmp_path).lines["wire"].section(2.0).strength == 0.0

@@ -3,6 +3,7 @@
 import csv
 import json
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -12,6 +13,7 @@ import pytest
 from app import cli
 from app.catalog import Catalog
 from app.scenario_file import demos, load
+from app.units import POUND_FORCE
 from app.version import version
 from physics.march import Stuck
 from tests.app.json_paths import paths, without_unit
@@ -71,14 +73,76 @@ def test_that_the_module_runs_as_a_program_and_ends_with_its_code() -> None:
     )
 
 
-def test_that_a_closed_pipe_ends_the_listing_quietly() -> None:
-    code = (
-        "import os, sys\n"
-        "from app.cli import main\n"
-        "read, write = os.pipe(); os.close(read); os.dup2(write, 1)\n"
-        f"code = main(['simulate', {str(DEMO)!r}]); sys.stdout.flush(); sys.exit(code)\n"
-    )
-    assert "Traceback" not in run("-c", code).stderr
+def spoken_to(stdout: str, *words: str) -> subprocess.CompletedProcess[str]:
+    """The program with its standard output closed, full, or a pipe nobody reads."""
+    prepare = {
+        "unread": "read, write = os.pipe(); os.close(read); os.dup2(write, 1)",
+        "closed": "os.close(1)",
+        "full": "os.dup2(os.open('/dev/full', os.O_WRONLY), 1)",
+    }[stdout]
+    code = f"import os, sys; {prepare}; os.execv(sys.executable, [sys.executable, *{words!r}])"
+    return run("-c", code)
+
+
+posix = pytest.mark.skipif(os.name != "posix", reason="needs /dev and inherited descriptors")
+
+
+@posix
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("simulate", str(DEMO)),
+        ("simulate", str(DEMO), "--csv", "/dev/stdout"),
+        ("simulate", str(DEMO), "--json", "/dev/stdout"),
+        ("demos",),
+        ("--help",),
+    ],
+    ids=["table", "csv", "json", "demos", "help"],
+)
+def test_that_a_pipe_nobody_reads_ends_the_program_quietly(words: tuple[str, ...]) -> None:
+    done = spoken_to("unread", "-m", "app", *words)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+@posix
+def test_that_a_closed_output_is_no_trouble() -> None:
+    done = spoken_to("closed", "-m", "app", "demos")
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs /dev/full")
+@pytest.mark.parametrize("words", [("demos",), ("--help",)], ids=["demos", "help"])
+def test_that_an_output_with_no_room_is_told_in_one_line(words: tuple[str, ...]) -> None:
+    done = spoken_to("full", "-m", "app", *words)
+    assert done.returncode == 2
+    assert done.stderr.startswith("leadfall: output: cannot be written (No space left")
+    assert done.stderr.count("\n") == 1
+
+
+IMPOSSIBLE = ("x" * 300, "x" * 5000, "none/out.csv", "a\0b.csv", "out\udcff\n/x.csv", "")
+
+
+@pytest.mark.parametrize("name", IMPOSSIBLE, ids=range(len(IMPOSSIBLE)))
+@pytest.mark.parametrize(
+    "words", [("simulate", "--csv"), ("simulate", "--json"), ("plan", "--json"), ("plan", "--card")]
+)
+def test_that_an_impossible_name_is_refused_before_the_work_begins(
+    capsys: Capture, monkeypatch: pytest.MonkeyPatch, words: tuple[str, str], name: str
+) -> None:
+    def begun(*_: object, **__: object) -> None:
+        pytest.fail("the work has begun")
+
+    monkeypatch.setattr("app.cli.run_setup", begun)
+    monkeypatch.setattr("app.plan_run.run_plan", begun)
+    refused(capsys, words[0], str(DEMO), words[1], name)
+
+
+@pytest.mark.parametrize("name", IMPOSSIBLE, ids=range(len(IMPOSSIBLE)))
+@pytest.mark.parametrize("command", ["simulate", "plan"])
+def test_that_a_scenario_of_an_impossible_name_is_refused(
+    capsys: Capture, command: str, name: str
+) -> None:
+    refused(capsys, command, name)
 
 
 def test_that_the_csv_has_its_columns_and_a_row_every_quarter_second(tmp_path: Path) -> None:
@@ -208,10 +272,10 @@ def test_that_a_scenario_with_a_mistake_is_refused_in_one_line(
 def test_that_a_run_that_cannot_be_solved_is_refused_without_a_traceback(
     capsys: Capture, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def stuck(scenario: object) -> None:
+    def stuck(*_: object) -> None:
         raise Stuck("no step is small enough")
 
-    monkeypatch.setattr("app.run.simulate", stuck)
+    monkeypatch.setattr("app.run.carry", stuck)
     assert "no step is small enough" in refused(capsys, "simulate", str(DEMO))
 
 
@@ -273,3 +337,40 @@ def test_that_simulate_leaves_out_orders_after_its_end(capsys: Capture, tmp_path
     assert cli.main(["simulate", str(path)]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert lines[2:4] == ["one engine at 38.0 s", "port long: fish of 18.0 lb on at 34.0 s"]
+
+
+def test_that_simulate_tells_of_a_line_that_would_part(capsys: Capture, tmp_path: Path) -> None:
+    file, out = tmp_path / "fast.toml", tmp_path / "out.json"
+    text = DEMO.read_text("utf-8")
+    fast, count = re.subn(r"(?m)^speed_kn = .*$", "speed_mps = 12", text)
+    assert count == 1
+    file.write_text(fast, "utf-8")
+    assert cli.main(["simulate", str(file)]) == 0
+    told = [line for line in capsys.readouterr().out.splitlines() if "would part" in line]
+    assert cli.main(["simulate", str(file), "--json", str(out)]) == 0
+    events = [e for e in json.loads(out.read_text("utf-8"))["events"] if e["section"]]
+    assert len(told) == len(events) > 0
+    assert {event["kind"] for event in events} == {"over strength"}
+    first = events[0]
+    pull = POUND_FORCE.text(first["values"]["pull_n"], 0)
+    assert told[0] == (
+        f"{first['rod']}: the {first['section']} would part at {first['time']:.1f} s: "
+        f"it is pulled by up to {pull} and stands {first['section'][:5]}"
+    )
+
+
+def test_that_what_would_take_gigabytes_is_refused_before_it_begins(
+    capsys: Capture, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    def began(*_: object) -> None:
+        pytest.fail("it was begun")
+
+    monkeypatch.setattr("app.run.Run", began)
+    text = DEMO.read_text("utf-8").replace("duration_s = 90", "duration_s = 7200")
+    text = text.replace("[run]", "[run]\nline_elements = 400\nleader_elements = 100")
+    path = tmp_path / "huge.toml"
+    path.write_text(text, encoding="utf-8")
+    told = refused(capsys, "simulate", str(path))
+    assert "would take about" in told
+    assert "line elements" in told
+    assert "duration of up to" in told

@@ -11,9 +11,10 @@ from PySide6.QtWidgets import QApplication
 from app.catalog import Catalog
 from app.preferences import Preferences
 from app.setup import Setup
-from app.units import FOOT
+from app.units import FOOT, POUND_FORCE
 from app.views.depth_strip import AFTER, BEFORE, DepthStrip
 from app.window import Window
+from physics.events import Event
 from tests.app.by_hand import Live
 from tests.app.stages import STAGES, dropping, lifting
 
@@ -141,3 +142,16 @@ def test_that_every_event_in_view_can_be_told(
             assert any(character.isdigit() for character in line.removeprefix(start)), line
             kinds.add(event.kind)
     assert kinds >= {"deepest", "starts to lift", "passes the mark", "lure touches"}
+
+
+def test_that_a_line_that_would_part_is_told_on_hover(live: Live, strip: DepthStrip) -> None:
+    lifting(live)
+    values = {"pull_n": POUND_FORCE.to_si(61.0), "strength_n": POUND_FORCE.to_si(27.0),
+              "depth_m": 5.0}  # fmt: skip
+    event = Event("over strength", live.rehearsal.now - 2.0, "port", values, "27 lb leadcore")
+    live.rehearsal.events = [event]
+    live.rehearsal.events_changed.emit()
+    told = [line for line in point_at(strip, -2.0) if line.startswith("port: over strength")]
+    assert told == [
+        "port: over strength, 27 lb leadcore would part, pulled by up to 61 lb, stands 27 lb"
+    ]

@@ -89,7 +89,7 @@ def write_protected(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
     """What opens the store's file from now on may not write it."""
     connect = sqlite3.connect
 
-    def opened(path: Path | str) -> sqlite3.Connection:
+    def opened(path: Path | str, timeout: float = 5.0) -> sqlite3.Connection:
         known = path != ":memory:"
         return connect(f"file:{path}?mode=ro", uri=True) if known else connect(path)
 

@@ -174,6 +174,100 @@ def test_that_a_csv_that_cannot_be_used_is_refused(tmp_path, text: str, says: st
         read_ground(written(tmp_path, text))
 
 
+@pytest.mark.parametrize("kind", ["nmea", "gpx", "csv"])
+@pytest.mark.parametrize("order", ["le", "be"])
+def test_that_utf_16_that_says_so_is_read_in_every_kind(tmp_path, kind: str, order: str) -> None:
+    text = {
+        "nmea": "\r\n".join(TRIP.lines("rmc", "dbt")),
+        "gpx": TRIP.gpx(),
+        "csv": "\r\n".join([HEAD, *rows(TRIP)]),
+    }[kind]
+    path = tmp_path / "trip.log"
+    path.write_bytes(("\ufeff" + text).encode(f"utf-16-{order}"))
+    log = read_ground(path)
+    assert_allclose(log.lat, TRIP.lats, atol=PLACE)
+    assert_allclose(log.depth, TRIP.depth, atol=0.006)
+    path.write_bytes(text.encode(f"utf-16-{order}"))
+    with pytest.raises(BadInput, match="seems to be UTF-16 without the mark that says so"):
+        read_ground(path)
+
+
+def test_that_a_letter_over_the_edge_of_a_block_is_whole_in_utf_16(tmp_path, monkeypatch) -> None:
+    path = tmp_path / "trip.csv"
+    path.write_bytes("\n".join([HEAD, *rows(TRIP)]).encode("utf-16"))
+    monkeypatch.setattr("app.ground_file.BLOCK", 97)
+    assert len(read_ground(path)) == 60
+
+
+def dated(date: str, trip: Trip = TRIP) -> str:
+    return trip.gpx().replace("2004-03-02", date)
+
+
+@pytest.mark.parametrize("year", ["0001", "1969", "2100", "9999"])
+def test_that_a_track_of_no_possible_year_is_refused_clearly(tmp_path, year: str) -> None:
+    path = written(tmp_path, dated(f"{year}-01-01"))
+    with pytest.raises(BadInput, match="has no place dated so; allowed: dates of 1970 to 2099"):
+        read_ground(path)
+
+
+def test_that_a_few_places_of_an_impossible_year_are_left_out(tmp_path) -> None:
+    text = TRIP.gpx().replace("2004-03-02T08:00:05Z", "9999-12-31T23:59:59Z")
+    text = text.replace("2004-03-02T08:00:07Z", "0001-01-01T00:00:00+14:00")
+    log = read_ground(written(tmp_path, text))
+    assert log.report.left_out == {"wrong_date": 2}
+    assert len(log) == 58
+
+
+def test_that_every_trip_of_a_file_is_kept_however_far_apart(tmp_path) -> None:
+    trips = [TRIP.gpx(), dated("2004-05-20"), dated("2011-08-01", Trip(40))]
+    body = "".join(text.partition("<trkseg>")[2].partition("</trkseg>")[0] for text in trips)
+    log = read_ground(written(tmp_path, f'<gpx xmlns:x="urn:invented">{body}</gpx>'))
+    assert len(log) == 160
+    assert not log.report.left_out
+    assert "3 trips, more than 6 h from one to the next" in log.report.sentences()
+    assert not any("gap" in said for said in log.report.sentences())
+    parts = log.trips()
+    assert [len(part) for part in parts] == [60, 60, 40]
+    assert [str(part.began)[:10] for part in parts] == ["2004-03-02", "2004-05-20", "2011-08-01"]
+    for part in parts:
+        assert_allclose(part.time, np.arange(len(part)), atol=1e-5)
+        assert_allclose(part.depth, TRIP.depth[: len(part)], atol=0.006)
+
+
+def test_that_short_trips_of_a_thinned_track_are_kept(tmp_path) -> None:
+    lines = [
+        f"2004-{month:02d}-02T08:{minute:02d}:00Z,{10.0 + 0.001 * minute},20.0"
+        for month in range(1, 13, 2)
+        for minute in range(10)
+    ]
+    log = read_ground(written(tmp_path, ["time,lat,lon", *lines]))
+    assert [len(part) for part in log.trips()] == [10] * 6
+
+
+def test_that_one_trip_is_the_whole_track(tmp_path) -> None:
+    log = read_ground(written(tmp_path, TRIP.gpx()))
+    assert [len(part) for part in log.trips()] == [60]
+    assert not any("trip" in said for said in log.report.sentences())
+
+
+@pytest.mark.parametrize("opening", ['<trkpt lat="', "<trkpt lat='9' x", "<!-- "])
+def test_that_a_tag_without_end_is_given_up_long_before_the_end(tmp_path, opening: str) -> None:
+    endless = opening + "9" * 20_000_000
+    shares: list[float] = []
+    with pytest.raises(BadInput, match="line 1 has a tag without end"):
+        read_gpx(written(tmp_path, "<gpx>" + endless), lambda share: bool(shares.append(share)))
+    assert shares[-1] < 0.4
+    whole = TRIP.gpx().replace("</trkseg></trk></gpx>", "\n")
+    log = read_gpx(written(tmp_path, whole + endless))
+    assert len(log) == 60
+    assert "line 61 has a tag without end: read up to there" in log.report.sentences()
+
+
+def test_that_elements_without_end_within_each_other_are_refused(tmp_path) -> None:
+    with pytest.raises(BadInput, match="has elements more than 100 deep"):
+        read_ground(written(tmp_path, "<gpx>" + "<a>" * 300_000))
+
+
 def test_that_no_file_and_a_folder_are_refused(tmp_path) -> None:
     for path in (tmp_path, tmp_path / "none.log"):
         with pytest.raises(BadInput, match="allowed: an NMEA 0183 log"):

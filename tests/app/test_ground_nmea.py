@@ -234,6 +234,43 @@ def test_that_a_date_far_off_at_power_up_is_left_out(tmp_path) -> None:
     assert log.time[-1] == 29.0
 
 
+def test_that_places_said_before_the_first_date_are_no_trip_of_1970(tmp_path) -> None:
+    trip = Trip(60, start=3600)
+    lines = [*trip.lines("gga"), *Trip(60, start=3660).lines("rmc", "gga")]
+    log = read_nmea(written(tmp_path, [x for x in lines if "RMC" not in x or "9.00" in x]))
+    assert log.began is not None
+    assert log.began.year == 2004
+    assert log.report.left_out["no_time"] >= 60
+
+
+def test_that_a_log_with_places_in_gll_alone_is_read(tmp_path) -> None:
+    trip = Trip(120)
+    log = read_ground(written(tmp_path, trip.lines("gll", "dbt")))
+    assert len(log) == 120
+    assert log.report.read == 240
+    assert not log.report.left_out
+    assert_allclose(log.time, trip.time, atol=1e-6)
+    assert_allclose(log.lat, trip.lats, atol=PLACE)
+    assert_allclose(log.lon, trip.lons, atol=PLACE)
+    assert_allclose(log.depth, trip.depth, atol=0.006)
+    assert_allclose(log.speed, trip.speed, rtol=0.02)
+
+
+def test_that_gll_without_a_fix_or_a_time_is_left_out_and_counted(tmp_path) -> None:
+    trip = Trip(20)
+    void = sentence(trip.gll(5)[1:].partition("*")[0].replace(",A,", ",V,"))
+    old = sentence(f"GPGLL,{trip.place(6)}")
+    log = read_nmea(written(tmp_path, [*trip.lines("gll"), void, old]))
+    assert log.report.left_out == {"no_fix": 1, "no_time": 1}
+    assert len(log) == 20
+
+
+def test_that_a_receiver_that_says_gll_too_is_one_track(tmp_path) -> None:
+    log = read_nmea(written(tmp_path, Trip(40).lines("rmc", "gga", "gll", "dpt")))
+    assert len(log) == 40
+    assert not log.report.left_out
+
+
 def test_that_depths_before_the_first_fix_have_no_time(tmp_path) -> None:
     trip = Trip(20)
     log = read_nmea(written(tmp_path, [trip.dpt(0), trip.dpt(1), *trip.lines("rmc", "dpt")]))

@@ -172,3 +172,10 @@ def test_that_a_coast_against_the_current_is_measured_through_the_water(tmp_path
     (one,) = coasts(log, (float(current[0]), float(current[1])))
     assert_allclose(one.speed[0], 3.8, atol=0.1)
     assert_allclose(one.speed[-1], 3.8 / (1.0 + one.seconds[-1] / 6.0), atol=0.15)
+
+
+def test_that_a_track_across_an_ocean_has_no_one_bottom(tmp_path) -> None:
+    log = read_nmea(written(tmp_path, Trip(60).lines("rmc", "dpt")))
+    far = replace(log, lat=np.linspace(-10.0, 10.0, 60))
+    with pytest.raises(BadInput, match="goes farther than any one bottom"):
+        ground_under(far)

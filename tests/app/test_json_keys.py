@@ -38,7 +38,7 @@ SCENARIO = {
     "rods.lure.volume_center", "rods.lure.volume_m3", "rods.name",
     "rods.sections.added_mass", "rods.sections.diameter_m", "rods.sections.drag_multiplier",
     "rods.sections.flooded", "rods.sections.length_m", "rods.sections.mass_kg_per_m",
-    "rods.sections.name", "rods.sections.normal_drag", "rods.sections.stiffness_n",
+    "rods.sections.name", "rods.sections.normal_drag", "rods.sections.stiffness_n", "rods.sections.strength_n",
     "rods.sections.tangential_drag", "rods.tip_abeam_m", "rods.tip_astern_m", "rods.tip_height_m",
     "speed_mps", "water.bottom.bearing_deg", "water.bottom.points_along_depth_m",
     "water.current_east_north_mps", "water.density_kg_m3", "water.gravity_m_s2",
@@ -85,7 +85,13 @@ def test_that_the_inputs_of_a_run_have_these_keys(scenario: Scenario) -> None:
         ),
         (
             Event("deepest", 3.0, "port", {"depth_m": 8.0}),
-            {"kind": "deepest", "time_s": 3.0, "rod": "port", "values": {"depth_m": 8.0}},
+            {
+                "kind": "deepest",
+                "time_s": 3.0,
+                "rod": "port",
+                "values": {"depth_m": 8.0},
+                "section": None,
+            },
         ),
     ],
 )

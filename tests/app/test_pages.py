@@ -9,9 +9,13 @@ from PySide6.QtGui import QKeySequence
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QWidget
 
+from app.drill_file import Planned
+from app.ground_ways import Way
 from app.page_stack import ACTIVE, PAGES, PageStack
+from app.pool import Rank
+from app.setup import Setup
 from app.window import Window
-from tests.app.by_hand import worker_of
+from tests.app.by_hand import HandBackground, Live, worker_of
 from tests.app.conftest import put_away
 
 
@@ -60,3 +64,56 @@ def test_that_closing_ends_every_worker_that_was_begun(window: Window) -> None:
     assert not any(worker.closed for worker in workers)
     put_away(window)
     assert all(worker.closed for worker in workers)
+
+
+def test_that_what_a_page_has_in_work_is_given_up_out_of_sight_and_taken_up_again(
+    make_window: Callable[[Live], Window], make_live: Callable[[Setup], Live], shoal: Setup
+) -> None:
+    window = make_window(make_live(shoal))
+    pages = window.pages
+    begun: list[tuple[str, Callable[[], object], HandBackground, str]] = [
+        ("timing", lambda: None, worker_of(pages.planner), "first"),
+        ("tackle", lambda: None, worker_of(pages.tryout), "trial"),
+        ("drill", lambda: pages.drilling.begin_set([Planned(1, 7)]), worker_of(pages.drilling),
+         "best"),
+        ("ground", lambda: None, worker_of(pages.ways), "ways"),
+    ]  # fmt: skip
+    for page, begin, worker, kind in begun:
+        window.show_page(page)
+        begin()
+        assert worker.busy(kind), kind
+        window.show_page("measure")
+        assert not worker.waiting, kind
+        window.show_page(page)
+        assert worker.busy(kind), kind
+    window.rehearsal.timer.stop()
+
+
+def test_that_ways_found_before_a_change_are_not_taken_for_those_after_it(
+    make_window: Callable[[Live], Window], make_live: Callable[[Setup], Live], shoal: Setup
+) -> None:
+    window = make_window(make_live(shoal))
+    ways = window.pages.ways
+    window.show_page("ground")
+    window.rehearsal.timer.stop()
+    ways._got((Way("down-tide", 0.0, 2.0, ()),))
+    worker_of(ways).waiting.clear()
+    ways.choose(ways.wait, ways.hold + 5.0)
+    window.show_page("measure")
+    window.show_page("ground")
+    window.rehearsal.timer.stop()
+    assert worker_of(ways).busy("ways")
+
+
+def test_that_looking_ahead_comes_before_the_answer_the_bands_and_the_card(
+    window: Window, live: Live
+) -> None:
+    live.screen.go_by(2.0)
+    window.rehearsal.tick()
+    assert live.worker.ranks["ahead"] == Rank.AHEAD
+    window.show_page("timing")
+    worker = worker_of(window.planner)
+    for rank, kind in ((Rank.ANSWER, "first"), (Rank.BANDS, "sure 0"), (Rank.CARD, "card")):
+        window.planner._ask(kind, print, abs, -1)
+        assert worker.ranks[kind] == rank
+    assert Rank.AHEAD < Rank.ANSWER < Rank.BANDS < Rank.CARD

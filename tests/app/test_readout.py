@@ -150,3 +150,15 @@ def test_that_a_look_ahead_of_a_smaller_spread_is_left_out(
 ) -> None:
     one = replace(ahead(picture), lines=ahead(picture).lines[:1])
     assert read_line(picture, 1, 0.0, one, preferences).ahead == ""
+
+
+def test_that_a_line_pulled_beyond_its_strength_alarms_and_says_which(
+    picture: Picture, preferences: Preferences
+) -> None:
+    assert picture.over == ("", "")
+    weak = replace(picture, over=("50 lb mono leader", ""))
+    reading = read_line(weak, 0, 50.0, ahead(picture), preferences)
+    assert (reading.status, reading.status_text) == ("touch", "line would part")
+    assert reading.ahead == "the 50 lb mono leader is pulled beyond its strength"
+    other = read_line(weak, 1, 50.0, ahead(picture), preferences)
+    assert (other.status, other.ahead[:10]) == ("calm", "in gear no")

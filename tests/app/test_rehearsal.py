@@ -330,7 +330,7 @@ def test_that_no_steady_tow_leaves_the_last_one_running(
     assert live.rehearsal.now == pytest.approx(3.0, abs=1e-9)
 
 
-def no_steady_tow(*_: object) -> None:
+def no_steady_tow(_scenarios: object, *, keep: float) -> None:
     raise Stuck("too light")
 
 

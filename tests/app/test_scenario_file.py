@@ -31,7 +31,7 @@ CATALOG = Catalog.load(None)
 OWN_LURE = Lure("odd", "spoon", 0.03, 1e-5, 0.1, 3e-4, 2e-3, 0.4, 0.6, 1e-5, 0.5, 0.25, True)
 OWN_LINE = (
     LineSection("wire", 60.0, 8e-4, 3e-3, 4e4, 1.5, 0.02, None, 0.7),
-    LineSection("own leader", 5.0, 5e-4, 2e-4, 900.0, normal_drag=1.2),
+    LineSection("own leader", 5.0, 5e-4, 2e-4, 900.0, normal_drag=1.2, strength=90.0),
 )
 
 
@@ -461,3 +461,13 @@ def test_that_the_orders_readme_shows_can_be_read() -> None:
     setup = loads(base + shown.removeprefix("toml"), "README.md", CATALOG)
     assert [order.action for order in setup.orders] == ["course"]
     assert [order.action for order in setup.line_orders] == ["fish on", "line to"]
+
+
+def test_that_a_rod_tip_under_the_ground_is_refused_at_its_key() -> None:
+    text = demos()[0].read_text("utf-8")
+    for old, new in (("bottom_ft = 30", "bottom_ft = 5"), ("\ndepth_ft = 24", "\ndepth_ft = 4"),
+                     ("tip_height_ft = 5", "tip_height_ft = -6")):  # fmt: skip
+        assert old in text
+        text = text.replace(old, new, 1)
+    with pytest.raises(BadInput, match=r"tip_height_ft.*-6.*above the ground, which is 5\.0 ft"):
+        loads(text, "sunk.toml", CATALOG)

@@ -1,5 +1,6 @@
 """The program as it starts on a person's machine: a process of its own, and not a stray word."""
 
+import json
 import os
 import subprocess
 import sys
@@ -98,13 +99,12 @@ def test_that_the_program_starts_drops_and_quits_without_a_stray_word(
 NOT_SHOWN = """
 import sys
 from pathlib import Path
-from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
 from app import window
+from app.settings import Settings
 
 application = QApplication([])
-settings = Path.home() / "another.ini"
-made = window.build_window(None, QSettings(str(settings), QSettings.Format.IniFormat))
+made = window.build_window(None, Settings(Path.home() / "another.json"))
 made.show()
 application.processEvents()
 print(*sorted(name for name in sys.modules if name.startswith(("app.", "scipy."))))
@@ -130,10 +130,10 @@ def test_that_the_settings_are_kept_in_the_persons_own_folder(
     started: subprocess.CompletedProcess[str], home: Path
 ) -> None:
     files = [path for path in home.rglob("*") if path.is_file()]
-    settings = [path for path in files if path.name == "leadfall.ini"]
+    settings = [path for path in files if path.name == "settings.json"]
     assert len(settings) == 1
-    assert "look=dark" in settings[0].read_text(encoding="utf-8")
-    assert not [path for path in files if path.name == "unsaved.toml"]
+    assert json.loads(settings[0].read_text(encoding="utf-8"))["look"] == "dark"
+    assert not [path for path in files if path.name.startswith("unsaved")]
 
 
 def test_that_python_m_app_is_the_program(environment: dict[str, str]) -> None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QSettings, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 
@@ -16,6 +16,7 @@ from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.own_tackle import OWN_FILE, Item, free_name, joined_items, read_items, write_items
 from app.pages.tackle import TacklePage
+from app.settings import Settings
 from app.shelf import Shelf
 from app.tackle_fields import FIELDS, FRESH, with_value
 from app.tackle_file import LineKind
@@ -430,7 +431,7 @@ def test_that_a_folder_that_cannot_be_written_says_so_and_changes_nothing(
 
 def test_that_a_damaged_own_file_is_told_left_alone_and_set_aside_before_it_is_written_over(
     dressed: QApplication,
-    settings: QSettings,
+    settings: Settings,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     for module in WORKING:

@@ -128,6 +128,38 @@ def test_that_a_file_that_is_no_track_is_told_and_the_program_goes_on(
     assert live.rehearsal.setup == before
 
 
+def test_that_each_trip_of_a_track_is_offered_by_itself(
+    panel: TrackPanel, model: TrackModel, live: Live, tmp_path: Path
+) -> None:
+    path = csv_track(tmp_path / "mine.csv")
+    head, *first = path.read_text("utf-8").splitlines()
+    later = [line.replace("2031-05-09", "2033-01-02") for line in first[:100]]
+    path.write_text("\n".join([head, *first, *later]) + "\n", encoding="utf-8")
+    model.read(path)
+    assert panel.trip.isHidden()
+    worker_of(model).deliver()
+    assert not panel.trip.isHidden()
+    assert panel.trip.count() == 2
+    assert panel.trip.currentText() == "Trip 1 of 2: 2031-05-09 10:00 UTC, 3 min"
+    words = panel.told.toPlainText()
+    assert "280 places" in words
+    assert "2 trips" in words
+    assert "Coasted down?" in words
+    assert panel.until.maximum() == pytest.approx(3.0, abs=0.1)
+    panel.trip.setCurrentIndex(1)
+    panel.trip.activated.emit(1)
+    words = panel.told.toPlainText()
+    assert "Trip 2 of 2, 2033-01-02 10:00 UTC, 2 min, 100 places:" in words
+    assert "Coasted down?" not in words
+    assert panel.until.maximum() == pytest.approx(1.7, abs=0.1)
+    panel.use.click()
+    along = [a for a, _ in live.rehearsal.setup.water.bottom.points]
+    assert along[-1] == pytest.approx(297.0, abs=3.0)
+    model.read(csv_track(path))
+    worker_of(model).deliver()
+    assert panel.trip.isHidden()
+
+
 def test_that_the_bar_follows_the_reading(
     panel: TrackPanel, model: TrackModel, tmp_path: Path
 ) -> None:

@@ -16,13 +16,13 @@ from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
 
 from app import scenario_file
 from app.candidates import Candidate, Lineup
 from app.compare import drops, falls, tows
 from app.comparison import Comparison
+from app.settings import Settings
 from app.units import COLOR, FOOT, KNOT
 from app.window import Window, build_window
 from tests.benchmarks.timing_page import Probe, wait_for
@@ -90,7 +90,7 @@ def main() -> None:
     application.setStyle("Fusion")
     with tempfile.TemporaryDirectory() as folder:
         os.environ["XDG_DATA_HOME"] = folder
-        settings = QSettings(str(Path(folder) / "s.ini"), QSettings.Format.IniFormat)
+        settings = Settings(Path(folder) / "s.json")
         window = build_window(scenario_file.demos()[0], settings)
         window.show()
         # as in use: the live page's own process is up before the page is opened

@@ -15,12 +15,12 @@ from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
 
 from app import scenario_file
 from app.drill import Drill
 from app.drill_file import Planned
+from app.settings import Settings
 from app.window import build_window
 
 SPEED = 8
@@ -70,7 +70,7 @@ def main() -> None:
     application.setStyle("Fusion")
     with tempfile.TemporaryDirectory() as folder:
         os.environ["XDG_DATA_HOME"] = folder
-        settings = QSettings(str(Path(folder) / "s.ini"), QSettings.Format.IniFormat)
+        settings = Settings(Path(folder) / "s.json")
         window = build_window(scenario_file.demos()[0], settings)
         window.show()
         window.show_page("drill")

@@ -19,11 +19,11 @@ from pathlib import Path
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import numpy as np
-from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
 
 from app import scenario_file
 from app.ground_shapes import shaped
+from app.settings import Settings
 from app.window import Window, build_window
 from physics.current import PowerLaw
 
@@ -74,7 +74,7 @@ def main() -> None:
     application = QApplication([])
     application.setStyle("Fusion")
     with tempfile.TemporaryDirectory() as folder:
-        settings = QSettings(str(Path(folder) / "s.ini"), QSettings.Format.IniFormat)
+        settings = Settings(Path(folder) / "s.json")
         window = build_window(scenario_file.demos()[0], settings)
         window.resize(1280, 800)
         gc.collect()

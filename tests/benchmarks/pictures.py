@@ -15,7 +15,6 @@ from unittest.mock import patch
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication
 
 from app import scenario_file
@@ -24,6 +23,7 @@ from app.clock import Clock
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
 from app.resources import asset
+from app.settings import Settings
 from app.sheet import Line, Sheet
 from app.units import FOOT, KNOT
 from app.window import Window
@@ -76,7 +76,7 @@ def window_by_hand(folder: Path, demo: int) -> Iterator[tuple[Window, Live]]:
         for module in WORKING:
             stack.enter_context(patch(f"app.{module}.Background", HandBackground))
         live = Live(Rehearsal(catalog, setup, Clock(time)), time, screen)
-        settings = QSettings(str(folder / "settings.ini"), QSettings.Format.IniFormat)
+        settings = Settings(folder / "settings.json")
         window = Window(live.rehearsal, Preferences(), settings)
         window.resize(*SIZE)
         window.show()

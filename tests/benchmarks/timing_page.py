@@ -20,10 +20,11 @@ from pathlib import Path
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import numpy as np
-from PySide6.QtCore import QObject, QSettings, QTimer
+from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QApplication
 
 from app import scenario_file
+from app.settings import Settings
 from app.window import Window, build_window
 from physics.water import Bottom
 
@@ -118,7 +119,7 @@ def main() -> None:
     application.setStyle("Fusion")
     with tempfile.TemporaryDirectory() as folder:
         os.environ["XDG_DATA_HOME"] = folder
-        settings = QSettings(str(Path(folder) / "s.ini"), QSettings.Format.IniFormat)
+        settings = Settings(Path(folder) / "s.json")
         window = build_window(scenario_file.demos()[1], settings)
         setup = window.rehearsal.setup
         level = replace(setup.water, bottom=Bottom.level(11.0), current=(0.0, 0.0), wind=(0.0, 0.0))

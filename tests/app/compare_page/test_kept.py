@@ -78,6 +78,19 @@ def test_that_a_folder_that_cannot_be_written_is_told_and_the_page_goes_on(
 ) -> None:
     home.write_text("in the way")
     shown.comparison.add()
-    shown.comparison._save()
+    assert not shown.comparison.keeper.keep()
     assert "could not be kept" in shown.window.statusBar().currentMessage()
     assert len(shown.names()) == 6
+
+
+def test_that_candidates_that_could_not_be_written_are_written_later(
+    shown: Desk, home: Path
+) -> None:
+    home.write_text("in the way")
+    shown.comparison.add()
+    assert not shown.comparison.keeper.keep()
+    shown.comparison._save_soon.stop()
+    home.unlink()
+    shown.comparison.keeper._timer.timeout.emit()
+    assert (home / "compare.toml").exists()
+    assert "are kept now" in shown.window.statusBar().currentMessage()

@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QSettings
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 
+from app.settings import Settings
 from app.window import Window, build_window
 from tests.app.by_hand import WORKING, HandBackground
 from tests.app.conftest import put_away, show
@@ -27,7 +27,7 @@ def own(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def start(
-    dressed: QApplication, settings: QSettings, monkeypatch: pytest.MonkeyPatch
+    dressed: QApplication, settings: Settings, monkeypatch: pytest.MonkeyPatch
 ) -> Iterator[Callable[..., Window]]:
     """Start the program as the command does, on the same settings each time."""
     for module in WORKING:
@@ -35,7 +35,7 @@ def start(
     made: list[Window] = []
 
     def begin(path: Path | None = None) -> Window:
-        window = build_window(path, QSettings(settings.fileName(), QSettings.Format.IniFormat))
+        window = build_window(path, Settings(settings.path))
         made.append(window)
         show(window)
         return window

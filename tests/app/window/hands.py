@@ -36,8 +36,11 @@ def rename(window: Window, name: str) -> Setup:
     return changed
 
 
-def unsaved(home: Path) -> Path:
-    return home / "unsaved.toml"
+def unsaved(home: Path) -> Path | None:
+    """The one file of unsaved changes, if there is any."""
+    found = list(home.glob("unsaved-*.toml"))
+    assert len(found) <= 1
+    return found[0] if found else None
 
 
 def put_by(window: Window) -> None:

@@ -6,11 +6,12 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
-from PySide6.QtCore import QByteArray, QSettings, Qt
+from PySide6.QtCore import QByteArray, Qt
 from PySide6.QtGui import QAction, QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QLabel, QMessageBox
 
 from app.preferences import Preferences
+from app.settings import Settings
 from app.units import FOOT
 from app.window import KEYS, Window
 from tests.app.by_hand import Live
@@ -118,8 +119,7 @@ def test_that_the_status_line_tells_what_was_refused(live: Live, window: Window)
 
 
 def test_that_a_window_put_back_keeps_a_usable_size(
-    start: Callable[..., Window], settings: QSettings
+    start: Callable[..., Window], settings: Settings
 ) -> None:
-    settings.setValue("geometry", QByteArray(b"\x01\xd9\xd0\xcb"))
-    settings.sync()
+    settings.set_bytes("geometry", QByteArray(b"\x01\xd9\xd0\xcb"))
     assert start().width() >= 600

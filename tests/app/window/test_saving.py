@@ -9,6 +9,7 @@ from app import scenario_file
 from app.catalog import Catalog
 from app.window import Window
 from tests.app.by_hand import Live
+from tests.app.conftest import put_away
 from tests.app.window.hands import DEMO, Button, put_by, rename, said, unsaved, warning
 
 
@@ -94,10 +95,10 @@ def test_that_discard_closes_and_forgets(
     window = start()
     rename(window, "Mine")
     put_by(window)
-    assert unsaved(home).is_file()
+    assert unsaved(home)
     answers.append(Button.Discard)
     assert window.close()
-    assert not unsaved(home).exists()
+    assert not unsaved(home)
     assert start().rehearsal.setup.name == "Two rods, level bottom"
 
 
@@ -139,3 +140,71 @@ def test_that_undoing_every_change_leaves_nothing_to_save(window: Window) -> Non
     window.rehearsal.undo_stack.undo()
     assert not window.changed
     assert "*" not in window.windowTitle()
+
+
+def test_that_a_file_with_the_ending_added_is_not_replaced_unasked(
+    start: Callable[..., Window], own: Path, pick: Callable[[Path | None], None],
+    answers: list[Button],
+) -> None:  # fmt: skip
+    before = own.read_bytes()
+    window = start()
+    rename(window, "Mine")
+    pick(own.with_suffix(""))
+    answers.append(Button.Cancel)
+    assert not window.save_as()
+    assert answers == []
+    assert own.read_bytes() == before
+    answers.append(Button.Yes)
+    pick(own.with_suffix(""))
+    assert window.save_as()
+    assert b"Mine" in own.read_bytes()
+
+
+def test_that_a_file_changed_by_hand_meanwhile_is_not_replaced_unasked(
+    start: Callable[..., Window], own: Path, answers: list[Button]
+) -> None:
+    window = start(own)
+    rename(window, "Mine")
+    by_hand = own.read_text("utf-8").replace("bottom_ft   =  30", "bottom_ft = 41")
+    own.write_text(by_hand, encoding="utf-8")
+    answers.append(Button.Cancel)
+    assert not window.save()
+    assert answers == []
+    assert own.read_text("utf-8") == by_hand
+    assert window.changed
+    answers.append(Button.Yes)
+    assert window.save()
+    rename(window, "Again")
+    assert window.save(), "and it is not asked about our own writing"
+
+
+def test_that_a_scenario_saved_in_another_window_is_not_replaced_unasked(
+    start: Callable[..., Window], own: Path, answers: list[Button]
+) -> None:
+    one, two = start(own), start(own)
+    rename(one, "One")
+    rename(two, "Two")
+    assert one.save()
+    answers.append(Button.Cancel)
+    assert not two.save()
+    assert answers == []
+    assert 'name = "One"' in own.read_text("utf-8")
+
+
+def test_that_a_change_by_hand_is_asked_about_after_a_crash_too(
+    start: Callable[..., Window], own: Path, home: Path, answers: list[Button]
+) -> None:
+    window = start(own)
+    rename(window, "Mine")
+    put_by(window)
+    left = unsaved(home)
+    assert left is not None
+    text = left.read_bytes()
+    put_away(window)
+    left.write_bytes(text)
+    own.write_text(own.read_text("utf-8") + "# by hand", encoding="utf-8")
+    again = start()
+    answers.append(Button.Cancel)
+    assert not again.save()
+    assert answers == []
+    assert own.read_text("utf-8").endswith("# by hand")

@@ -1,0 +1,60 @@
+"""No file, however damaged or malicious, brings the program down: a search by seed.
+
+``python -m tests.benchmarks.hostile`` searches longer and asks about time and memory too.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from app.bad_input import BadInput
+from app.measured_file import guessed, measurements
+from app.measured_table import table_of
+from tests.app.hostile_reading import KINDS, LONGEST_MESSAGE, file_of, outcome
+
+SEED = 20_260_101
+
+
+def search(kind: str, count: int, seed: int, folder: Path) -> None:
+    """Assert that no file of so many fails, and that some are read and some refused."""
+    found = [outcome(kind, number, seed, folder) for number in range(count)]
+    assert [(n, one.trouble) for n, one in enumerate(found) if one.trouble] == []
+    read = sum(one.read for one in found)
+    assert 0.05 * count < read < 0.95 * count
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_that_a_hostile_file_is_read_whole_or_refused_in_one_line(
+    kind: str, tmp_path: Path
+) -> None:
+    search(kind, 300, SEED, tmp_path)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("kind", KINDS)
+def test_that_no_hostile_file_of_thousands_fails(kind: str, tmp_path: Path) -> None:
+    search(kind, 3000, SEED + 1, tmp_path)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_that_a_hostile_file_can_be_made_again(kind: str) -> None:
+    assert [file_of(kind, n, 1) for n in range(20)] == [file_of(kind, n, 1) for n in range(20)]
+    assert len({file_of(kind, n, 1) for n in range(20)}) > 15
+
+
+def test_that_a_refused_line_of_measurements_is_told_in_few_words() -> None:
+    data = b"depth (ft),seconds\n" + b"9" * 5000 + b"x,5\n20,9.5\n"
+    table = table_of(data, "my.csv")
+    (line,) = measurements(table, "dock", guessed(table)).rejected
+    assert len(str(line)) < LONGEST_MESSAGE
+
+
+def test_that_headings_are_counted_before_any_is_looked_at(monkeypatch: pytest.MonkeyPatch) -> None:
+    def looked_at(_: object) -> None:
+        pytest.fail("the headings were looked at")
+
+    monkeypatch.setattr("app.measured_table._headings", looked_at)
+    with pytest.raises(BadInput, match="20001 is not usable; allowed: at most 60 columns"):
+        table_of(b"$GPRMC," * 20_000 + b"x\n1,2\n", "my.csv")

@@ -1,0 +1,131 @@
+"""What a run remembers: bounded in memory, and old steps as good as they were."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+import physics.past
+from physics.boat import Order
+from physics.drop import Run
+from physics.events import _box_gaps, polyline_distance
+from physics.past import BLOCK, FULL, SAME, Past
+from physics.scenario import Scenario
+from tests.physics.spreads import drop, leadcore_rod
+
+LONG = 900.0
+"""Three times as long as all steps are kept, s."""
+
+
+@pytest.fixture(scope="module")
+def scenario() -> Scenario:
+    orders = (Order(5.0, "out of gear"), Order(25.0, "in gear"), Order(80.0, "wheel", 0.01),
+              Order(120.0, "wheel", 0.0))  # fmt: skip
+    return drop(
+        leadcore_rod("port", abeam=-2.0), leadcore_rod("starboard", abeam=2.0), orders=orders
+    )
+
+
+def run_of(scenario: Scenario, keep: float = np.inf) -> Run:
+    run = Run([scenario], keep=keep)
+    run.advance(LONG)
+    return run
+
+
+def held(past: Past) -> int:
+    """Bytes of arrays that a past keeps alive, shared ones once."""
+    owners = {}
+    for rows in (past.position, past.velocity, past.accel, past.jerk):
+        for row in rows:
+            owner = row if row.base is None else row.base
+            owners[id(owner)] = owner.nbytes
+    return sum(owners.values())
+
+
+@pytest.fixture(scope="module")
+def aged(scenario: Scenario) -> Run:
+    return run_of(scenario)
+
+
+@pytest.fixture(scope="module")
+def whole(scenario: Scenario) -> Run:
+    """The same with every step kept."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(physics.past, "FULL", np.inf)
+        return run_of(scenario)
+
+
+def test_that_no_step_keeps_the_arrays_of_other_lines_alive(aged: Run) -> None:
+    for past in aged._past:
+        assert all(row.base is None for row in past.position)
+        step = past.position[-1].nbytes
+        assert held(past) <= 4 * step * len(past.time)
+
+
+def test_that_a_long_steady_tow_is_few_steps(aged: Run, whole: Run) -> None:
+    for old, new in zip(whole._past, aged._past, strict=True):
+        late = sum(time > LONG - FULL for time in new.time)
+        assert len(new.time) - late < 0.5 * (len(old.time) - late)
+        assert held(new) < 0.6 * held(old)
+
+
+def test_that_the_last_steps_are_kept_as_they_were_taken(aged: Run, whole: Run) -> None:
+    for old, new in zip(whole._past, aged._past, strict=True):
+        late = [time for time in old.time if time > LONG - FULL]
+        assert new.time[-len(late) :] == late
+        for mine, theirs in zip(new.jerk[-len(late) :], old.jerk[-len(late) :], strict=True):
+            np.testing.assert_array_equal(mine, theirs)
+
+
+def test_that_a_thinned_past_tells_the_same_places_speeds_and_pulls(aged: Run, whole: Run) -> None:
+    old, new = whole.trajectory(), aged.trajectory()
+    times = np.linspace(0.0, LONG, 3601)
+    for number, (a, b) in enumerate(zip(old.lines, new.lines, strict=True)):
+        assert np.abs(a.nodes(times) - b.nodes(times)).max() < 2.0 * SAME
+        assert np.abs(a.lure_velocity(times) - b.lure_velocity(times)).max() < 2e-3
+        pulls = old.tension(number, times)
+        assert np.abs(pulls - new.tension(number, times)).max() < 0.005 * pulls.max()
+
+
+def test_that_an_order_in_the_thinned_past_still_steers(scenario: Scenario) -> None:
+    out = Order(300.0, "out of gear")
+    late = run_of(scenario)
+    late.order(out)
+    late.advance(400.0)
+    early = Run([replace(scenario, orders=(*scenario.orders, out))])
+    early.advance(400.0)
+    for mine, theirs in zip(late.lures_at(340.0)[0], early.lures_at(340.0)[0], strict=True):
+        assert np.abs(mine - theirs).max() < 1e-3
+
+
+def test_that_what_is_not_to_be_kept_is_forgotten_and_the_rest_is_the_same(
+    scenario: Scenario, aged: Run
+) -> None:
+    short = run_of(scenario, keep=400.0)
+    for mine, theirs in zip(short._past, aged._past, strict=True):
+        assert mine.time[0] > LONG - 400.0 - BLOCK * 40.0
+        assert mine.time[0] > 0.0
+        assert mine.time == theirs.time[-len(mine.time) :]
+    np.testing.assert_array_equal(short.lures_at(LONG)[0], aged.lures_at(LONG)[0])
+    assert short.trajectory(since=LONG - 100.0).start <= LONG - 100.0
+
+
+def test_that_boxes_never_say_two_lines_are_further_apart_than_they_are() -> None:
+    dice = np.random.default_rng(5)
+    for _ in range(60):
+        a, b = (np.cumsum(dice.normal(size=(1, 3, n)), axis=2) for n in dice.integers(2, 30, 2))
+        b = b + dice.normal(size=(1, 3, 1)) * 6.0
+        assert _box_gaps(a, b)[0] <= polyline_distance(a[0], b[0]) + 1e-9
+
+
+def test_that_boxes_tell_lines_towed_side_by_side_apart_on_any_heading() -> None:
+    along = np.linspace(0.0, 100.0, 30)
+    for heading in np.linspace(0.0, 6.0, 13):
+        s, c = np.sin(heading), np.cos(heading)
+        a, b = (
+            np.array([[s * along + c * abeam, c * along - s * abeam, -0.1 * along]])
+            for abeam in (0.0, 1.2)
+        )
+        assert _box_gaps(a, b)[0] == pytest.approx(1.2)
