@@ -88,14 +88,15 @@ class FishFields(QWidget):
             if row == len(rows) - 1:
                 self._row_of_depth = widgets
             grid.addLayout(line, row, 1)
-        grid.addWidget(Refusal(*self._numbers), len(rows), 0, 1, 2)
+        grid.addWidget(Refusal(*self.numbers), len(rows), 0, 1, 2)
         for choice in (self.hooked, self.slows, self.end):
             choice.activated.connect(self._changed)
         model.changed.connect(self.show_fight)
         self.show_fight()
 
     @property
-    def _numbers(self) -> tuple[NumberField, ...]:
+    def numbers(self) -> tuple[NumberField, ...]:
+        """All fields for a number."""
         return (
             self.at, self.speed, self.weight, self.rate, self.left, self.fish_depth,
             self.fish_rate,
@@ -144,7 +145,7 @@ class FishFields(QWidget):
         self.slows.setToolTip(
             as_tip("This boat has one engine: give a speed" if one else "On one engine, or on both")
         )
-        for box in self._numbers:
+        for box in self.numbers:
             box.reset()
         self.speed.setVisible(fight.throttle is not None)
         for widget in self._row_of_depth:

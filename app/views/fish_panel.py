@@ -25,6 +25,7 @@ from app.look import font
 from app.preferences import Preferences
 from app.views.fish_fields import FishFields
 from app.views.fish_plot import FishPlot
+from app.views.number_field import all_taken
 from app.views.panel import quiet, slim_bar
 from app.views.plain import Label, as_tip
 from app.views.plan_tables import plain_table, symbol_icon
@@ -60,7 +61,7 @@ class FishPanel(QWidget):
             "Make these the scenario's orders, in place of those to gear and engines, about the "
             "lines, and of its hold (Ctrl+Z undoes)"
         )
-        self.put.clicked.connect(model.put_into_orders)
+        self.put.clicked.connect(self._put)
         self.bar = slim_bar("How much is worked out")
         self.told = Label()
         self.told.setFont(font(13, bold=True))
@@ -141,8 +142,12 @@ class FishPanel(QWidget):
     def _clicked(self) -> None:
         if self._model.busy:
             self._model.stop()
-        else:
+        elif all_taken(*self.fields.numbers):
             self._model.run()
+
+    def _put(self) -> None:
+        if all_taken(*self.fields.numbers):
+            self._model.put_into_orders()
 
     def _progress(self) -> None:
         self.bar.setValue(round(1000 * self._model.progress))

@@ -131,11 +131,12 @@ class Helm(Panel):
         )  # fmt: skip
         self.mark = NumberField(
             keys.MARK_DEPTH, rehearsal.mark_depth, self._set_mark, preferences,
-            limits=lambda: mark_limits(rehearsal.setup),
+            limits=lambda: mark_limits(rehearsal.setup), reason="no deeper than the bottom",
         )  # fmt: skip
         self.bottom = NumberField(
             keys.BOTTOM, lambda: rehearsal.setup.water.bottom.deepest, self._set_bottom,
             preferences, limits=lambda: bottom_limits(rehearsal.setup),
+            reason="no shallower than the mark",
         )  # fmt: skip
 
     def _connect(self) -> None:

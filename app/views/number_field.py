@@ -29,7 +29,6 @@ from physics.checks import Limits, Unusable
 BEYOND = 1e15
 """The box itself takes any number: what is out of range is refused in words, not cut off."""
 
-
 SAME = 1e-9
 """A number entered and read back is the same to this share of it."""
 
@@ -49,7 +48,7 @@ class NumberField(QDoubleSpinBox):
     another than the one shown. What is out of range, and what ``put`` refuses
     by Unusable, stays in the field with the reason in ``refused`` until it is
     mended, taken back with Escape, or ``reset``. ``limits`` narrow those of the
-    quantity where they hang on something else; ``help`` says more than name and
+    quantity where they hang on something else, for a ``reason``; ``help`` says more than name and
     range do. The unit is not said again where it stands beside the field.
     """
 
@@ -65,13 +64,15 @@ class NumberField(QDoubleSpinBox):
         name: str = "",
         *,
         limits: Callable[[], Limits] | None = None,
+        reason: str = "",
         help: str = "",
         unit_beside: bool = False,
     ) -> None:
         super().__init__()
         self.quantity = quantity
         self._get, self._put, self._preferences = get, put, preferences
-        self._limits, self._help, self._unit_beside = limits, help, unit_beside
+        self._limits, self._reason = limits, reason
+        self._help, self._unit_beside = help, unit_beside
         self._shown = self._entry = 0.0
         self.refusal = ""
         self.setRange(-BEYOND, BEYOND)
@@ -95,7 +96,8 @@ class NumberField(QDoubleSpinBox):
 
     def range_text(self) -> str:
         """What may be entered now, in words."""
-        return self.scale().range_text(*self.limits()[:2])
+        text = self.scale().range_text(*self.limits()[:2])
+        return f"{text}, {self._reason}" if self._reason else text
 
     def reset(self) -> None:
         """Show what the document says; forget what was refused or is half typed."""
