@@ -238,6 +238,32 @@ def test_that_a_number_out_of_range_is_refused_where_it_stands(whole: Window) ->
     assert values(every) == before
 
 
+@pytest.mark.parametrize("name", ["50 lb mono leader", "skiff, 18 ft, one engine"])
+def test_that_numbers_of_a_line_and_a_boat_are_kept_and_changed_alone(
+    window: Window, name: str
+) -> None:
+    dice = random.Random(3)
+    page = window.pages.tackle
+    assert page.list.choose(name)
+    page.copy.click()
+    every: list[NumberField] = [row.box for row in page.form.rows.values()]
+    assert len(every) >= 6
+    for field in every:
+        before = values(every)
+        for _ in range(TRIES):
+            number = field.scale().number(some(field, dice))
+            type_in(field, f"{number:.6f}")
+            if not field.refusal and field._get() != before[every.index(field)]:
+                break
+        after = values(every)
+        changed = [k for k in range(len(every)) if before[k] != after[k]]
+        assert changed == [every.index(field)], field.accessibleName()
+        for unit in ("meters", "feet"):
+            visit(field)
+            window.preferences.set_length(unit)
+        assert values(every) == after
+
+
 def test_that_the_wheel_scrolls_the_page_and_turns_only_a_field_in_hand(window: Window) -> None:
     field = window.page.helm.hold
     at = QPointF(5.0, 5.0)
