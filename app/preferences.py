@@ -1,6 +1,6 @@
 """What the person prefers: feet or meters, and the look; announced to all views.
 
-Depends on: units, look.
+Depends on: units, scales, look.
 """
 
 from __future__ import annotations
@@ -9,9 +9,10 @@ from PySide6.QtCore import QObject, Signal
 
 from app import units
 from app.look import LIGHT, LOOKS, Look
+from app.scales import FEET, METERS
 from app.units import Unit
 
-LENGTHS = {"feet": units.FOOT, "meters": units.METER}
+LENGTHS = {FEET: units.FOOT, METERS: units.METER}
 
 
 class Preferences(QObject):
@@ -20,9 +21,9 @@ class Preferences(QObject):
     units_changed = Signal()
     look_changed = Signal()
 
-    def __init__(self, length: str = "feet", look: str = LIGHT.name) -> None:
+    def __init__(self, length: str = FEET, look: str = LIGHT.name) -> None:
         super().__init__()
-        self._length = length if length in LENGTHS else "feet"
+        self._length = length if length in LENGTHS else FEET
         self._look = LOOKS.get(look, LIGHT)
 
     @property
@@ -38,12 +39,12 @@ class Preferences(QObject):
     @property
     def rate(self) -> Unit:
         """Unit of sink rates."""
-        return units.FOOT_PER_SECOND if self._length == "feet" else units.METER_PER_SECOND
+        return units.FOOT_PER_SECOND if self._length == FEET else units.METER_PER_SECOND
 
     @property
     def pull(self) -> Unit:
         """Unit of line tension."""
-        return units.POUND_FORCE if self._length == "feet" else units.NEWTON
+        return units.POUND_FORCE if self._length == FEET else units.NEWTON
 
     @property
     def look(self) -> Look:

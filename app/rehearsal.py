@@ -8,6 +8,7 @@ Signals announce; views pull. No widgets here.
 
 from __future__ import annotations
 
+import math
 import sys
 import time as wall
 from collections.abc import Callable
@@ -120,6 +121,8 @@ class Rehearsal(QObject):
         self.looks_ahead = True
         self.auto_hold = setup.hold is not None
         self.hold_seconds = setup.hold or DEFAULT_HOLD
+        # which way current and wind go, for when there is none and later some
+        self.bearings = {"current": 0.0, "wind": math.pi}
         self.auto_wait, self.wait_seconds = False, DEFAULT_WAIT
         self._mark_to_give: float | None = None
         self.ahead: LookAhead | None = None

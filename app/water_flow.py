@@ -6,7 +6,7 @@ Depends on: setup; physics.water.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, MutableMapping
 from dataclasses import replace
 from typing import Literal
 
@@ -15,17 +15,20 @@ from physics.water import compass_vector
 
 
 class WaterFlow:
-    """SI; bearings are the way the flow goes. What has no speed keeps the bearing it was put on."""
+    """SI; bearings are the way the flow goes.
+
+    What has no speed keeps the bearing it was put on in ``bearings``, by its name.
+    """
 
     def __init__(
         self,
         name: Literal["current", "wind"],
         setup: Callable[[], Setup],
         change: Callable[[Setup], None],
-        bearing: float = 0.0,
+        bearings: MutableMapping[str, float],
     ) -> None:
         self._name, self._setup, self._change = name, setup, change
-        self._last = bearing
+        self._bearings = bearings
 
     @property
     def _flow(self) -> tuple[float, float]:
@@ -40,8 +43,8 @@ class WaterFlow:
         """The way it goes, rad."""
         east, north = self._flow
         if east or north:
-            self._last = math.atan2(east, north)
-        return self._last
+            self._bearings[self._name] = math.atan2(east, north)
+        return self._bearings[self._name]
 
     def source(self) -> float:
         """Where it comes from, rad."""
@@ -53,7 +56,7 @@ class WaterFlow:
 
     def set_toward(self, bearing: float) -> None:
         """Another way to go, rad, as fast as before."""
-        speed, self._last = self.speed(), bearing
+        speed, self._bearings[self._name] = self.speed(), bearing
         self._put(speed, bearing)
 
     def set_source(self, bearing: float) -> None:

@@ -6,7 +6,6 @@ scenario_keys, setup, units, water_flow; physics.checks, physics.current, physic
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
@@ -49,8 +48,10 @@ class WaterFields(FoldPanel):
     def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
         super().__init__("Current and wind")
         self._rehearsal, self._preferences = rehearsal, preferences
-        self._current = WaterFlow("current", self._setup, partial(self._change, "current"))
-        self._wind = WaterFlow("wind", self._setup, partial(self._change, "wind"), math.pi)
+        self._current, self._wind = (
+            WaterFlow(name, self._setup, partial(self._change, name), rehearsal.bearings)
+            for name in ("current", "wind")
+        )
         current, wind = self._current, self._wind
         self.heading = self._field(
             "Boat heads", keys.HEADING, lambda: self._setup().heading, self._set_heading

@@ -29,6 +29,9 @@ from physics.checks import Limits, Unusable
 BEYOND = 1e15
 """The box itself takes any number: what is out of range is refused in words, not cut off."""
 
+FIELD_WIDTH = 104
+"""Of a number in a column of fields, px."""
+
 SAME = 1e-9
 """A number entered and read back is the same to this share of it."""
 
@@ -70,7 +73,7 @@ class NumberField(QDoubleSpinBox):
     ) -> None:
         super().__init__()
         self.quantity = quantity
-        self._get, self._put, self._preferences = get, put, preferences
+        self.get, self.put, self._preferences = get, put, preferences
         self._limits, self._reason = limits, reason
         self._help, self._unit_beside = help, unit_beside
         self._shown = self._entry = 0.0
@@ -101,7 +104,7 @@ class NumberField(QDoubleSpinBox):
 
     def reset(self) -> None:
         """Show what the document says; forget what was refused or is half typed."""
-        scale, value = self.scale(), self._get()
+        scale, value = self.scale(), self.get()
         with QSignalBlocker(self):
             self.setSuffix(self._suffix(scale))
             self.setDecimals(FINEST if scale.decimals is None else scale.decimals)
@@ -162,7 +165,7 @@ class NumberField(QDoubleSpinBox):
         value = scale.unit.to_si(number % scale.turn if scale.turn else number)
         try:
             # the ends as they are shown mean the ends themselves
-            self._put(min(max(value, low), high))
+            self.put(min(max(value, low), high))
         except Waiting as reason:
             self.hold(str(reason), wrong=False)
         except Unusable as error:
@@ -296,7 +299,3 @@ class Field(QWidget):
         grid.addWidget(box, 0, 1, Qt.AlignmentFlag.AlignRight)
         grid.addWidget(self.error, 1, 0, 1, 2)
         grid.setColumnStretch(0, 1)
-
-
-FIELD_WIDTH = 104
-"""Of a number in a column of fields, px."""

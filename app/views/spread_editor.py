@@ -95,7 +95,10 @@ class SpreadEditor(QDialog):
         self.boat.addItems(list(self._rehearsal.catalog.boats))
         self.boat.setAccessibleName("Boat")
         self.boat.textActivated.connect(self._boat)
-        current = WaterFlow("current", lambda: self._rehearsal.setup, self._set_current)
+        rehearsal = self._rehearsal
+        current = WaterFlow(
+            "current", lambda: rehearsal.setup, self._set_current, rehearsal.bearings
+        )
         preferences = self._preferences
         self.drift = NumberField(keys.DRIFT, current.speed, current.set_speed, preferences)
         self.set_bearing = NumberField(
