@@ -354,7 +354,7 @@ def test_that_simulate_tells_of_a_line_that_would_part(capsys: Capture, tmp_path
     first = events[0]
     pull = POUND_FORCE.text(first["values"]["pull_n"], 0)
     assert told[0] == (
-        f"{first['rod']}: the {first['section']} would part at {first['time']:.1f} s: "
+        f"{first['rod']}: the {first['section']} would part at {first['time_s']:.1f} s: "
         f"it is pulled by up to {pull} and stands {first['section'][:5]}"
     )
 
