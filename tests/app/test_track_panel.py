@@ -151,7 +151,7 @@ def test_that_each_trip_of_a_track_is_offered_by_itself(
     words = panel.told.toPlainText()
     assert "Trip 2 of 2, 2033-01-02 10:00 UTC, 2 min, 100 places:" in words
     assert "Coasted down?" not in words
-    assert panel.until.range_text() == "0 to 1.7 min"
+    assert panel.until.range_text() == "0 to 1.6 min"
     panel.use.click()
     along = [a for a, _ in live.rehearsal.setup.water.bottom.points]
     assert along[-1] == pytest.approx(297.0, abs=3.0)
