@@ -1,7 +1,8 @@
 """What candidates do, each by itself: falling alone, dropped on a line, and towed.
 
-Depends on: physics.sink, physics.drop, physics.holds, physics.run_depths, physics.scenario,
-physics.boat, physics.tackle, physics.trajectory, physics.water, physics.march.
+Depends on: physics.sink, physics.drop, physics.drop_facts, physics.holds,
+physics.run_depths, physics.scenario, physics.boat, physics.tackle, physics.trajectory,
+physics.water, physics.march.
 
 Everything here is a module's function on values that can be sent to another
 process. All of it is in still water deeper than any line.
@@ -18,6 +19,7 @@ from numpy.typing import NDArray
 
 from physics.boat import Boat, Order
 from physics.drop import Run
+from physics.drop_facts import deepest, sinks_on
 from physics.holds import Tell, carry, pulse
 from physics.march import Stuck
 from physics.run_depths import DEEP, TowDepths, tow_depths
@@ -44,9 +46,6 @@ SPACING = 0.1
 
 FALL_SECONDS = 15.0
 """A free fall is followed for this long: long past its terminal rate."""
-
-LEAST_GAIN = 0.02
-"""A lure that gets less deeper than this, m, has not dropped."""
 
 BACK = 0.1
 """A lure is lifted once this share of the depth it gained is left."""
@@ -87,27 +86,18 @@ class Drop:
     @property
     def deepest(self) -> tuple[float, float]:
         """When it is deepest, s, and how deep, m."""
-        at = int(self.depth.argmax())
-        if 0 < at < len(self.depth) - 1:
-            # the top of the parabola through three samples
-            before, here, after = self.depth[at - 1 : at + 2]
-            bend = before - 2.0 * here + after
-            if bend < 0.0:
-                share = 0.5 * (before - after) / bend
-                return float(self.time[at] + share * (self.time[1] - self.time[0])), float(
-                    here - 0.25 * (before - after) * share
-                )
-        return float(self.time[at]), float(self.depth[at])
+        found = deepest(self.time, self.depth)
+        return found.time, found.depth
 
     @property
     def dropped(self) -> bool:
         """Whether it got deeper at all."""
-        return self.deepest[1] - self.run_depth > LEAST_GAIN
+        return self.sinks_on is not None
 
     @property
     def sinks_on(self) -> float | None:
         """Seconds it goes on sinking once in gear; None if it did not drop."""
-        return max(self.deepest[0] - self.hold, 0.0) if self.dropped else None
+        return sinks_on(deepest(self.time, self.depth), self.run_depth, self.hold)
 
     @property
     def lift_time(self) -> float | None:

@@ -1,6 +1,6 @@
 """Figures of one line in a mate's words, for cards, hover and screen readers.
 
-Depends on: rehearsal's picture and look-ahead, preferences, units.
+Depends on: rehearsal's picture and look-ahead, preferences, units; physics.drop_facts.
 """
 
 from __future__ import annotations
@@ -13,15 +13,13 @@ from app.look_ahead import LineAhead, LookAhead
 from app.picture import Picture
 from app.preferences import Preferences
 from app.units import COLOR
+from physics.drop_facts import TOUCHING, heights
 
 STEADY = 0.015
 """A lure rising or falling slower than this is holding its depth, m/s (0.05 ft/s)."""
 
 NEAR = 0.6
 """Closer to bottom than this is worth a word, m (2 ft)."""
-
-TOUCH = 0.02
-"""The bottom carries the lure from this height down, m."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +43,6 @@ class Reading:
     status: str
     status_text: str
     ahead: str
-
-
-def lowest_height(picture: Picture, number: int) -> float:
-    """Height of the lower end of one rod's lure over the bottom, m."""
-    ends = picture.nodes[number][:, -2:]
-    return float(ends[2].min() + picture.ground[number])
 
 
 def read_line(
@@ -124,11 +116,11 @@ def against_mark(picture: Picture, number: int, preferences: Preferences) -> str
 def _status(
     picture: Picture, number: int, ahead: LookAhead | None, preferences: Preferences
 ) -> tuple[str, str]:
-    low = lowest_height(picture, number)
-    if low <= TOUCH:
+    of_lure, of_line = heights(picture.nodes[number][None], picture.bottom)
+    low = float(of_lure[0])
+    if low < TOUCHING:
         return "touch", "lure on bottom"
-    nodes = picture.nodes[number][:, 1:-2]
-    if nodes.size and float(nodes[2].min()) + float(picture.ground[number]) <= TOUCH:
+    if of_line[0] < TOUCHING:
         return "touch", "line on bottom"
     line = _line_ahead(ahead, number)
     if line is not None and line.touches_at is not None:

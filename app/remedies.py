@@ -16,7 +16,7 @@ from app.units import COLOR, KNOT
 from physics.boat import Order
 from physics.checks import Unusable
 from physics.drop import BATCH_LINES, Run
-from physics.holds import Tell, bare, carry, lowest
+from physics.holds import Tell, bare, carry
 from physics.march import Stuck
 from physics.mesh import Resolution
 from physics.scenario import Scenario
@@ -148,7 +148,7 @@ def _run(
     run = Run(scenarios, tolerance=TOLERANCE)
     carry(run, np.array([one.duration for one in scenarios]), tell, first, last)
     lines = [run.trajectory(k).lines[0] for k in range(len(scenarios))]
-    return [-float(lowest(line.nodes(line.time))[:, 2].min()) for line in lines]
+    return [-float(line.position[:, 2].min()) for line in lines]
 
 
 def _number(value: float) -> str:

@@ -1,6 +1,6 @@
 """The slowest speed at which every line but the hooked one keeps clear of the ground.
 
-Depends on: fights, fought, contact, drop, holds, march, mesh, scenario.
+Depends on: fights, fought, drop, drop_facts, holds, march, mesh, scenario.
 
 Speeds are run several at a time, coarsely, from the steady tow through the slowing on; the
 least that clears is then run with all lines as finely as the scenario says.
@@ -14,10 +14,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from physics.contact import CONTACT_BLUR
 from physics.drop import BATCH_LINES, Run
+from physics.drop_facts import TOUCHING
 from physics.fights import LONGEST_FOLLOWED, Fight, followed, fought_scenario
-from physics.fought import Fought, fight_fish, heights, sample_times
+from physics.fought import Fought, fight_fish, least_heights, sample_times
 from physics.holds import Tell, carry, pulse
 from physics.march import Stuck
 from physics.mesh import Resolution
@@ -136,12 +136,12 @@ def _clear(
 def _run(batch: Sequence[Scenario], fight: Fight, tell: Tell | None, share: float) -> list[bool]:
     run = Run(batch, tolerance=TOLERANCE, longest=COARSEST)
     carry(run, np.array([one.duration for one in batch]), tell, share, share)
-    limit = max(fight.needed, CONTACT_BLUR)
+    limit = max(fight.needed, TOUCHING)
     out = []
     for k, one in enumerate(batch):
         trajectory = run.trajectory(k)
         times = sample_times(fight.at, one.duration)
         out.append(
-            all(heights(trajectory, line, times)[0].min() >= limit for line in trajectory.lines)
+            all(least_heights(trajectory, line, times).min() >= limit for line in trajectory.lines)
         )
     return out

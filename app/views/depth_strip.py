@@ -320,7 +320,7 @@ class DepthStrip(HoverPlot):
         if event.kind == "deepest":
             parts.append(unit.text(values["depth_m"]))
             parts.append(f"{unit.text(values['height_m'])} off bottom")
-            if "after_in_gear_s" in values:
+            if values.get("after_in_gear_s"):
                 parts.append(f"{values['after_in_gear_s']:.1f} s after in gear")
         elif event.kind == "passes the mark":
             parts.append(f"{unit.text(values['height_m'])} off bottom")
