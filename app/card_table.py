@@ -135,11 +135,7 @@ def _tackle(
             if wanted is None:
                 continue
             hold[i, j] = wanted
-            depths_of = -between(responses, (wanted,)).lure[0, j, :, 2]
-            known = np.isfinite(depths_of)
-            deep = deepest(responses.time[known], depths_of[known])
-            on = sinks_on(deep, float(depths_of[0]), wanted)
-            going_on[i, j] = np.nan if on is None else on
+            going_on[i, j] = sinking_on(responses, j, wanted)
             if depth - height >= LEAST_MARK:
                 mark = replace(found.aim.mark, depth=float(depth - height))
                 wait[i, j] = wait_for(responses, j, wanted, replace(found.aim, mark=mark))
@@ -150,6 +146,14 @@ def _tackle(
         group[0], tuple(rod.name for rod in group), line_out, depths, hold, going_on, wait,
         speeds, _run_depths(scenario, speeds),
     )  # fmt: skip
+
+
+def sinking_on(responses: Responses, number: int, hold: float) -> float:
+    """How long one lure goes on sinking in gear after a hold, s; NaN if it never drops."""
+    depth = -between(responses, (hold,)).lure[0, number, :, 2]
+    known = np.isfinite(depth)
+    found = sinks_on(deepest(responses.time[known], depth[known]), float(depth[0]), hold)
+    return math.nan if found is None else found
 
 
 def wait_for(responses: Responses, number: int, hold: float, aim: Aim) -> float:
