@@ -1,6 +1,7 @@
 """What a recorded track has to offer: its bottom, and where the boat coasted down.
 
-Depends on: bad_input, ground_coast, ground_log, ground_profile, ground_read; physics.holds.
+Depends on: bad_input, ground_coast, ground_log, ground_profile, ground_read; physics.holds,
+physics.slowings.
 
 No Qt: it is worked out in a worker process.
 """
@@ -11,11 +12,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from app.bad_input import BadInput
-from app.ground_coast import Coast, slowings
+from app.ground_coast import slowings
 from app.ground_log import GroundLog
 from app.ground_profile import Ground, ground_under
 from app.ground_read import read_ground
 from physics.holds import Tell
+from physics.slowings import Coast
 
 READING = 0.9
 """Share of the work that reading the file is."""
