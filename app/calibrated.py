@@ -1,6 +1,6 @@
 """A fit kept as tackle and boats of the user's own, and what is left of doubt in those.
 
-Depends on: catalog, own_tackle, tackle_file;
+Depends on: catalog, names, own_tackle, tackle_file;
 physics.calibrate, physics.doubt, physics.tackle, physics.boat.
 """
 
@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from app.catalog import OWN_SOURCE, Catalog
+from app.names import free_name
 from app.own_tackle import Item
 from app.tackle_file import LineKind
 from physics.boat import Boat
@@ -38,7 +39,7 @@ KINDS = {
     "coast": ("coast-down", "coast-downs"),
 }
 
-LONGEST_NAME, LONGEST_SOURCE = 60, 400
+LONGEST_SOURCE = 400
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,14 +161,10 @@ def _kept(
 
 def _new_name(old: str, today: date, taken: set[str]) -> str:
     """A name not taken yet, such as '27 lb leadcore, calibrated 2026-11-25'; then it is taken."""
-    base, number = old.partition(", calibrated ")[0], 1
-    while True:
-        tail = f", calibrated {today.isoformat()}" + (f" ({number})" if number > 1 else "")
-        name = base[: LONGEST_NAME - len(tail)] + tail
-        if name not in taken:
-            taken.add(name)
-            return name
-        number += 1
+    tail = f", calibrated {today.isoformat()}"
+    name = free_name(old.partition(", calibrated ")[0], taken, tail)
+    taken.add(name)
+    return name
 
 
 def _short(value: float) -> float:

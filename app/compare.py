@@ -1,8 +1,8 @@
 """What candidates do, each by itself: falling alone, dropped on a line, and towed.
 
 Depends on: physics.sink, physics.drop, physics.drop_facts, physics.holds,
-physics.run_depths, physics.scenario, physics.boat, physics.tackle, physics.trajectory,
-physics.water, physics.march.
+physics.run_depths, physics.scenario, physics.boat, physics.tackle, physics.together,
+physics.trajectory, physics.water.
 
 Everything here is a module's function on values that can be sent to another
 process. All of it is in still water deeper than any line.
@@ -10,9 +10,8 @@ process. All of it is in still water deeper than any line.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,18 +20,15 @@ from physics.boat import Boat, Order
 from physics.drop import Run
 from physics.drop_facts import deepest, sinks_on
 from physics.holds import Tell, carry, pulse
-from physics.march import Stuck
 from physics.run_depths import DEEP, TowDepths, tow_depths
 from physics.scenario import Scenario
 from physics.sink import Fall, free_falls
 from physics.tackle import Lure, Rod
+from physics.together import together_or_alone
 from physics.trajectory import Trajectory
 from physics.water import Water
 
 Array = NDArray[np.float64]
-
-Item = TypeVar("Item", Lure, Rod)
-Found = TypeVar("Found", Fall, "Drop", TowDepths)
 
 TOLERANCE, LONGEST = 0.01, 4.0
 """The stepper's, m and s. On the usual lines of a run (its elements are not coarsened) every
@@ -59,6 +55,10 @@ class Failed:
     """Something that could not be computed, and why."""
 
     why: str
+
+
+def _failed(error: Exception) -> Failed:
+    return Failed(str(error))
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +145,9 @@ def still(water: Water) -> Water:
 def falls(lures: Sequence[Lure], water: Water, tell: Tell | None = None) -> list[Fall | Failed]:
     """Free falls of lures alone, in one batch. Raises holds.Stopped."""
     pulse(tell, 0.0)
-    return _one_by_one_if_stuck(lambda some: free_falls(some, still(water), FALL_SECONDS), lures)
+    return together_or_alone(
+        lambda some: free_falls(some, still(water), FALL_SECONDS), lures, _failed
+    )
 
 
 def drops(
@@ -156,11 +158,12 @@ def drops(
 
     Raises holds.Stopped.
     """
-    return _one_by_one_if_stuck(
+    return together_or_alone(
         lambda some: [
             _drop(made, hold) for made in _trajectories(some, still(water), boat, speed, hold, tell)
         ],
         rods,
+        _failed,
     )
 
 
@@ -196,20 +199,5 @@ def tows(
     for first in range(0, len(rods), MOST_TOWED):
         pulse(tell, first / len(rods))
         some = rods[first : first + MOST_TOWED]
-        found += _one_by_one_if_stuck(lambda part: tow_depths(part, water, speeds), some)
+        found += together_or_alone(lambda part: tow_depths(part, water, speeds), some, _failed)
     return found
-
-
-def _one_by_one_if_stuck(
-    job: Callable[[Sequence[Item]], list[Found]], items: Sequence[Item]
-) -> list[Found | Failed]:
-    """A job on all at once; on each by itself if one finds no answer, so that the others do."""
-    try:
-        return list(job(items))
-    except Stuck as error:
-        if len(items) == 1:
-            return [Failed(str(error))]
-    out: list[Found | Failed] = []
-    for item in items:
-        out += _one_by_one_if_stuck(job, [item])
-    return out

@@ -1,6 +1,7 @@
 """The user's own lines, lures and boats: one file in the user's folder, and files to pass on.
 
-Depends on: catalog, tackle_file, files, reading, resources, bad_input.
+Depends on: catalog, tackle_file, files, names, reading, resources,
+bad_input.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ import tomlkit
 from app.bad_input import BadInput
 from app.catalog import GROUPS, OWN_SOURCE, ROLES, read_source, read_spread
 from app.files import is_there, make_folder, parse_toml, read_text, set_aside, write_safely
+from app.names import free_name
 from app.reading import Reader
 from app.tackle_file import (
     LineKind,
@@ -150,19 +152,6 @@ def joined_items(
         names.add(name)
         out.append(item.named(name))
     return tuple(out), renamed
-
-
-def free_name(wanted: str, taken: Iterable[str]) -> str:
-    """The name itself, or with a number that makes it free; at most 60 characters."""
-    names = set(taken)
-    if wanted not in names:
-        return wanted
-    for number in range(2, 1000):
-        end = f" ({number})"
-        name = wanted[: 60 - len(end)] + end
-        if name not in names:
-            return name
-    raise ValueError(f"no free name like {wanted!r}")
 
 
 def _document() -> tomlkit.TOMLDocument:

@@ -1,6 +1,7 @@
 """View-model of the tackle: what is shipped, what is the user's own, and changes of the latter.
 
-Depends on: own_tackle, files, catalog, rehearsal, setup, bad_input, resources; physics.checks.
+Depends on: own_tackle, files, names, catalog, rehearsal, setup, bad_input, resources;
+physics.checks.
 
 Every change is written at once, and undone through the one undo stack.
 """
@@ -18,7 +19,8 @@ from PySide6.QtGui import QUndoCommand
 from app import files, own_tackle, resources
 from app.bad_input import BadInput
 from app.catalog import GROUPS, Catalog
-from app.own_tackle import OWN_FILE, Item, Thing, free_name, joined_items
+from app.names import free_name
+from app.own_tackle import OWN_FILE, Item, Thing, joined_items
 from app.rehearsal import Rehearsal
 from app.setup import RodSetup, Setup
 from physics.checks import Unusable
