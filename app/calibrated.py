@@ -1,6 +1,6 @@
 """A fit kept as tackle and boats of the user's own, and what is left of doubt in those.
 
-Depends on: catalog, names, own_tackle, tackle_file;
+Depends on: catalog, measured_kinds, names, own_tackle, tackle_file;
 physics.calibrate, physics.doubt, physics.tackle, physics.boat.
 """
 
@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from app.catalog import OWN_SOURCE, Catalog
+from app.measured_kinds import KINDS
 from app.names import free_name
 from app.own_tackle import Item
 from app.tackle_file import LineKind
@@ -31,13 +32,6 @@ CHANGED = {
 
 IN_DOUBT = {"drag_multiplier": "line_drag", "mass": "lure_weight", "half_time": "coast_down"}
 """Those that Doubt knows of, and what it calls them."""
-
-KINDS = {
-    "dock": ("fall at the dock", "falls at the dock"),
-    "tow": ("depth under way", "depths under way"),
-    "drop": ("touch in a drop", "touches in drops"),
-    "coast": ("coast-down", "coast-downs"),
-}
 
 LONGEST_SOURCE = 400
 
@@ -121,7 +115,9 @@ def fitted_from(result: Calibration, name: str, today: date) -> str:
     """Where a fitted value comes from, in words: date, rows, interval, and what to beware of."""
     part = result.of(name)
     counts = Counter(row.row.kind for row in result.rows)
-    rows = ", ".join(f"{n} {KINDS[kind][n > 1]}" for kind, n in counts.items())
+    rows = ", ".join(
+        f"{n} {KINDS[kind].many if n > 1 else KINDS[kind].one}" for kind, n in counts.items()
+    )
     low, high = sorted((part.low, part.high))
     text = (
         f"fitted {today.isoformat()} to {rows}: {part.factor:.3g} times the value before, "
