@@ -49,7 +49,7 @@ class LineAhead:
     touches_at: float | None
 
     @property
-    def sinks_on(self) -> bool:
+    def goes_deeper(self) -> bool:
         """Whether the lure is to go deeper than it starts by enough to be worth a word."""
         return self.deepest > -float(self.place[0, 2]) + WORTH_A_WORD
 

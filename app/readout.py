@@ -145,7 +145,7 @@ def _ahead_text(ahead: LookAhead | None, number: int, now: float, preferences: P
     unit = preferences.length
     lead = "in gear now: " if ahead.in_gear else "as she goes: "
     wait = line.deepest_at - now
-    if wait > 0.5 and line.sinks_on:
+    if wait > 0.5 and line.goes_deeper:
         text = f"{lead}{unit.from_si(line.deepest):.0f} {unit.symbol} deep in {wait:.0f} s"
     elif ahead.in_gear:
         text = f"{lead}lifts at once"

@@ -95,7 +95,7 @@ def passing(time: Array, lure: Array, x: float, y: float) -> Passing | None:
 class Turn:
     """Where some values turn: ``share`` of a sample, -0.5 to 0.5, beyond sample number ``at``.
 
-    Both of any shape (...), one for each row of values.
+    One of both, or (W,) of them: one for each row of values (W, n), or all in values (n,).
     """
 
     at: Index
@@ -103,12 +103,12 @@ class Turn:
 
     @classmethod
     def near(cls, value: Array, at: Index | np.intp) -> Turn:
-        """The turn of values (..., n) nearest to samples (...); the first or last is itself."""
+        """The turn of values (n,) or (W, n) nearest to samples; the first or last is itself."""
         before, here, after = _three(value, np.asarray(at))
         bend = before - 2.0 * here + after
         inside = (np.asarray(at) > 0) & (np.asarray(at) < value.shape[-1] - 1) & (bend != 0.0)
         share = 0.5 * (before - after) / np.where(inside, bend, 1.0)
-        return cls(np.asarray(at), np.where(inside, np.clip(share, -0.5, 0.5), 0.0))
+        return cls(np.asarray(at), np.where(inside, np.minimum(np.maximum(share, -0.5), 0.5), 0.0))
 
     def inside(self, count: int) -> NDArray[np.bool_]:
         """Whether it is seen to turn, with ``count`` samples: not at the first or the last."""
@@ -116,26 +116,27 @@ class Turn:
         return out
 
     def of(self, value: Array) -> Array:
-        """Values (n,) or (..., n) there."""
+        """Values (n,) or (W, n) there."""
         before, here, after = _three(value, self.at)
         bend = before - 2.0 * here + after
         out: Array = here + 0.5 * self.share * (after - before + self.share * bend)
         return out
 
     def slope(self, value: Array) -> Array:
-        """How fast values (n,) or (..., n) change there, a sample."""
+        """How fast values (n,) or (W, n) change there, a sample."""
         before, here, after = _three(value, self.at)
         out: Array = 0.5 * (after - before) + self.share * (before - 2.0 * here + after)
         return out
 
 
 def _three(value: Array, at: Index) -> tuple[Array, Array, Array]:
-    """Samples about ``at`` (...); none beyond the ends."""
-    near = (np.clip(at + k, 0, value.shape[-1] - 1) for k in (-1, 0, 1))
+    """Samples about ``at``; none beyond the ends."""
+    near = np.maximum(at - 1, 0), at, np.minimum(at + 1, value.shape[-1] - 1)
     if value.ndim == 1:
         first, here, last = (value[k] for k in near)
     else:
-        first, here, last = (np.take_along_axis(value, k[..., None], -1)[..., 0] for k in near)
+        rows = np.arange(len(value))
+        first, here, last = (value[rows, k] for k in near)
     return first, here, last
 
 
