@@ -1,6 +1,6 @@
 """CSV tracks, read as they stream by: columns for time, place, depth and speed.
 
-Depends on: bad_input, csv_text, ground_clean, ground_file, ground_log, ground_report,
+Depends on: bad_input, csv_read, ground_clean, ground_file, ground_log, ground_report,
 ground_time, units; physics.holds.
 
 Headings are found by their words, in any order; a unit stands in the heading of its column:
@@ -19,7 +19,7 @@ from pathlib import Path
 import numpy as np
 
 from app.bad_input import BadInput
-from app.csv_text import LENGTHS, SPEEDS, delimiter_of, rows_of, units_named, words_of
+from app.csv_read import LENGTHS, SPEEDS, delimiter_of, rows_of, units_named, words_of
 from app.ground_clean import cleaned
 from app.ground_file import blocks
 from app.ground_log import GroundLog, Raw

@@ -1,6 +1,6 @@
 """A CSV file of measurements as columns: delimiter, headings, and what each is likely to be.
 
-Depends on: bad_input, csv_text, files, quantities, units.
+Depends on: bad_input, csv_read, files, quantities, units.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from pathlib import Path
 
 from app import units
 from app.bad_input import BadInput
-from app.csv_text import LENGTHS, SHARE, SPEEDS, delimiter_of, rows_of, units_named, words_of
+from app.csv_read import LENGTHS, SHARE, SPEEDS, delimiter_of, rows_of, units_named, words_of
 from app.files import LARGEST_FILE, read_bytes
 from app.units import Unit
 

@@ -6,7 +6,7 @@ import pytest
 
 from app.bad_input import BadInput
 from app.catalog import Catalog
-from app.csv_text import SHARE
+from app.csv_read import SHARE
 from app.measured_file import Chosen, guessed, kind_of, measurements, number
 from app.measured_table import read_table, table_of
 from app.setup import RodSetup
