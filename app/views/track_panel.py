@@ -1,8 +1,7 @@
 """The user's own recorded track: take a file in, read what was left out, use what it offers.
 
-Depends on: track_model, ground_coast, preferences, units.
 Depends on: fold (buttons), helm (number fields), panel, track_model, track_offer, preferences,
-units.
+units; physics.slowings.
 """
 
 from __future__ import annotations
@@ -22,7 +21,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.ground_coast import MOST_START
 from app.preferences import Preferences
 from app.track_model import TrackModel
 from app.track_offer import Offer
@@ -30,6 +28,7 @@ from app.units import KNOT, compass_degrees
 from app.views.fold import EnterButton
 from app.views.helm import spin
 from app.views.panel import quiet
+from physics.slowings import MOST_START
 
 FILES = "Recorded tracks (*.nmea *.log *.txt *.gpx *.csv);;All files (*)"
 
