@@ -1,6 +1,6 @@
 """A fit kept as tackle and boats of the user's own, and what is left of doubt in those.
 
-Depends on: catalog, own_tackle, tackle_file;
+Depends on: catalog, measured_kinds, names, own_tackle, tackle_file;
 physics.calibrate, physics.doubt, physics.tackle, physics.boat.
 """
 
@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from app.catalog import OWN_SOURCE, Catalog
+from app.measured_kinds import KINDS
+from app.names import free_name
 from app.own_tackle import Item
 from app.tackle_file import LineKind
 from physics.boat import Boat
@@ -31,14 +33,7 @@ CHANGED = {
 IN_DOUBT = {"drag_multiplier": "line_drag", "mass": "lure_weight", "half_time": "coast_down"}
 """Those that Doubt knows of, and what it calls them."""
 
-KINDS = {
-    "dock": ("fall at the dock", "falls at the dock"),
-    "tow": ("depth under way", "depths under way"),
-    "drop": ("touch in a drop", "touches in drops"),
-    "coast": ("coast-down", "coast-downs"),
-}
-
-LONGEST_NAME, LONGEST_SOURCE = 60, 400
+LONGEST_SOURCE = 400
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +115,9 @@ def fitted_from(result: Calibration, name: str, today: date) -> str:
     """Where a fitted value comes from, in words: date, rows, interval, and what to beware of."""
     part = result.of(name)
     counts = Counter(row.row.kind for row in result.rows)
-    rows = ", ".join(f"{n} {KINDS[kind][n > 1]}" for kind, n in counts.items())
+    rows = ", ".join(
+        f"{n} {KINDS[kind].many if n > 1 else KINDS[kind].one}" for kind, n in counts.items()
+    )
     low, high = sorted((part.low, part.high))
     text = (
         f"fitted {today.isoformat()} to {rows}: {part.factor:.3g} times the value before, "
@@ -160,14 +157,10 @@ def _kept(
 
 def _new_name(old: str, today: date, taken: set[str]) -> str:
     """A name not taken yet, such as '27 lb leadcore, calibrated 2026-11-25'; then it is taken."""
-    base, number = old.partition(", calibrated ")[0], 1
-    while True:
-        tail = f", calibrated {today.isoformat()}" + (f" ({number})" if number > 1 else "")
-        name = base[: LONGEST_NAME - len(tail)] + tail
-        if name not in taken:
-            taken.add(name)
-            return name
-        number += 1
+    tail = f", calibrated {today.isoformat()}"
+    name = free_name(old.partition(", calibrated ")[0], taken, tail)
+    taken.add(name)
+    return name
 
 
 def _short(value: float) -> float:

@@ -1,6 +1,6 @@
 """What is compared: lures alone and lures on a line, chosen from the tackle by name.
 
-Depends on: catalog, setup, units; physics.checks, physics.tackle.
+Depends on: catalog, names, setup, units; physics.checks, physics.tackle.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from app.catalog import Catalog
+from app.names import free_name
 from app.setup import (
     HOLD_LIMITS,
     LEADERS,
@@ -150,17 +151,6 @@ class Lineup:
         return replace(self, candidates=rest)
 
 
-def free_name(like: str, taken: Sequence[str]) -> str:
-    """A name like another that is not taken, of at most 60 characters."""
-    stem = like.rstrip("0123456789").rstrip() or like
-    for number in range(2, 1000):
-        tail = f" {number}"
-        name = stem[: 60 - len(tail)].rstrip() + tail
-        if name not in taken:
-            return name
-    raise AssertionError("a thousand names taken")
-
-
 def usual_lineup(setup: Setup, catalog: Catalog) -> Lineup:
     """The setup's own lines, then a float and a sinking plug on plain line, and the float on
     leadcore: what the line does and what the lure does."""
@@ -182,9 +172,8 @@ def usual_lineup(setup: Setup, catalog: Catalog) -> Lineup:
         ("float plug, leadcore", replace(like, lure=FLOATER)),
     ):
         taken = [other.name for other in chosen]
-        own = name if name not in taken else free_name(name, taken)
         if not candidate.missing(catalog):
-            chosen.append(replace(candidate, name=own))
+            chosen.append(replace(candidate, name=free_name(name, taken)))
     if not chosen:
         chosen.append(Candidate("a lure", next(iter(catalog.lures)), alone=True))
     hold = setup.hold or USUAL_HOLD

@@ -1,7 +1,7 @@
 """The numbers of the helm card: every one simulated, for this boat and this spread.
 
 Depends on: planning, setup, catalog, units; physics.between, physics.holds, physics.drop,
-physics.timing, physics.water.
+physics.drop_facts, physics.timing, physics.water.
 
 Over deep level water a drop is the same for every depth of bottom as long as
 nothing touches, so one run a hold and line length gives a whole column.
@@ -22,6 +22,7 @@ from app.setup import LINES_OUT, RodSetup
 from app.units import COLOR, FOOT, KNOT, Unit
 from physics.between import between
 from physics.drop import Run
+from physics.drop_facts import deepest, sinks_on
 from physics.holds import Responses, Stopped, bare, respond
 from physics.scenario import Scenario
 from physics.timing import Aim, best, shortest_hold, timing_map
@@ -124,7 +125,7 @@ def _tackle(
     run = respond(scenario, (*RUN_HOLDS, LONGEST), tell=lambda share: pulse(RUNS_SHARE * share))
     responses = between(run, HOLDS)
     shape = (len(depths), len(line_out))
-    hold, sinks_on, wait = (np.full(shape, np.nan) for _ in range(3))
+    hold, going_on, wait = (np.full(shape, np.nan) for _ in range(3))
     least = np.nanmin(responses.low[..., 2], axis=2)
     for j in range(len(line_out)):
         if pulse(RUNS_SHARE + (1.0 - RUNS_SHARE) * j / len(line_out)):
@@ -134,8 +135,7 @@ def _tackle(
             if wanted is None:
                 continue
             hold[i, j] = wanted
-            path = between(responses, (wanted,)).lure[0, j]
-            sinks_on[i, j] = max(turning_time(responses.time, path) - wanted, 0.0)
+            going_on[i, j] = sinking_on(responses, j, wanted)
             if depth - height >= LEAST_MARK:
                 mark = replace(found.aim.mark, depth=float(depth - height))
                 wait[i, j] = wait_for(responses, j, wanted, replace(found.aim, mark=mark))
@@ -143,21 +143,17 @@ def _tackle(
     if pulse(1.0):
         raise Stopped
     return TackleTable(
-        group[0], tuple(rod.name for rod in group), line_out, depths, hold, sinks_on, wait,
+        group[0], tuple(rod.name for rod in group), line_out, depths, hold, going_on, wait,
         speeds, _run_depths(scenario, speeds),
     )  # fmt: skip
 
 
-def turning_time(time: Array, path: Array) -> float:
-    """When a lure's path (n, 3) is deepest, s; between samples by a parabola."""
-    known = np.flatnonzero(np.isfinite(path[:, 2]))
-    z = path[known, 2]
-    k = int(z.argmin())
-    if not 0 < k < len(z) - 1:
-        return float(time[known[k]])
-    below, above = z[k - 1] - z[k], z[k + 1] - z[k]
-    part = 0.5 * (below - above) / max(below + above, 1e-12)
-    return float(time[known[k]] + part * (time[1] - time[0]))
+def sinking_on(responses: Responses, number: int, hold: float) -> float:
+    """How long one lure goes on sinking in gear after a hold, s; NaN if it never drops."""
+    depth = -between(responses, (hold,)).lure[0, number, :, 2]
+    known = np.isfinite(depth)
+    found = sinks_on(deepest(responses.time[known], depth[known]), float(depth[0]), hold)
+    return math.nan if found is None else found
 
 
 def wait_for(responses: Responses, number: int, hold: float, aim: Aim) -> float:

@@ -1,7 +1,8 @@
 """What candidates do, each by itself: falling alone, dropped on a line, and towed.
 
-Depends on: physics.sink, physics.drop, physics.holds, physics.run_depths, physics.scenario,
-physics.boat, physics.tackle, physics.trajectory, physics.water, physics.march.
+Depends on: physics.sink, physics.drop, physics.drop_facts, physics.holds,
+physics.run_depths, physics.scenario, physics.boat, physics.tackle, physics.together,
+physics.trajectory, physics.water.
 
 Everything here is a module's function on values that can be sent to another
 process. All of it is in still water deeper than any line.
@@ -9,28 +10,25 @@ process. All of it is in still water deeper than any line.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from physics.boat import Boat, Order
 from physics.drop import Run
+from physics.drop_facts import deepest, sinks_on
 from physics.holds import Tell, carry, pulse
-from physics.march import Stuck
 from physics.run_depths import DEEP, TowDepths, tow_depths
 from physics.scenario import Scenario
 from physics.sink import Fall, free_falls
 from physics.tackle import Lure, Rod
+from physics.together import together_or_alone
 from physics.trajectory import Trajectory
 from physics.water import Water
 
 Array = NDArray[np.float64]
-
-Item = TypeVar("Item", Lure, Rod)
-Found = TypeVar("Found", Fall, "Drop", TowDepths)
 
 TOLERANCE, LONGEST = 0.01, 4.0
 """The stepper's, m and s. On the usual lines of a run (its elements are not coarsened) every
@@ -45,9 +43,6 @@ SPACING = 0.1
 FALL_SECONDS = 15.0
 """A free fall is followed for this long: long past its terminal rate."""
 
-LEAST_GAIN = 0.02
-"""A lure that gets less deeper than this, m, has not dropped."""
-
 BACK = 0.1
 """A lure is lifted once this share of the depth it gained is left."""
 
@@ -60,6 +55,10 @@ class Failed:
     """Something that could not be computed, and why."""
 
     why: str
+
+
+def _failed(error: Exception) -> Failed:
+    return Failed(str(error))
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,27 +86,18 @@ class Drop:
     @property
     def deepest(self) -> tuple[float, float]:
         """When it is deepest, s, and how deep, m."""
-        at = int(self.depth.argmax())
-        if 0 < at < len(self.depth) - 1:
-            # the top of the parabola through three samples
-            before, here, after = self.depth[at - 1 : at + 2]
-            bend = before - 2.0 * here + after
-            if bend < 0.0:
-                share = 0.5 * (before - after) / bend
-                return float(self.time[at] + share * (self.time[1] - self.time[0])), float(
-                    here - 0.25 * (before - after) * share
-                )
-        return float(self.time[at]), float(self.depth[at])
+        found = deepest(self.time, self.depth)
+        return found.time, found.depth
 
     @property
     def dropped(self) -> bool:
         """Whether it got deeper at all."""
-        return self.deepest[1] - self.run_depth > LEAST_GAIN
+        return self.sinks_on is not None
 
     @property
     def sinks_on(self) -> float | None:
         """Seconds it goes on sinking once in gear; None if it did not drop."""
-        return max(self.deepest[0] - self.hold, 0.0) if self.dropped else None
+        return sinks_on(deepest(self.time, self.depth), self.run_depth, self.hold)
 
     @property
     def lift_time(self) -> float | None:
@@ -155,7 +145,9 @@ def still(water: Water) -> Water:
 def falls(lures: Sequence[Lure], water: Water, tell: Tell | None = None) -> list[Fall | Failed]:
     """Free falls of lures alone, in one batch. Raises holds.Stopped."""
     pulse(tell, 0.0)
-    return _one_by_one_if_stuck(lambda some: free_falls(some, still(water), FALL_SECONDS), lures)
+    return together_or_alone(
+        lambda some: free_falls(some, still(water), FALL_SECONDS), lures, _failed
+    )
 
 
 def drops(
@@ -166,11 +158,12 @@ def drops(
 
     Raises holds.Stopped.
     """
-    return _one_by_one_if_stuck(
+    return together_or_alone(
         lambda some: [
             _drop(made, hold) for made in _trajectories(some, still(water), boat, speed, hold, tell)
         ],
         rods,
+        _failed,
     )
 
 
@@ -206,20 +199,5 @@ def tows(
     for first in range(0, len(rods), MOST_TOWED):
         pulse(tell, first / len(rods))
         some = rods[first : first + MOST_TOWED]
-        found += _one_by_one_if_stuck(lambda part: tow_depths(part, water, speeds), some)
+        found += together_or_alone(lambda part: tow_depths(part, water, speeds), some, _failed)
     return found
-
-
-def _one_by_one_if_stuck(
-    job: Callable[[Sequence[Item]], list[Found]], items: Sequence[Item]
-) -> list[Found | Failed]:
-    """A job on all at once; on each by itself if one finds no answer, so that the others do."""
-    try:
-        return list(job(items))
-    except Stuck as error:
-        if len(items) == 1:
-            return [Failed(str(error))]
-    out: list[Found | Failed] = []
-    for item in items:
-        out += _one_by_one_if_stuck(job, [item])
-    return out

@@ -16,10 +16,11 @@ import tomlkit
 from app import scales
 from app import scenario_keys as keys
 from app.bad_input import BadInput
-from app.candidates import DEPTHS, HOLDS, MOST, Candidate, Lineup, free_name
+from app.candidates import DEPTHS, HOLDS, MOST, Candidate, Lineup
 from app.files import is_there, make_folder, parse_toml, read_text, set_aside, write_safely
 from app.locks import held
 from app.merging import merged_entries, merged_value
+from app.names import free_name
 from app.quantities import Quantity, spell
 from app.reading import Reader
 from app.resources import user_folder

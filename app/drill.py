@@ -1,8 +1,8 @@
 """View-model of the drill: one round at a time on a live drop of its own, then its debrief.
 
 Depends on: rehearsal, planning, clock, background, look_ahead, drill_round, drill_score,
-drill_file, drill_store, drill_words, keeper, catalog, bad_input; physics.boat, physics.checks,
-physics.march.
+drill_file, drill_store, drill_words, catalog, bad_input; physics.boat, physics.checks,
+physics.drop_facts, physics.march.
 
 Signals announce; views pull. The drop on the Rehearse page is not touched.
 """
@@ -34,6 +34,7 @@ from app.planning import HOLDS, WAITS
 from app.rehearsal import Rehearsal
 from physics.boat import Order
 from physics.checks import Unusable
+from physics.drop_facts import deepest
 from physics.march import Stuck
 
 FIRST_NAME = "New hand"
@@ -437,6 +438,6 @@ def _line_ahead(time: np.ndarray, place: np.ndarray) -> LineAhead:
     """The best track of one lure: all of it is drawn, whatever the time."""
     known = np.isfinite(place[:, 2])
     time, place = time[known], place[known]
-    deep = int(place[:, 2].argmin())
+    deep = deepest(time, -place[:, 2])
     dots = np.column_stack([np.full(len(time), np.inf), place])
-    return LineAhead(time, place, dots, -float(place[deep, 2]), float(time[deep]), 0.0, None, None)
+    return LineAhead(time, place, dots, deep.depth, deep.time, 0.0, None, None)

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from app.card_table import HOLDS, turning_time, wait_for
+from app.card_table import HOLDS, sinking_on, wait_for
 from app.catalog import Catalog
 from app.drill_store import Card
 from app.planning import FIRST_RESOLUTION, RUN_HOLDS, SPARE, Tell
@@ -131,11 +131,11 @@ def answer(question: Question, catalog: Catalog, tell: Tell | None = None) -> An
     if question.kind == "hold":
         return Answered(question, hold)
     if question.kind == "sinks on":
-        path = between(found, (hold,)).lure[0, 0]
-        return Answered(question, max(turning_time(found.time, path) - hold, 0.0))
-    aim = Aim(Mark(depth - MARK_OVER), setup.timing.radius, setup.timing.clearance)
-    wait = wait_for(found, 0, hold, aim)
-    return Answered(question, None if math.isnan(wait) else wait)
+        answer = sinking_on(found, 0, hold)
+    else:
+        aim = Aim(Mark(depth - MARK_OVER), setup.timing.radius, setup.timing.clearance)
+        answer = wait_for(found, 0, hold, aim)
+    return Answered(question, None if math.isnan(answer) else answer)
 
 
 def next_question(cards: Sequence[Card], asked: int, errors: Sequence[str], seed: int) -> Question:

@@ -1,6 +1,6 @@
 """What a round's drop did, the best there was to do, and the score: share of the strike window.
 
-Depends on: drill_round, planning, plan_rods, catalog, units; physics.contact, physics.drop,
+Depends on: drill_round, planning, plan_rods, catalog, units; physics.drop, physics.drop_facts,
 physics.events, physics.helm, physics.holds, physics.timing, physics.trajectory.
 
 Functions of values that can be sent to another process; no screen.
@@ -19,11 +19,11 @@ from app.drill_round import Round
 from app.plan_rods import RodPlan, rod_plans
 from app.planning import HOLDS, WAITS, Plan, PlanRequest, Tell, full_answer, moved
 from app.units import INCH, KNOT
-from physics.contact import CONTACT_BLUR
 from physics.drop import Run
+from physics.drop_facts import SPACING, TOUCHING, nearest_ground
 from physics.events import LINES_CLOSE, polyline_distance
 from physics.helm import HelmTrack
-from physics.holds import SPACING, Responses, bare, lowest
+from physics.holds import Responses, bare
 from physics.timing import Aim
 from physics.trajectory import Trajectory
 
@@ -159,14 +159,19 @@ def measure(round_: Round, trajectory: Trajectory) -> Taken:
     time: Array = np.arange(0.0, until - mark.time + 1e-9, SPACING)
     at = mark.time + time
     lure = np.stack([line.lure(at) for line in trajectory.lines]) - origin
-    low = np.stack([lowest(line.nodes(at)) for line in trajectory.lines]) - origin
+    ground = scenario.water.bottom
+    low = np.stack([nearest_ground(line.nodes(at), ground)[0] for line in trajectory.lines])
+    low -= origin
     aim = Aim(mark, round_.setup.timing.radius, round_.setup.timing.clearance)
-    bottom = moved(scenario.water.bottom, origin[:2])
+    bottom = moved(ground, origin[:2])
     spell = round_.spell(track.orders)
     wait = hold = None
     if spell is not None and spell[0] < until:
         wait, hold = spell[0] - mark.time, min(spell[1], until) - spell[0]
-    path = Responses(np.array([hold or 0.0]), time, lure[None], low[None], np.array(here.velocity))
+    since_out = time - (wait or 0.0)
+    path = Responses(
+        np.array([hold or 0.0]), since_out, lure[None], low[None], np.array(here.velocity)
+    )
     names = [rod.name for rod in scenario.rods]
     rods = rod_plans(names, path, bottom, aim, 0.0, hold or 0.0)
     call = round_.call_time(track.orders)
@@ -189,8 +194,7 @@ def _touched(
         name = line.rod.name
         end = min(until, call) if call is not None and name == round_.hooked else until
         nodes = line.nodes(np.arange(trajectory.start, end, TOUCH_LOOK))
-        ground = trajectory.scenario.water.bottom.depth_at(nodes[:, 0], nodes[:, 1])
-        if float((nodes[:, 2] + ground).min()) < CONTACT_BLUR:
+        if nearest_ground(nodes, trajectory.scenario.water.bottom)[1].min() < TOUCHING:
             out.append(name)
     return tuple(out)
 

@@ -142,7 +142,7 @@ def _best(best: Best, unit: Unit) -> str:
     assert answer is not None
     time, place = best.path()
     bottom = best.plan.situation.bottom
-    number = int(np.nanmin(place[:, :, 2], axis=1).argmin())
+    number = max(range(len(place)), key=lambda k: best.plan.rods[k].deepest)
     here = [np.interp(answer.wait + answer.hold, time, place[number, :, axis]) for axis in range(3)]
     off = float(bottom.depth_at(np.array([here[0]]), np.array([here[1]]))[0] + here[2])
     name = best.plan.rods[number].name

@@ -1,7 +1,7 @@
 """CSV tracks, read as they stream by: columns for time, place, depth and speed.
 
-Depends on: bad_input, ground_clean, ground_file, ground_log, ground_report, ground_time,
-measured_table, units; physics.holds.
+Depends on: bad_input, csv_read, ground_clean, ground_file, ground_log, ground_report,
+ground_time, units; physics.holds.
 
 Headings are found by their words, in any order; a unit stands in the heading of its column:
 ``Depth (ft)``, ``speed_kn``. A depth or speed whose heading names none is refused, because
@@ -11,7 +11,6 @@ feet taken for meters would look right. Times are ISO 8601, h:mm:ss, or seconds.
 from __future__ import annotations
 
 import codecs
-import csv
 import re
 from array import array
 from collections.abc import Iterator, Sequence
@@ -20,12 +19,12 @@ from pathlib import Path
 import numpy as np
 
 from app.bad_input import BadInput
+from app.csv_read import LENGTHS, SPEEDS, delimiter_of, rows_of, units_named, words_of
 from app.ground_clean import cleaned
 from app.ground_file import utf8_blocks
 from app.ground_log import GroundLog, Raw
 from app.ground_report import Report
 from app.ground_time import second_of_day, seconds_of
-from app.measured_table import DELIMITERS, LENGTHS, SPEEDS, UNIT_OF
 from app.units import METER, Unit
 from physics.holds import Tell
 
@@ -58,24 +57,18 @@ def read_csv(path: Path, tell: Tell | None = None) -> GroundLog:
     name, report = str(path), Report()
     lines = _lines(path, tell)
     first = next((line for line in lines if line.strip()), "")
-    delimiter = max(DELIMITERS, key=first.count)
-    columns = _columns(next(csv.reader([first], delimiter=delimiter), []), name)
+    delimiter = delimiter_of([first])
+    headings = next(rows_of([first], delimiter, name, ALLOWED), (1, []))[1]
+    columns = _columns(headings, name)
     clock = _Clock()
     rows: array[float] = array("d")
     decimal_comma = delimiter == ";"
-    reader = csv.reader(lines, delimiter=delimiter, skipinitialspace=True)
-    try:
-        for cells in reader:
-            if not cells:
-                continue
-            report.read += 1
-            try:
-                rows.extend(_row(cells, columns, clock, decimal_comma))
-            except (ValueError, IndexError):
-                report.leave("unreadable")
-    except csv.Error as error:
-        problem = f"line {reader.line_num + 1} is not CSV ({error})"
-        raise BadInput(name, "", None, ALLOWED, problem) from error
+    for _, cells in rows_of(lines, delimiter, name, ALLOWED, first=2):
+        report.read += 1
+        try:
+            rows.extend(_row(cells, columns, clock, decimal_comma))
+        except (ValueError, IndexError):
+            report.leave("unreadable")
     if not rows:
         raise BadInput(name, "", None, ALLOWED, "has no lines that can be used")
     time, lat, lon, depth, speed = np.frombuffer(rows).reshape(-1, 5).T
@@ -135,13 +128,13 @@ def _columns(headings: Sequence[str], name: str) -> dict[str, tuple[int, Unit]]:
     """Number and unit of each column that is used. Raises BadInput."""
     out: dict[str, tuple[int, Unit]] = {}
     for number, heading in enumerate(headings):
-        words = re.findall(r"[a-z]+/?[a-z]+|[a-z]", heading.casefold().replace("_", " "))
+        words = words_of(heading)
         kind = next((k for k, known in WORDS.items() if any(w in known for w in words)), None)
         if kind is None or kind in out:
             continue
         unit = METER
         if kind in MEASURED:
-            named = [UNIT_OF[w] for w in words if w in UNIT_OF and UNIT_OF[w] in MEASURED[kind]]
+            named = [unit for unit in units_named(words) if unit in MEASURED[kind]]
             if not named:
                 allowed = ", ".join(u.symbol for u in MEASURED[kind] if u.symbol)
                 raise BadInput(name, heading, None, f"a unit in the heading: {allowed}",

@@ -1,28 +1,27 @@
 """What a spread does on a pass over its ground, and what would bring a fouling line clear.
 
-Depends on: setup, catalog, remedies, units; physics.checks, physics.holds, physics.march,
-physics.mesh, physics.passes.
+Depends on: setup, catalog, remedies; physics.checks, physics.holds, physics.march,
+physics.mesh, physics.passes, physics.scenario, physics.together.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from app.catalog import Catalog
-from app.remedies import Remedy
-from app.setup import LINES_OUT, Setup
-from app.units import COLOR, KNOT
+from app.remedies import Remedy, least_of_each, other_line_out, other_speed, runnable
+from app.setup import Setup
 from physics.checks import Unusable
 from physics.holds import Tell, pulse
 from physics.march import Stuck
 from physics.mesh import Resolution
 from physics.passes import Pass, passes
 from physics.scenario import Scenario
+from physics.together import together_or_alone
 
 FEWER_COLORS = (0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0)
 FASTER_KNOTS = (0.5, 1.0, 1.5, 2.0, 3.0)
-
-FASTEST = KNOT.to_si(12.0)
 
 TOLERANCE, LONGEST = 0.02, 2.0
 RESOLUTION = Resolution(line_elements=16, leader_elements=2)
@@ -70,79 +69,24 @@ def plan_pass(
     part = None if tell is None else (lambda share: tell(0.3 * share))
     (ran,) = passes([towed.scenario(catalog)], asked, tell=part)
     fouling = [k for k, line in enumerate(ran.lines) if line.fouls is not None]
-    tries = [one for k in fouling for one in _shorter(towed, catalog, k)]
-    tries += _faster(towed, catalog) if fouling else []
+    fewer = [-colors for colors in FEWER_COLORS]
+    tries = [one for k in fouling for one in other_line_out(towed, k, fewer)]
+    tries += other_speed(towed, FASTER_KNOTS) if fouling else []
+    made = runnable(tries, catalog)
     rest = None if tell is None else (lambda share: tell(0.3 + 0.7 * share))
-    found = _tried([scenario for _, _, scenario in tries], asked + MARGIN, rest)
+    coarse = [replace(scenario, resolution=RESOLUTION) for _, scenario in made]
+    clear = _clear(coarse, asked + MARGIN, rest)
     pulse(tell, 1.0)
-    cures: dict[int, dict[str, Remedy]] = {k: {} for k in fouling}
-    for (number, remedy, _), there in zip(tries, found, strict=True):
-        if there is None or not there.clears:
-            continue
-        for k in fouling if number is None else (number,):
-            cures[k].setdefault(remedy.kind, remedy)
-    return PassPlan(ran, {k: tuple(kinds.values()) for k, kinds in cures.items()})
+    return PassPlan(ran, least_of_each((one for one, _ in made), clear, fouling))
 
 
-Try = tuple[int | None, Remedy, Scenario]
-"""The rod it helps (None: all), what it is, and the run that shows it."""
-
-
-def _shorter(setup: Setup, catalog: Catalog, number: int) -> list[Try]:
-    """One rod alone, with less and less line out."""
-    rod = setup.rods[number]
-    out: list[Try] = []
-    if rod.sections is not None:
-        return out
-    for fewer in FEWER_COLORS:
-        left = rod.line_out - COLOR.to_si(fewer)
-        if left < LINES_OUT.low:
-            break
-        text = f"{_number(COLOR.from_si(left))} colors out"
-        text += f" instead of {_number(COLOR.from_si(rod.line_out))}"
-        changed = replace(setup, rods=(replace(rod, line_out=left),))
-        out += _made(changed, catalog, number, Remedy("colors", text))
-    return out
-
-
-def _faster(setup: Setup, catalog: Catalog) -> list[Try]:
-    """The whole spread, faster and faster."""
-    out: list[Try] = []
-    for faster in FASTER_KNOTS:
-        speed = setup.speed + KNOT.to_si(faster)
-        if speed > FASTEST:
-            break
-        text = f"{KNOT.text(speed)} instead of {KNOT.text(setup.speed)}"
-        out += _made(replace(setup, speed=speed), catalog, None, Remedy("speed", text))
-    return out
-
-
-def _made(setup: Setup, catalog: Catalog, number: int | None, remedy: Remedy) -> list[Try]:
-    try:
-        scenario = setup.scenario(catalog)
-    except Unusable:
-        return []
-    return [(number, remedy, replace(scenario, resolution=RESOLUTION))]
-
-
-def _tried(scenarios: list[Scenario], needed: float, tell: Tell | None) -> list[Pass | None]:
-    """Passes of trials; None where one cannot be run."""
+def _clear(scenarios: Sequence[Scenario], needed: float, tell: Tell | None) -> list[bool]:
+    """Whether every line clears in each of some passes; not where one cannot be run."""
     if not scenarios:
         return []
-    try:
-        together: list[Pass | None] = []
-        together += passes(scenarios, needed, tell=tell, tolerance=TOLERANCE, longest=LONGEST)
-        return together
-    except (Stuck, Unusable):
-        pass
-    alone: list[Pass | None] = []
-    for scenario in scenarios:
-        try:
-            alone += passes([scenario], needed, tell=tell, tolerance=TOLERANCE, longest=LONGEST)
-        except (Stuck, Unusable):
-            alone.append(None)
-    return alone
 
+    def run(some: Sequence[Scenario]) -> list[bool]:
+        found = passes(some, needed, tell=tell, tolerance=TOLERANCE, longest=LONGEST)
+        return [one.clears for one in found]
 
-def _number(value: float) -> str:
-    return f"{value:.1f}".removesuffix(".0")
+    return together_or_alone(run, scenarios, lambda _: False, (Stuck, Unusable))

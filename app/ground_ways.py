@@ -1,7 +1,7 @@
 """The same drop four ways: down-tide, up-tide and across, or the same with the wind.
 
-Depends on: scenario_keys, setup, timing, catalog; physics.boat, physics.checks,
-physics.contact, physics.drop, physics.holds, physics.mesh, physics.scenario.
+Depends on: planning (moved), scenario_keys, setup, timing, catalog; physics.boat, physics.checks,
+physics.drop, physics.drop_facts, physics.holds, physics.mesh, physics.scenario.
 
 No Qt: it is run in a worker process. The mark is under the sounder at t = 0.
 """
@@ -14,14 +14,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from app.catalog import Catalog
+from app.planning import moved
 from app.scenario_keys import HOLD as HELD
 from app.setup import Setup
 from app.timing import WAIT as TIMED
 from physics.boat import Order
 from physics.checks import Limits, Unusable
-from physics.contact import CONTACT_BLUR
 from physics.drop import Run
-from physics.holds import Tell, carry, lowest
+from physics.drop_facts import SPACING, TOUCHING, deepest, nearest_ground
+from physics.holds import Tell, bare, carry
 from physics.mesh import Resolution
 from physics.scenario import Scenario
 
@@ -35,8 +36,6 @@ TOLERANCE, LONGEST = 0.03, 2.0
 
 AFTER = 25.0
 """Followed after in gear, s: the deepest comes within a few seconds."""
-
-SPACING = 0.25
 
 STILL = 0.05
 """A current or wind slower than this is none, m/s."""
@@ -57,7 +56,7 @@ class WayRod:
     @property
     def touches(self) -> bool:
         """Whether lure or line comes to lie on the bottom."""
-        return self.off_bottom < CONTACT_BLUR
+        return self.off_bottom < TOUCHING
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,13 +98,17 @@ def four_ways(
     Raises Unusable, march.Stuck, holds.Stopped.
     """
     headings = ways(setup)
+    at = setup.mark.time if setup.mark is not None else 0.0
+    way = np.array(bare(setup.scenario(catalog)).track().at(0.0).velocity)
+    # the ground as it lies about the mark, under which every way's drop begins
+    water = replace(setup.water, bottom=moved(setup.water.bottom, at * way))
     orders = (Order(wait, "out of gear"), Order(wait + hold, "in gear"))
     end = wait + hold + AFTER
     scenarios: list[Scenario] = []
     for _, heading in headings:
         turned = replace(
-            setup, heading=math.remainder(heading, 2.0 * math.pi), mark=None, hold=None,
-            motion=None, orders=orders, line_orders=(), duration=max(end, 1.0),
+            setup, heading=math.remainder(heading, 2.0 * math.pi), water=water, mark=None,
+            hold=None, motion=None, orders=orders, line_orders=(), duration=max(end, 1.0),
             resolution=RESOLUTION,
         )  # fmt: skip
         scenarios.append(turned.scenario(catalog))
@@ -125,14 +128,15 @@ def _way(run: Run, number: int, words: str, heading: float, end: float) -> Way:
     times = np.arange(0.0, end, SPACING)
     rods = []
     for line in run.trajectory(number).lines:
-        lure, low = line.lure(times), lowest(line.nodes(times))
-        k = int(lure[:, 2].argmin())
-        x, y = lure[k, 0] - here.x, lure[k, 1] - here.y
-        off = float((bottom.depth_at(low[:, 0], low[:, 1]) + low[:, 2]).min())
+        lure = line.lure(times)
+        over = bottom.depth_at(lure[:, 0], lure[:, 1]) + lure[:, 2]
+        deep = deepest(times, -lure[:, 2], over)
+        x, y = line.lure(deep.time)[:2] - (here.x, here.y)
+        off = float(nearest_ground(line.nodes(times), bottom)[1].min())
         rods.append(
             WayRod(
                 line.rod.name,
-                -float(lure[k, 2]),
+                deep.depth,
                 max(off, 0.0),
                 float(x * east + y * north),
                 float(x * north - y * east),

@@ -1,7 +1,7 @@
 """The last drop of the live run, measured the way a plan measures: to lie beside it.
 
-Depends on: plan_rods, planning (moved); physics.drop, physics.events, physics.holds,
-physics.timing.
+Depends on: plan_rods, planning (moved); physics.drop, physics.drop_facts, physics.events,
+physics.holds, physics.timing.
 """
 
 from __future__ import annotations
@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 from app.plan_rods import RodPlan, rod_plans
 from app.planning import moved
 from physics.drop import Run
+from physics.drop_facts import SPACING, nearest_ground
 from physics.events import gear_spells
-from physics.holds import AFTER, SPACING, Responses, lowest
+from physics.holds import AFTER, Responses
 from physics.timing import Aim
 
 Array = NDArray[np.float64]
@@ -61,16 +62,16 @@ def live_drop(run: Run, now: float, aim: Aim) -> LiveDrop | None:
     time: Array = np.arange(0.0, end - out + 1e-9, SPACING)
     there, here = run.boat(out), run.boat(mark.time)
     origin = np.array([there.x, there.y, 0.0])
-    lines = run.trajectory(since=max(out - 2.0, 0.0)).lines
+    lines, ground = run.trajectory(since=max(out - 2.0, 0.0)).lines, scenario.water.bottom
     lure = np.stack([line.lure(out + time) for line in lines]) - origin
-    low = np.stack([lowest(line.nodes(out + time)) for line in lines]) - origin
+    low = np.stack([nearest_ground(line.nodes(out + time), ground)[0] for line in lines]) - origin
     before = run.boat(max(out - 0.01, 0.0))
     way = np.array(before.velocity)
     if wait > 0.0:
         # the way made good since the mark, so that the path comes to lie where it was
         way = np.array([there.x - here.x, there.y - here.y]) / wait
     path = Responses(np.array([hold]), time, lure[None], low[None], way)
-    bottom = moved(scenario.water.bottom, np.array([here.x, here.y]))
+    bottom = moved(ground, np.array([here.x, here.y]))
     names = [rod.name for rod in scenario.rods]
     rods = rod_plans(names, path, bottom, aim, wait, hold)
     return LiveDrop(wait, hold, end - back, path, rods)

@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from app.picture import PlacedMark
 from physics.boat import Order
 from physics.drop import Run
+from physics.drop_facts import SPACING, TOUCHING, deepest, first_below, nearest_ground, passing
 
 Array = NDArray[np.float64]
 
@@ -25,9 +26,6 @@ WORTH_A_WORD = 0.1
 DOT_SPACING = 0.7
 """Spacing of the dots a future is drawn with, m: some six pixels when all is in view."""
 
-SPACING = 0.25
-"""Spacing of the drawn points, s."""
-
 
 @dataclass(frozen=True, slots=True)
 class LineAhead:
@@ -38,7 +36,7 @@ class LineAhead:
 
     ``deepest`` m at ``deepest_at`` s, with ``off_bottom`` m under it then;
     ``at_mark`` (time, height off bottom m, depth m) or None; ``touches_at`` s
-    when the lure first touches bottom, or None.
+    when lure or line first touches bottom, or None.
     """
 
     time: Array
@@ -51,7 +49,7 @@ class LineAhead:
     touches_at: float | None
 
     @property
-    def sinks_on(self) -> bool:
+    def goes_deeper(self) -> bool:
         """Whether the lure is to go deeper than it starts by enough to be worth a word."""
         return self.deepest > -float(self.place[0, 2]) + WORTH_A_WORD
 
@@ -89,26 +87,22 @@ def look_ahead(
     lines = []
     for number, line in enumerate(trajectory.lines):
         place = line.lure(times)
-        depth = -place[:, 2]
-        height = trajectory.height(number, times)
-        at = int(depth.argmax())
-        passing = None
-        if mark is not None:
-            miss = np.hypot(place[:, 0] - mark.x, place[:, 1] - mark.y)
-            k = int(miss.argmin())
-            if 0 < k < len(times) - 1:
-                passing = (float(times[k]), float(height[k]), float(depth[k]))
-        low = np.flatnonzero(height - 0.5 * line.rod.lure.length < 0.02)
+        deep = deepest(times, -place[:, 2], trajectory.height(number, times))
+        by = None if mark is None else passing(times, place, mark.x, mark.y)
+        off_deepest, off_mark = trajectory.height(
+            number, np.array([deep.time, deep.time if by is None else by.time])
+        )
+        least = nearest_ground(line.nodes(times), trajectory.scenario.water.bottom)[1]
         lines.append(
             LineAhead(
                 times,
                 place,
                 _dots(times, place),
-                float(depth[at]),
-                float(times[at]),
-                float(height[at]),
-                passing,
-                float(times[low[0]]) if len(low) else None,
+                deep.depth,
+                deep.time,
+                float(off_deepest),
+                None if by is None else (by.time, float(off_mark), -float(by.place[2])),
+                first_below(times, least, TOUCHING),
             )
         )
     return LookAhead(now, shift, tuple(lines))

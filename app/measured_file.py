@@ -1,6 +1,7 @@
 """Measurements from the columns of a CSV file, and an honest list of the lines refused.
 
-Depends on: measured_table, bad_input, catalog, setup, units; physics.measured, physics.checks.
+Depends on: measured_kinds, measured_table, bad_input, catalog, setup, units;
+physics.measured, physics.checks.
 """
 
 from __future__ import annotations
@@ -12,26 +13,12 @@ from dataclasses import dataclass, replace
 
 from app.bad_input import BadInput, shortened
 from app.catalog import Catalog
+from app.measured_kinds import KINDS
 from app.measured_table import MEASURE, Column, Table
 from app.setup import RodSetup
 from app.units import Unit
 from physics.checks import Unusable
-from physics.measured import CoastDown, DockFall, DropTouch, Row, TowDepth, coast_to_share
-
-NEEDED = {
-    "dock": ("depth", "seconds"),
-    "tow": ("speed", "depth"),
-    "drop": ("speed", "hold", "seconds", "depth"),
-    "coast": ("seconds",),
-}
-"""What a kind of row cannot do without; a coast-down also needs the speed or a share of it."""
-
-OPTIONAL = {
-    "dock": (),
-    "tow": ("line_out",),
-    "drop": ("line_out",),
-    "coast": ("speed", "share", "start"),
-}
+from physics.measured import Row, coast_to_share
 
 COMMAS = "a number; where commas are decimal, columns parted by semicolons"
 
@@ -81,7 +68,7 @@ def kind_of(table: Table) -> str | None:
     """The kind of measurement the headings suggest, or None."""
     there = {choice.measure for choice in guessed(table)}
     for kind in ("drop", "tow", "dock", "coast"):
-        if set(NEEDED[kind]) <= there and (kind != "coast" or there & {"speed", "share"}):
+        if set(KINDS[kind].needed) <= there and (kind != "coast" or there & {"speed", "share"}):
             return kind
     return None
 
@@ -154,11 +141,12 @@ def number(text: str, delimiter: str) -> float:
 
 
 def _columns(table: Table, kind: str, chosen: tuple[Chosen, ...]) -> dict[str, tuple[Column, Unit]]:
-    if kind not in NEEDED:
-        raise BadInput(table.name, "", kind, "one of " + ", ".join(NEEDED))
+    if kind not in KINDS:
+        raise BadInput(table.name, "", kind, "one of " + ", ".join(KINDS))
+    needed, optional = KINDS[kind].needed, KINDS[kind].optional
     out: dict[str, tuple[Column, Unit]] = {}
     for choice in chosen:
-        if choice.measure not in (*NEEDED[kind], *OPTIONAL[kind]):
+        if choice.measure not in (*needed, *optional):
             continue
         measure = MEASURE[choice.measure]
         if choice.measure in out:
@@ -175,7 +163,7 @@ def _columns(table: Table, kind: str, chosen: tuple[Chosen, ...]) -> dict[str, t
                 f"is no unit of {measure.label}",
             )
         out[choice.measure] = table.column(choice.heading), choice.unit
-    missing = [MEASURE[key].label for key in NEEDED[kind] if key not in out]
+    missing = [MEASURE[key].label for key in needed if key not in out]
     if kind == "coast" and "speed" not in out and "share" not in out:
         missing.append("speed or share of the speed left")
     if missing:
@@ -212,20 +200,16 @@ def _row(
     catalog: Catalog | None,
     start: float | None,
 ) -> Row:
-    if kind == "dock":
-        return DockFall(value["depth"], value["seconds"])
     if kind == "coast":
         begun = value.get("start", start)
         assert begun is not None
-        if "speed" in value:
-            return CoastDown(begun, value["seconds"], value["speed"])
-        return coast_to_share(begun, value["share"], value["seconds"])
+        if "speed" not in value:
+            return coast_to_share(begun, value["share"], value["seconds"])
+        value = {**value, "start": begun}
     out = None
     if "line_out" in value and rod is not None and catalog is not None:
         out = replace(rod, line_out=value["line_out"]).rod(catalog)
-    if kind == "tow":
-        return TowDepth(value["speed"], value["depth"], out)
-    return DropTouch(value["speed"], value["hold"], value["seconds"], value["depth"], out)
+    return KINDS[kind].row(value, out)
 
 
 def _refused(line: int, error: Unusable, columns: Mapping[str, tuple[Column, Unit]]) -> Rejected:

@@ -1,12 +1,11 @@
 """A CSV file of measurements as columns: delimiter, headings, and what each is likely to be.
 
-Depends on: bad_input, csv_text, files, quantities, units.
+Depends on: bad_input, csv_read, files, quantities, units.
 """
 
 from __future__ import annotations
 
 import codecs
-import csv
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -14,38 +13,16 @@ from pathlib import Path
 
 from app import units
 from app.bad_input import BadInput
+from app.csv_read import LENGTHS, SHARE, SPEEDS, delimiter_of, rows_of, units_named, words_of
 from app.csv_text import plain
 from app.files import LARGEST_FILE, read_bytes
 from app.units import Unit
 
 ALLOWED = "a CSV file in UTF-8 with headings, at most 2 MB"
 
-DELIMITERS = (",", ";", "\t", "|")
-
 MOST_LINES = 5000
 MOST_COLUMNS = 60
 
-SHARE = Unit("percent", "%", 0.01)
-
-UNIT_OF = {
-    "ft": units.FOOT, "feet": units.FOOT, "foot": units.FOOT,
-    "m": units.METER, "meter": units.METER, "meters": units.METER,
-    "metre": units.METER, "metres": units.METER,
-    "yd": units.YARD, "yds": units.YARD, "yards": units.YARD,
-    "color": units.COLOR, "colors": units.COLOR,
-    "kn": units.KNOT, "kt": units.KNOT, "kts": units.KNOT, "knot": units.KNOT,
-    "knots": units.KNOT,
-    "mph": units.MILE_PER_HOUR,
-    "m/s": units.METER_PER_SECOND, "mps": units.METER_PER_SECOND, "ms": units.METER_PER_SECOND,
-    "ft/s": units.FOOT_PER_SECOND,
-    "s": units.SECOND, "sec": units.SECOND, "secs": units.SECOND, "second": units.SECOND,
-    "seconds": units.SECOND,
-    "%": SHARE, "percent": SHARE,
-}  # fmt: skip
-"""What people write for a unit in a heading."""
-
-LENGTHS = (units.FOOT, units.METER, units.YARD, units.COLOR)
-SPEEDS = (units.KNOT, units.MILE_PER_HOUR, units.METER_PER_SECOND, units.FOOT_PER_SECOND)
 TIMES = (units.SECOND,)
 SHARES = (units.PLAIN, SHARE)
 
@@ -124,8 +101,13 @@ def table_of(data: bytes, name: str) -> Table:
     text = _decoded(data, name)
     if not text.strip():
         raise BadInput(name, "", None, ALLOWED, "is empty")
-    delimiter = _delimiter(text)
-    rows = _rows(text, delimiter, name)
+    written = text.splitlines()
+    delimiter = delimiter_of([line for line in written if line.strip()][:20])
+    every = (
+        (number, tuple(plain(cell.strip()) for cell in cells))
+        for number, cells in rows_of(written, delimiter, name, ALLOWED)
+    )
+    rows = [(number, cells) for number, cells in every if any(cells)]
     if not rows:
         raise BadInput(name, "", None, ALLOWED, "is empty")
     if (many := len(rows[0][1])) > MOST_COLUMNS:
@@ -158,37 +140,6 @@ def _decoded(data: bytes, name: str) -> str:
     return text
 
 
-def _delimiter(text: str) -> str:
-    """The one that cuts most of the first lines into the same number of fields, 2 or more."""
-    first = [line for line in text.splitlines() if line.strip()][:20]
-
-    def fit(delimiter: str) -> tuple[float, int]:
-        try:
-            counts = [len(row) for row in csv.reader(first, delimiter=delimiter) if row]
-        except csv.Error:
-            return 0.0, 0
-        width = counts[0] if counts else 1
-        if width < 2:
-            return 0.0, 0
-        return sum(count == width for count in counts) / len(counts), width
-
-    return max(DELIMITERS, key=fit)
-
-
-def _rows(text: str, delimiter: str, name: str) -> list[tuple[int, tuple[str, ...]]]:
-    reader = csv.reader(text.splitlines(), delimiter=delimiter, skipinitialspace=True)
-    rows = []
-    try:
-        for cells in reader:
-            stripped = tuple(plain(cell.strip()) for cell in cells)
-            if any(stripped):
-                rows.append((reader.line_num, stripped))
-    except csv.Error as error:
-        problem = f"line {reader.line_num} is not CSV ({error})"
-        raise BadInput(name, "", None, ALLOWED, problem) from error
-    return rows
-
-
 def _headings(cells: Sequence[str]) -> list[str] | None:
     """The headings in the first line; None where it holds numbers only."""
     if all(not cell or re.fullmatch(r"[-+\d.,eE]+", cell) for cell in cells):
@@ -203,8 +154,8 @@ def _headings(cells: Sequence[str]) -> list[str] | None:
 
 
 def _column(number: int, heading: str, examples: Sequence[str]) -> Column:
-    words = re.findall(r"[a-z]+/?[a-z]+|[a-z]|%", heading.casefold().replace("_", " "))
-    named = [UNIT_OF[word] for word in reversed(words) if word in UNIT_OF]
+    words = words_of(heading)
+    named = units_named(reversed(words))
     for measure in MEASURES:
         if any(word in measure.words for word in words):
             fitting = [unit for unit in named if unit in measure.units]

@@ -24,6 +24,7 @@ from app.files import (
 )
 from app.locks import held
 from app.merging import merged_entries
+from app.names import free_name
 from app.reading import Reader
 from app.tackle_file import (
     LineKind,
@@ -204,19 +205,6 @@ def joined_items(
         names.add(name)
         out.append(item.named(name))
     return tuple(out), renamed
-
-
-def free_name(wanted: str, taken: Iterable[str]) -> str:
-    """The name itself, or with a number that makes it free; at most 60 characters."""
-    names = set(taken)
-    if wanted not in names:
-        return wanted
-    for number in range(2, 1000):
-        end = f" ({number})"
-        name = wanted[: 60 - len(end)] + end
-        if name not in names:
-            return name
-    raise ValueError(f"no free name like {wanted!r}")
 
 
 def _document() -> tomlkit.TOMLDocument:

@@ -1,6 +1,6 @@
 """What the screen draws: an immutable picture of now, and the track that led here.
 
-Depends on: physics.boat, physics.drop, physics.tackle.
+Depends on: physics.boat, physics.drop, physics.tackle, physics.water.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from physics.boat import BoatState
 from physics.drop import Run
 from physics.tackle import Rod
+from physics.water import Bottom
 
 Array = NDArray[np.float64]
 
@@ -42,7 +43,7 @@ class Picture:
 
     ``nodes`` holds (3, K) positions per rod; ``lure`` (rods, 3) and
     ``lure_velocity`` (rods, 3) the middle of each lure; ``ground`` (rods,) the
-    bottom's depth under each. ``out`` (rods,) is the line between tip and leader,
+    depth of the ``bottom`` under each. ``out`` (rods,) is the line between tip and leader,
     m, ``going`` (rods,) how fast it goes out, m/s, ``fish`` the mass of what is
     hooked, kg, or 0; ``over`` names what of each line is pulled beyond its strength, or "".
     """
@@ -54,6 +55,7 @@ class Picture:
     lure: Array
     lure_velocity: Array
     ground: Array
+    bottom: Bottom
     mark: PlacedMark | None
     out: Array
     going: Array
@@ -77,9 +79,10 @@ def pictured(run: Run, now: float, mark: PlacedMark | None) -> Picture:
     nodes, speeds = run.moving_nodes_at(now)
     lure = np.array([0.5 * (place[:, -2] + place[:, -1]) for place in nodes])
     speed = np.array([0.5 * (rate[:, -2] + rate[:, -1]) for rate in speeds])
-    ground = scenario.water.bottom.depth_at(lure[:, 0], lure[:, 1])
+    bottom = scenario.water.bottom
+    ground = bottom.depth_at(lure[:, 0], lure[:, 1])
     return Picture(
-        now, run.boat(now), scenario.rods, tuple(nodes), lure, speed, ground, mark,
+        now, run.boat(now), scenario.rods, tuple(nodes), lure, speed, ground, bottom, mark,
         run.lines_out(now), run.lines_going(now), run.fish_on(now),
         run.over_strength(now),
     )  # fmt: skip

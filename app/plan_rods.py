@@ -1,6 +1,6 @@
 """What each rod's lure does at one wait and hold.
 
-Depends on: physics.between, physics.holds, physics.timing, physics.water.
+Depends on: physics.between, physics.drop_facts, physics.holds, physics.timing, physics.water.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics.between import between
-from physics.contact import CONTACT_BLUR
+from physics.drop_facts import TOUCHING, deepest, sinks_on
 from physics.holds import Responses
 from physics.timing import Aim, timing_map
 from physics.water import Bottom
@@ -23,7 +23,7 @@ class RodPlan:
 
     ``run_depth`` and ``deepest`` are of the middle of the lure, m, the latter
     ``deepest_at`` s; ``sank_on`` is how long it went on sinking once in gear
-    (None if it had turned before). ``least_height`` is how near lure or line
+    (None if it never dropped). ``least_height`` is how near lure or line
     comes to the bottom, m. ``at_mark`` is its height off bottom as it passes
     the mark's place, m, at ``at_mark_rate`` m/s (rising positive); None if it
     never comes by. ``lifting`` and ``falling`` s are its windows, ``miss`` m
@@ -48,7 +48,7 @@ class RodPlan:
     @property
     def touches(self) -> bool:
         """Whether lure or line comes to lie on the bottom."""
-        return self.least_height < CONTACT_BLUR
+        return self.least_height < TOUCHING
 
 
 def rod_plans(
@@ -60,25 +60,27 @@ def rod_plans(
     ahead = responses.way / max(float(np.hypot(*responses.way)), 1e-9)
     out = []
     for r, name in enumerate(names):
-        path = one.lure[0, r]
-        deep = int(np.nanargmin(path[:, 2]))
-        sank = float(found.sank_on[0, r])
+        known = np.isfinite(one.lure[0, r, :, 2])
+        time, path = one.time[known], one.lure[0, r, known]
+        ground = bottom.depth_at(*(path[:, :2] + wait * responses.way).T)
+        run_depth, deep = -float(path[0, 2]), deepest(time, -path[:, 2], ground + path[:, 2])
+        place = [np.interp(deep.time, time, path[:, axis]) for axis in (0, 1)]
         height, rate = float(found.passing[0, 0, r]), float(found.passing_rate[0, 0, r])
         out.append(
             RodPlan(
                 number=r,
                 name=name,
-                run_depth=-float(path[0, 2]),
-                deepest=-float(path[deep, 2]),
-                deepest_at=float(found.deepest_at[0, r]),
-                sank_on=sank if sank >= 0.0 else None,
+                run_depth=run_depth,
+                deepest=deep.depth,
+                deepest_at=deep.time,
+                sank_on=sinks_on(deep, run_depth, hold),
                 least_height=max(float(found.clearance[0, 0, r]), 0.0),
                 at_mark=max(height, 0.0) if np.isfinite(height) else None,
                 at_mark_rate=rate if np.isfinite(rate) else None,
                 lifting=float(found.lifting[0, 0, r]),
                 falling=float(found.falling[0, 0, r]),
                 miss=float(found.miss[0, 0, r]),
-                lifts_at=float((path[deep, :2] + wait * responses.way) @ ahead),
+                lifts_at=float((place + wait * responses.way) @ ahead),
             )
         )
     return tuple(out)

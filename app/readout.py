@@ -1,6 +1,6 @@
 """Figures of one line in a mate's words, for cards, hover and screen readers.
 
-Depends on: rehearsal's picture and look-ahead, preferences, units.
+Depends on: rehearsal's picture and look-ahead, preferences, units; physics.drop_facts.
 """
 
 from __future__ import annotations
@@ -13,15 +13,13 @@ from app.look_ahead import LineAhead, LookAhead
 from app.picture import Picture
 from app.preferences import Preferences
 from app.units import COLOR
+from physics.drop_facts import TOUCHING, heights
 
 STEADY = 0.015
 """A lure rising or falling slower than this is holding its depth, m/s (0.05 ft/s)."""
 
 NEAR = 0.6
 """Closer to bottom than this is worth a word, m (2 ft)."""
-
-TOUCH = 0.02
-"""The bottom carries the lure from this height down, m."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +44,6 @@ class Reading:
     status: str
     status_text: str
     ahead: str
-
-
-def lowest_height(picture: Picture, number: int) -> float:
-    """Height of the lower end of one rod's lure over the bottom, m."""
-    ends = picture.nodes[number][:, -2:]
-    return float(ends[2].min() + picture.ground[number])
 
 
 def read_line(
@@ -127,11 +119,11 @@ def _status(
 ) -> tuple[str, str]:
     if picture.over[number]:
         return "touch", "line would part"
-    low = lowest_height(picture, number)
-    if low <= TOUCH:
+    of_lure, of_line = heights(picture.nodes[number][None], picture.bottom)
+    low = float(of_lure[0])
+    if low < TOUCHING:
         return "touch", "lure on bottom"
-    nodes = picture.nodes[number][:, 1:-2]
-    if nodes.size and float(nodes[2].min()) + float(picture.ground[number]) <= TOUCH:
+    if of_line[0] < TOUCHING:
         return "touch", "line on bottom"
     line = _line_ahead(ahead, number)
     if line is not None and line.touches_at is not None:
@@ -162,7 +154,7 @@ def _ahead_text(ahead: LookAhead | None, number: int, now: float, preferences: P
     unit = preferences.length
     lead = "in gear now: " if ahead.in_gear else "as she goes: "
     wait = line.deepest_at - now
-    if wait > 0.5 and line.sinks_on:
+    if wait > 0.5 and line.goes_deeper:
         text = f"{lead}{unit.from_si(line.deepest):.0f} {unit.symbol} deep in {wait:.0f} s"
     elif ahead.in_gear:
         text = f"{lead}lifts at once"

@@ -1,26 +1,28 @@
-"""What would bring a line down that no hold brings down: tried, not guessed.
+"""Changes that may help a line, tried and not guessed; and what brings one down that no hold does.
 
-Depends on: setup, catalog, units; physics.boat, physics.drop, physics.holds, physics.march.
+Depends on: setup, catalog, units; physics.boat, physics.checks, physics.drop, physics.holds,
+physics.mesh, physics.scenario, physics.together.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
 from app.catalog import Catalog
-from app.setup import LINES_OUT, RodSetup, Setup
+from app.setup import LINES_OUT, Setup
 from app.units import COLOR, KNOT
 from physics.boat import Order
 from physics.checks import Unusable
 from physics.drop import BATCH_LINES, Run
-from physics.holds import Tell, bare, carry, lowest
-from physics.march import Stuck
+from physics.holds import Tell, bare, carry, part_of
 from physics.mesh import Resolution
 from physics.scenario import Scenario
 from physics.tackle import Lure
+from physics.together import together_or_alone
 from physics.water import Bottom
 
 MORE_COLORS = (1.0, 2.0, 3.0, 5.0)
@@ -28,7 +30,8 @@ SLOWER_KNOTS = (0.5, 1.0, 1.5, 2.0)
 MOST_LURES = 3
 """Heavier lures tried for one rod."""
 
-SLOWEST = KNOT.to_si(1.0)
+SLOWEST, FASTEST = KNOT.to_si(1.0), KNOT.to_si(12.0)
+"""No speed beyond these is tried, m/s."""
 
 AFTER = 20.0
 """Followed after in gear, s: the deepest comes within a few seconds."""
@@ -46,10 +49,81 @@ class Remedy:
 
 
 @dataclass(frozen=True, slots=True)
-class _Try:
-    number: int
+class Try:
+    """A change to run: for rod ``number`` alone, or for all where that is None."""
+
+    number: int | None
     remedy: Remedy
-    scenario: Scenario
+    setup: Setup
+
+
+def other_line_out(setup: Setup, number: int, colors: Sequence[float]) -> list[Try]:
+    """One rod alone with so many colors more out; fewer where negative."""
+    rod = setup.rods[number]
+    if rod.sections is not None:
+        return []
+    lengths = [rod.line_out + COLOR.to_si(more) for more in colors]
+    return [
+        Try(
+            number,
+            Remedy("colors", f"{_colors(length)} colors out instead of {_colors(rod.line_out)}"),
+            replace(setup, rods=(replace(rod, line_out=length),)),
+        )
+        for length in lengths
+        if LINES_OUT.low <= length <= LINES_OUT.high
+    ]
+
+
+def other_speed(setup: Setup, knots: Sequence[float], number: int | None = None) -> list[Try]:
+    """So many knots faster, slower where negative; one rod alone, or the whole spread."""
+    rods = setup.rods if number is None else (setup.rods[number],)
+    speeds = [setup.speed + KNOT.to_si(faster) for faster in knots]
+    return [
+        Try(
+            number,
+            Remedy("speed", f"{KNOT.text(speed)} instead of {KNOT.text(setup.speed)}"),
+            replace(setup, rods=rods, speed=speed),
+        )
+        for speed in speeds
+        if SLOWEST <= speed <= FASTEST
+    ]
+
+
+def heavier_lure(setup: Setup, number: int, catalog: Catalog) -> list[Try]:
+    """One rod alone with heavier and heavier lures."""
+    rod = setup.rods[number]
+    lure = catalog.lures[rod.lure] if isinstance(rod.lure, str) else rod.lure
+    return [
+        Try(
+            number,
+            Remedy("lure", f"{heavier.name} instead of {lure.name}"),
+            replace(setup, rods=(replace(rod, lure=heavier.name),)),
+        )
+        for heavier in _heavier(lure, catalog, setup.water.density)
+    ]
+
+
+def runnable(tries: Iterable[Try], catalog: Catalog) -> list[tuple[Try, Scenario]]:
+    """The tries that make a scenario, with it."""
+    out = []
+    for one in tries:
+        try:
+            out.append((one, one.setup.scenario(catalog)))
+        except Unusable:
+            continue
+    return out
+
+
+def least_of_each(
+    tries: Iterable[Try], helps: Iterable[bool], numbers: Sequence[int]
+) -> dict[int, tuple[Remedy, ...]]:
+    """For each of some rods the first change of each kind that ``helps``; a rod may have none."""
+    out: dict[int, dict[str, Remedy]] = {number: {} for number in numbers}
+    for one, good in zip(tries, helps, strict=True):
+        for number in numbers if one.number is None else (one.number,):
+            if good:
+                out[number].setdefault(one.remedy.kind, one.remedy)
+    return {number: tuple(kinds.values()) for number, kinds in out.items()}
 
 
 def find_remedies(
@@ -65,50 +139,29 @@ def find_remedies(
     Each is run on its own with a ``hold``, s, over deep level water; a rod
     nothing helps has none. Raises holds.Stopped.
     """
-    tries = [one for number in rods for one in _tries(setup, catalog, number, hold)]
-    out: dict[int, dict[str, Remedy]] = {number: {} for number in rods}
-    for one, reached in zip(tries, _depths([one.scenario for one in tries], tell), strict=True):
-        if reached >= depth:
-            out[one.number].setdefault(one.remedy.kind, one.remedy)
-    return {number: tuple(found.values()) for number, found in out.items()}
+    plain = replace(setup, orders=(), line_orders=(), hold=None, mark=None)
+    made = runnable((one for k in rods for one in _deeper(plain, catalog, k)), catalog)
+    reached = _depths([_dropped(scenario, hold) for _, scenario in made], tell)
+    return least_of_each((one for one, _ in made), (deep >= depth for deep in reached), rods)
 
 
-def _tries(setup: Setup, catalog: Catalog, number: int, hold: float) -> list[_Try]:
-    """Changes from the least to the greatest of each kind, as scenarios to run."""
-    rod = setup.rods[number]
-    changes: list[tuple[Remedy, RodSetup, float]] = []
-    if rod.sections is None:
-        for more in MORE_COLORS:
-            out = rod.line_out + COLOR.to_si(more)
-            if out <= LINES_OUT.high:
-                text = f"{_number(COLOR.from_si(out))} colors out"
-                text += f" instead of {_number(COLOR.from_si(rod.line_out))}"
-                changes.append((Remedy("colors", text), replace(rod, line_out=out), setup.speed))
-    for slower in SLOWER_KNOTS:
-        speed = setup.speed - KNOT.to_si(slower)
-        if speed >= SLOWEST:
-            text = f"{KNOT.text(speed)} instead of {KNOT.text(setup.speed)}"
-            changes.append((Remedy("speed", text), rod, speed))
-    lure = catalog.lures[rod.lure] if isinstance(rod.lure, str) else rod.lure
-    for heavier in _heavier(lure, catalog, setup.water.density):
-        text = f"{heavier.name} instead of {lure.name}"
-        changes.append((Remedy("lure", text), replace(rod, lure=heavier.name), setup.speed))
-    tries = []
-    for remedy, changed, speed in changes:
-        one = replace(
-            setup, rods=(changed,), speed=speed, orders=(), line_orders=(), hold=None, mark=None
-        )
-        try:
-            scenario = one.scenario(catalog)
-        except Unusable:
-            continue
-        deep = Bottom.level(scenario.rods[0].line_out + 20.0)
-        orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
-        tries.append(_Try(number, remedy, replace(
-            bare(scenario, bottom=deep), orders=orders, duration=hold + AFTER,
-            resolution=RESOLUTION,
-        )))  # fmt: skip
-    return tries
+def _deeper(setup: Setup, catalog: Catalog, number: int) -> list[Try]:
+    """Changes from the least to the greatest of each kind."""
+    slower = [-knots for knots in SLOWER_KNOTS]
+    return [
+        *other_line_out(setup, number, MORE_COLORS),
+        *other_speed(setup, slower, number),
+        *heavier_lure(setup, number, catalog),
+    ]
+
+
+def _dropped(scenario: Scenario, hold: float) -> Scenario:
+    """The drop of one line over water deeper than it is long."""
+    deep = Bottom.level(scenario.rods[0].line_out + 20.0)
+    orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
+    return replace(
+        bare(scenario, bottom=deep), orders=orders, duration=hold + AFTER, resolution=RESOLUTION
+    )
 
 
 def _heavier(lure: Lure, catalog: Catalog, density: float) -> list[Lure]:
@@ -127,29 +180,19 @@ def _heavier(lure: Lure, catalog: Catalog, density: float) -> list[Lure]:
 def _depths(scenarios: Sequence[Scenario], tell: Tell | None) -> list[float]:
     """How deep the lowest of lure and line gets in each of one rod, m; 0 where it cannot be run."""
     out: list[float] = []
-    while len(out) < len(scenarios):
-        first = len(out)
+    for first in range(0, len(scenarios), BATCH_LINES):
         batch = scenarios[first : first + BATCH_LINES]
-        share, end = first / len(scenarios), (first + len(batch)) / len(scenarios)
-        try:
-            out += _run(batch, tell, share, end)
-        except Stuck:
-            for one in batch:
-                try:
-                    out += _run([one], tell, end, end)
-                except Stuck:
-                    out.append(0.0)
+        told = part_of(tell, first / len(scenarios), (first + len(batch)) / len(scenarios))
+        out += together_or_alone(partial(_run, tell=told), batch, lambda _: 0.0)
     return out
 
 
-def _run(
-    scenarios: Sequence[Scenario], tell: Tell | None, first: float, last: float
-) -> list[float]:
+def _run(scenarios: Sequence[Scenario], tell: Tell | None) -> list[float]:
     run = Run(scenarios, tolerance=TOLERANCE)
-    carry(run, np.array([one.duration for one in scenarios]), tell, first, last)
+    carry(run, np.array([one.duration for one in scenarios]), tell)
     lines = [run.trajectory(k).lines[0] for k in range(len(scenarios))]
-    return [-float(lowest(line.nodes(line.time))[:, 2].min()) for line in lines]
+    return [-float(line.position[:, 2].min()) for line in lines]
 
 
-def _number(value: float) -> str:
-    return f"{value:.1f}".removesuffix(".0")
+def _colors(length: float) -> str:
+    return f"{COLOR.from_si(length):.1f}".removesuffix(".0")

@@ -1,7 +1,7 @@
 """The sheet of measurements: lines of numbers of four kinds, kept in the user's folder.
 
-Depends on: setup, catalog, csv_text, files, locks, merging, quantities, resources, scales,
-bad_input, units; physics.measured, physics.checks.
+Depends on: setup, catalog, csv_text, files, locks, measured_kinds, merging, quantities, resources,
+scales, bad_input, units; physics.measured, physics.checks.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ from app.files import (
     write_safely,
 )
 from app.locks import held
+from app.measured_kinds import KINDS
 from app.merging import merged_rows, merged_value
 from app.quantities import Quantity, spell
 from app.resources import user_folder
@@ -31,29 +32,9 @@ from app.scales import FINE_LENGTH, Scales, always
 from app.setup import RodSetup
 from app.units import KNOT, SECOND
 from physics.checks import Limits, Unusable, require_number
-from physics.measured import (
-    FELT,
-    HAND,
-    LOGGED,
-    MARKED,
-    READ_OFF,
-    SOUNDED,
-    CoastDown,
-    DockFall,
-    DropTouch,
-    Row,
-    TowDepth,
-)
+from physics.measured import FELT, HAND, LOGGED, MARKED, READ_OFF, SOUNDED, Row
 
 FILE = "measured.csv"
-
-KINDS = {
-    "dock": ("Falls at the dock", ("depth", "seconds")),
-    "tow": ("Depths under way", ("speed", "line_out", "depth")),
-    "drop": ("Touches in a drop", ("speed", "line_out", "hold", "seconds", "depth")),
-    "coast": ("Coast-downs", ("start", "seconds", "speed")),
-}
-"""What may be measured: its name, and the numbers a line of it has."""
 
 MEASURES = ("start", "speed", "line_out", "hold", "seconds", "depth")
 
@@ -133,7 +114,8 @@ class Sheet:
 def row_of(line: Line, number: int, errors: Errors, rod: RodSetup, catalog: Catalog) -> Row:
     """A line as physics has it; ``number`` is what messages call it. Raises BadInput."""
     where = f"line {number}"
-    for key in KINDS[line.kind][1]:
+    kind = KINDS[line.kind]
+    for key in kind.numbers:
         if getattr(line, key) is None and key != "line_out":
             raise BadInput("measurements", f"{where}, {WORDS[key]}", None, "a number", "is empty")
     n = line.numbers()
@@ -141,18 +123,7 @@ def row_of(line: Line, number: int, errors: Errors, rod: RodSetup, catalog: Cata
         out = None
         if "line_out" in n and rod.sections is None:
             out = replace(rod, line_out=n["line_out"]).rod(catalog)
-        if line.kind == "dock":
-            return DockFall(n["depth"], n["seconds"], errors.marked, errors.hand)
-        if line.kind == "tow":
-            return TowDepth(n["speed"], n["depth"], out, errors.sounded, errors.logged)
-        if line.kind == "drop":
-            return DropTouch(
-                n["speed"], n["hold"], n["seconds"], n["depth"], out,
-                errors.felt, errors.sounded, errors.logged,
-            )  # fmt: skip
-        return CoastDown(
-            n["start"], n["seconds"], n["speed"], errors.logged, errors.read_off, errors.logged
-        )
+        return kind.row(n, out, errors)
     except Unusable as error:
         key = error.field.rpartition(": ")[2]
         told = WORDS.get(key, key)
@@ -163,7 +134,9 @@ def lines_of(rows: tuple[Row, ...]) -> tuple[Line, ...]:
     """Rows read from a file, as lines of the sheet."""
     out = []
     for row in rows:
-        numbers = {key: float(getattr(row, key)) for key in KINDS[row.kind][1] if hasattr(row, key)}
+        numbers = {
+            key: float(getattr(row, key)) for key in KINDS[row.kind].numbers if hasattr(row, key)
+        }
         rod = getattr(row, "rod", None)
         if rod is not None:
             numbers["line_out"] = sum(section.length for section in rod.sections[:-1])

@@ -21,7 +21,8 @@ from app import files, own_tackle, resources
 from app.bad_input import BadInput
 from app.catalog import GROUPS, Catalog
 from app.edit import in_menu
-from app.own_tackle import OWN_FILE, Item, Thing, Update, free_name, joined_items
+from app.names import free_name
+from app.own_tackle import OWN_FILE, Item, Thing, Update, joined_items
 from app.rehearsal import Rehearsal
 from app.setup import RodSetup, Setup
 from physics.checks import Unusable

@@ -1,6 +1,7 @@
 """What the trips of a recorded track have to offer: their bottoms, and where the boat coasted down.
 
-Depends on: bad_input, ground_coast, ground_log, ground_profile, ground_read; physics.holds.
+Depends on: bad_input, ground_coast, ground_log, ground_profile, ground_read; physics.holds,
+physics.slowings.
 
 No Qt: it is worked out in a worker process.
 """
@@ -14,11 +15,12 @@ from pathlib import Path
 import numpy as np
 
 from app.bad_input import BadInput
-from app.ground_coast import Coast, slowings
+from app.ground_coast import slowings
 from app.ground_log import GroundLog
 from app.ground_profile import Ground, ground_under
 from app.ground_read import read_ground
 from physics.holds import Tell
+from physics.slowings import Coast
 
 READING = 0.9
 """Share of the work that reading the file is."""

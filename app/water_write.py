@@ -1,6 +1,7 @@
 """The [water] table of a scenario file, written.
 
-Depends on: scenario_keys, current_file, quantities, seawater, tables; physics.water.
+Depends on: scenario_keys, current_file, quantities, tables; physics.seawater,
+physics.water.
 """
 
 from __future__ import annotations
@@ -10,9 +11,9 @@ from math import atan2, hypot
 from app import scenario_keys as keys
 from app.current_file import write_profile
 from app.quantities import Quantity, put, same, tidy
-from app.seawater import fits, temperature_and_salinity
 from app.tables import Table, set_rows, subtable
 from app.units import compass_degrees
+from physics.seawater import fits, temperature_and_salinity
 from physics.water import Bottom, Water
 
 PLAIN_WATER = (keys.DENSITY.default, keys.VISCOSITY.default)

@@ -21,7 +21,7 @@ from physics.doubt import DOUBT, Doubt
 from physics.factors import NAMES, Factors, Gear, Prior, factors_at, usual_prior, value_of
 from physics.fit import NEAR, Fit, fit, tangent_step
 from physics.holds import Tell, part_of, pulse
-from physics.measured import CoastDown, Row
+from physics.measured import KINDS, CoastDown, Row
 from physics.predict import errors, predict
 from physics.tows import Shapes
 
@@ -40,22 +40,6 @@ BY_CHANCE = 0.005
 
 PACE = 0.85
 """Each evaluation is told as this much less of the work left: nobody knows how many it takes."""
-
-TOUCHES = {
-    "dock": ("lure_drag", "lure_weight"),
-    "tow": ("line_drag", "lure_drag", "lure_weight"),
-    "drop": ("line_drag", "lure_drag", "lure_weight", "coast_down", "exponent"),
-    "coast": ("coast_down", "exponent"),
-}
-"""The factors that a kind of row can say anything about."""
-
-USUAL = {
-    "dock": ("lure_drag",),
-    "tow": ("line_drag", "lure_drag"),
-    "drop": ("line_drag", "lure_drag", "coast_down"),
-    "coast": ("coast_down", "exponent"),
-}
-"""The factors fitted to a kind of row when nothing else is said."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +155,7 @@ def usual_priors(gear: Gear, rows: Sequence[Row]) -> tuple[Prior, ...]:
     A boat's exponent is fitted only when coast-downs were read at more than one share of
     the speed.
     """
-    wanted = {name for row in rows for name in USUAL[row.kind]}
+    wanted = {name for row in rows for name in row.usual}
     shares = {round(row.speed / row.start, 2) for row in rows if isinstance(row, CoastDown)}
     if len(shares) < 2:
         wanted.discard("exponent")
@@ -198,11 +182,11 @@ def calibrate(
     names = [prior.name for prior in priors]
     if not names or len(set(names)) < len(names):
         raise Unusable("priors", ", ".join(names) or None, "one or more factors, each once")
-    said = {name for row in rows for name in TOUCHES[row.kind]}
+    said = {name for row in rows for name in row.tells}
     for name in names:
         value_of(name, gear)
         if name not in said:
-            kinds = ", ".join(kind for kind, touched in TOUCHES.items() if name in touched)
+            kinds = ", ".join(row.kind for row in KINDS if name in row.tells)
             raise Unusable("priors", name, f"with rows that tell of it: {kinds}")
     work = _Work(gear, tuple(rows), tuple(names), tell)
     spreads = np.array([prior.spread for prior in priors])

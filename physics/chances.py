@@ -1,6 +1,6 @@
 """How sure the answer is: the drop again and again with inputs as uncertain as they are.
 
-Depends on: vary, reach, holds, drop, doubt, contact, scenario, boat.
+Depends on: vary, reach, holds, drop, drop_facts, doubt, scenario, boat.
 
 Samples do not know of each other: ``sample`` runs some, anywhere, and
 ``gathered`` makes one answer of all.
@@ -15,10 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.boat import Order
-from physics.contact import CONTACT_BLUR
 from physics.doubt import INPUTS, Doubt
 from physics.drop import Run
-from physics.holds import Tell, bare, carry, lowest, part_of, pulse
+from physics.drop_facts import TOUCHING, nearest_ground
+from physics.holds import Tell, bare, carry, part_of, pulse
 from physics.reach import Reach, quantiles, shortest_holds
 from physics.scenario import Scenario
 from physics.vary import factors, varied
@@ -136,8 +136,7 @@ def sample(
             bottom = many[number].water.bottom
             for r, line in enumerate(run.trajectory(number).lines):
                 depth[k, r] = -line.lure(time)[:, 2]
-                low = lowest(line.nodes(time))
-                clearance[k, r] = (bottom.depth_at(low[:, 0], low[:, 1]) + low[:, 2]).min()
+                clearance[k, r] = nearest_ground(line.nodes(time), bottom)[1].min()
             pulse(tell, shares[1])
     holds, longest = np.full((count, rods), np.nan), float("nan")
     if reach is not None:
@@ -153,7 +152,7 @@ def gathered(parts: Sequence[Samples], rows: Array) -> Chances:
         for name in ("depth", "clearance", "holds")
     )
     bands: Array = np.quantile(depth, SHARES, axis=0)
-    touch = (clearance < CONTACT_BLUR).mean(axis=0)
+    touch = (clearance < TOUCHING).mean(axis=0)
     pull = np.array(
         [_rank_correlation(rows[:, i], clearance.min(axis=1)) for i in range(len(INPUTS))]
     )

@@ -1,6 +1,6 @@
 """The slowest speed at which every line but the hooked one keeps clear of the ground.
 
-Depends on: fights, fought, contact, drop, holds, march, mesh, scenario.
+Depends on: fights, fought, drop, drop_facts, holds, mesh, scenario, together.
 
 Speeds are run several at a time, coarsely, from the steady tow through the slowing on; the
 least that clears is then run with all lines as finely as the scenario says.
@@ -14,14 +14,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from physics.contact import CONTACT_BLUR
 from physics.drop import BATCH_LINES, Run
+from physics.drop_facts import TOUCHING
 from physics.fights import LONGEST_FOLLOWED, Fight, followed, fought_scenario
-from physics.fought import Fought, fight_fish, heights, sample_times
+from physics.fought import Fought, fight_fish, least_heights, sample_times
 from physics.holds import Tell, carry, pulse
-from physics.march import Stuck
 from physics.mesh import Resolution
 from physics.scenario import Scenario
+from physics.together import together_or_alone
 
 SLOWEST = 0.5
 """No slower speed is tried, m/s: about a knot."""
@@ -121,27 +121,22 @@ def _clear(
     out: list[bool] = []
     for first in range(0, len(tried), size):
         batch = tried[first : first + size]
-        try:
-            out += _run(batch, fight, tell, share)
-        except Stuck:
-            for one in batch:
-                try:
-                    out += _run([one], fight, tell, share)
-                except Stuck:
-                    # lines in a heap on the ground
-                    out.append(False)
+        # lines in a heap on the ground find no answer
+        out += together_or_alone(
+            lambda some: _run(some, fight, tell, share), batch, lambda _: False
+        )
     return out
 
 
 def _run(batch: Sequence[Scenario], fight: Fight, tell: Tell | None, share: float) -> list[bool]:
     run = Run(batch, tolerance=TOLERANCE, longest=COARSEST)
     carry(run, np.array([one.duration for one in batch]), tell, share, share)
-    limit = max(fight.needed, CONTACT_BLUR)
+    limit = max(fight.needed, TOUCHING)
     out = []
     for k, one in enumerate(batch):
         trajectory = run.trajectory(k)
         times = sample_times(fight.at, one.duration)
         out.append(
-            all(heights(trajectory, line, times)[0].min() >= limit for line in trajectory.lines)
+            all(least_heights(trajectory, line, times).min() >= limit for line in trajectory.lines)
         )
     return out

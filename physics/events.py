@@ -1,6 +1,6 @@
 """What happened in a run, and when: found on the steps' own cubics.
 
-Depends on: trajectory, boat, contact, strength.
+Depends on: trajectory, boat, drop_facts, strength.
 """
 
 from __future__ import annotations
@@ -11,10 +11,10 @@ from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq, minimize_scalar
+from scipy.optimize import brentq
 
 from physics.boat import Order
-from physics.contact import CONTACT_BLUR
+from physics.drop_facts import TOUCHING, deepest, heights, passing, sinks_on
 from physics.strength import Strength
 from physics.trajectory import LineRecord, Trajectory
 
@@ -117,19 +117,15 @@ def _drop_events(
         return []
     times = _times(start, end)
     depth = trajectory.depth(number, times)
-    at = int(depth.argmax())
-    if at == len(times) - 1 and end >= trajectory.end:
+    found = deepest(times, depth, trajectory.height(number, times))
+    if not found.turned and end >= trajectory.end:
         return []
-    low, high = times[max(at - 1, 0)], times[min(at + 1, len(times) - 1)]
-    found = minimize_scalar(
-        lambda t: float(line.lure(t)[2]), bounds=(low, high), method="bounded",
-        options={"xatol": 1e-3},
-    )  # fmt: skip
-    deepest, when = -float(found.fun), float(found.x)
+    when = found.time
     height = float(trajectory.height(number, np.array([when]))[0])
-    values = {"depth_m": deepest, "height_m": height, "after_out_s": when - out}
-    if np.isfinite(back):
-        values["after_in_gear_s"] = when - back
+    values = {"depth_m": found.depth, "height_m": height, "after_out_s": when - out}
+    on = sinks_on(found, float(depth[0]), back)
+    if np.isfinite(back) and on is not None:
+        values["after_in_gear_s"] = on
     events = [Event("deepest", when, name, values)]
     rate = line.lure_velocity(times)[:, 2]
     first = max(when, back)
@@ -146,7 +142,7 @@ def _drop_events(
             events.append(Event("starts to lift", t, name, {"depth_m": -float(line.lure(t)[2])}))
     run = float(depth[0])
     limit = run * (1.0 + BACK_WITHIN)
-    if deepest > limit and np.isfinite(back):
+    if found.depth > limit and np.isfinite(back):
         over = depth - limit
         for j in _crossings(over, below=True):
             if times[j + 1] > when:
@@ -160,14 +156,12 @@ def _drop_events(
 
 
 def _heights(trajectory: Trajectory, line: LineRecord, times: Array) -> tuple[Array, Array]:
-    """Least height (n,) of the lure's two ends, and of the line's nodes, over the bottom."""
+    """Least height (n,) of the lure, and of the line, over the bottom; as in ``heights``."""
     lure, line_ = np.empty(len(times)), np.empty(len(times))
     for k in range(0, len(times), AT_ONCE):
         part = slice(k, k + AT_ONCE)
-        nodes = line.nodes(times[part])
-        ground = trajectory.scenario.water.bottom.depth_at(nodes[:, 0], nodes[:, 1])
-        height = nodes[:, 2] + ground
-        lure[part], line_[part] = height[:, -2:].min(axis=1), height[:, 1:-2].min(axis=1)
+        bottom = trajectory.scenario.water.bottom
+        lure[part], line_[part] = heights(line.nodes(times[part]), bottom)
     return lure, line_
 
 
@@ -182,7 +176,7 @@ def _touches(trajectory: Trajectory, number: int) -> list[Event]:
     times = _times(trajectory.start, trajectory.end)
     events = []
     for kind, which in (("lure touches", 0), ("line touches", 1)):
-        gap = _heights(trajectory, line, times)[which] - CONTACT_BLUR
+        gap = _heights(trajectory, line, times)[which] - TOUCHING
         starts = _crossings(gap, below=True)
         ends = _crossings(gap, below=False)
         first = [float(times[0])] if gap[0] < 0.0 else []
@@ -227,7 +221,7 @@ def _over_strength(trajectory: Trajectory, number: int) -> list[Event]:
 
 def _polish(trajectory: Trajectory, line: LineRecord, which: int, low: float, high: float) -> float:
     def gap(t: float) -> float:
-        return float(_heights(trajectory, line, np.array([t]))[which][0]) - CONTACT_BLUR
+        return float(_heights(trajectory, line, np.array([t]))[which][0]) - TOUCHING
 
     if gap(low) * gap(high) > 0.0:
         return float(high)
@@ -245,7 +239,7 @@ def marks(trajectory: Trajectory) -> list[tuple[float, float, float, float]]:
 
 
 def _passes(trajectory: Trajectory, number: int) -> list[Event]:
-    """Closest approach, seen from above, of one lure to each mark."""
+    """How one lure passes each mark."""
     line = trajectory.lines[number]
     events = []
     for marked, x, y, depth in marks(trajectory):
@@ -253,25 +247,18 @@ def _passes(trajectory: Trajectory, number: int) -> list[Event]:
         if trajectory.end <= start + LOOK:
             continue
         times = _times(start, trajectory.end)
-        place = line.lure(times)
-        miss = np.hypot(place[:, 0] - x, place[:, 1] - y)
-        at = int(miss.argmin())
-        if at in (0, len(times) - 1):
+        found = passing(times, line.lure(times), x, y)
+        if found is None:
             continue
-        found = minimize_scalar(
-            lambda t, x=x, y=y: float(np.hypot(*(line.lure(t)[:2] - (x, y)))),
-            bounds=(times[at - 1], times[at + 1]), method="bounded", options={"xatol": 1e-3},
-        )  # fmt: skip
-        t = float(found.x)
-        here = line.lure(t)
-        height = float(trajectory.height(number, np.array([t]))[0])
+        height = float(trajectory.height(number, np.array([found.time]))[0])
+        here = -float(found.place[2])
         events.append(
-            Event("passes the mark", t, line.rod.name, {
-                "miss_m": float(found.fun),
+            Event("passes the mark", found.time, line.rod.name, {
+                "miss_m": found.miss,
                 "height_m": height,
-                "depth_m": -float(here[2]),
-                "below_mark_m": -float(here[2]) - depth,
-                "rate_mps": float(line.lure_velocity(t)[2]),
+                "depth_m": here,
+                "below_mark_m": here - depth,
+                "rate_mps": found.rate,
                 "mark_time_s": marked,
             })
         )  # fmt: skip

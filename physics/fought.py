@@ -1,6 +1,6 @@
 """Where all other lines go while a fish is on one, and how near they come to ground and line.
 
-Depends on: fights, near_lines, contact, drop, scenario, holds, trajectory.
+Depends on: fights, near_lines, drop, drop_facts, scenario, holds, trajectory, water.
 """
 
 from __future__ import annotations
@@ -12,18 +12,16 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.contact import CONTACT_BLUR
 from physics.drop import Run
+from physics.drop_facts import SPACING, TOUCHING, first_below, nearest_ground
 from physics.fights import Fight, fought_scenario, line_in
 from physics.holds import Tell, carry
 from physics.near_lines import Approach, approach
 from physics.scenario import Scenario
 from physics.trajectory import LineRecord, Trajectory
+from physics.water import Bottom
 
 Array = NDArray[np.float64]
-
-SPACING = 0.25
-"""Spacing of the samples of depths and heights, s."""
 
 SETTLED = 0.2
 """A line is where it settles once it stays within this of it, m."""
@@ -161,36 +159,15 @@ def answer(trajectory: Trajectory, fight: Fight) -> Fought:
     )
 
 
-def heights(trajectory: Trajectory, line: LineRecord, time: Array) -> tuple[Array, Array, Array]:
-    """Least height of a line over the ground; how deep its deepest point is, and the water there.
-
-    Each (n,), m, at times (n,), s.
-    """
-    nodes = line.nodes(time)[:, :, 1:]
-    # an element may span a crest that both its ends clear
-    nodes = np.concatenate([nodes, 0.5 * (nodes[:, :, 1:] + nodes[:, :, :-1])], axis=2)
-    ground = trajectory.scenario.water.bottom.depth_at(nodes[:, 0], nodes[:, 1])
-    height = nodes[:, 2] + ground
-    rows, at = np.arange(len(time)), nodes[:, 2].argmin(axis=1)
-    return height.min(axis=1), -nodes[rows, 2, at], ground[rows, at]
+def least_heights(trajectory: Trajectory, line: LineRecord, time: Array) -> Array:
+    """Least height of a line or its lure over the ground (n,), m, at times (n,), s."""
+    return nearest_ground(line.nodes(time), trajectory.scenario.water.bottom)[1]
 
 
 def sample_times(start: float, end: float) -> Array:
     """Times at most SPACING apart, s."""
     out: Array = np.linspace(start, end, max(2, math.ceil((end - start) / SPACING) + 1))
     return out
-
-
-def first_below(time: Array, value: Array, limit: float) -> float | None:
-    """When samples (n,) first are below a limit, straight between them; None if never."""
-    under = np.flatnonzero(value < limit)
-    if not len(under):
-        return None
-    k = int(under[0])
-    if k == 0:
-        return float(time[0])
-    share = (value[k - 1] - limit) / (value[k - 1] - value[k])
-    return float(time[k - 1] + share * (time[k] - time[k - 1]))
 
 
 def _line(
@@ -205,7 +182,11 @@ def _line(
     times = sample_times(fight.at, trajectory.scenario.duration)
     since = times - fight.at
     depth = trajectory.depth(number, times)
-    height, low, ground = heights(trajectory, line, times)
+    height = least_heights(trajectory, line, times)
+    bottom = trajectory.scenario.water.bottom
+    # over level ground what is nearest to it is the deepest point
+    low, _ = nearest_ground(line.nodes(times), Bottom.level(bottom.deepest))
+    ground = bottom.depth_at(low[:, 0], low[:, 1])
     at = int(height.argmin())
     away = np.flatnonzero(np.abs(depth - depth[-1]) > SETTLED)
     settled = float(since[away[-1] + 1]) if len(away) else 0.0
@@ -217,13 +198,13 @@ def _line(
         float(height[at]),
         float(since[at]),
         first_below(since, height, fight.needed) if fight.needed > 0.0 else None,
-        first_below(since, height, CONTACT_BLUR),
+        first_below(since, height, TOUCHING),
         to_hooked,
         None if other is None else names[other],
         None if other is None else beside[other],
         since,
         depth,
-        low,
+        -low[:, 2],
         ground,
     )
 

@@ -1,6 +1,6 @@
 """What a spread does for each of many holds: simulated together, out of gear only once.
 
-Depends on: drop, march, scenario, boat, water, checks.
+Depends on: drop, drop_facts, march, scenario, boat, water, checks.
 
 In steady tow before the drop nothing tells one place from another, so a hold is
 run once, out of gear at t = 0, and moved along the track for any wait. All
@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from physics.boat import Order
 from physics.checks import Unusable, require_number
 from physics.drop import BATCH_LINES, Run
+from physics.drop_facts import SPACING, nearest_ground
 from physics.march import LONGEST, TOLERANCE
 from physics.scenario import Scenario
 from physics.water import Bottom
@@ -27,9 +28,6 @@ Array = NDArray[np.float64]
 
 AFTER = 60.0
 """Seconds followed after in gear: back at running depth in most spreads."""
-
-SPACING = 0.25
-"""Spacing of the kept samples, s."""
 
 LONGEST_HOLD = 120.0
 
@@ -49,8 +47,8 @@ class Responses:
     """The spread's answer to K holds, R rods, n samples from out of gear on.
 
     ``holds`` (K,) s; ``time`` (n,) s; ``lure`` (K, R, n, 3) the middle of each
-    lure and ``low`` (K, R, n, 3) the lowest point of lure or line, m, over
-    ground from where the transducer was when the boat went out of gear;
+    lure and ``low`` (K, R, n, 3) the point of lure or line that is least over
+    the ground, m, over ground from where the transducer was when the boat went out of gear;
     ``way`` (2,) the boat's velocity over ground before that, m/s.
     """
 
@@ -88,7 +86,8 @@ def respond(
     level; touching it is part of the answer. Raises Unusable, march.Stuck, and
     Stopped.
     """
-    if not scenario.water.bottom.is_level:
+    bottom = scenario.water.bottom
+    if not bottom.is_level:
         raise Unusable("bottom", "a profile", "a level bottom: runs are moved along the track")
     if scenario.motion is not None:
         raise Unusable("motion", "a table", "a boat that answers the helm")
@@ -111,7 +110,7 @@ def respond(
     shared = time <= float(holds[-1])
     for number, line in enumerate(past.lines):
         lure[:, number, shared] = line.lure(time[shared])
-        low[:, number, shared] = lowest(line.nodes(time[shared]))
+        low[:, number, shared] = nearest_ground(line.nodes(time[shared]), bottom)[0]
     size = max(1, BATCH_LINES // rods)
     for first in range(0, len(holds), size):
         chosen = range(first, min(first + size, len(holds)))
@@ -128,7 +127,7 @@ def respond(
             rest = time > holds[k] + after
             for j, line in enumerate(fan.trajectory(number).lines):
                 lure[k, j, mine] = line.lure(time[mine])
-                low[k, j, mine] = lowest(line.nodes(time[mine]))
+                low[k, j, mine] = nearest_ground(line.nodes(time[mine]), bottom)[0]
                 lure[k, j, rest], low[k, j, rest] = np.nan, np.nan
     before = run.track().at(-1.0)
     return Responses(np.asarray(holds, dtype=float), time, lure, low, np.array(before.velocity))
@@ -146,18 +145,11 @@ def dropped(
     run = Run([replace(bare(scenario), orders=orders)])
     carry(run, hold + after, tell)
     time: Array = np.arange(0.0, hold + after + 1e-9, SPACING)
-    lines = run.trajectory().lines
+    lines, bottom = run.trajectory().lines, scenario.water.bottom
     lure = np.stack([line.lure(time) for line in lines])[None]
-    low = np.stack([lowest(line.nodes(time)) for line in lines])[None]
+    low = np.stack([nearest_ground(line.nodes(time), bottom)[0] for line in lines])[None]
     way = np.array(run.track().at(-1.0).velocity)
     return Responses(np.array([hold]), time, lure, low, way)
-
-
-def lowest(nodes: Array) -> Array:
-    """The lowest node at each time, (n, 3, K) to (n, 3)."""
-    at = nodes[:, 2].argmin(axis=1)
-    out: Array = np.take_along_axis(nodes, at[:, None, None], axis=2)[:, :, 0]
-    return out
 
 
 class Stopped(Exception):

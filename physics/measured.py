@@ -52,13 +52,18 @@ class _Measured:
     """What kinds of rows have in common.
 
     ``number`` is the field that was measured and is predicted, in ``unit``; ``inputs`` are
-    those the prediction is made from and that have an error of their own.
+    those the prediction is made from and that have an error of their own. ``tells`` are the
+    factors it can say anything about, ``usual`` those fitted to it when nothing is said, and
+    ``cost`` what its prediction costs, next to a tow's.
     """
 
     kind: ClassVar[str]
     unit: ClassVar[str]
     number: ClassVar[str]
     inputs: ClassVar[tuple[str, ...]]
+    tells: ClassVar[tuple[str, ...]]
+    usual: ClassVar[tuple[str, ...]]
+    cost: ClassVar[float]
     limits: ClassVar[Limits]
 
     def __post_init__(self) -> None:
@@ -101,6 +106,9 @@ class DockFall(_Measured):
     unit: ClassVar[str] = "s"
     number: ClassVar[str] = "seconds"
     inputs: ClassVar[tuple[str, ...]] = ("depth",)
+    tells: ClassVar[tuple[str, ...]] = ("lure_drag", "lure_weight")
+    usual: ClassVar[tuple[str, ...]] = ("lure_drag",)
+    cost: ClassVar[float] = 0.2
     limits: ClassVar[Limits] = {
         "depth": (0.2, 100.0, "m"),
         "seconds": CLOCK,
@@ -126,6 +134,9 @@ class TowDepth(_Measured):
     unit: ClassVar[str] = "m"
     number: ClassVar[str] = "depth"
     inputs: ClassVar[tuple[str, ...]] = ("speed",)
+    tells: ClassVar[tuple[str, ...]] = ("line_drag", "lure_drag", "lure_weight")
+    usual: ClassVar[tuple[str, ...]] = ("line_drag", "lure_drag")
+    cost: ClassVar[float] = 1.0
     limits: ClassVar[Limits] = {
         "speed": LOG_SPEED,
         "depth": UNDER_WAY,
@@ -155,6 +166,11 @@ class DropTouch(_Measured):
     unit: ClassVar[str] = "m"
     number: ClassVar[str] = "depth"
     inputs: ClassVar[tuple[str, ...]] = ("seconds", "speed")
+    tells: ClassVar[tuple[str, ...]] = (
+        "line_drag", "lure_drag", "lure_weight", "coast_down", "exponent",
+    )  # fmt: skip
+    usual: ClassVar[tuple[str, ...]] = ("line_drag", "lure_drag", "coast_down")
+    cost: ClassVar[float] = 3.0
     limits: ClassVar[Limits] = {
         "speed": LOG_SPEED,
         "hold": (0.0, MOST_SECONDS, "s"),
@@ -180,6 +196,9 @@ class CoastDown(_Measured):
     unit: ClassVar[str] = "m/s"
     number: ClassVar[str] = "speed"
     inputs: ClassVar[tuple[str, ...]] = ("seconds", "start")
+    tells: ClassVar[tuple[str, ...]] = ("coast_down", "exponent")
+    usual: ClassVar[tuple[str, ...]] = ("coast_down", "exponent")
+    cost: ClassVar[float] = 0.01
     limits: ClassVar[Limits] = {
         "start": (0.3, 12.0, "m/s"),
         "seconds": CLOCK,
@@ -200,6 +219,8 @@ class CoastDown(_Measured):
 
 
 Row = DockFall | TowDepth | DropTouch | CoastDown
+
+KINDS = (DockFall, TowDepth, DropTouch, CoastDown)
 
 
 def coast_to_share(start: float, share: float, seconds: float) -> CoastDown:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.calibrate import TOUCHES, Calibration
+from physics.calibrate import Calibration
 from physics.coast import coasting
 from physics.factors import Gear, factors_at
 from physics.fit import STEP, with_row
@@ -113,7 +113,7 @@ def _tried(result: Calibration) -> list[Row]:
             left = coasting(tuned.boat, np.array([speed]), np.array([seconds]))
             rows.append(CoastDown(speed, seconds, float(left[0])))
     named = {part.name for part in result.fitted}
-    return [row for row in rows if named & set(TOUCHES[row.kind])]
+    return [row for row in rows if named & set(row.tells)]
 
 
 def _trolling(gear: Gear, rows: Sequence[Row]) -> float:

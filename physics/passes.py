@@ -1,6 +1,6 @@
 """A whole pass over a profile in gear: how near the ground every line comes, and where.
 
-Depends on: holds, drop, scenario, trajectory, water, march, checks.
+Depends on: holds, drop, drop_facts, scenario, trajectory, water, march, checks.
 
 The boat tows steadily over the level ground before the first point of the profile, goes
 over all of it at its speed and heading, and on until the last lure has left it. The lines are
@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from physics.checks import Unusable
 from physics.drop import BATCH_LINES, Run
+from physics.drop_facts import SPACING, TOUCHING, nearest_ground
 from physics.holds import Tell, bare, carry
 from physics.march import LONGEST, TOLERANCE
 from physics.scenario import Scenario
@@ -26,12 +27,6 @@ from physics.trajectory import LineRecord
 from physics.water import Bottom, compass_vector
 
 Array = NDArray[np.float64]
-
-SPACING = 0.25
-"""Spacing of the samples that clearances are taken from, s."""
-
-TOUCHING = 0.03
-"""A line nearer to the ground than this lies on it, m: the ground gives by so much."""
 
 SLOWEST = 0.2
 """Slower than this along the profile is no pass, m/s."""
@@ -46,8 +41,8 @@ BEFORE = 2.0
 class Closest:
     """One line over the whole pass.
 
-    ``clearance`` m of its lowest-lying point, line or lure, over the ground under it, when
-    that is least: at ``time`` s after the boat came to the first point of the profile, over
+    ``clearance`` m of lure or line over the ground under it, when that is
+    least: at ``time`` s after the boat came to the first point of the profile, over
     ``along`` m on the profile, the boat then ``astern`` m farther on. ``fouls`` is the time it
     first comes nearer than asked, s, ``fouls_along`` where; None when it never does.
     """
@@ -59,6 +54,11 @@ class Closest:
     astern: float
     fouls: float | None
     fouls_along: float | None
+
+    @property
+    def touches(self) -> bool:
+        """Whether lure or line comes to lie on the ground."""
+        return self.clearance < TOUCHING
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,21 +142,14 @@ def _closest(line: LineRecord, start: _Start, needed: float) -> Closest:
     east, north = compass_vector(bottom.bearing)
     count = math.ceil(start.scenario.duration / SPACING) + 1
     time = np.linspace(0.0, start.scenario.duration, count)
-    nodes = line.nodes(time)
-    # an element may span a crest that both its ends clear
-    nodes = np.concatenate([nodes, 0.5 * (nodes[:, :, 1:] + nodes[:, :, :-1])], axis=2)
-    x, y, z = nodes[:, 0], nodes[:, 1], nodes[:, 2]
-    height = z + bottom.depth_at(x, y)
-    along = x * east + y * north
-    lowest = height.argmin(axis=1)
-    rows = np.arange(count)
-    least = height[rows, lowest]
+    place, least = nearest_ground(line.nodes(time), bottom)
+    along = place[:, 0] * east + place[:, 1] * north
     at = int(least.argmin())
     near = np.flatnonzero(least < max(needed, TOUCHING))
     fouls = int(near[0]) if len(near) else None
 
     def over(k: int) -> float:
-        return float(along[k, lowest[k]])
+        return float(along[k])
 
     boat = start.pace * float(time[at])
     return Closest(

@@ -49,11 +49,11 @@ def predict(
     """
     shapes = Shapes() if shapes is None else shapes
     out = np.full((len(many), len(rows)), np.nan)
-    done, whole = 0.0, sum(_WEIGHT[row.kind] for row in rows)
+    done, whole = 0.0, sum(row.cost for row in rows)
     for kind, work in _KINDS.items():
         at = [i for i, row in enumerate(rows) if row.kind == kind]
         if at:
-            end = min(done + len(at) * _WEIGHT[kind] / whole, 1.0)
+            end = min(done + sum(rows[i].cost for i in at) / whole, 1.0)
             told = part_of(tell, done, end)
             out[:, at] = work(gear, [rows[i] for i in at], many, told, shapes)
             done = end
@@ -170,11 +170,8 @@ _Work = Callable[[Gear, Sequence[Row], Sequence[Factors], Tell | None, Shapes], 
 
 
 _KINDS: dict[str, _Work] = {
-    "dock": _dock,
-    "tow": _under_way,
-    "drop": _under_way,
-    "coast": _coast,
+    DockFall.kind: _dock,
+    TowDepth.kind: _under_way,
+    DropTouch.kind: _under_way,
+    CoastDown.kind: _coast,
 }
-
-_WEIGHT = {"dock": 0.2, "tow": 1.0, "drop": 3.0, "coast": 0.01}
-"""What a row of each kind costs, next to a tow."""

@@ -1,6 +1,6 @@
 """How long to wait after the mark and how long to hold, for the whole spread.
 
-Depends on: holds, scenario, events, water, checks.
+Depends on: drop_facts, holds, scenario, events, water, checks.
 
 The mark is under the transducer at t = 0. The boat goes out of gear after a
 wait and in gear after a hold. A lure is worth something while it is within the
@@ -18,6 +18,7 @@ from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
 from physics.checks import Limits, Unusable, require_number
+from physics.drop_facts import Turn
 from physics.events import LIFTING
 from physics.holds import Responses
 from physics.scenario import Mark
@@ -68,11 +69,11 @@ class TimingMap:
 
     ``lifting`` and ``falling`` (W, K, R) seconds each lure spends in band and
     near the mark while lifting, or falling; ``clearance`` (W, K, R) least
-    height of lure or line off the bottom, m; ``deepest_at`` (K, R) s after out
-    of gear; ``sank_on`` (K, R) s it went on sinking after in gear; ``miss``
+    height of lure or line off the bottom from out of gear on, m; ``miss``
     (W, K, R) closest approach to the mark in three dimensions, m; ``passing``
     (W, K, R) height off bottom when passing the mark's place, m (NaN if it
-    never comes by), and ``passing_rate`` its vertical speed then, m/s.
+    never comes by), and ``passing_rate`` its vertical speed then, m/s. The last
+    three are told from the mark on: the wait is in steady tow.
     """
 
     waits: Array
@@ -80,8 +81,6 @@ class TimingMap:
     lifting: Array
     falling: Array
     clearance: Array
-    deepest_at: Array
-    sank_on: Array
     miss: Array
     passing: Array
     passing_rate: Array
@@ -109,61 +108,72 @@ def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: B
     shape = (len(waits_), len(responses.holds), responses.lure.shape[1])
     names = ("lifting", "falling", "clearance", "miss", "passing", "passing_rate")
     out = {name: np.full(shape, np.nan) for name in names}
-    deepest_at, sank_on = np.full(shape[1:], np.nan), np.full(shape[1:], np.nan)
-    for k, hold in enumerate(responses.holds):
+    for k in range(shape[1]):
         for r in range(shape[2]):
             known = np.isfinite(responses.lure[k, r, :, 2])
-            path = _Path.of(responses.time[known], responses.lure[k, r, known])
-            deep = int(path.lure[2].argmin())
-            deepest_at[k, r], sank_on[k, r] = path.time[deep], path.time[deep] - hold
+            path = _Path(responses.time[known], responses.lure[k, r, known].T)
             found = path.past(waits_, responses.way, aim, bottom)
             found["clearance"] = _clearance(
                 responses.low[k, r, known], waits_, responses.way, bottom
             )
             for name, value in found.items():
                 out[name][:, k, r] = value
-    return TimingMap(waits_, responses.holds, deepest_at=deepest_at, sank_on=sank_on, **out)
+    return TimingMap(waits_, responses.holds, **out)
 
 
 @dataclass(frozen=True, slots=True)
 class _Path:
-    """One lure's way (3, n), m, and its vertical speed (n,), m/s, at ``time`` (n,) FINE apart."""
+    """One lure's way (3, n), m, at ``time`` (n,), s, from steady tow on."""
 
     time: Array
     lure: Array
-    rate: Array
-
-    @classmethod
-    def of(cls, at: Array, lure: Array) -> _Path:
-        time: Array = np.arange(0.0, at[-1] + 1e-9, FINE)
-        fine = np.stack([np.interp(time, at, axis) for axis in lure.T])
-        return cls(time, fine, np.gradient(fine[2], FINE))
 
     def past(self, waits: Array, way: Array, aim: Aim, bottom: Bottom) -> dict[str, Array]:
         """How it passes the mark after each of W waits: (W,) by the names of TimingMap."""
         x, y, z = self.lure
-        # the distance from the mark's place, squared, is a polynomial in the wait
-        along, pace2 = 2.0 * (x * way[0] + y * way[1]), float(way @ way)
-        squared = waits[:, None] * along
-        squared += x * x + y * y
-        on = pace2 * waits * waits
+        squared = _squared(self.lure, waits, way)
+        near = Turn.near(squared, squared.argmin(axis=1))
+        place = near.of(x) + waits * way[0], near.of(y) + waits * way[1]
+        inside, height = near.inside(len(z)), bottom.depth_at(*place) + near.of(z)
+        rate = near.slope(z) / (self.time[1] - self.time[0])
+        # until out of gear it runs straight on, and may have passed the mark already
+        back = -float(self.lure[:2, 0] @ way) / max(float(way @ way), 1e-12)
+        since = np.clip(back, 0.0, waits)
+        first = x[0] + since * way[0], y[0] + since * way[1]
+        early = first[0] ** 2 + first[1] ** 2
+        towed = (since > 0.0) & (since < waits) & (early <= near.of(squared))
+        ground = bottom.depth_at(*first)
         below = -z - aim.mark.depth
-        near = aim.radius**2 - on
-        windows = []
-        for moving in (self.rate > LIFTING, self.rate < -LIFTING):
-            at = np.flatnonzero(moving & (np.abs(below) <= aim.mark.band))
-            windows.append(FINE * (squared[:, at] <= near[:, None]).sum(axis=1))
-        nearest = squared.argmin(axis=1)
-        inside = (nearest > 0) & (nearest < len(z) - 1)
-        ground = bottom.depth_at(x[nearest] + waits * way[0], y[nearest] + waits * way[1])
         squared += below * below
+        miss = Turn.near(squared, squared.argmin(axis=1)).of(squared)
+        miss = np.minimum(miss, early + below[0] ** 2)
         return {
-            "lifting": windows[0],
-            "falling": windows[1],
-            "miss": np.sqrt(np.maximum(squared.min(axis=1) + on, 0.0)),
-            "passing": np.where(inside, ground + z[nearest], np.nan),
-            "passing_rate": np.where(inside, self.rate[nearest], np.nan),
+            **self._windows(waits, way, aim),
+            "miss": np.sqrt(np.maximum(miss, 0.0)),
+            "passing": np.where(towed, ground + z[0], np.where(inside, height, np.nan)),
+            "passing_rate": np.where(towed, 0.0, np.where(inside, rate, np.nan)),
         }
+
+    def _windows(self, waits: Array, way: Array, aim: Aim) -> dict[str, Array]:
+        """Seconds in the mark's band and near its place, lifting and falling (W,)."""
+        time = np.arange(self.time[0], self.time[-1] + 1e-9, FINE)
+        lure = np.stack([np.interp(time, self.time, axis) for axis in self.lure])
+        rate, in_band = np.gradient(lure[2], FINE), np.abs(-lure[2] - aim.mark.depth)
+        out = {}
+        for name, moving in (("lifting", rate > LIFTING), ("falling", rate < -LIFTING)):
+            inside = lure[:, moving & (in_band <= aim.mark.band)]
+            near = _squared(inside, waits, way) <= aim.radius**2
+            out[name] = FINE * near.sum(axis=1)
+        return out
+
+
+def _squared(lure: Array, waits: Array, way: Array) -> Array:
+    """Distance from the mark's place seen from above, squared (W, n), m2: as the wait, squared."""
+    x, y, _ = lure
+    out: Array = waits[:, None] * (2.0 * (x * way[0] + y * way[1]))
+    out += x * x + y * y
+    out += (float(way @ way) * waits * waits)[:, None]
+    return out
 
 
 def _clearance(low: Array, waits: Array, way: Array, bottom: Bottom) -> Array:

@@ -1,7 +1,7 @@
 """The Measure page: what was timed and sounded, the gear it was done with, and what it says.
 
-Depends on: views, measuring, sheet, calibration_words, measured_table, rehearsal, preferences,
-bad_input, units; physics.factors.
+Depends on: views, measuring, sheet, calibration_words, measured_kinds, measured_table,
+rehearsal, preferences, bad_input, units; physics.factors.
 """
 
 from __future__ import annotations
@@ -29,11 +29,12 @@ from PySide6.QtWidgets import (
 from app.bad_input import BadInput
 from app.calibration_words import FACTOR, advice, remarks
 from app.look import GAP, font
+from app.measured_kinds import KINDS
 from app.measured_table import read_table
 from app.measuring import Measuring
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
-from app.sheet import ERROR_SIZES, KINDS, lines_of
+from app.sheet import ERROR_SIZES, lines_of
 from app.views.column_chooser import ColumnChooser
 from app.views.fit_view import FitTable, Residuals
 from app.views.number_field import NumberField, Refusal
@@ -41,23 +42,6 @@ from app.views.panel import Panel, quiet, slim_bar
 from app.views.plain import Label
 from app.views.sheet_table import SheetTable
 from physics.factors import NAMES
-
-HOW = {
-    "dock": "Let it go level on a slack line over a known depth in still water and time it. "
-    "Several tries tell more than one.",
-    "tow": "A bottom it just ticks, or any depth you know, at a steady speed. With several "
-    "speeds or lengths of line, line and lure can be told apart.",
-    "drop": "Out of gear over a known depth: seconds until the line or lure touches.",
-    "coast": "Out of gear in slack water: the speed left after so many seconds. Do it both ways.",
-}
-
-ERRORS = {
-    "dock": (("marked", "Depth"), ("hand", "Stopwatch")),
-    "tow": (("sounded", "Depth"), ("logged", "Speed")),
-    "drop": (("sounded", "Depth"), ("felt", "Touch felt"), ("logged", "Speed")),
-    "coast": (("logged", "Speed"), ("read_off", "Read off")),
-}
-"""The errors that matter to a kind of measurement."""
 
 OWN = "the scenario's"
 
@@ -142,7 +126,8 @@ class MeasurePage(QWidget):
         foot.addWidget(quiet("Give or take"))
         self.errors: dict[str, NumberField] = {}
         self._error_words: dict[str, Label] = {}
-        for name, words in dict(pair for pairs in ERRORS.values() for pair in pairs).items():
+        every = {error.name: error.words for kind in KINDS.values() for error in kind.errors}
+        for name, words in every.items():
             box = NumberField(
                 ERROR_SIZES[name], partial(self._error, name), partial(self._set_error, name),
                 self._preferences, f"{words}, give or take",
@@ -240,10 +225,10 @@ class MeasurePage(QWidget):
         lines = measuring.sheet.lines
         for own, button in self.kinds.items():
             count = sum(line.kind == own for line in lines)
-            button.setText(f"{KINDS[own][0]} ({count})" if count else KINDS[own][0])
+            button.setText(f"{KINDS[own].title} ({count})" if count else KINDS[own].title)
             button.setChecked(own == kind)
-        self.how.setText(HOW[kind])
-        shown = dict(ERRORS[kind])
+        self.how.setText(KINDS[kind].how)
+        shown = [error.name for error in KINDS[kind].errors]
         for name, box in self.errors.items():
             box.setVisible(name in shown)
             self._error_words[name].setVisible(name in shown)

@@ -1,6 +1,7 @@
 """Choose what the columns of a CSV file are, and see what is left out before it is taken in.
 
-Depends on: bad_input, measured_file, measured_table, panel, sheet, setup, catalog, units, plain.
+Depends on: bad_input, measured_file, measured_kinds, measured_table, panel, setup,
+catalog, units.
 """
 
 from __future__ import annotations
@@ -18,10 +19,10 @@ from PySide6.QtWidgets import (
 
 from app.bad_input import BadInput
 from app.catalog import Catalog
-from app.measured_file import NEEDED, OPTIONAL, Chosen, Read, guessed, kind_of, measurements
+from app.measured_file import Chosen, Read, guessed, kind_of, measurements
+from app.measured_kinds import KINDS
 from app.measured_table import MEASURE, Table
 from app.setup import RodSetup
-from app.sheet import KINDS
 from app.views.panel import quiet
 from app.views.plain import Label
 
@@ -43,8 +44,8 @@ class ColumnChooser(QDialog):
         self.setWindowTitle(f"Take in {table.name}")
         self.kind = QComboBox()
         self.kind.setAccessibleName("Kind of measurement")
-        for key, (title, _) in KINDS.items():
-            self.kind.addItem(title, key)
+        for key, one in KINDS.items():
+            self.kind.addItem(one.title, key)
         self.kind.setCurrentIndex(self.kind.findData(kind_of(table) or kind))
         self.measures: list[QComboBox] = []
         self.units: list[QComboBox] = []
@@ -100,7 +101,7 @@ class ColumnChooser(QDialog):
     def _offer(self, known: dict[str, Chosen]) -> None:
         """Offer what this kind can use, with what the headings suggest chosen."""
         kind = self.chosen_kind()
-        keys = (*NEEDED[kind], *OPTIONAL[kind])
+        keys = (*KINDS[kind].needed, *KINDS[kind].optional)
         for column, measure in zip(self._table.columns, self.measures, strict=True):
             measure.clear()
             measure.addItem(NOTHING, "")

@@ -205,7 +205,7 @@ class DepthStrip(HoverPlot):
         keep = slice(int(np.searchsorted(line.time, now)), None, STRIP_DOTS)
         z = self._preferences.length.from_si(line.place[keep, 2])
         axes.dots(painter, line.time[keep] - now, z, self.look.line_color(number))
-        if line.sinks_on and line.deepest_at > now + 0.5:
+        if line.goes_deeper and line.deepest_at > now + 0.5:
             at = QPointF(axes.x(line.deepest_at - now), axes.y(-self._unit(line.deepest)))
             painter.setPen(QPen(self.look.line_color(number), 1.6))
             painter.drawLine(at + QPointF(-5, 4), at + QPointF(5, 4))
@@ -325,7 +325,7 @@ class DepthStrip(HoverPlot):
         if event.kind == "deepest":
             parts.append(unit.text(values["depth_m"]))
             parts.append(f"{unit.text(values['height_m'])} off bottom")
-            if "after_in_gear_s" in values:
+            if values.get("after_in_gear_s"):
                 parts.append(f"{values['after_in_gear_s']:.1f} s after in gear")
         elif event.kind == "passes the mark":
             parts.append(f"{unit.text(values['height_m'])} off bottom")

@@ -1,7 +1,7 @@
 """What a fit says: the fitted values with their intervals, the residuals, and words.
 
-Depends on: calibration_words, canvas, hover, look, measuring, plan_tables (plain tables),
-preferences, units; physics.calibrate.
+Depends on: calibration_words, canvas, hover, look, measured_kinds, measuring,
+plan_tables (plain tables), preferences, units; physics.calibrate.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from PySide6.QtWidgets import QHeaderView, QTableWidget, QTableWidgetItem
 
 from app.calibration_words import FACTOR, what
 from app.look import font
+from app.measured_kinds import KINDS
 from app.measuring import Measuring
 from app.preferences import Preferences
 from app.units import (
@@ -34,7 +35,7 @@ from physics.calibrate import EIGHTY, RowFit
 
 HEADS = ("", "Before", "Fitted", "8 in 10", "Doubt left")
 
-KINDS_AT = {"dock": 0, "tow": 1, "drop": 2, "coast": 3}
+KINDS_AT = {kind: number for number, kind in enumerate(KINDS)}
 """Symbol and color of each kind of measurement."""
 
 

@@ -1,7 +1,7 @@
 """Every line now: depth, change against the straight tow, its lure's speed; and the nearest two.
 
-Depends on: fold, line_gaps, plan_tables (plain tables), top_view, preferences, rehearsal,
-units, plain, plain; physics.events.
+Depends on: fold, plan_tables (plain tables), top_view, preferences, rehearsal,
+units; physics.events.
 """
 
 from __future__ import annotations
@@ -10,7 +10,6 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 from PySide6.QtWidgets import QHeaderView, QTableWidget, QTableWidgetItem
 
-from app.line_gaps import Pair, lure_speeds, nearest_pair, turn_side
 from app.look import font
 from app.preferences import Preferences
 from app.rehearsal import Rehearsal
@@ -21,6 +20,7 @@ from app.views.panel import quiet
 from app.views.plain import Label, as_tip
 from app.views.plan_tables import plain_table, symbol_icon
 from app.views.top_view import TopView
+from physics.line_gaps import Pair, lure_speeds, nearest_pair, turn_side
 
 HEADS = (
     ("Line", "Line and its symbol"),

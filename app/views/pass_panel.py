@@ -89,7 +89,7 @@ class PassPanel(QWidget):
                 what = "nothing that was tried"
             cells = (
                 line.rod,
-                "touches" if line.clearance <= 0.0 else unit.text(line.clearance),
+                "touches" if line.touches else unit.text(line.clearance),
                 f"{unit.text(line.along, 0)} along, {line.time:.0f} s in",
                 when(line, unit),
                 what,

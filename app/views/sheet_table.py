@@ -1,6 +1,6 @@
 """The lines of one kind of measurement, to type into; an empty line at the end takes a new one.
 
-Depends on: measuring, measured_file (numbers), preferences, sheet, units, plain.
+Depends on: measuring, measured_file (numbers), measured_kinds, preferences, sheet, units.
 """
 
 from __future__ import annotations
@@ -15,9 +15,10 @@ from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTab
 from app.bad_input import BadInput
 from app.look import font
 from app.measured_file import number
+from app.measured_kinds import KINDS
 from app.measuring import Measuring
 from app.preferences import Preferences
-from app.sheet import KINDS, WORDS, Line
+from app.sheet import WORDS, Line
 from app.units import COLOR, KNOT, SECOND, Unit
 from app.views.plain import as_tip
 
@@ -61,7 +62,7 @@ class SheetTable(QTableWidget):
 
     def refresh(self) -> None:
         """Show the sheet's lines of this kind, and one to type into."""
-        keys = KINDS[self.kind][1]
+        keys = KINDS[self.kind].numbers
         lines = self._measuring.sheet.lines
         self._at = [k for k, line in enumerate(lines) if line.kind == self.kind]
         was = self.blockSignals(True)
@@ -91,7 +92,7 @@ class SheetTable(QTableWidget):
             at = int(where.removeprefix("line ")) - 1 if where.startswith("line ") else -1
             if at in self._at and words in WORDS.values():
                 key = next(k for k, said in WORDS.items() if said == words)
-                keys = KINDS[self.kind][1]
+                keys = KINDS[self.kind].numbers
                 if key in keys:
                     item = self.item(self._at.index(at), keys.index(key))
                     if item is not None:
@@ -101,7 +102,7 @@ class SheetTable(QTableWidget):
 
     def _typed(self, item: QTableWidgetItem) -> None:
         """Take what was typed, or put back what was there and say why."""
-        key = KINDS[self.kind][1][item.column()]
+        key = KINDS[self.kind].numbers[item.column()]
         text = item.text().strip()
         value: float | None = None
         if text:

@@ -1,7 +1,7 @@
 """The user's own recorded track: take a file in, read what was left out, use what it offers.
 
-Depends on: fold (buttons), ground_coast, ground_replay, number_field, panel, track_model,
-track_offer, preferences, units; physics.checks.
+Depends on: fold (buttons), ground_replay, number_field, panel, track_model, track_offer,
+preferences, units; physics.checks, physics.slowings.
 """
 
 from __future__ import annotations
@@ -21,7 +21,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.ground_coast import MOST_START
 from app.ground_replay import STRETCH
 from app.preferences import Preferences
 from app.track_model import TrackModel
@@ -31,6 +30,7 @@ from app.views.fold import EnterButton
 from app.views.number_field import NumberField, Refusal, all_taken
 from app.views.panel import WHOLE, quiet
 from physics.checks import Limits
+from physics.slowings import MOST_START
 
 FILES = "Recorded tracks (*.nmea *.log *.txt *.gpx *.csv);;All files (*)"
 

@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
-from app.candidates import FLOATER, MOST, Candidate, Lineup, free_name, usual_lineup
+from app.candidates import FLOATER, MOST, Candidate, Lineup, usual_lineup
 from app.catalog import Catalog
+from app.names import free_name
 from app.setup import Setup
 from app.units import COLOR, FOOT, METER
 from physics.checks import Unusable
@@ -87,10 +88,11 @@ def test_that_a_candidates_rod_is_the_one_of_a_setup(catalog: Catalog) -> None:
 @pytest.mark.parametrize(
     ("like", "taken", "name"),
     [
-        ("port", ["port"], "port 2"),
-        ("port 2", ["port", "port 2"], "port 3"),
-        ("7", ["7"], "7 2"),
-        ("x" * 60, ["x" * 60], "x" * 58 + " 2"),
+        ("port", ["port"], "port (2)"),
+        ("port (2)", ["port", "port (2)"], "port (3)"),
+        ("7", ["7"], "7 (2)"),
+        ("plug 60", ["plug 60"], "plug 60 (2)"),
+        ("x" * 60, ["x" * 60], "x" * 56 + " (2)"),
     ],
 )
 def test_that_a_copy_gets_a_name_of_its_own(like: str, taken: list[str], name: str) -> None:
@@ -123,5 +125,5 @@ def test_that_the_usual_set_makes_do_with_any_setup(catalog: Catalog, demo: Setu
 def test_that_a_copy_is_of_the_last_and_taking_away_keeps_the_rest() -> None:
     lineup = Lineup((ONE, replace(ONE, name="two", lure="light jig, 1 oz")))
     more = lineup.with_copy()
-    assert more.candidates[-1] == replace(more.candidates[1], name="two 2")
+    assert more.candidates[-1] == replace(more.candidates[1], name="two (2)")
     assert more.without(0).candidates == more.candidates[1:]

@@ -7,10 +7,11 @@ import pytest
 from numpy.testing import assert_allclose
 
 from app.bad_input import BadInput
-from app.ground_coast import MOST_START, coasts, slowings
+from app.ground_coast import coasts, slowings
 from app.ground_nmea import read_nmea
 from app.ground_plane import to_plane
 from app.ground_profile import ground_under, resampled
+from physics.slowings import MOST_START
 from tests.app.ground_files import Trip, shoal, written
 
 FOUND = 0.2  # m; what is asked of a profile

@@ -11,10 +11,11 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QMessageBox
 
 from app import sheet as sheets
+from app.measured_kinds import KINDS
 from app.measured_table import table_of
 from app.measuring import Measuring
 from app.pages.measure import MeasurePage
-from app.sheet import KINDS, Line, Sheet
+from app.sheet import Line, Sheet
 from app.units import COLOR, FOOT, KNOT
 from app.views.column_chooser import ColumnChooser
 from app.window import Window
@@ -381,7 +382,7 @@ def test_that_every_kind_has_words_and_a_table(page: MeasurePage) -> None:
         page.kinds[kind].click()
         assert page.table.kind == kind
         assert page.how.text()
-        assert page.table.columnCount() == len(KINDS[kind][1])
+        assert page.table.columnCount() == len(KINDS[kind].numbers)
     QApplication.processEvents()
 
 

@@ -6,8 +6,9 @@ import pytest
 
 from app.bad_input import BadInput
 from app.catalog import Catalog
+from app.csv_read import SHARE
 from app.measured_file import Chosen, guessed, kind_of, measurements, number
-from app.measured_table import SHARE, read_table, table_of
+from app.measured_table import read_table, table_of
 from app.setup import RodSetup
 from app.units import COLOR, FOOT, KNOT, METER, MILE_PER_HOUR, PLAIN, SECOND
 from physics.measured import CoastDown, DockFall, DropTouch, TowDepth

@@ -14,6 +14,8 @@ from app.setup import Setup
 from app.units import FOOT
 from app.views.pass_panel import HEADS, PassPanel, when
 from app.window import Window
+from physics.drop_facts import TOUCHING
+from physics.passes import Pass
 from physics.water import Bottom
 from tests.app.by_hand import Live, lower_panel, worker_of
 
@@ -58,6 +60,20 @@ def test_that_a_pass_is_run_told_and_forgotten_with_the_scenario(
     live.rehearsal.edit(replace(setup, speed=setup.speed + 0.5), "faster")
     assert model.found is None
     assert panel.table.rowCount() == 0
+
+
+def test_that_a_line_that_lies_on_the_ground_touches_and_one_just_over_it_does_not(
+    panel: PassPanel, model: PassModel
+) -> None:
+    panel.run.click()
+    worker_of(model).deliver()
+    assert model.found is not None
+    one, other = model.found.ran.lines
+    lines = replace(one, clearance=0.9 * TOUCHING), replace(other, clearance=1.1 * TOUCHING)
+    model.found = replace(model.found, ran=Pass(lines))
+    model.changed.emit()
+    said = [panel.table.item(row, 1).text() for row in (0, 1)]  # type: ignore[union-attr]
+    assert said == ["touches", FOOT.text(1.1 * TOUCHING)]
 
 
 def test_that_a_pass_over_deep_water_clears(panel: PassPanel, model: PassModel, live: Live) -> None:

@@ -8,8 +8,9 @@ import pytest
 from app.look_ahead import LineAhead, LookAhead
 from app.picture import Picture, PlacedMark
 from app.preferences import Preferences
-from app.readout import STEADY, TOUCH, read_line
+from app.readout import STEADY, read_line
 from app.units import FOOT
+from physics.drop_facts import TOUCHING
 from tests.app.by_hand import Live
 
 
@@ -105,7 +106,7 @@ def test_that_a_lure_near_bottom_says_how_near(picture: Picture, preferences: Pr
 
 def test_that_a_lure_on_bottom_alarms(picture: Picture, preferences: Preferences) -> None:
     room = float(picture.nodes[0][2, -2:].min() + picture.ground[0])
-    reading = read_line(sunk(picture, room - 0.5 * TOUCH), 0, 0.0, None, preferences)
+    reading = read_line(sunk(picture, room - 0.5 * TOUCHING), 0, 0.0, None, preferences)
     assert (reading.status, reading.status_text) == ("touch", "lure on bottom")
 
 

@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 from app.bad_input import BadInput
 from app.catalog import Catalog
 from app.scenario_file import demos, dumps, load, loads, nearly_equal, save
-from app.seawater import temperature_and_salinity
 from app.setup import RodSetup, Setup
 from app.timing import Timing
 from physics.boat import Boat, Leg, Order
@@ -22,6 +21,7 @@ from physics.line_orders import LineAction, LineOrder
 from physics.mesh import Resolution
 from physics.motion import PrescribedMotion
 from physics.scenario import Mark
+from physics.seawater import temperature_and_salinity
 from physics.tackle import LineSection, Lure
 from physics.water import Bottom, Water, seawater_density, seawater_viscosity
 from tests.app.malformed import GOOD

@@ -14,7 +14,8 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 from app import own_tackle, resources
 from app.bad_input import BadInput
 from app.catalog import Catalog
-from app.own_tackle import OWN_FILE, Item, free_name, joined_items, read_items, write_items
+from app.names import free_name
+from app.own_tackle import OWN_FILE, Item, joined_items, read_items, write_items
 from app.pages.tackle import TacklePage
 from app.settings import Settings
 from app.shelf import Shelf

@@ -8,7 +8,7 @@ from numpy.testing import assert_allclose
 
 from physics.checks import Unusable
 from physics.drop import simulate
-from physics.holds import Stopped, lowest
+from physics.holds import Stopped
 from physics.passes import Pass, passes
 from physics.tackle import Rod
 from physics.water import Bottom, Water
@@ -30,7 +30,7 @@ def over(bottom: Bottom, *rods, heading: float = 0.0, **more):
 def running_low(scenario) -> float:
     """Depth of the lowest point in steady tow over deep water, m."""
     deep = replace(scenario, water=Water(Bottom.level(100.0)), duration=2.0)
-    return -float(lowest(simulate(deep).lines[0].nodes(np.array([0.0])))[0, 2])
+    return -float(simulate(deep).lines[0].nodes(0.0)[2].min())
 
 
 def test_that_clearance_over_a_crest_is_its_depth_less_the_running_depth() -> None:

@@ -126,7 +126,7 @@ def test_that_more_line_than_the_reel_holds_says_what_follows(shown: Desk) -> No
 def test_that_a_copy_is_added_and_taken_away_by_button_and_key(shown: Desk) -> None:
     names = shown.names()
     QTest.mouseClick(shown.page.editor.add, Qt.MouseButton.LeftButton)
-    assert shown.names() == [*names, "float plug, leadcore 2"]
+    assert shown.names() == [*names, "float plug, leadcore (2)"]
     assert shown.comparison.chosen == 5
     assert not shown.worker.waiting, "a copy does what the first does"
     QTest.keyClick(shown.page.table, Qt.Key.Key_Insert)

@@ -1,6 +1,6 @@
 """Which temperature and salinity make a given water, for showing and for files.
 
-Depends on: physics.water.
+Depends on: water.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """How near each other lines are now, and how each runs against the straight tow.
 
-Depends on: physics.events, physics.water. No Qt.
+Depends on: events, water.
 """
 
 from __future__ import annotations

@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from app.line_gaps import crossing, lure_speeds, nearest_pair, turn_side
 from physics.current import PowerLaw
 from physics.events import LINES_CLOSE, polyline_distance
+from physics.line_gaps import crossing, lure_speeds, nearest_pair, turn_side
 from physics.water import Bottom, Water
 
 
