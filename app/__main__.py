@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 
-from app.cli import main
+from app.shell.cli import main
 
 __all__ = ["main"]
 

@@ -1,7 +1,4 @@
-"""One way to refuse a value: say which field, what it was, and what is allowed.
-
-Depends on: nothing.
-"""
+"""One way to refuse a value: say which field, what it was, and what is allowed."""
 
 from __future__ import annotations
 

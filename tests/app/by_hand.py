@@ -11,10 +11,10 @@ from PySide6.QtGui import QMouseEvent
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
-from app.pages.ground import GroundPage
-from app.pool import Rank
-from app.rehearsal import Rehearsal
-from app.window import Window
+from app.ground.page import GroundPage
+from app.session.pool import Rank
+from app.session.rehearsal import Rehearsal
+from app.shell.window import Window
 
 WORKING = (
     "rehearsal",

@@ -11,14 +11,15 @@ import shiboken6
 from PySide6.QtCore import QCoreApplication, QEvent
 from PySide6.QtWidgets import QApplication
 
-from app import look, scenario_file
-from app.catalog import Catalog
-from app.clock import Clock
-from app.preferences import Preferences
-from app.rehearsal import Rehearsal
-from app.settings import Settings
-from app.setup import Setup
-from app.window import Window
+from app.gear.catalog import Catalog
+from app.scenario import file as scenario_file
+from app.scenario.setup import Setup
+from app.session.clock import Clock
+from app.session.rehearsal import Rehearsal
+from app.shell.window import Window
+from app.ui import look
+from app.ui.preferences import Preferences
+from app.ui.settings import Settings
 from tests.app.by_hand import WORKING, HandBackground, HandTime, Live
 from tests.app.left_behind import Watch
 
@@ -74,7 +75,7 @@ def make_live(
 ) -> Iterator[Callable[[Setup], Live]]:
     """Begin a hand-driven rehearsal of a setup."""
     screen = HandTime()
-    monkeypatch.setattr("app.rehearsal.wall", screen)
+    monkeypatch.setattr("app.session.rehearsal.wall", screen)
     for module in WORKING:
         monkeypatch.setattr(f"app.{module}.Background", HandBackground)
     made: list[Live] = []

@@ -9,7 +9,7 @@ import random
 import re
 from collections.abc import Callable, Sequence
 
-from tests.app.ground_files import sentence
+from tests.app.ground.tracks.invented_logs import sentence
 
 LARGEST = 900_000
 """Bytes of a file; what is asked of the readers is asked for files under a megabyte."""

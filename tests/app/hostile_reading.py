@@ -16,20 +16,23 @@ from unittest.mock import patch
 
 import numpy as np
 
-from app import compare_file, drill_file, scenario_file, sheet
-from app.bad_input import BadInput
-from app.candidates import usual_lineup
-from app.catalog import SHIPPED, Catalog
-from app.ground_replay import usual_stretch
-from app.measured_file import guessed, kind_of, measurements
-from app.measured_table import read_table
-from app.own_tackle import read_items, write_items
-from app.resources import asset
-from app.scenario_file import demos, nearly_equal
-from app.track_offer import fullest, offers_of
-from tests.app.ground_files import Trip
+from app.common.bad_input import BadInput
+from app.common.resources import asset
+from app.compare import file as compare_file
+from app.compare.candidates import usual_lineup
+from app.drill import file as drill_file
+from app.gear.catalog import SHIPPED, Catalog
+from app.gear.own_tackle import read_items, write_items
+from app.ground.tracks.offer import fullest, offers_of
+from app.ground.tracks.replay import usual_stretch
+from app.measure import file as sheet
+from app.measure.csv_columns import read_table
+from app.measure.csv_rows import guessed, kind_of, measurements
+from app.scenario import file as scenario_file
+from app.scenario.file import demos, nearly_equal
+from tests.app.ground.tracks.invented_logs import Trip
 from tests.app.hostile_files import LARGEST, made_csv, made_gpx, made_nmea, made_toml, spoiled
-from tests.app.malformed import GOOD
+from tests.app.scenario.malformed import GOOD
 
 LONGEST_MESSAGE = 600
 SLOWEST = 5.0
@@ -130,7 +133,7 @@ def _scenario(path: Path) -> None:
 
 def _tackle(path: Path) -> None:
     # without the shipped tackle, which is read in no time once and not thousands of times
-    with patch("app.catalog.SHIPPED", ()):
+    with patch("app.gear.catalog.SHIPPED", ()):
         _, refusals = Catalog.load_what_can_be_read(path.parent)
     items = read_items(path)
     if refusals:
@@ -146,7 +149,7 @@ def _tackle(path: Path) -> None:
 
 
 def _sheet(path: Path) -> None:
-    with patch("app.sheet.place", lambda: path):
+    with patch("app.measure.file.place", lambda: path):
         kept = sheet.load()
         sheet.save(kept)
         if sheet.load() != kept:
@@ -226,7 +229,7 @@ def _good_sheet(path: Path) -> None:
         sheet.Line("coast", start=3.1, seconds=6.0, speed=1.4),
         sheet.Line("dock", depth=3.0),
     )
-    with patch("app.sheet.place", lambda: path):
+    with patch("app.measure.file.place", lambda: path):
         sheet.save(sheet.Sheet(rows, sheet.Errors(hand=0.4)))
 
 

@@ -17,13 +17,17 @@ from pathlib import Path
 
 import platformdirs
 
-from app import autosave, compare_file, own_tackle, scenario_file, sheet
-from app.bad_input import BadInput
-from app.candidates import Candidate, Lineup
-from app.catalog import Catalog
-from app.own_tackle import Item
-from app.setup import Setup
-from app.sheet import Line, Sheet
+from app.common.bad_input import BadInput
+from app.compare import file as compare_file
+from app.compare.candidates import Candidate, Lineup
+from app.gear import own_tackle
+from app.gear.catalog import Catalog
+from app.gear.own_tackle import Item
+from app.measure import file as sheet
+from app.measure.file import Line, Sheet
+from app.scenario import autosave
+from app.scenario import file as scenario_file
+from app.scenario.setup import Setup
 
 ROUNDS = 3
 """Candidates a process names before it begins again: eight fit the file."""

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from app.bad_input import BadInput
-from app.measured_file import guessed, measurements
-from app.measured_table import table_of
+from app.common.bad_input import BadInput
+from app.measure.csv_columns import table_of
+from app.measure.csv_rows import guessed, measurements
 from tests.app.hostile_reading import KINDS, LONGEST_MESSAGE, file_of, outcome
 
 SEED = 20_260_101
@@ -55,6 +55,6 @@ def test_that_headings_are_counted_before_any_is_looked_at(monkeypatch: pytest.M
     def looked_at(_: object) -> None:
         pytest.fail("the headings were looked at")
 
-    monkeypatch.setattr("app.measured_table._headings", looked_at)
+    monkeypatch.setattr("app.measure.csv_columns._headings", looked_at)
     with pytest.raises(BadInput, match="20001 is not usable; allowed: at most 60 columns"):
         table_of(b"$GPRMC," * 20_000 + b"x\n1,2\n", "my.csv")

@@ -15,7 +15,7 @@ TREES = {
 }
 
 SCREEN = {"PySide6", "shiboken6", "pyqtgraph"}
-STEPPER = {"physics.march", "physics.line", "physics.mesh"}
+STEPPER = {"physics.line.march", "physics.line.system", "physics.line.mesh"}
 
 FACTORS = {
     0.3048, 0.9144, 9.144, 0.0254, 1.852, 1852.0, 0.44704, 0.45359237, 453.59237,
@@ -80,25 +80,25 @@ def test_that_pages_do_not_know_each_other(module: str) -> None:
 
 @pytest.mark.parametrize("module", VIEWS)
 def test_that_views_know_no_page_and_no_window(module: str) -> None:
-    assert not imported(module) & {*PAGES, "app.window", "app.pages"}
+    assert not imported(module) & {*PAGES, "app.shell.window", "app.pages"}
 
 
 def test_that_only_their_stack_knows_pages() -> None:
-    assert [m for m in TREES if imported(m) & set(PAGES)] == ["app.page_stack"]
+    assert [m for m in TREES if imported(m) & set(PAGES)] == ["app.shell.page_stack"]
 
 
 def test_that_the_command_line_loads_no_screen() -> None:
-    roots = {name.split(".")[0] for name in loaded_by("app.cli", "app.__main__")}
+    roots = {name.split(".")[0] for name in loaded_by("app.shell.cli", "app.__main__")}
     assert not roots & SCREEN
-    assert "app.rehearsal" not in loaded_by("app.cli")
+    assert "app.session.rehearsal" not in loaded_by("app.shell.cli")
 
 
 JOBS = (
-    "app.look_ahead", "app.planning", "app.plan_sure", "app.card_table", "app.trial",
-    "app.fitting", "app.compare", "app.ground_ways", "app.track_offer",
-    "app.ground_pass", "app.ground_replay",
-    "app.drill_score", "app.drill_round", "app.drill_cards",
-    "physics.drop", "physics.events",
+    "app.session.look_ahead", "app.planning.plan", "app.planning.certainty", "app.planning.card_table", "app.tackle.job",
+    "app.measure.job", "app.compare.job", "app.ground.ways_job", "app.ground.tracks.offer",
+    "app.ground.pass_job", "app.ground.tracks.replay",
+    "app.drill.score", "app.drill.round", "app.drill.questions",
+    "physics.simulation.run", "physics.simulation.events",
 )  # fmt: skip
 """Modules whose functions worker processes are sent."""
 
@@ -110,16 +110,16 @@ def test_that_the_worker_loads_no_screen() -> None:
 
 
 def test_that_a_helm_can_be_read_without_a_screen() -> None:
-    roots = {name.split(".")[0] for name in loaded_by("app.helm_reading")}
+    roots = {name.split(".")[0] for name in loaded_by("app.session.helm_reading")}
     assert not roots & SCREEN
 
 
 def test_that_widgets_are_known_to_views_pages_window_and_look_only() -> None:
     knowing = {m for m in TREES if "PySide6.QtWidgets" in imported(m)}
-    assert knowing - {*VIEWS, *PAGES} == {"app.window", "app.page_stack", "app.look"}
+    assert knowing - {*VIEWS, *PAGES} == {"app.shell.window", "app.shell.page_stack", "app.ui.look"}
 
 
-@pytest.mark.parametrize("module", sorted(set(TREES) - {"app.units"}))
+@pytest.mark.parametrize("module", sorted(set(TREES) - {"app.common.units"}))
 def test_that_only_units_holds_conversion_factors(module: str) -> None:
     numbers = [
         node.value

@@ -8,28 +8,28 @@ from dataclasses import dataclass, replace
 import numpy as np
 import pytest
 
-from app import scenario_file
-from app.catalog import Catalog
-from app.compare import Drop, drops
-from app.drill_round import FREE, Round
-from app.drill_score import measure
-from app.ground_ways import four_ways
-from app.live_drop import live_drop
-from app.look_ahead import look_ahead
-from app.picture import PlacedMark, pictured
-from app.plan_rods import RodPlan
-from app.planning import PlanRequest, doubt_part, full_answer
-from app.preferences import Preferences
-from app.readout import read_line
-from app.report import report
-from app.setup import Setup
-from physics.boat import Order
-from physics.doubt import INPUTS
-from physics.drop import Run
-from physics.drop_facts import SPACING, TOUCHING, deepest, nearest_ground, passing
-from physics.events import Event, find_events
-from physics.trajectory import Trajectory
-from physics.water import Bottom
+from app.compare.job import Drop, drops
+from app.drill.round import FREE, Round
+from app.drill.score import measure
+from app.gear.catalog import Catalog
+from app.ground.ways_job import four_ways
+from app.live.readout import read_line
+from app.planning.plan import PlanRequest, doubt_part, full_answer
+from app.planning.rods import RodPlan
+from app.scenario import file as scenario_file
+from app.scenario.setup import Setup
+from app.session.look_ahead import look_ahead
+from app.session.picture import PlacedMark, pictured
+from app.shell.report import report
+from app.timing.live_drop import live_drop
+from app.ui.preferences import Preferences
+from physics.answers.doubt import INPUTS
+from physics.environment.water import Bottom
+from physics.simulation.drop_facts import SPACING, TOUCHING, deepest, nearest_ground, passing
+from physics.simulation.events import Event, find_events
+from physics.simulation.run import Run
+from physics.simulation.trajectory import Trajectory
+from physics.vessel.boat import Order
 from tests.beside import noted
 
 DEPTH = 0.002

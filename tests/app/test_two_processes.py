@@ -14,9 +14,13 @@ from pathlib import Path
 
 import pytest
 
-from app import autosave, compare_file, own_tackle, scenario_file, sheet
-from app.catalog import Catalog
-from app.resources import tackle_folder, user_folder
+from app.common.resources import tackle_folder, user_folder
+from app.compare import file as compare_file
+from app.gear import own_tackle
+from app.gear.catalog import Catalog
+from app.measure import file as sheet
+from app.scenario import autosave
+from app.scenario import file as scenario_file
 from tests.app.savers import ROUNDS, WRITERS, numbered
 
 ROOT = Path(__file__).parents[2]

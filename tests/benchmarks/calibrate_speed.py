@@ -16,15 +16,15 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from physics.boat import Order
-from physics.calibrate import Calibration, calibrate
-from physics.drop import Run
-from physics.factors import Factors
-from physics.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
-from physics.mesh import Resolution
-from physics.next_row import best_next
-from physics.predict import predict
-from physics.scenario import Scenario
+from physics.calibration.calibrate import Calibration, calibrate
+from physics.calibration.factors import Factors
+from physics.calibration.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
+from physics.calibration.next_row import best_next
+from physics.calibration.predict import predict
+from physics.line.mesh import Resolution
+from physics.simulation.run import Run
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Order
 from tests.physics.measurements import BOAT, GEAR, ROD, WATER, misread, with_measured
 
 TRUTH = Factors(line_drag=1.3, lure_drag=0.8, coast_down=1.3)

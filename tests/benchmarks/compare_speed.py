@@ -18,13 +18,13 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from PySide6.QtWidgets import QApplication
 
-from app import scenario_file
-from app.candidates import Candidate, Lineup
-from app.compare import drops, falls, tows
-from app.comparison import Comparison
-from app.settings import Settings
-from app.units import COLOR, FOOT, KNOT
-from app.window import Window, build_window
+from app.common.units import COLOR, FOOT, KNOT
+from app.compare.candidates import Candidate, Lineup
+from app.compare.job import drops, falls, tows
+from app.compare.model import Comparison
+from app.scenario import file as scenario_file
+from app.shell.window import Window, build_window
+from app.ui.settings import Settings
 from tests.benchmarks.timing_page import Probe, wait_for
 
 EIGHT = (

@@ -17,11 +17,11 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from PySide6.QtWidgets import QApplication
 
-from app import scenario_file
-from app.drill import Drill
-from app.drill_file import Planned
-from app.settings import Settings
-from app.window import build_window
+from app.drill.file import Planned
+from app.drill.model import Drill
+from app.scenario import file as scenario_file
+from app.shell.window import build_window
+from app.ui.settings import Settings
 
 SPEED = 8
 LEVELS = (1, 2, 3, 4)

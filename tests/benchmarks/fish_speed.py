@@ -13,11 +13,11 @@ import time
 from collections.abc import Callable
 from dataclasses import replace
 
-from app import scenario_file
-from app.catalog import Catalog
-from app.fish_plan import find_speed, run_fight
-from app.units import COLOR, KNOT
-from physics.fights import Fight
+from app.common.units import COLOR, KNOT
+from app.gear.catalog import Catalog
+from app.ground.fish.job import find_speed, run_fight
+from app.scenario import file as scenario_file
+from physics.answers.fights import Fight
 
 COLORS = (10.0, 9.5, 9.0, 8.0, 7.5, 7.0)
 

@@ -21,11 +21,11 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 import numpy as np
 from PySide6.QtWidgets import QApplication
 
-from app import scenario_file
-from app.ground_shapes import shaped
-from app.settings import Settings
-from app.window import Window, build_window
-from physics.current import PowerLaw
+from app.scenario import file as scenario_file
+from app.scenario.bottom_shapes import shaped
+from app.shell.window import Window, build_window
+from app.ui.settings import Settings
+from physics.environment.current import PowerLaw
 
 FRAME = 1.0 / 60.0
 

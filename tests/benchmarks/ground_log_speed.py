@@ -17,9 +17,9 @@ import tempfile
 import time
 from pathlib import Path
 
-from app.ground_profile import ground_under
-from app.ground_read import read_ground
-from tests.app.ground_files import Trip, sentence
+from app.ground.tracks.profile import ground_under
+from app.ground.tracks.read import read_ground
+from tests.app.ground.tracks.invented_logs import Trip, sentence
 
 HOUR = 3600
 

@@ -16,10 +16,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from physics.boat import Boat
-from physics.drop import Run, simulate_many
-from physics.motion import PrescribedMotion
-from physics.scenario import Scenario
+from physics.simulation.run import Run, simulate_many
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Boat
+from physics.vessel.motion import PrescribedMotion
 from tests.published.reference_case import EAST, HERE, Case, gear, load, table_of
 
 

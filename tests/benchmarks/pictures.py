@@ -17,16 +17,16 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 from PySide6.QtWidgets import QApplication
 
-from app import scenario_file
-from app.catalog import Catalog
-from app.clock import Clock
-from app.preferences import Preferences
-from app.rehearsal import Rehearsal
-from app.resources import asset
-from app.settings import Settings
-from app.sheet import Line, Sheet
-from app.units import FOOT, KNOT
-from app.window import Window
+from app.common.resources import asset
+from app.common.units import FOOT, KNOT
+from app.gear.catalog import Catalog
+from app.measure.file import Line, Sheet
+from app.scenario import file as scenario_file
+from app.session.clock import Clock
+from app.session.rehearsal import Rehearsal
+from app.shell.window import Window
+from app.ui.preferences import Preferences
+from app.ui.settings import Settings
 from tests.app.by_hand import WORKING, HandBackground, HandTime, Live
 
 SIZE = (1280, 800)
@@ -70,7 +70,7 @@ def window_by_hand(folder: Path, demo: int) -> Iterator[tuple[Window, Live]]:
     setup = scenario_file.load(scenario_file.demos()[demo], catalog)
     with (
         ExitStack() as stack,
-        patch("app.rehearsal.wall", screen),
+        patch("app.session.rehearsal.wall", screen),
         patch("platformdirs.user_data_dir", lambda *_args, **_words: str(folder / "home")),
     ):
         for module in WORKING:

@@ -21,9 +21,9 @@ from typing import Any
 
 import numpy as np
 
-from app import scenario_file
-from app.catalog import Catalog
-from app.planning import (
+from app.common.units import COLOR
+from app.gear.catalog import Catalog
+from app.planning.plan import (
     PlanRequest,
     doubt_part,
     doubt_rows,
@@ -36,8 +36,8 @@ from app.planning import (
     run_holds,
     situation,
 )
-from app.units import COLOR
-from physics.between import joined
+from app.scenario import file as scenario_file
+from physics.answers.between import joined
 
 COLORS = {"port out": 10.0, "port in": 9.0, "starboard in": 8.0, "starboard out": 7.0}
 SAMPLES = 64

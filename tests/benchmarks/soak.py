@@ -30,14 +30,14 @@ from PySide6.QtCore import QSettings, Qt, qInstallMessageHandler
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from app import scenario_file
-from app.clock import SPEEDS
-from app.drill_file import Planned
-from app.drill_round import LEVELS
-from app.page_stack import PAGES
-from app.window import Window, build_window
-from physics.fights import Fight
-from physics.water import Bottom
+from app.drill.file import Planned
+from app.drill.round import LEVELS
+from app.scenario import file as scenario_file
+from app.session.clock import SPEEDS
+from app.shell.page_stack import PAGES
+from app.shell.window import Window, build_window
+from physics.answers.fights import Fight
+from physics.environment.water import Bottom
 
 EVERY = 0.2
 """About so many seconds between two actions."""

@@ -23,10 +23,10 @@ import numpy as np
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QApplication
 
-from app import scenario_file
-from app.settings import Settings
-from app.window import Window, build_window
-from physics.water import Bottom
+from app.scenario import file as scenario_file
+from app.shell.window import Window, build_window
+from app.ui.settings import Settings
+from physics.environment.water import Bottom
 
 PULSE_MS = 2
 """The probe wants a turn of the event loop this often, ms."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 from hypothesis import strategies as st
 
-from physics.boat import Boat, Order
-from physics.mesh import Resolution
-from physics.scenario import Mark, Scenario
-from physics.tackle import LURE_KINDS, LineSection, Lure, Rod
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.mesh import Resolution
+from physics.line.tackle import LURE_KINDS, LineSection, Lure, Rod
+from physics.simulation.scenario import Mark, Scenario
+from physics.vessel.boat import Boat, Order
 
 
 def between(low: float, high: float) -> st.SearchStrategy[float]:

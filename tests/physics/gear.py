@@ -8,11 +8,11 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.line import LineSystem
-from physics.march import Marcher, State
-from physics.mesh import Mesh, Resolution, build_mesh
-from physics.tackle import LineSection, Lure, Rod
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.march import Marcher, State
+from physics.line.mesh import Mesh, Resolution, build_mesh
+from physics.line.system import LineSystem
+from physics.line.tackle import LineSection, Lure, Rod
 
 Array = NDArray[np.float64]
 

@@ -10,14 +10,14 @@ import numpy as np
 import pytest
 from hypothesis import strategies as st
 
-from physics.boat import Boat, Leg, Order
 from physics.checks import Unusable
-from physics.drop import Run
-from physics.line_orders import LineOrder
-from physics.mesh import Resolution
-from physics.scenario import Scenario
-from physics.tackle import Rod
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.line_orders import LineOrder
+from physics.line.mesh import Resolution
+from physics.line.tackle import Rod
+from physics.simulation.run import Run
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Boat, Leg, Order
 from tests.physics.any_scenario import between
 from tests.physics.spreads import FLOATER, JIG, LEADCORE, LEADER, MONO, PLUG
 

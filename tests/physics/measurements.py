@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from physics.boat import Boat
-from physics.factors import Gear
-from physics.measured import Row
-from physics.tackle import LineSection, Lure, Rod
-from physics.water import Bottom, Water
+from physics.calibration.factors import Gear
+from physics.calibration.measured import Row
+from physics.environment.water import Bottom, Water
+from physics.line.tackle import LineSection, Lure, Rod
+from physics.vessel.boat import Boat
 
 WATER = Water(Bottom.level(60.0))
 BOAT = Boat("boat", trolling_speed=3.0, half_time=5.0, propeller_drag=0.2)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.interpolate import CubicSpline
 
-from physics.tackle import Rod
+from physics.line.tackle import Rod
 from tests.physics.gear import DEEP, ball, mesh_of, rope, steady_tow
 
 SPEED = 0.5

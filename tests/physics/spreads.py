@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from physics.boat import Boat, Order
-from physics.scenario import Scenario
-from physics.tackle import LineSection, Lure, Rod
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.tackle import LineSection, Lure, Rod
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Boat, Order
 
 DEEP_SEA = Water(Bottom.level(60.0))
 

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose, assert_array_equal
 
-from physics.between import between, joined
+from physics.answers.between import between, joined
+from physics.answers.holds import Responses, respond
 from physics.checks import Unusable
-from physics.holds import Responses, respond
 from tests.physics.spreads import JIG, PLUG, drop, leadcore_rod
 
 HALF_TENTH_FOOT = 0.05 * 0.3048

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Boat, Order
-from physics.drop import simulate, tip_offset
-from physics.helm import HelmTrack
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.simulation.run import simulate, tip_offset
+from physics.vessel.boat import Boat, Order
+from physics.vessel.helm import HelmTrack
 from tests.physics.spreads import drop, leadcore_rod
 
 CALM = Water(Bottom.level(50.0))

@@ -11,10 +11,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.march import Marcher
-from physics.mesh import Resolution, build_mesh
-from physics.tackle import LineSection, Rod
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.march import Marcher
+from physics.line.mesh import Resolution, build_mesh
+from physics.line.tackle import LineSection, Rod
 from tests.beside import beside
 from tests.physics.gear import NOBODY, at_rest, free, march_to, more_of, straight
 

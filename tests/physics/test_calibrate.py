@@ -8,14 +8,21 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.special import chdtrc
 
-from physics.calibrate import calibrate, doubt_from, shares_left, usual_priors
+from physics.answers.doubt import Doubt
+from physics.answers.holds import Stopped
+from physics.calibration.calibrate import calibrate, doubt_from, shares_left, usual_priors
+from physics.calibration.factors import Factors, Gear, Prior, usual_prior
+from physics.calibration.measured import (
+    CoastDown,
+    DockFall,
+    DropTouch,
+    Row,
+    TowDepth,
+    coast_to_share,
+)
+from physics.calibration.next_row import DOCK_DEPTHS, LONGEST_FALL, best_next
+from physics.calibration.predict import errors, predict
 from physics.checks import Unusable
-from physics.doubt import Doubt
-from physics.factors import Factors, Gear, Prior, usual_prior
-from physics.holds import Stopped
-from physics.measured import CoastDown, DockFall, DropTouch, Row, TowDepth, coast_to_share
-from physics.next_row import DOCK_DEPTHS, LONGEST_FALL, best_next
-from physics.predict import errors, predict
 from tests.physics.measurements import (
     BOAT,
     CORE,

@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Boat, Order
-from physics.calibrate import calibrate
+from physics.calibration.calibrate import calibrate
+from physics.calibration.coast import Ways, coasting
+from physics.calibration.factors import COAST_DOWN, Gear, Prior, usual_prior
+from physics.calibration.measured import CoastDown, coast_table, coast_to_share
 from physics.checks import Unusable
-from physics.coast import Ways, coasting
-from physics.factors import COAST_DOWN, Gear, Prior, usual_prior
-from physics.helm import HelmTrack
-from physics.measured import CoastDown, coast_table, coast_to_share
+from physics.vessel.boat import Boat, Order
+from physics.vessel.helm import HelmTrack
 from tests.physics.measurements import BOAT, WATER, misread
 
 GEAR = Gear(WATER, BOAT)

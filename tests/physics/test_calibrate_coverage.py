@@ -9,11 +9,11 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.interpolate import PchipInterpolator
 
-from physics.calibrate import calibrate
-from physics.factors import Factors, Prior, usual_prior
-from physics.fit import Fit, fit
-from physics.measured import DockFall, DropTouch, Row, TowDepth
-from physics.predict import errors, predict
+from physics.calibration.calibrate import calibrate
+from physics.calibration.factors import Factors, Prior, usual_prior
+from physics.calibration.fit import Fit, fit
+from physics.calibration.measured import DockFall, DropTouch, Row, TowDepth
+from physics.calibration.predict import errors, predict
 from tests.physics.measurements import GEAR, misread, with_measured
 
 KINDS: dict[str, tuple[str, list[Row]]] = {

@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.calibrate import calibrate
+from physics.calibration.calibrate import calibrate
+from physics.calibration.factors import Factors, Gear, Prior, usual_prior, value_of
+from physics.calibration.measured import DockFall
+from physics.calibration.predict import predict
 from physics.checks import Unusable
-from physics.factors import Factors, Gear, Prior, usual_prior, value_of
-from physics.measured import DockFall
-from physics.predict import predict
-from physics.tackle import LURE_LIMITS, OSMIUM, Lure
+from physics.line.tackle import LURE_LIMITS, OSMIUM, Lure
 from tests.physics.gear import ball
 from tests.physics.measurements import BOAT, PLUG, ROD, WATER
 

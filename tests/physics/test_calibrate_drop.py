@@ -6,16 +6,16 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Order
-from physics.calibrate import calibrate
-from physics.contact import CONTACT_BLUR
-from physics.drop import simulate
-from physics.events import find_events
-from physics.factors import Factors, usual_prior
-from physics.measured import DropTouch
-from physics.predict import errors, predict
-from physics.scenario import Scenario
-from physics.water import Bottom
+from physics.calibration.calibrate import calibrate
+from physics.calibration.factors import Factors, usual_prior
+from physics.calibration.measured import DropTouch
+from physics.calibration.predict import errors, predict
+from physics.environment.water import Bottom
+from physics.line.contact import CONTACT_BLUR
+from physics.simulation.events import find_events
+from physics.simulation.run import simulate
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Order
 from tests.physics.measurements import BOAT, CORE, GEAR, LEADER, ROD, WATER
 
 TRUTH = Factors(line_drag=1.25, coast_down=1.35)

@@ -6,16 +6,16 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.calibrate import calibrate
+from physics.calibration.calibrate import calibrate
+from physics.calibration.factors import Factors, Gear, Prior, usual_prior
+from physics.calibration.measured import DropTouch, Row, TowDepth
+from physics.calibration.predict import errors, predict
 from physics.checks import Unusable
-from physics.current import Shares
-from physics.drop import Run
-from physics.factors import Factors, Gear, Prior, usual_prior
-from physics.measured import DropTouch, Row, TowDepth
-from physics.mesh import Resolution
-from physics.predict import errors, predict
-from physics.scenario import Scenario
-from physics.tackle import Rod
+from physics.environment.current import Shares
+from physics.line.mesh import Resolution
+from physics.line.tackle import Rod
+from physics.simulation.run import Run
+from physics.simulation.scenario import Scenario
 from tests.physics.measurements import BOAT, CORE, GEAR, LEADER, PLUG, ROD, WATER
 
 SHORT = replace(ROD, sections=(replace(CORE, length=27.43), LEADER))

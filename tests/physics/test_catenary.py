@@ -4,9 +4,9 @@ import numpy as np
 from numpy.testing import assert_allclose
 from scipy.optimize import brentq
 
-from physics.line import LineSystem
-from physics.march import Marcher
-from physics.tackle import Rod
+from physics.line.march import Marcher
+from physics.line.system import LineSystem
+from physics.line.tackle import Rod
 from tests.beside import beside
 from tests.physics.gear import mesh_of, more_of, rope
 

@@ -9,16 +9,16 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.special import ndtr
 
-from physics.boat import Order
-from physics.chances import LINES, chances, gathered, sample
-from physics.doubt import INPUTS, Doubt
-from physics.drop import simulate
-from physics.holds import Stopped, bare, respond
-from physics.mesh import Resolution
-from physics.reach import Reach, quantiles, shortest_holds
-from physics.timing import shortest_hold
-from physics.vary import factors, varied
-from physics.water import Bottom
+from physics.answers.chances import LINES, chances, gathered, sample
+from physics.answers.doubt import INPUTS, Doubt
+from physics.answers.holds import Stopped, bare, respond
+from physics.answers.reach import Reach, quantiles, shortest_holds
+from physics.answers.timing import shortest_hold
+from physics.answers.vary import factors, varied
+from physics.environment.water import Bottom
+from physics.line.mesh import Resolution
+from physics.simulation.run import simulate
+from physics.vessel.boat import Order
 from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
 
 SURE = Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)

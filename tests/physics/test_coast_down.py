@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Boat, Order
-from physics.helm import HelmTrack
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.vessel.boat import Boat, Order
+from physics.vessel.helm import HelmTrack
 from tests.beside import beside
 
 CALM = Water(Bottom.level(50.0))

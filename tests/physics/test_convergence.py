@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.march import Marcher, State
-from physics.mesh import Mesh, Resolution, build_mesh
-from physics.tackle import LineSection, Rod
+from physics.line.march import Marcher, State
+from physics.line.mesh import Mesh, Resolution, build_mesh
+from physics.line.tackle import LineSection, Rod
 from tests.physics.gear import DEEP, ball, constant, fixed_steps, march_to, straight
 
 ORDER_BAND = 0.25  # second order, fitted over three halvings of step or element

@@ -7,12 +7,19 @@ from dataclasses import replace
 
 import pytest
 
-from physics.boat import Order
 from physics.checks import Unusable
-from physics.cost import BYTES, MOST_BYTES, MOST_SECONDS, cost_of, nodes_of, require_affordable
-from physics.drop import Run, simulate
-from physics.mesh import Resolution
-from physics.scenario import Scenario
+from physics.line.mesh import Resolution
+from physics.simulation.cost import (
+    BYTES,
+    MOST_BYTES,
+    MOST_SECONDS,
+    cost_of,
+    nodes_of,
+    require_affordable,
+)
+from physics.simulation.run import Run, simulate
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Order
 from tests.physics.spreads import drop, leadcore_rod
 
 

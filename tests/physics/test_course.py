@@ -7,10 +7,10 @@ import math
 import numpy as np
 import pytest
 
-from physics.boat import Boat, Leg, Order
 from physics.checks import Unusable
-from physics.helm import HelmTrack
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.vessel.boat import Boat, Leg, Order
+from physics.vessel.helm import HelmTrack
 
 BOAT = Boat("test boat")
 R = 60.0

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.march import Marcher
-from physics.tackle import Rod
+from physics.line.march import Marcher
+from physics.line.tackle import Rod
 from tests.beside import beside
 from tests.physics.gear import (
     DEEP,

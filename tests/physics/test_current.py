@@ -8,14 +8,14 @@ import pytest
 from numpy.testing import assert_allclose
 from scipy.integrate import solve_ivp, trapezoid
 
-from physics.boat import Order
+from physics.answers.holds import bare
 from physics.checks import Unusable
-from physics.current import UNIFORM, Layers, PowerLaw, Profile, Shares
-from physics.drop import simulate, simulate_many
-from physics.holds import bare
-from physics.march import Marcher
-from physics.tackle import Rod
-from physics.water import Bottom, Water
+from physics.environment.current import UNIFORM, Layers, PowerLaw, Profile, Shares
+from physics.environment.water import Bottom, Water
+from physics.line.march import Marcher
+from physics.line.tackle import Rod
+from physics.simulation.run import simulate, simulate_many
+from physics.vessel.boat import Order
 from tests.beside import beside
 from tests.physics.gear import DEEP, ball, constant, mesh_of, rope, straight
 from tests.physics.spreads import DEEP_SEA, DROP, JIG, drop, leadcore_rod

@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.contact import LIGHTEST_CONTACT
-from physics.march import Marcher, State
-from physics.mesh import Mesh, Resolution, build_mesh
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.contact import LIGHTEST_CONTACT
+from physics.line.march import Marcher, State
+from physics.line.mesh import Mesh, Resolution, build_mesh
 from tests.physics.gear import NOBODY, at_rest, constant, free, straight
 from tests.physics.spreads import JIG, PLUG, leadcore_rod
 

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Boat, Order
-from physics.contact import CONTACT_BLUR
-from physics.drop import simulate
-from physics.events import (
+from physics.environment.water import Bottom, Water
+from physics.line.contact import CONTACT_BLUR
+from physics.line.tackle import LineSection, Lure, Rod
+from physics.simulation.events import (
     BACK_WITHIN,
     LIFTING,
     LINES_CLOSE,
@@ -17,10 +17,10 @@ from physics.events import (
     find_events,
     polyline_distance,
 )
-from physics.scenario import Mark, Scenario
-from physics.tackle import LineSection, Lure, Rod
-from physics.trajectory import Trajectory
-from physics.water import Bottom, Water
+from physics.simulation.run import simulate
+from physics.simulation.scenario import Mark, Scenario
+from physics.simulation.trajectory import Trajectory
+from physics.vessel.boat import Boat, Order
 
 EVENT_TIME = 0.05
 """How well events are promised to be found, s."""

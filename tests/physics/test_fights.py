@@ -7,19 +7,19 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from physics.boat import Boat, Order
+from physics.answers.clear_speed import SLOWEST, candidates, clear_speed
+from physics.answers.fights import FOLLOWED, Fight, followed, fought_scenario, line_in
+from physics.answers.fought import SETTLED, fight_fish, sample_times
+from physics.answers.holds import Stopped
+from physics.answers.near_lines import approach
 from physics.checks import Unusable
-from physics.clear_speed import SLOWEST, candidates, clear_speed
-from physics.drop import simulate
-from physics.events import LINES_CLOSE, find_events, polyline_distance
-from physics.fights import FOLLOWED, Fight, followed, fought_scenario, line_in
-from physics.fought import SETTLED, fight_fish, sample_times
-from physics.holds import Stopped
-from physics.near_lines import approach
-from physics.scenario import Scenario
-from physics.tackle import Rod
-from physics.trajectory import LineRecord
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.tackle import Rod
+from physics.simulation.events import LINES_CLOSE, find_events, polyline_distance
+from physics.simulation.run import simulate
+from physics.simulation.scenario import Scenario
+from physics.simulation.trajectory import LineRecord
+from physics.vessel.boat import Boat, Order
 from tests.physics.spreads import LEADCORE, LEADER, PLUG, drop
 
 TWINS = Boat("twins", engines=2, one_engine=0.6)

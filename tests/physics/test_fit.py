@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.fit import Fit, covariance, fit, tangent_step, with_row
+from physics.calibration.fit import Fit, covariance, fit, tangent_step, with_row
 
 SLOPES = np.array([[1.0, 0.3], [0.2, -0.8], [0.7, 0.1], [-0.4, 0.9]])
 ERRORS = np.array([0.2, 0.1, 0.3, 0.2])

@@ -9,15 +9,15 @@ import pytest
 from hypothesis import given, settings
 from numpy.testing import assert_allclose, assert_array_equal
 
-from physics import drop
-from physics.boat import Order
 from physics.checks import Unusable
-from physics.drop import Run, simulate
-from physics.line_orders import LineOrder
-from physics.mesh import Resolution
-from physics.scenario import Scenario
-from physics.tackle import Rod
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.line_orders import LineOrder
+from physics.line.mesh import Resolution
+from physics.line.tackle import Rod
+from physics.simulation import run as drop
+from physics.simulation.run import Run, simulate
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Order
 from tests.physics.given_live import Told, farthest, give, known, scripts, told_live
 from tests.physics.spreads import LEADCORE, LEADER, MONO, PLUG
 from tests.physics.spreads import drop as dropped

@@ -9,15 +9,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from app.catalog import Catalog
-from physics.boat import Boat, Order
+from app.gear.catalog import Catalog
 from physics.checks import Unusable
-from physics.drop import Run, simulate
-from physics.line_orders import LineOrder
-from physics.scenario import Scenario
-from physics.tackle import Rod
-from physics.trajectory import Trajectory
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.line_orders import LineOrder
+from physics.line.tackle import Rod
+from physics.simulation.run import Run, simulate
+from physics.simulation.scenario import Scenario
+from physics.simulation.trajectory import Trajectory
+from physics.vessel.boat import Boat, Order
 from tests.physics.any_scenario import between, scenarios
 from tests.physics.test_random import SHARED
 

@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from physics.boat import Boat, Order
-from physics.drop import simulate
-from physics.line_orders import LineOrder
-from physics.scenario import Scenario
-from physics.tackle import Rod
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.line_orders import LineOrder
+from physics.line.tackle import Rod
+from physics.simulation.run import simulate
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Boat, Order
 from tests.physics.spreads import FLOATER, JIG, LEADCORE, LEADER, PLUG
 
 SHOAL = Bottom(((0.0, 25.0), (60.0, 6.0), (140.0, 20.0)), 0.3)

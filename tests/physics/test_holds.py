@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Order
+from physics.answers.holds import AFTER, BURST, SPACING, Stopped, dropped, part_of, respond
 from physics.checks import Unusable
-from physics.drop import Run, simulate
-from physics.holds import AFTER, BURST, SPACING, Stopped, dropped, part_of, respond
-from physics.water import Bottom
+from physics.environment.water import Bottom
+from physics.simulation.run import Run, simulate
+from physics.vessel.boat import Order
 from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
 
 SAME_TRACK = 0.01

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Order
-from physics.drop import Run, simulate, simulate_many
-from physics.march import Marcher
-from physics.mesh import Resolution, build_mesh
-from physics.trajectory import Trajectory
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.march import Marcher
+from physics.line.mesh import Resolution, build_mesh
+from physics.simulation.run import Run, simulate, simulate_many
+from physics.simulation.trajectory import Trajectory
+from physics.vessel.boat import Order
 from tests.physics.gear import constant, fixed_steps, straight
 from tests.physics.spreads import DEEP_SEA, DROP, FLOATER, JIG, PLUG, drop, leadcore_rod
 

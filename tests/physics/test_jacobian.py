@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.line import BAND, LineSystem
-from physics.mesh import Resolution, build_mesh
-from physics.tackle import LineSection, Lure, Rod
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.mesh import Resolution, build_mesh
+from physics.line.system import BAND, LineSystem
+from physics.line.tackle import LineSection, Lure, Rod
 from tests.physics.gear import ball
 
 EXACT = 1e-6  # share of the largest entry of a 3 x 3 block; what differences can tell

@@ -5,13 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from physics.boat import Boat, Order
+from physics.answers.sink import free_falls, line_sink_rate, sink_rate
 from physics.checks import Unusable
-from physics.drop import Run, simulate
-from physics.scenario import Scenario
-from physics.sink import free_falls, line_sink_rate, sink_rate
-from physics.tackle import Rod
-from physics.trajectory import Trajectory
+from physics.line.tackle import Rod
+from physics.simulation.run import Run, simulate
+from physics.simulation.scenario import Scenario
+from physics.simulation.trajectory import Trajectory
+from physics.vessel.boat import Boat, Order
 from tests.beside import noted
 from tests.physics.spreads import DEEP_SEA, FLOATER, JIG, LEADCORE, MONO, PLUG, leadcore_rod
 

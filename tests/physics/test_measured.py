@@ -4,10 +4,10 @@ from dataclasses import fields, replace
 
 import pytest
 
+from physics.calibration.factors import Factors
+from physics.calibration.measured import MOST_SECONDS, CoastDown, DockFall, DropTouch, Row, TowDepth
+from physics.calibration.predict import errors
 from physics.checks import Unusable
-from physics.factors import Factors
-from physics.measured import MOST_SECONDS, CoastDown, DockFall, DropTouch, Row, TowDepth
-from physics.predict import errors
 from tests.physics.measurements import GEAR, ROD
 
 ROWS: list[Row] = [

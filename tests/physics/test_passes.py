@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from physics.answers.holds import Stopped
+from physics.answers.passes import Pass, passes
 from physics.checks import Unusable
-from physics.drop import simulate
-from physics.holds import Stopped
-from physics.passes import Pass, passes
-from physics.tackle import Rod
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.tackle import Rod
+from physics.simulation.run import simulate
 from tests.physics.spreads import JIG, LEADCORE, LEADER, PLUG, drop, leadcore_rod
 
 STEADY = 0.02  # m; a slope so gentle that the tow hardly knows it
@@ -108,7 +108,7 @@ def test_that_a_tide_along_the_track_changes_when_and_not_how_near() -> None:
 
 @pytest.mark.parametrize("lines", [1, 2, 16])
 def test_that_many_passes_at_once_are_each_as_alone(lines: int, monkeypatch) -> None:
-    monkeypatch.setattr("physics.passes.BATCH_LINES", lines)
+    monkeypatch.setattr("physics.answers.passes.BATCH_LINES", lines)
     told: list[float] = []
     many = [over(rip(crest), leadcore_rod("rod", lure)) for crest, lure in
             ((14.0, JIG), (9.0, JIG), (15.0, JIG))]  # fmt: skip

@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-import physics.past
-from physics.boat import Order
-from physics.drop import Run
-from physics.events import _box_gaps, polyline_distance
-from physics.past import BLOCK, FULL, SAME, Past
-from physics.scenario import Scenario
+import physics.simulation.past
+from physics.simulation.events import _box_gaps, polyline_distance
+from physics.simulation.past import BLOCK, FULL, SAME, Past
+from physics.simulation.run import Run
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Order
 from tests.physics.spreads import drop, leadcore_rod
 
 LONG = 900.0
@@ -53,7 +53,7 @@ def aged(scenario: Scenario) -> Run:
 def whole(scenario: Scenario) -> Run:
     """The same with every step kept."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(physics.past, "FULL", np.inf)
+        patch.setattr(physics.simulation.past, "FULL", np.inf)
         return run_of(scenario)
 
 

@@ -9,17 +9,17 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Order
+from physics.answers.sink import line_sink_rate
 from physics.checks import Unusable
-from physics.drop import Run, simulate
-from physics.handling import Dressing, handle
-from physics.line_orders import LineOrder
-from physics.mesh import Resolution, build_mesh
-from physics.paying import RAMP, Paying, paying
-from physics.scenario import Scenario
-from physics.sink import line_sink_rate
-from physics.tackle import Rod
-from physics.water import Water
+from physics.environment.water import Water
+from physics.line.handling import Dressing, handle
+from physics.line.line_orders import LineOrder
+from physics.line.mesh import Resolution, build_mesh
+from physics.line.paying import RAMP, Paying, paying
+from physics.line.tackle import Rod
+from physics.simulation.run import Run, simulate
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Order
 from tests.physics.spreads import DEEP_SEA, LEADCORE, LEADER, MONO, PLUG, drop, leadcore_rod
 
 SAME = 1e-5  # m; as for orders to the helm

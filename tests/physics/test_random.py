@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from physics.drop import simulate
-from physics.mesh import element_lengths
-from physics.scenario import Scenario
-from physics.trajectory import LineRecord
+from physics.line.mesh import element_lengths
+from physics.simulation.run import simulate
+from physics.simulation.scenario import Scenario
+from physics.simulation.trajectory import LineRecord
 from tests.physics.any_scenario import scenarios
 
 SHARED = {

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.drag import sphere_drag, sphere_fall_speed
-from physics.march import Marcher
-from physics.mesh import Mesh, loose_lures
-from physics.sink import sink_rate
-from physics.tackle import Lure
-from physics.water import Bottom, Water
+from physics.answers.sink import sink_rate
+from physics.environment.water import Bottom, Water
+from physics.line.drag import sphere_drag, sphere_fall_speed
+from physics.line.march import Marcher
+from physics.line.mesh import Mesh, loose_lures
+from physics.line.tackle import Lure
 from tests.beside import beside
 from tests.physics.gear import NOBODY, at_rest, free, march_to, straight
 

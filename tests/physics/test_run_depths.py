@@ -6,15 +6,15 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics import run_depths
-from physics.boat import Boat
+from physics.answers import run_depths
+from physics.answers.run_depths import DEEP, tow_depths
 from physics.checks import Unusable
-from physics.drop import Run
-from physics.mesh import Resolution
-from physics.run_depths import DEEP, tow_depths
-from physics.scenario import Scenario
-from physics.tackle import Lure, Rod
-from physics.water import Water
+from physics.environment.water import Water
+from physics.line.mesh import Resolution
+from physics.line.tackle import Lure, Rod
+from physics.simulation.run import Run
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Boat
 from tests.physics.spreads import FLOATER, JIG, LEADCORE, LEADER, PLUG
 
 SEA = Water(DEEP)

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.drop import Run, simulate
-from physics.march import SETTLE_MOST
-from physics.tackle import LineSection, Lure, Rod
-from physics.water import Bottom
+from physics.environment.water import Bottom
+from physics.line.march import SETTLE_MOST
+from physics.line.tackle import LineSection, Lure, Rod
+from physics.simulation.run import Run, simulate
 from tests.physics.spreads import DEEP_SEA, FLOATER, JIG, PLUG, drop, leadcore_rod
 
 STEADY = 1e-4

@@ -5,13 +5,13 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from physics.boat import Boat
-from physics.drop import Run, simulate
-from physics.events import Event, find_events
-from physics.line_orders import LineOrder
-from physics.scenario import Scenario
-from physics.tackle import LineSection, Rod
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.line_orders import LineOrder
+from physics.line.tackle import LineSection, Rod
+from physics.simulation.events import Event, find_events
+from physics.simulation.run import Run, simulate
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Boat
 from tests.physics.spreads import LEADER, PLUG
 
 # tension at a step is of that step; the rod's pull and the first element's differ by its own drag

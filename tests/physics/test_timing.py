@@ -8,14 +8,14 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Order
+from physics.answers.holds import Responses, bare, respond
+from physics.answers.timing import FINE, Aim, best, hold_for_clearance, timing_map
 from physics.checks import Unusable
-from physics.drop import simulate
-from physics.events import LIFTING
-from physics.holds import Responses, bare, respond
-from physics.scenario import Mark
-from physics.timing import FINE, Aim, best, hold_for_clearance, timing_map
-from physics.water import Bottom
+from physics.environment.water import Bottom
+from physics.simulation.events import LIFTING
+from physics.simulation.run import simulate
+from physics.simulation.scenario import Mark
+from physics.vessel.boat import Order
 from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
 
 WINDOW = 2 * FINE

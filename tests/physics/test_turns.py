@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from physics.boat import Order
-from physics.drop import simulate
+from physics.simulation.run import simulate
+from physics.vessel.boat import Order
 from tests.physics.spreads import drop, leadcore_rod
 
 BEGUN, ENDED = 5.0, 250.0

@@ -8,14 +8,14 @@ from pathlib import Path
 
 import numpy as np
 
-from physics.boat import Boat
-from physics.drop import Run
-from physics.mesh import Resolution
-from physics.motion import PrescribedMotion
-from physics.scenario import Scenario
-from physics.tackle import LineSection, Lure, Rod
-from physics.trajectory import Trajectory
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.mesh import Resolution
+from physics.line.tackle import LineSection, Lure, Rod
+from physics.simulation.run import Run
+from physics.simulation.scenario import Scenario
+from physics.simulation.trajectory import Trajectory
+from physics.vessel.boat import Boat
+from physics.vessel.motion import PrescribedMotion
 
 HERE = Path(__file__).parent / "reference"
 

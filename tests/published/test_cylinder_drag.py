@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.drag import cylinder_drag
+from physics.line.drag import cylinder_drag
 from tests.beside import beside
 
 SAME_FORMULA = 2e-4  # share; the last digit shown

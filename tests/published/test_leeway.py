@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Boat, Order
-from physics.helm import HelmTrack
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.vessel.boat import Boat, Order
+from physics.vessel.helm import HelmTrack
 from tests.beside import beside
 
 CLASSES = {  # slope %, offset cm/s, standard deviation cm/s

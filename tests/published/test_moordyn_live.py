@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Boat
-from physics.drop import simulate
-from physics.line_orders import LineOrder
-from physics.mesh import Resolution
-from physics.motion import PrescribedMotion
-from physics.paying import paying
-from physics.scenario import Scenario
+from physics.line.line_orders import LineOrder
+from physics.line.mesh import Resolution
+from physics.line.paying import paying
+from physics.simulation.run import simulate
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Boat
+from physics.vessel.motion import PrescribedMotion
 from tests.beside import beside
 from tests.published import moordyn_run
 from tests.published.reference_case import EAST, TIP_DEPTH, drop_table, gear, load, turn_table

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.mesh import Resolution
+from physics.line.mesh import Resolution
 from tests.beside import beside
 from tests.published.reference_case import TIP_DEPTH, Case, kinks, load, tow
 

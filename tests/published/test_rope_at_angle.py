@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.line import LineSystem
-from physics.tackle import Rod
+from physics.line.system import LineSystem
+from physics.line.tackle import Rod
 from tests.beside import beside
 from tests.physics.gear import DEEP, mesh_of, more_of, rope, straight
 

@@ -11,13 +11,13 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Boat
-from physics.drop import simulate
-from physics.march import Marcher
-from physics.mesh import Resolution, build_mesh
-from physics.scenario import Scenario
-from physics.tackle import LineSection, Lure, Rod
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.march import Marcher
+from physics.line.mesh import Resolution, build_mesh
+from physics.line.tackle import LineSection, Lure, Rod
+from physics.simulation.run import simulate
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Boat
 from tests.beside import beside
 from tests.physics.gear import constant, more_of, straight
 

@@ -8,7 +8,7 @@ Brown & Lawler (2003), J. Environ. Eng. 129, 222-231: formula from MEMORY.
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.drag import sphere_drag, sphere_fall_speed
+from physics.line.drag import sphere_drag, sphere_fall_speed
 from tests.beside import beside
 
 SAME_DIGITS = 2e-6  # share; library values with seven digits

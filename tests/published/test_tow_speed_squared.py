@@ -9,11 +9,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.boat import Boat
-from physics.drop import simulate
-from physics.scenario import Scenario
-from physics.tackle import LineSection, Lure, Rod
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.line.tackle import LineSection, Lure, Rod
+from physics.simulation.run import simulate
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Boat
 from tests.beside import beside
 
 SEA = Water(Bottom.level(100.0))

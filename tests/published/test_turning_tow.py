@@ -18,9 +18,9 @@ from functools import cache
 import numpy as np
 import pytest
 
-from physics.boat import Order
-from physics.drop import simulate
-from physics.water import Bottom, Water
+from physics.environment.water import Bottom, Water
+from physics.simulation.run import simulate
+from physics.vessel.boat import Order
 from tests.beside import beside
 from tests.physics.spreads import drop, leadcore_rod
 

@@ -8,7 +8,7 @@ Viscosity: COMPUTED with the public iapws library (IAPWS R12-08).
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.water import seawater_density, seawater_viscosity
+from physics.environment.water import seawater_density, seawater_viscosity
 from tests.beside import beside
 
 DENSITY = 1e-5  # kg/m^3; the digits the standard shows (half a unit, and a little)

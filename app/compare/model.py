@@ -1,0 +1,358 @@
+"""View-model of the Compare page: the candidates, and what each of them does.
+
+What is known is kept by what it was computed from, so an edit has only that
+computed which it touches, and taking it back nothing. Signals announce; views pull.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import OrderedDict
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.common import files
+from app.common.bad_input import BadInput
+from app.common.units import COLOR, KNOT
+from app.compare import file as compare_file
+from app.compare.candidates import Candidate, Lineup, usual_lineup
+from app.compare.job import Drop, Failed, drops, falls, still, tows
+from app.session.background import Background
+from app.session.edit import Edit
+from app.session.keeper import Keeper
+from app.session.rehearsal import Rehearsal
+from physics.answers.run_depths import TowDepths
+from physics.answers.sink import Fall
+from physics.vessel.boat import Boat
+
+KEPT = 400
+"""Results kept, newest first."""
+
+SAVE_MS = 800
+"""Candidates are put by when they have been left alone this long, ms."""
+
+SPEEDS = tuple(KNOT.to_si(knots) for knots in (1.5, 2.0, 3.0, 4.5, 6.5, 10.0))
+"""Speeds every line is towed at, m/s; curves lie between."""
+
+SLOW = tuple(KNOT.to_si(knots) for knots in (0.45, 1.0))
+FAST = (KNOT.to_si(14.0), KNOT.to_si(20.5))
+"""Speeds added for a boat that is slower or faster than that, m/s."""
+
+USUAL_MOST = COLOR.to_si(15.0)
+"""Curves by colors out go this far, m, or half as far again as the longest line of all."""
+
+Key = Hashable
+Result = Fall | Drop | TowDepths | Failed
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One candidate and what is known of it; None where it does not apply or is not known yet.
+
+    ``trouble`` says what could not be looked up or computed. While ``stale``
+    drop or tow is the one before the last change: the new one is on its way.
+    """
+
+    number: int
+    candidate: Candidate
+    trouble: str
+    fall: Fall | None = None
+    drop: Drop | None = None
+    tow: TowDepths | None = None
+    stale: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """One thing to know: its key, and what it is computed from."""
+
+    key: Key
+    item: Any
+
+
+class Comparison(QObject):
+    """The candidates on screen and what they do.
+
+    Signals: ``lineup_changed`` other candidates, hold or depth; ``chosen_changed``
+    another one is looked at; ``results_changed`` something more is known, or
+    no longer; ``trouble`` (text) something the person should read.
+    """
+
+    lineup_changed = Signal()
+    chosen_changed = Signal()
+    results_changed = Signal()
+    trouble = Signal(str)
+
+    def __init__(self, rehearsal: Rehearsal, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.rehearsal = rehearsal
+        self.background = Background(self)
+        self.chosen = 0
+        self.damaged = ""
+        self._active = False
+        self._known: OrderedDict[Key, Result] = OrderedDict()
+        self._shown: dict[tuple[str, str], Result] = {}
+        self._asked: dict[str, list[Key]] = {}
+        self._file = compare_file.place()
+        self._may_save = True
+        self._saved = self._kept()
+        self._usual = usual_lineup(rehearsal.setup, rehearsal.catalog)
+        self._lineup = self._base = self._saved or self._usual
+        self.keeper = Keeper(self._save, "The candidates", self)
+        self.keeper.trouble.connect(self.trouble)
+        self._save_soon = QTimer(self)
+        self._save_soon.setInterval(SAVE_MS)
+        self._save_soon.setSingleShot(True)
+        self._save_soon.timeout.connect(self.keeper.keep)
+        rehearsal.setup_changed.connect(self._setup_changed)
+        rehearsal.catalog_changed.connect(self._setup_changed)
+
+    def _kept(self) -> Lineup | None:
+        try:
+            return compare_file.load(self._file)
+        except BadInput as error:
+            aside = files.set_aside(self._file)
+            self._may_save = aside is not None
+            then = files.aside_in_words(aside)
+            self.damaged = f"{error}. {then} The usual candidates are shown."
+            return None
+
+    # ---- what is on screen
+
+    @property
+    def lineup(self) -> Lineup:
+        """The candidates, the hold and the depth asked about."""
+        return self._lineup
+
+    @property
+    def candidate(self) -> Candidate:
+        """The one looked at."""
+        return self._lineup.candidates[self.chosen]
+
+    @property
+    def speed(self) -> float:
+        """Speed before the drop, m/s."""
+        return self.rehearsal.setup.speed
+
+    @property
+    def tip(self) -> tuple[float, float]:
+        """Where every candidate's rod tip is: m astern of the sounder and over the water."""
+        first = self.rehearsal.setup.rods[0]
+        return first.astern, first.height
+
+    @property
+    def most_out(self) -> float:
+        """Most line that curves go to, m."""
+        longest = max(c.line_out for c in self._lineup.candidates)
+        colors = math.ceil(COLOR.from_si(1.5 * longest) / 5.0 - 1e-9) * 5.0
+        return min(max(USUAL_MOST, COLOR.to_si(colors)), COLOR.to_si(40.0))
+
+    @property
+    def speeds(self) -> tuple[float, ...]:
+        """Speeds every line is towed at, m/s, with the setup's own among or between them."""
+        slow = SLOW if self.speed < SPEEDS[0] else ()
+        return (*slow, *SPEEDS, *(FAST if self.speed > SPEEDS[-1] else ()))
+
+    @property
+    def busy(self) -> bool:
+        """Whether anything is being computed."""
+        return any(self.background.busy(kind) for kind in self._asked)
+
+    def rows(self) -> list[Row]:
+        """Every candidate with what is known of it."""
+        out = []
+        for number, candidate in enumerate(self._lineup.candidates):
+            trouble = candidate.missing(self.rehearsal.catalog)
+            if trouble:
+                out.append(Row(number, candidate, trouble[0].upper() + trouble[1:] + "."))
+                continue
+            out.append(self._row(number, candidate))
+        return out
+
+    def _row(self, number: int, candidate: Candidate) -> Row:
+        trouble = ""
+        found: dict[str, Any] = {}
+        stale = set()
+        for what, wanted in self._wanted(candidate).items():
+            result = self._known.get(wanted.key)
+            if isinstance(result, Failed):
+                trouble = f"This one could not be computed ({result.why})."
+                continue
+            before = self._shown.get((candidate.name, what))
+            if result is not None:
+                self._shown[candidate.name, what] = result
+            elif before is not None and what != "fall":
+                result = before
+                stale.add(what)
+            found[what] = result
+        return Row(number, candidate, trouble, **found, stale=frozenset(stale))
+
+    # ---- to do
+
+    def set_active(self, active: bool) -> None:
+        """Compute while somebody looks; give up what is left when nobody does."""
+        self._active = active
+        if active:
+            self._ask()
+        else:
+            self._cancel()
+            self.results_changed.emit()
+
+    def choose(self, number: int) -> None:
+        """Look at another candidate."""
+        if number != self.chosen and 0 <= number < len(self._lineup.candidates):
+            self.chosen = number
+            self.chosen_changed.emit()
+
+    def edit(self, lineup: Lineup, text: str, key: str = "") -> None:
+        """Change the candidates, undoably. Raises Unusable if they make no sense."""
+        lineup.check()
+        if lineup != self._lineup:
+            self.rehearsal.undo_stack.push(
+                Edit(self._adopt, self._lineup, lineup, f"{text} (Compare)", key)
+            )
+
+    def change(self, text: str, **changes: Any) -> None:
+        """Change the chosen candidate. Raises Unusable."""
+        new = replace(self.candidate, **changes)
+        lineup = self._lineup.changed(self.chosen, new)
+        self.edit(lineup, text, f"{text} {self.chosen}")
+
+    def add(self) -> None:
+        """A copy of the last one, and look at it. Raises Unusable beyond MOST."""
+        self.edit(self._lineup.with_copy(), "add a candidate")
+        self.choose(len(self._lineup.candidates) - 1)
+
+    def remove(self) -> None:
+        """Take the chosen one away. Raises Unusable if it is the only one."""
+        self.edit(self._lineup.without(self.chosen), "remove a candidate")
+
+    def back_to_usual(self) -> None:
+        """The usual candidates of this setup again."""
+        self.edit(self._usual, "the usual candidates")
+
+    def close(self) -> None:
+        """Put the candidates by if they changed, and end the worker processes."""
+        if self._save_soon.isActive():
+            self._save_soon.stop()
+            self.keeper.keep()
+        self.keeper.close()
+        self.background.close()
+
+    # ---- inside
+
+    def _adopt(self, lineup: Lineup) -> None:
+        self._take(lineup)
+        self._save_soon.start()
+
+    def _take(self, lineup: Lineup) -> None:
+        self._lineup = lineup
+        names = [candidate.name for candidate in lineup.candidates]
+        self._shown = {key: one for key, one in self._shown.items() if key[0] in names}
+        last = len(lineup.candidates) - 1
+        moved = self.chosen > last
+        self.chosen = min(self.chosen, last)
+        self.lineup_changed.emit()
+        if moved:
+            self.chosen_changed.emit()
+        self._ask()
+
+    def _setup_changed(self) -> None:
+        old = self._usual
+        self._usual = usual_lineup(self.rehearsal.setup, self.rehearsal.catalog)
+        if self._lineup == old and self._usual != old and self._saved is None:
+            # nothing of the person's own: what is offered follows the setup
+            self._base = self._usual
+            self._take(self._usual)
+            return
+        self.results_changed.emit()
+        self._ask()
+
+    def _save(self) -> None:
+        if not self._may_save:
+            return
+        lineup, aside = compare_file.update(self._file, self._base, self._lineup, self._usual)
+        self._base = lineup
+        self._saved = None if lineup == self._usual else lineup
+        if aside is not None:
+            self.trouble.emit(f"Other candidates were in {self._file.name}; see {aside.name}.")
+        if lineup != self._lineup:
+            # undone like any change, so that no older step takes it away unasked
+            stack, text = self.rehearsal.undo_stack, "candidates of another window (Compare)"
+            stack.push(Edit(self._adopt, self._lineup, lineup, text, ""))
+            self.trouble.emit("Another window changed the candidates too; here they are together.")
+
+    def _boat(self) -> Boat:
+        boat = self.rehearsal.setup.boat
+        return self.rehearsal.catalog.boats[boat] if isinstance(boat, str) else boat
+
+    def _wanted(self, candidate: Candidate) -> dict[str, _Wanted]:
+        """What is to be known of a candidate whose tackle is all there, by Row's names."""
+        setup, catalog = self.rehearsal.setup, self.rehearsal.catalog
+        water = still(setup.water)
+        lure = catalog.lures[candidate.lure]
+        wanted = {"fall": _Wanted(("fall", lure, water), lure)}
+        if not candidate.alone:
+            rod = candidate.rod(catalog, *self.tip)
+            longest = replace(candidate, line_out=self.most_out).rod(catalog, *self.tip)
+            drop: Key = ("drop", rod, water, self._boat(), setup.speed, self._lineup.hold)
+            wanted["drop"] = _Wanted(drop, rod)
+            wanted["tow"] = _Wanted(("tow", longest, water, self.speeds), longest)
+        return wanted
+
+    def _ask(self) -> None:
+        """Have computed what is not known; drops first, they are what changes most."""
+        if not self._active:
+            return
+        unknown: dict[str, dict[Key, Any]] = {"fall": {}, "drop": {}, "tow": {}}
+        catalog = self.rehearsal.catalog
+        for candidate in self._lineup.candidates:
+            if candidate.missing(catalog):
+                continue
+            for what, wanted in self._wanted(candidate).items():
+                if wanted.key in self._known:
+                    self._known.move_to_end(wanted.key)
+                else:
+                    unknown[what][wanted.key] = wanted.item
+        setup = self.rehearsal.setup
+        water = still(setup.water)
+        rest = water, self._boat(), setup.speed, self._lineup.hold
+        for number, part in enumerate(_halves(unknown["drop"])):
+            self._start(f"drop {number}", part, drops, *rest)
+        self._start("fall", unknown["fall"], falls, water)
+        for number, part in enumerate(_halves(unknown["tow"])):
+            self._start(f"tow {number}", part, tows, water, self.speeds)
+        self.results_changed.emit()
+
+    def _start(self, kind: str, some: dict[Key, Any], job: Callable[..., Any], *rest: Any) -> None:
+        if not some:
+            self.background.cancel(kind)
+            self._asked.pop(kind, None)
+            return
+        if self.background.busy(kind) and self._asked.get(kind) == list(some):
+            return
+        self._asked[kind] = list(some)
+        answer = partial(self._got, list(some))
+        self.background.ask(kind, answer, job, list(some.values()), *rest, told=True)
+
+    def _got(self, keys: Sequence[Key], result: Any) -> None:
+        found = [Failed(str(result))] * len(keys) if isinstance(result, Exception) else result
+        self._known.update(zip(keys, found, strict=True))
+        while len(self._known) > KEPT:
+            self._known.popitem(last=False)
+        self.results_changed.emit()
+
+    def _cancel(self) -> None:
+        for kind in list(self._asked):
+            self.background.cancel(kind)
+        self._asked.clear()
+
+
+def _halves(some: dict[Key, Any]) -> tuple[dict[Key, Any], dict[Key, Any]]:
+    """Every other one, for two workers."""
+    items = list(some.items())
+    return dict(items[::2]), dict(items[1::2])

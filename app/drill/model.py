@@ -1,0 +1,439 @@
+"""View-model of the drill: one round at a time on a live drop of its own, then its debrief.
+
+Signals announce; views pull. The drop on the Rehearse page is not touched.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+import numpy as np
+from PySide6.QtCore import QObject, Signal
+
+from app.common.bad_input import BadInput
+from app.drill.file import Planned
+from app.drill.round import FREE, LEVELS, Level, Round
+from app.drill.score import Best, Ended, Score, Taken, find_best, measure, score, scored_late
+from app.drill.store import SCORED, Result, Store, Trainee
+from app.drill.words import errors
+from app.gear.catalog import Catalog
+from app.planning.plan import HOLDS, WAITS
+from app.session.background import Background
+from app.session.clock import Clock
+from app.session.keeper import Keeper
+from app.session.look_ahead import HORIZON, LineAhead, LookAhead
+from app.session.rehearsal import Rehearsal
+from physics.checks import Unusable
+from physics.line.march import Stuck
+from physics.simulation.drop_facts import deepest
+from physics.vessel.boat import Order
+
+FIRST_NAME = "New hand"
+"""Who trains before anybody has given a name."""
+
+FADES_IN = 12.0
+"""Where the look-ahead fades, it is gone this long after out of gear, s."""
+
+
+class Drill(QObject):
+    """A round, its trainee, and what came of it.
+
+    Signals: ``stage_changed`` another of start, play, debrief and cards;
+    ``made`` the first round has its live drop; ``called`` a fish is on;
+    ``beat`` another second out of gear; ``scored`` the debrief knows more;
+    ``people_changed`` trainees or their results; ``trouble`` (text).
+    """
+
+    waits, holds = WAITS, HOLDS
+    """What is tried for the best answer, s."""
+
+    stage_changed = Signal()
+    made = Signal()
+    called = Signal()
+    beat = Signal()
+    scored = Signal()
+    people_changed = Signal()
+    trouble = Signal(str)
+
+    def __init__(
+        self,
+        host: Rehearsal,
+        parent: QObject | None = None,
+        clock: Callable[[], Clock] | None = None,
+        store: Store | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self._host, self._clock = host, clock or Clock
+        self.background = Background(self)
+        self.store = store or Store()
+        self.keeper = Keeper(self.store.flush, "Results of the drill", self)
+        self.keeper.trouble.connect(self.trouble)
+        self.keeper.caught_up.connect(self.people_changed)
+        self.stage = "start"
+        self.rehearsal: Rehearsal | None = None
+        self.round: Round | None = None
+        self.planned: list[Planned] = []
+        self.set_name = ""
+        self.at = 0
+        self.best: Best | None = None
+        self.taken: Taken | None = None
+        self.score: Score | None = None
+        self.fish_on = False
+        self.read_safety = False
+        self._active = False
+        self._number: int | None = None
+        self._ended: Ended | None = None
+        self._late: list[Ended] = []
+        self._beats = 0
+        people = self.store.trainees() or [self.store.add(FIRST_NAME)]
+        self.trainee = people[0]
+
+    # ---- what is on screen
+
+    @property
+    def catalog(self) -> Catalog:
+        """The tackle to choose from."""
+        return self._host.catalog
+
+    @property
+    def level(self) -> Level:
+        """What the round's level asks."""
+        return LEVELS[self.round.level if self.round is not None else 1]
+
+    @property
+    def last(self) -> bool:
+        """Whether no round of the set is left."""
+        return self.at >= len(self.planned) - 1
+
+    def people(self) -> list[Trainee]:
+        """Everybody."""
+        return self.store.trainees()
+
+    def results(self) -> list[Result]:
+        """What the trainee did, oldest first."""
+        return self.store.results(self.trainee)
+
+    def own_setup(self) -> Planned:
+        """A round on the scenario on screen."""
+        return Planned(FREE, 1, self._host.setup)
+
+    # ---- rounds
+
+    def begin_set(self, rounds: Sequence[Planned], name: str = "") -> bool:
+        """Begin the first of some rounds."""
+        self.planned, self.at, self.set_name = list(rounds), 0, name
+        return self.begin()
+
+    def begin(self) -> bool:
+        """Begin the round that is due; False and ``trouble`` if it makes no sense."""
+        self.break_off()
+        try:
+            self.round = self.planned[self.at].made(self.catalog)
+            self._open(self.round)
+        except Unusable as error:
+            self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
+            return False
+        except Stuck as error:
+            self.trouble.emit(f"No steady tow found for this spread ({error}).")
+            return False
+        self.read_safety = True
+        self.best = self.taken = self.score = None
+        self.fish_on, self._beats = False, 0
+        self._number = self.store.begin(self.trainee, self.round.level, self.round.seed)
+        self.keeper.keep()
+        self.background.cancel("measure")
+        self._go_to("play")
+        self._find_best()
+        return True
+
+    def _find_best(self) -> None:
+        """Look for the best answer to the round while somebody looks, unless it is there."""
+        wanted = self._active and self.stage in ("play", "debrief") and self.best is None
+        if not wanted or self.round is None:
+            self.background.cancel("best")
+        elif not self.background.busy("best"):
+            asked = self.round, self.catalog, self.waits, self.holds
+            self.background.ask("best", self._got_best, find_best, *asked, told=True)
+
+    def next_round(self) -> bool:
+        """The next of the set, or another of the same level."""
+        if not self.last:
+            self.at += 1
+        elif self.planned:
+            now = self.planned[self.at]
+            self.planned[self.at] = replace(now, seed=(now.seed + 1) % 10**6)
+        return self.begin()
+
+    def _open(self, round_: Round) -> None:
+        rehearsal = self.rehearsal
+        if rehearsal is None:
+            self.rehearsal = rehearsal = Rehearsal(self.catalog, round_.setup, self._clock(), self)
+            rehearsal.frame.connect(self._watch)
+            rehearsal.ahead_changed.connect(self._fade)
+            rehearsal.trouble.connect(self.trouble)
+            self.made.emit()
+        else:
+            rehearsal.catalog = self.catalog
+            rehearsal.open(round_.setup)
+        rehearsal.looks_ahead = round_.help != "off"
+        rehearsal.set_auto_hold(False, rehearsal.hold_seconds)
+        rehearsal.clock.paused = False
+        if self._active:
+            rehearsal.start()
+
+    def break_off(self) -> None:
+        """Leave a round: before its end it is kept as broken off, after it scored in time."""
+        if self.stage == "play" and self._number is not None:
+            self.store.break_off(self._number, self._orders_text())
+            self.keeper.keep()
+        if self._ended is not None:
+            self._late.append(self._ended)
+            self._score_late()
+        self._number = self._ended = None
+        self.background.cancel("best")
+        self.background.cancel("measure")
+        if self.rehearsal is not None:
+            self.rehearsal.stand_by()
+
+    def leave(self, stage: str = "start") -> None:
+        """Back to where a round is chosen, or on to the question cards."""
+        self.break_off()
+        self._go_to(stage)
+
+    def _go_to(self, stage: str) -> None:
+        self.stage = stage
+        self.stage_changed.emit()
+        self.people_changed.emit()
+
+    def _orders(self) -> list[Order]:
+        assert self.rehearsal is not None
+        return self.rehearsal.run.track().orders
+
+    def _orders_text(self) -> str:
+        now = 0.0 if self.rehearsal is None else self.rehearsal.now
+        given = [o for o in self._orders() if o.time <= now]
+        return json.dumps([[round(o.time, 3), o.action, o.value] for o in given])
+
+    # ---- while it runs
+
+    def set_active(self, active: bool) -> None:
+        """Time stands still while nobody looks."""
+        self._active = active
+        self._find_best()
+        if self.rehearsal is None:
+            return
+        if active and self.stage == "play":
+            self.rehearsal.start()
+        else:
+            self.rehearsal.stand_by()
+
+    def close(self) -> None:
+        """Break off a round that runs, and end the workers."""
+        self.break_off()
+        self.background.close()
+        for ended in self._late:
+            self.store.break_off(ended.number, ended.orders)
+        self.keeper.keep()
+        self.keeper.close()
+        if self.rehearsal is not None:
+            self.rehearsal.close()
+        self.store.close()
+
+    def _watch(self) -> None:
+        """Every frame: the count, the call, and the end."""
+        rehearsal, round_ = self.rehearsal, self.round
+        if self.stage != "play" or rehearsal is None or round_ is None or rehearsal.settling:
+            return
+        beats = int(rehearsal.hold_so_far() or 0.0)
+        if beats != self._beats:
+            self._beats = beats
+            if beats:
+                self.beat.emit()
+        orders, now = self._orders(), rehearsal.now
+        call = round_.call_time(orders)
+        if call is not None and now >= call and not self.fish_on:
+            self.fish_on = True
+            self.called.emit()
+        if now >= round_.end_time(orders):
+            self._end()
+
+    def _fade(self) -> None:
+        """Where the look-ahead fades, show less of it the longer she is out of gear."""
+        rehearsal = self.rehearsal
+        if rehearsal is None or self.stage != "play" or self.round is None:
+            return
+        hold = rehearsal.hold_so_far()
+        if rehearsal.ahead is None or self.round.help != "fades" or hold is None:
+            return
+        rehearsal.ahead = shortened(rehearsal.ahead, HORIZON * max(1.0 - hold / FADES_IN, 0.0))
+
+    def set_throttle(self, speed: float) -> None:
+        """Throttle to ``speed`` m/s."""
+        if self.rehearsal is not None and self.stage == "play":
+            self.rehearsal.set_throttle(speed)
+
+    # ---- the end
+
+    def _end(self) -> None:
+        rehearsal, round_ = self.rehearsal, self.round
+        assert rehearsal is not None
+        assert round_ is not None
+        rehearsal.stand_by()
+        # one that is on its way would lie in the replay's way
+        rehearsal.background.cancel("ahead")
+        rehearsal.ahead = None
+        run = rehearsal.run.trajectory()
+        if self._number is not None:
+            self._ended = Ended(self._number, round_, self.catalog, run, self._orders_text())
+            self._number = None
+        self._go_to("debrief")
+        self.background.ask("measure", self._got_taken, measure, round_, run)
+
+    def _got_best(self, result: Any) -> None:
+        if not isinstance(result, Best):
+            self.trouble.emit(f"The best answer could not be computed ({result}).")
+            return
+        self.best = result
+        self._debrief()
+
+    def _got_taken(self, result: Any) -> None:
+        if not isinstance(result, Taken):
+            self.trouble.emit(f"This round could not be measured ({result}).")
+            return
+        self.taken = result
+        self._debrief()
+
+    def _debrief(self) -> None:
+        """Score once both are there."""
+        if self.taken is None or self.best is None:
+            self.scored.emit()
+            return
+        self.score = score(self.taken, self.best)
+        if self._ended is not None:
+            self._finish(self._ended, self.taken, self.best)
+            self._ended = None
+        self.show_best()
+        self.scored.emit()
+        self.people_changed.emit()
+
+    def _score_late(self) -> None:
+        """Score the oldest of the rounds that were left before their score was there."""
+        if self._late and not self.background.busy("late"):
+            self.background.ask(
+                "late", self._got_late, scored_late, self._late[0], self.waits, self.holds,
+                told=True,
+            )  # fmt: skip
+
+    def _got_late(self, result: Any) -> None:
+        ended = self._late.pop(0)
+        if isinstance(result, tuple):
+            self._finish(ended, *result)
+        else:
+            self.trouble.emit(f"A round could not be scored ({result}).")
+            self.store.break_off(ended.number, ended.orders)
+            self.keeper.keep()
+        self.people_changed.emit()
+        self._score_late()
+
+    def _finish(self, ended: Ended, taken: Taken, best: Best) -> None:
+        self.store.finish(ended.number, self._result(ended, taken, best))
+        self.keeper.keep()
+
+    def _result(self, ended: Ended, taken: Taken, best: Best) -> Result:
+        answer, points = best.plan.answer, score(taken, best)
+        return Result(
+            "", ended.round.level, ended.round.seed, SCORED,
+            None if answer is None else points.points, points.window, points.possible,
+            taken.wait, taken.hold,
+            None if answer is None else answer.wait, None if answer is None else answer.hold,
+            points.touches, points.crossings,
+            ", ".join(errors(taken, best)), ended.orders,
+        )  # fmt: skip
+
+    def show_best(self) -> None:
+        """Lay the best track of every lure over the replay, as dots."""
+        rehearsal, best, round_ = self.rehearsal, self.best, self.round
+        if rehearsal is None or best is None or round_ is None or best.plan.answer is None:
+            return
+        boat = rehearsal.run.boat(round_.mark.time)
+        time, places = best.path()
+        time = time + round_.mark.time
+        lines = tuple(
+            _line_ahead(time, place + np.array([boat.x, boat.y, 0.0])) for place in places
+        )
+        rehearsal.ahead = LookAhead(0.0, True, lines)
+        rehearsal.look_back(rehearsal.now)
+
+    # ---- people
+
+    def choose(self, trainee: Trainee) -> None:
+        """Somebody else trains."""
+        if trainee != self.trainee:
+            self.trainee = trainee
+            self.people_changed.emit()
+
+    def add(self, name: str) -> bool:
+        """Somebody new trains; False and ``trouble`` if the name will not do."""
+        return self._named(partial(self.store.add, name))
+
+    def rename(self, name: str) -> bool:
+        """The trainee gets another name."""
+        return self._named(partial(self.store.rename, self.trainee, name))
+
+    def _named(self, do: Callable[[], Trainee]) -> bool:
+        try:
+            self.trainee = do()
+        except BadInput as error:
+            self.trouble.emit(str(error))
+            return False
+        except sqlite3.Error as error:
+            self.trouble.emit(f"This name could not be kept ({error}).")
+            return False
+        self.people_changed.emit()
+        return True
+
+    def delete(self) -> None:
+        """The trainee goes, with everything they did."""
+        try:
+            self.store.delete(self.trainee)
+            people = self.store.trainees() or [self.store.add(FIRST_NAME)]
+        except sqlite3.Error as error:
+            self.trouble.emit(f"{self.trainee.name} could not be deleted ({error}).")
+            return
+        self.trainee = people[0]
+        self.people_changed.emit()
+
+
+def shortened(ahead: LookAhead, reach: float) -> LookAhead:
+    """A look-ahead that goes no further than ``reach`` s."""
+    until = ahead.now + reach
+    lines = []
+    for line in ahead.lines:
+        keep = line.time <= until
+        keep[:2] = True
+        here = -float(line.place[0, 2])
+        known = line.deepest_at <= until
+        lines.append(
+            replace(
+                line, time=line.time[keep], place=line.place[keep],
+                dots=line.dots[line.dots[:, 0] <= until],
+                deepest=line.deepest if known else here,
+                at_mark=line.at_mark if line.at_mark and line.at_mark[0] <= until else None,
+                touches_at=line.touches_at if (line.touches_at or np.inf) <= until else None,
+            )
+        )  # fmt: skip
+    return replace(ahead, lines=tuple(lines))
+
+
+def _line_ahead(time: np.ndarray, place: np.ndarray) -> LineAhead:
+    """The best track of one lure: all of it is drawn, whatever the time."""
+    known = np.isfinite(place[:, 2])
+    time, place = time[known], place[known]
+    deep = deepest(time, -place[:, 2])
+    dots = np.column_stack([np.full(len(time), np.inf), place])
+    return LineAhead(time, place, dots, deep.depth, deep.time, 0.0, None, None)

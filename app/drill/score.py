@@ -1,0 +1,261 @@
+"""What a round's drop did, the best there was to do, and the score: share of the strike window.
+
+Functions of values that can be sent to another process; no screen.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.common.units import INCH, KNOT
+from app.drill.round import Round
+from app.gear.catalog import Catalog
+from app.planning.plan import HOLDS, WAITS, Plan, PlanRequest, Tell, full_answer, moved
+from app.planning.rods import RodPlan, rod_plans
+from physics.answers.holds import Responses, bare
+from physics.answers.timing import Aim
+from physics.simulation.drop_facts import SPACING, TOUCHING, nearest_ground
+from physics.simulation.events import LINES_CLOSE, polyline_distance
+from physics.simulation.run import Run
+from physics.simulation.trajectory import Trajectory
+from physics.vessel.helm import HelmTrack
+
+Array = NDArray[np.float64]
+
+TOUCH_COSTS = 15.0
+CROSSING_COSTS = 10.0
+LATE_ENGINE_COSTS = 20.0
+"""Points of 100 a line that touched, a pair that came close, and a call not answered cost."""
+
+ENGINE_TIME = 5.0
+"""One engine within this long of the call, s."""
+
+TOUCH_LOOK, CLOSE_LOOK = 0.1, 0.5
+"""Spacing at which lines are looked at for a touch, and for coming close, s."""
+
+FORMULA = (
+    "Score: the strike window you won, as a share of the longest there was, in points of 100 "
+    f"(never above 100); less {TOUCH_COSTS:.0f} for each line that touched bottom, less "
+    f"{CROSSING_COSTS:.0f} for each pair of lines that came within {INCH.text(LINES_CLOSE, 0)} of "
+    "each other, and at "
+    f"level 5 less {LATE_ENGINE_COSTS:.0f} if one engine was not ordered within "
+    f"{ENGINE_TIME:.0f} s of the call and kept. Never below 0. Nothing else counts."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Best:
+    """The best answer to a round. ``throttle`` m/s keeps the other lines off on one engine.
+
+    ``throttle`` is None without a fish, or where the dial does not go that far.
+    """
+
+    plan: Plan
+    throttle: float | None = None
+
+    @property
+    def window(self) -> float:
+        """Longest strike window there is, s; 0 where there is none."""
+        return 0.0 if self.plan.answer is None else self.plan.answer.window
+
+    def path(self) -> tuple[Array, Array]:
+        """Time since the mark (n,), s, and every lure's way (R, n, 3), m, from the mark's place."""
+        wait, hold = self.plan.point
+        path = self.plan.touched or self.plan.paths(hold)
+        place = path.lure[0].copy()
+        place[..., :2] += wait * path.way
+        return path.time + wait, place
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What was done and what it did, from the mark on.
+
+    ``wait`` s from the mark to out of gear (negative: before it) and ``hold`` s;
+    None if she stayed in gear. ``time`` (n,) s since the mark; ``lure`` (R, n,
+    3) m from the mark's place; ``ground`` (R, n) m under each. ``touched`` and
+    ``crossed`` name lines and pairs; ``sank`` those that touched with the fish on
+    alone. ``late`` tells that one engine was late.
+    """
+
+    wait: float | None
+    hold: float | None
+    time: Array
+    lure: Array
+    ground: Array
+    rods: tuple[RodPlan, ...]
+    touched: tuple[str, ...]
+    crossed: tuple[str, ...]
+    late: bool
+    sank: tuple[str, ...] = ()
+
+    @property
+    def window(self) -> float:
+        """Strike window of the whole spread, s."""
+        return sum(rod.lifting for rod in self.rods)
+
+
+@dataclass(frozen=True, slots=True)
+class Score:
+    """``points`` of 100; the ``window`` won of the ``possible``, s, and what was taken off."""
+
+    points: float
+    window: float
+    possible: float
+    touches: int
+    crossings: int
+    late: bool
+
+    @property
+    def share(self) -> float:
+        """Share of the possible strike window, 0 to 1."""
+        return min(self.window / self.possible, 1.0) if self.possible > 0.0 else 0.0
+
+
+def find_best(
+    round_: Round,
+    catalog: Catalog,
+    waits: tuple[float, ...] = WAITS,
+    holds: tuple[float, ...] = HOLDS,
+    tell: Tell | None = None,
+) -> Best:
+    """The best wait and hold, s, of those tried. Raises Unusable, march.Stuck, holds.Stopped."""
+    plan = full_answer(PlanRequest(round_.setup, waits, holds), catalog, tell)
+    throttle = None if round_.call_after is None else _kept_off(round_, catalog)
+    return Best(plan, throttle)
+
+
+def _kept_off(round_: Round, catalog: Catalog) -> float | None:
+    """The least throttle, m/s, in half knots, that keeps the other lines clear on one engine."""
+    setup = round_.setup
+    scenario = bare(setup.scenario(catalog))
+    share = scenario.boat.one_engine
+    first = np.ceil(KNOT.from_si(setup.speed) * 2.0) / 2.0
+    dial = [KNOT.to_si(float(first + 0.5 * n)) for n in range(12)]
+    run = Run([replace(scenario, speed=throttle * share) for throttle in dial])
+    keep = scenario.water.bottom.shallowest - setup.timing.clearance
+    for k, throttle in enumerate(dial):
+        lines = run.nodes_at(0.0, k)
+        others = [n for n, rod in zip(lines, setup.rods, strict=True) if rod.name != round_.hooked]
+        if max(-float(line[2].min()) for line in others) <= keep:
+            return throttle
+    return None
+
+
+def measure(round_: Round, trajectory: Trajectory) -> Taken:
+    """What a round's run did, from the mark to the end of the round."""
+    track, mark = trajectory.track, round_.mark
+    scenario = trajectory.scenario
+    until = min(round_.end_time(track.orders), trajectory.end)
+    here = track.at(mark.time)
+    origin = np.array([here.x, here.y, 0.0])
+    time: Array = np.arange(0.0, until - mark.time + 1e-9, SPACING)
+    at = mark.time + time
+    lure = np.stack([line.lure(at) for line in trajectory.lines]) - origin
+    ground = scenario.water.bottom
+    low = np.stack([nearest_ground(line.nodes(at), ground)[0] for line in trajectory.lines])
+    low -= origin
+    aim = Aim(mark, round_.setup.timing.radius, round_.setup.timing.clearance)
+    bottom = moved(ground, origin[:2])
+    spell = round_.spell(track.orders)
+    wait = hold = None
+    if spell is not None and spell[0] < until:
+        wait, hold = spell[0] - mark.time, min(spell[1], until) - spell[0]
+    since_out = time - (wait or 0.0)
+    path = Responses(
+        np.array([hold or 0.0]), since_out, lure[None], low[None], np.array(here.velocity)
+    )
+    names = [rod.name for rod in scenario.rods]
+    rods = rod_plans(names, path, bottom, aim, 0.0, hold or 0.0)
+    call = round_.call_time(track.orders)
+    touched = _touched(round_, trajectory, until, call)
+    before = touched if call is None else _touched(round_, trajectory, min(call, until), call)
+    return Taken(
+        wait, hold, time, lure, bottom.depth_at(lure[..., 0], lure[..., 1]), rods, touched,
+        _crossed(trajectory, mark.time, until),
+        call is not None and call < until and not _on_one_engine(track, call, until),
+        tuple(name for name in touched if name not in before),
+    )  # fmt: skip
+
+
+def _touched(
+    round_: Round, trajectory: Trajectory, until: float, call: float | None
+) -> tuple[str, ...]:
+    """Lines that touched bottom in the round; the hooked one is its angler's from the call on."""
+    out = []
+    for line in trajectory.lines:
+        name = line.rod.name
+        end = min(until, call) if call is not None and name == round_.hooked else until
+        nodes = line.nodes(np.arange(trajectory.start, end, TOUCH_LOOK))
+        if nearest_ground(nodes, trajectory.scenario.water.bottom)[1].min() < TOUCHING:
+            out.append(name)
+    return tuple(out)
+
+
+def _crossed(trajectory: Trajectory, since: float, until: float) -> tuple[str, ...]:
+    """Pairs of lines that came close, but for those that were close when the mark came."""
+    time: Array = np.arange(since, until, CLOSE_LOOK)
+    heading = trajectory.track.at(since).heading
+    s, c = np.sin(heading), np.cos(heading)
+    shapes = []
+    for line in trajectory.lines:
+        nodes = line.nodes(time)
+        # along and across the track: boxes about the lines are then narrow
+        x, y, z = nodes[:, 0], nodes[:, 1], nodes[:, 2]
+        shapes.append(np.stack([x * s + y * c, x * c - y * s, z], axis=1))
+    low, high = ([pick(shape, axis=2) for shape in shapes] for pick in (np.min, np.max))
+    out = []
+    for i, j in combinations(range(len(shapes)), 2):
+        gap = np.maximum(low[i] - high[j], low[j] - high[i])
+        apart = np.sqrt((np.maximum(gap, 0.0) ** 2).sum(axis=1))
+        near = [
+            k for k in np.flatnonzero(apart < LINES_CLOSE)
+            if polyline_distance(shapes[i][k], shapes[j][k]) < LINES_CLOSE
+        ]  # fmt: skip
+        if near and near[0] > 0:
+            names = trajectory.lines[i].rod.name, trajectory.lines[j].rod.name
+            out.append(f"{names[0]} and {names[1]}")
+    return tuple(out)
+
+
+def _on_one_engine(track: object, call: float, until: float) -> bool:
+    """Whether one engine was ordered in time, and kept to the end."""
+    assert isinstance(track, HelmTrack)
+    first = min(call + ENGINE_TIME, until)
+    given = {o.time for o in track.orders if o.action == "engines" and first < o.time <= until}
+    return all(track.throttle_at(time)[1] == 1 for time in {first, *given})
+
+
+@dataclass(frozen=True, slots=True)
+class Ended:
+    """A round that has ended and is not scored yet: its number in the store, itself, its tackle,
+    what was done, and the orders as text."""
+
+    number: int
+    round: Round
+    catalog: Catalog
+    run: Trajectory
+    orders: str
+
+
+def scored_late(
+    ended: Ended, waits: tuple[float, ...], holds: tuple[float, ...], tell: Tell | None = None
+) -> tuple[Taken, Best]:
+    """All that the score of a round is made of. Raises as ``find_best``."""
+    best = find_best(ended.round, ended.catalog, waits, holds, tell)
+    return measure(ended.round, ended.run), best
+
+
+def score(taken: Taken, best: Best) -> Score:
+    """The score by the FORMULA; 0 where no window is possible."""
+    possible, window = best.window, taken.window
+    share = min(window / possible, 1.0) if possible > 0.0 else 0.0
+    points = 100.0 * share - TOUCH_COSTS * len(taken.touched)
+    points -= CROSSING_COSTS * len(taken.crossed) + LATE_ENGINE_COSTS * taken.late
+    return Score(
+        max(points, 0.0), window, possible, len(taken.touched), len(taken.crossed), taken.late
+    )

@@ -1,0 +1,205 @@
+"""Before a round: levels, safety notes, the trainee and their progress."""
+
+from __future__ import annotations
+
+from functools import partial
+
+from PySide6.QtCore import QSignalBlocker, Signal
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QComboBox,
+    QGridLayout,
+    QHBoxLayout,
+    QPushButton,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.drill.file import Planned
+from app.drill.model import Drill
+from app.drill.progress import DrillProgress
+from app.drill.round import FREE, HELPS, LEVELS, SEED
+from app.drill.words import SAFETY
+from app.ui.big import TALL, big
+from app.ui.look import GAP, font
+from app.ui.number_field import NumberField, Refusal, all_taken
+from app.ui.panel import Panel, quiet
+from app.ui.plain import Label
+from app.ui.preferences import Preferences
+
+HELP_WORDS = {"full": "look-ahead drawn", "fades": "look-ahead fades", "off": "no look-ahead"}
+
+
+class DrillStart(QWidget):
+    """Signals ask the page for what needs a dialog: ``wanted`` carries which.
+
+    One of: open set, save set, add, rename, delete, export.
+    """
+
+    wanted = Signal(str)
+
+    def __init__(self, drill: Drill, preferences: Preferences) -> None:
+        super().__init__()
+        self._drill, self._preferences = drill, preferences
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 0, 0, 0)
+        row.setSpacing(GAP)
+        left, right = QVBoxLayout(), QVBoxLayout()
+        for column, stretch in ((left, 3), (right, 2)):
+            column.setSpacing(GAP)
+            row.addLayout(column, stretch)
+        left.addWidget(self._safety())
+        left.addWidget(self._levels(), 1)
+        right.addWidget(self._trainee(preferences), 1)
+        drill.people_changed.connect(self.refresh)
+        self.refresh()
+
+    def _safety(self) -> Panel:
+        panel = Panel("Before you begin")
+        for note in SAFETY:
+            label = Label(f"•  {note}")
+            label.setWordWrap(True)
+            panel.body.addWidget(label)
+        return panel
+
+    def _levels(self) -> Panel:
+        panel = Panel("Choose a level", "keys 1 to 5, 0 for your own scenario")
+        self.group = QButtonGroup(self)
+        self.levels: dict[int, QPushButton] = {}
+        grid = QGridLayout()
+        grid.setHorizontalSpacing(12)
+        grid.setVerticalSpacing(6)
+        for place, (number, level) in enumerate(LEVELS.items()):
+            button = big(f"{number}  {level.title}", self._chosen)
+            button.setCheckable(True)
+            button.setStyleSheet("text-align: left")
+            button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+            button.setMaximumHeight(120)
+            self.group.addButton(button, number)
+            self.levels[number] = button
+            about = quiet(level.about)
+            about.setWordWrap(True)
+            grid.addWidget(button, place, 0)
+            grid.addWidget(about, place, 1)
+        grid.setColumnStretch(0, 2)
+        grid.setColumnStretch(1, 5)
+        self.levels[1].setChecked(True)
+        panel.body.addLayout(grid, 1)
+        panel.body.addLayout(self._fields())
+        self.begin = big("", self.start, "Begin the round (Enter)", tall=64)
+        self.begin.setObjectName("lever")
+        self.begin.setFont(font(13, bold=True))
+        panel.body.addWidget(self.begin)
+        self.setFocusProxy(self.begin)
+        rest = QHBoxLayout()
+        rest.setSpacing(6)
+        self.cards = big("Question cards  Q", lambda: self._drill.leave("cards"))
+        self.open = big("Open a set…", lambda: self.wanted.emit("open set"),
+                        "Rounds a teacher has put together, from a file")  # fmt: skip
+        self.add_round = big("Add to my set", self._add, "Put this round at the end of a set")
+        self.save = big("Save my set…", lambda: self.wanted.emit("save set"))
+        for button in (self.cards, self.open, self.add_round, self.save):
+            rest.addWidget(button)
+        panel.body.addLayout(rest)
+        self.set_note = quiet()
+        panel.body.addWidget(self.set_note)
+        self.mine: list[Planned] = []
+        self._chosen()
+        return panel
+
+    def _fields(self) -> QHBoxLayout:
+        self._seed = 1.0
+        self.seed = NumberField(
+            SEED, lambda: self._seed, partial(setattr, self, "_seed"), self._preferences,
+            help="The same level and round number is the same round for everybody",
+        )  # fmt: skip
+        self.seed.setMinimumHeight(TALL)
+        self.seed.setFixedWidth(120)
+        self.help = QComboBox()
+        self.help.setMinimumHeight(TALL)
+        self.help.setAccessibleName("Look-ahead")
+        for name in HELPS:
+            self.help.addItem(HELP_WORDS[name], name)
+        self.help.setCurrentIndex(HELPS.index("off"))
+        row = QHBoxLayout()
+        row.setSpacing(8)
+        row.addWidget(quiet("Round number"))
+        row.addWidget(self.seed)
+        row.addWidget(Refusal(self.seed))
+        row.addWidget(self.help)
+        row.addStretch(1)
+        return row
+
+    def _trainee(self, preferences: Preferences) -> Panel:
+        panel = Panel("Trainee")
+        self.people = QComboBox()
+        self.people.setMinimumHeight(TALL)
+        self.people.setAccessibleName("Trainee")
+        self.people.currentIndexChanged.connect(self._person)
+        panel.body.addWidget(self.people)
+        grid = QGridLayout()
+        grid.setSpacing(6)
+        self.who: dict[str, QPushButton] = {}
+        for place, (name, text) in enumerate(
+            (("add", "New…"), ("rename", "Rename…"), ("export", "Save as CSV…"),
+             ("delete", "Delete…"))
+        ):  # fmt: skip
+            self.who[name] = big(text, partial(self.wanted.emit, name))
+            grid.addWidget(self.who[name], place // 2, place % 2)
+        panel.body.addLayout(grid)
+        self.progress = DrillProgress(self._drill, preferences)
+        panel.body.addWidget(self.progress, 1)
+        return panel
+
+    # ---- refresh
+
+    def refresh(self) -> None:
+        """Who there is, and how they do."""
+        people = self._drill.people()
+        with QSignalBlocker(self.people):
+            self.people.clear()
+            for person in people:
+                self.people.addItem(person.name, person)
+            names = [person.number for person in people]
+            self.people.setCurrentIndex(names.index(self._drill.trainee.number))
+        read = self._drill.read_safety
+        self.begin.setText("Begin  (Enter)" if read else "I have read this: begin  (Enter)")
+        rounds = "round" if len(self.mine) == 1 else "rounds"
+        note = f"Your set: {len(self.mine)} {rounds}." if self.mine else ""
+        self.set_note.setText(note or "Every round is invented. Nothing here is a real place.")
+        self.save.setEnabled(bool(self.mine))
+
+    def _person(self, index: int) -> None:
+        person = self.people.itemData(index)
+        if person is not None:
+            self._drill.choose(person)
+
+    def _chosen(self) -> None:
+        self.help.setVisible(self.group.checkedId() == FREE)
+
+    # ---- to do
+
+    def pick(self, level: int) -> None:
+        """Choose a level."""
+        self.levels[level].setChecked(True)
+        self._chosen()
+
+    def planned(self) -> Planned:
+        """The round chosen."""
+        level, seed = self.group.checkedId(), int(self._seed)
+        if level == FREE:
+            own = self._drill.own_setup()
+            return Planned(FREE, seed, own.setup, str(self.help.currentData()))
+        return Planned(level, seed)
+
+    def start(self) -> None:
+        """Begin the round chosen."""
+        if all_taken(self.seed):
+            self._drill.begin_set([self.planned()])
+
+    def _add(self) -> None:
+        if all_taken(self.seed):
+            self.mine.append(self.planned())
+            self.seed.stepBy(1)
+            self.refresh()

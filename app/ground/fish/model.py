@@ -1,0 +1,142 @@
+"""View-model of a fish on one line: where the others go, and the speed that keeps them clear."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal
+
+from app.ground.fish.job import bearing_on, boat_of, find_speed, refusal, run_fight, with_fight
+from app.scenario.setup import Setup
+from app.session.background import Background
+from app.session.rehearsal import Rehearsal
+from physics.answers.clear_speed import ClearSpeed
+from physics.answers.fights import Fight
+from physics.answers.fought import Fought
+from physics.checks import Unusable
+
+FIRST = 0.3
+"""Share of the work that the first answer is taken to be."""
+
+
+class FishModel(QObject):
+    """``changed``: another fight is asked, run, answered, or was of another scenario.
+
+    ``found`` comes first, ``speed`` after it.
+    """
+
+    changed = Signal()
+    progress_changed = Signal()
+
+    def __init__(self, rehearsal: Rehearsal, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self.rehearsal = rehearsal
+        self.background = Background(self)
+        self.found: Fought | None = None
+        self.speed: ClearSpeed | None = None
+        self.trouble = ""
+        self._fight = Fight(rehearsal.setup.rods[0].name)
+        self._of: Setup | None = None
+        self.background.progress.connect(self.progress_changed)
+        rehearsal.setup_changed.connect(self._compare)
+        rehearsal.catalog_changed.connect(self._forget)
+
+    @property
+    def names(self) -> list[str]:
+        """The rods that a fish may be on."""
+        return [rod.name for rod in self.rehearsal.setup.rods]
+
+    @property
+    def engines(self) -> int:
+        """How many engines the boat has."""
+        return boat_of(self.rehearsal.setup, self.rehearsal.catalog).engines
+
+    @property
+    def fight(self) -> Fight:
+        """What is to be rehearsed."""
+        return self._fight
+
+    @property
+    def busy(self) -> bool:
+        """Whether anything is being worked out."""
+        return self.background.busy("fight") or self.background.busy("speed")
+
+    @property
+    def progress(self) -> float:
+        """Share of the work that is done."""
+        if self.background.busy("fight"):
+            return FIRST * self.background.share("fight")
+        return FIRST + (1.0 - FIRST) * self.background.share("speed")
+
+    def choose(self, fight: Fight) -> None:
+        """Rehearse another; what was found is of the one before."""
+        if fight != self._fight:
+            self._fight = fight
+            self._forget()
+
+    def run(self) -> None:
+        """Work it out for the scenario on screen."""
+        self._clear()
+        setup, catalog = self.rehearsal.setup, self.rehearsal.catalog
+        self._of = bearing_on(setup)
+        asked = setup, catalog, self._fight
+        self.background.ask("fight", self._got, run_fight, *asked, told=True)
+        self.changed.emit()
+
+    def stop(self) -> None:
+        """Give up what is not there yet."""
+        self._cancel()
+        self.changed.emit()
+
+    def put_into_orders(self) -> bool:
+        """Make it the scenario's orders, undoably; False (and ``trouble``) if it makes no sense."""
+        setup, catalog = self.rehearsal.setup, self.rehearsal.catalog
+        try:
+            new = with_fight(setup, catalog, self._fight)
+        except Unusable as error:
+            self.trouble = refusal(error)
+            self.changed.emit()
+            return False
+        return self.rehearsal.edit(new, f"fish on {self._fight.hooked}")
+
+    def close(self) -> None:
+        """End the worker process."""
+        self.background.close()
+
+    def _cancel(self) -> None:
+        for kind in ("fight", "speed"):
+            self.background.cancel(kind)
+
+    def _clear(self) -> None:
+        self._cancel()
+        self.found, self.speed, self.trouble, self._of = None, None, "", None
+
+    def _forget(self) -> None:
+        self._clear()
+        self.changed.emit()
+
+    def _compare(self) -> None:
+        """Forget what another setup gave; its orders about the fish make no other one."""
+        if self._of is not None and bearing_on(self.rehearsal.setup) != self._of:
+            self._clear()
+        self.changed.emit()
+
+    def _got(self, result: Any) -> None:
+        if isinstance(result, Fought):
+            self.found = result
+            asked = self.rehearsal.setup, self.rehearsal.catalog, self._fight
+            self.background.ask("speed", self._got_speed, find_speed, *asked, told=True)
+        else:
+            self._refused(result)
+        self.changed.emit()
+
+    def _got_speed(self, result: Any) -> None:
+        if isinstance(result, ClearSpeed):
+            self.speed = result
+        else:
+            self._refused(result)
+        self.changed.emit()
+
+    def _refused(self, result: Any) -> None:
+        if isinstance(result, Exception):
+            self.trouble = refusal(result)

@@ -1,0 +1,207 @@
+"""The Ground page: the water from above while the drop goes on, and the bottom to shape."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFrame,
+    QHBoxLayout,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.common.units import KNOT, compass_degrees
+from app.common.words import CAUTION
+from app.ground.course_drawing import CourseDrawing
+from app.ground.course_panel import CoursePanel
+from app.ground.fields import BottomFields, WaterFields
+from app.ground.fish.model import FishModel
+from app.ground.fish.panel import FishPanel
+from app.ground.lines_panel import LinesPanel
+from app.ground.orders.panel import OrderPanel
+from app.ground.pass_model import PassModel
+from app.ground.pass_panel import PassPanel
+from app.ground.profile_plot import ProfilePlot
+from app.ground.top_view import TopView
+from app.ground.tracks.model import TrackModel
+from app.ground.tracks.panel import TrackPanel
+from app.ground.ways_model import FourWays
+from app.ground.ways_table import WaysTable
+from app.live.line_controls import HandlingPanel
+from app.scenario.courses import course_now, course_words
+from app.session.rehearsal import Rehearsal
+from app.ui.fold import FoldPanel
+from app.ui.look import GAP, font
+from app.ui.panel import Panel, quiet
+from app.ui.preferences import Preferences
+
+LOWER = {
+    "Bottom along its bearing": "drag a point, double-click for a new one",
+    "The same drop four ways": "where each lure is deepest, against the mark",
+    "Your own recorded track": "its bottom to rehearse over",
+    "A pass over this ground": "in gear all the way: which line comes too near, and what helps",
+    "Lines in and out, fish on": "now, while the drop goes on",
+    "Orders in time": "what the helm and the lines are told, and when; saved with the scenario",
+    "A fish is on": "where the other lines go while one is fought",
+}
+"""What may be shown below, and a note on each."""
+
+TALL = (900, 0, 980, 1250)
+"""From these heights of the page on, px, the panels of the side column are open."""
+
+
+class GroundPage(QWidget):
+    """The drop goes on here: the keys of the helm work as on the Rehearse page."""
+
+    def __init__(
+        self,
+        rehearsal: Rehearsal,
+        ways: FourWays,
+        track: TrackModel,
+        passing: PassModel,
+        fish: FishModel,
+        preferences: Preferences,
+    ) -> None:
+        super().__init__()
+        self.ways = WaysTable(ways, preferences)
+        self.track = TrackPanel(track, preferences)
+        self.passing = PassPanel(passing, preferences)
+        self.handling = HandlingPanel(rehearsal, preferences)
+        self.orders = OrderPanel(rehearsal, preferences)
+        self.fish = FishPanel(fish, preferences)
+        self._rehearsal, self._preferences = rehearsal, preferences
+        self.top = TopView(rehearsal, preferences)
+        self.profile = ProfilePlot(rehearsal, preferences)
+        self.water = WaterFields(rehearsal, preferences)
+        self.bottom = BottomFields(rehearsal, preferences)
+        self.setFocusProxy(self.top)
+        self.drawing = CourseDrawing(self.top)
+        self.course = CoursePanel(rehearsal, self.drawing, preferences)
+        self.lines = LinesPanel(rehearsal, self.top, preferences)
+        self.top_panel = Panel("From above")
+        self.fit = QPushButton("Follow the boat")
+        self.fit.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.fit.clicked.connect(self.top.fit)
+        self.top_panel.head.addWidget(self.fit)
+        self.top_panel.body.addWidget(self.top, 1)
+        self.lower_panel = Panel("")
+        self.switch = QComboBox()
+        self.switch.setAccessibleName("What is shown below")
+        self.switch.addItems(list(LOWER))
+        self.switch.activated.connect(self.show_lower)
+        self.lower_panel.head.insertWidget(0, self.switch)
+        self.lower_panel.title.hide()
+        self.stack = QStackedWidget()
+        self.stack.addWidget(self.profile)
+        self.stack.addWidget(self.ways)
+        self.stack.addWidget(self.track)
+        self.stack.addWidget(self.passing)
+        self.stack.addWidget(self.handling)
+        self.stack.addWidget(self.orders)
+        self.stack.addWidget(self.fish)
+        self.lower_panel.body.addWidget(self.stack, 1)
+        self.show_lower(0)
+        split = QSplitter(Qt.Orientation.Vertical)
+        split.setHandleWidth(GAP)
+        split.setChildrenCollapsible(False)
+        split.addWidget(self.top_panel)
+        split.addWidget(self.lower_panel)
+        split.setStretchFactor(0, 5)
+        split.setStretchFactor(1, 3)
+        layout = QHBoxLayout(self)
+        layout.setContentsMargins(GAP, 4, GAP, GAP)
+        layout.setSpacing(GAP)
+        layout.addWidget(split, 1)
+        layout.addWidget(self._side())
+        self.profile.chosen.connect(self.bottom.choose)
+        rehearsal.figures.connect(self._read)
+        rehearsal.helm_changed.connect(self._read)
+        preferences.units_changed.connect(self._title)
+        self._title()
+        self._read()
+
+    def show_lower(self, index: int) -> None:
+        """Show one of LOWER under the view from above."""
+        self.switch.setCurrentIndex(index)
+        self.stack.setCurrentIndex(index)
+        self.lower_panel.note.setText(list(LOWER.values())[index])
+
+    def _side(self) -> QWidget:
+        column = QWidget()
+        layout = QVBoxLayout(column)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(GAP)
+        gear = Panel("Helm")
+        self.lever = QPushButton()
+        self.lever.setObjectName("lever")
+        self.lever.setFont(font(11, bold=True))
+        self.lever.setAccessibleName("Gear lever")
+        self.lever.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.lever.clicked.connect(self._rehearsal.shift)
+        self.state = quiet()
+        self.state.setWordWrap(True)
+        gear.body.addWidget(self.lever)
+        gear.body.addWidget(self.state)
+        gear.body.addWidget(self.lines.nearest)
+        gear.body.addWidget(self.lines.warning)
+        layout.addWidget(gear)
+        for panel in self._folding:
+            layout.addWidget(panel)
+        layout.addStretch(1)
+        caution = quiet(CAUTION)
+        caution.setWordWrap(True)
+        layout.addWidget(caution)
+        scroll = QScrollArea()
+        scroll.setWidget(column)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFixedWidth(290)
+        return scroll
+
+    @property
+    def _folding(self) -> tuple[FoldPanel, ...]:
+        return self.course, self.lines, self.water, self.bottom
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Where there is little room, what is not wanted all the time is folded up."""
+        super().resizeEvent(event)
+        for panel, tall in zip(self._folding, TALL, strict=True):
+            if not panel.by_hand:
+                panel.set_open(self.height() >= tall)
+
+    def _title(self) -> None:
+        unit = self._preferences.length.name
+        self.top_panel.note.setText(f"north is up; {unit} from where she started")
+
+    def _read(self) -> None:
+        rehearsal = self._rehearsal
+        picture = rehearsal.picture
+        text = "Out of gear  (Space)" if rehearsal.in_gear else "Go in gear  (Space)"
+        if self.lever.text() != text:
+            self.lever.setText(text)
+            self.lever.setProperty("out", not rehearsal.in_gear)
+            self.lever.style().unpolish(self.lever)
+            self.lever.style().polish(self.lever)
+        self.lever.setEnabled(rehearsal.under_orders)
+        boat = picture.boat
+        hold = rehearsal.hold_so_far()
+        if self.isVisible():
+            self.lines.refresh()
+            self.course.refresh()
+        said = f"{KNOT.text(boat.speed)} through the water, heading "
+        said += f"{round(compass_degrees(boat.heading)) % 360:03d}°"
+        if hold is not None:
+            said += f"; out of gear {hold:.1f} s"
+        course = course_now(rehearsal.run, rehearsal.now)
+        if course is not None:
+            said += "; " + course_words(*course, self._preferences.length)
+        self.state.setText(
+            f"{said}. Left and Right work the wheel, C is amidships, E one engine, M a mark."
+        )

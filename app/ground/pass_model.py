@@ -1,0 +1,70 @@
+"""View-model of a pass over the ground: which line fouls, when, and what clears it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal
+
+from app.ground.pass_job import PassPlan, plan_pass
+from app.session.background import Background
+from app.session.rehearsal import Rehearsal
+from physics.checks import Unusable
+
+
+class PassModel(QObject):
+    """``changed``: a pass is being run, is there, or is of another scenario by now."""
+
+    changed = Signal()
+    progress_changed = Signal()
+
+    def __init__(self, rehearsal: Rehearsal, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._rehearsal = rehearsal
+        self.background = Background(self)
+        self.found: PassPlan | None = None
+        self.trouble = ""
+        self.background.progress.connect(self.progress_changed)
+        rehearsal.setup_changed.connect(self._forget)
+        rehearsal.catalog_changed.connect(self._forget)
+
+    @property
+    def busy(self) -> bool:
+        """Whether a pass is being run."""
+        return self.background.busy("pass")
+
+    @property
+    def progress(self) -> float:
+        """Share of the work that is done."""
+        return self.background.share("pass")
+
+    def run(self) -> None:
+        """Run the scenario on screen over its bottom, in gear all the way."""
+        self.found, self.trouble = None, ""
+        setup, catalog = self._rehearsal.setup, self._rehearsal.catalog
+        self.background.ask("pass", self._got, plan_pass, setup, catalog, told=True)
+        self.changed.emit()
+
+    def stop(self) -> None:
+        """Give it up."""
+        self.background.cancel("pass")
+        self.changed.emit()
+
+    def close(self) -> None:
+        """End the worker process."""
+        self.background.close()
+
+    def _forget(self) -> None:
+        """What was run was another pass."""
+        self.background.cancel("pass")
+        self.found, self.trouble = None, ""
+        self.changed.emit()
+
+    def _got(self, result: Any) -> None:
+        if isinstance(result, PassPlan):
+            self.found = result
+        elif isinstance(result, Unusable):
+            self.trouble = f"No pass: {result.field} is {result.value}; wanted is {result.allowed}."
+        else:
+            self.trouble = f"This pass could not be computed ({result})."
+        self.changed.emit()

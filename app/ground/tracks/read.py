@@ -1,0 +1,33 @@
+"""A recorded track from any kind of file that is known."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+from app.common.bad_input import BadInput
+from app.ground.tracks.blocks import ALLOWED, utf8_blocks
+from app.ground.tracks.csv import read_csv
+from app.ground.tracks.gpx import read_gpx
+from app.ground.tracks.log import GroundLog
+from app.ground.tracks.nmea import read_nmea
+from physics.answers.holds import Tell
+
+_SENTENCE = re.compile(rb"[$!][A-Z]{2}[A-Z]{3},")
+
+
+def read_ground(path: Path, tell: Tell | None = None) -> GroundLog:
+    """A cleaned track; the kind of file is told by what is in it, not by its name.
+
+    ``tell`` hears the share done and stops the work by answering True. Raises BadInput,
+    holds.Stopped.
+    """
+    start = next(utf8_blocks(path), b"")
+    if not start.strip():
+        raise BadInput(str(path), "", None, ALLOWED, "is empty")
+    head = start[:65536]
+    if head.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<"):
+        return read_gpx(path, tell)
+    if _SENTENCE.search(head):
+        return read_nmea(path, tell)
+    return read_csv(path, tell)

@@ -1,0 +1,85 @@
+"""View-model of the same drop four ways, worked out in the background."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal
+
+from app.ground.ways_job import Way, four_ways, ways
+from app.scenario.setup import Setup
+from app.session.background import Background
+from app.session.rehearsal import Rehearsal
+from physics.checks import Unusable
+
+
+class FourWays(QObject):
+    """``changed``: other ways are there, on their way, or refused in ``trouble``."""
+
+    changed = Signal()
+
+    def __init__(self, rehearsal: Rehearsal, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._rehearsal = rehearsal
+        self.background = Background(self)
+        self.found: tuple[Way, ...] = ()
+        self.trouble = ""
+        self.wait, self.hold = 0.0, rehearsal.hold_seconds
+        self._asked: tuple[Setup, float, float] | None = None
+        self._active = False
+        rehearsal.setup_changed.connect(self._again)
+        rehearsal.catalog_changed.connect(self._forget)
+
+    @property
+    def busy(self) -> bool:
+        """Whether the ways are being worked out."""
+        return self.background.busy("ways")
+
+    def set_active(self, active: bool) -> None:
+        """Work while somebody looks."""
+        self._active = active
+        if active:
+            self._again()
+        else:
+            self._asked = None if self.busy or not self.found else self._asked
+            self.background.cancel("ways")
+
+    def choose(self, wait: float, hold: float) -> None:
+        """Another wait and hold, s."""
+        self.wait, self.hold = wait, hold
+        self._again()
+
+    def close(self) -> None:
+        """End the worker process."""
+        self.background.close()
+
+    def _forget(self) -> None:
+        self._asked = None
+        self._again()
+
+    def _again(self) -> None:
+        setup = self._rehearsal.setup
+        asked = (setup, self.wait, self.hold)
+        if not self._active or asked == self._asked:
+            return
+        self._asked, self.trouble = asked, ""
+        try:
+            ways(setup)
+        except Unusable as error:
+            self.background.cancel("ways")
+            self.found = ()
+            self.trouble = f"Nothing to compare: {error.allowed} is wanted."
+            self.changed.emit()
+            return
+        catalog = self._rehearsal.catalog
+        self.background.ask(
+            "ways", self._got, four_ways, setup, catalog, self.wait, self.hold, told=True
+        )
+        self.changed.emit()
+
+    def _got(self, result: Any) -> None:
+        if isinstance(result, Exception):
+            self.found, self.trouble = (), f"This drop could not be computed ({result})."
+        else:
+            self.found, self.trouble = result, ""
+        self.changed.emit()

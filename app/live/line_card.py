@@ -1,0 +1,160 @@
+"""One line's figures on a card, painted: six of them change five times a second."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QFontMetricsF,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+)
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.live.readout import Reading
+from app.ui.glyphs import draw_symbol
+from app.ui.look import font
+from app.ui.plain import as_tip
+from app.ui.preferences import Preferences
+
+
+class LineCard(QWidget):
+    """Shows a Reading; repaints only when it differs. ``opened``: its line is to be handled."""
+
+    opened = Signal()
+
+    def __init__(self, number: int, preferences: Preferences) -> None:
+        super().__init__()
+        self._number, self._preferences = number, preferences
+        self.reading: Reading | None = None
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setMinimumWidth(176)
+        self.setMaximumWidth(640)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.setCursor(Qt.CursorShape.PointingHandCursor)
+        preferences.look_changed.connect(self.update)
+
+    def sizeHint(self) -> QSize:
+        return QSize(230, 141)
+
+    def show_reading(self, reading: Reading) -> None:
+        """Take new figures."""
+        if reading != self.reading:
+            self.reading = reading
+            self.setAccessibleName(f"Line {reading.name}")
+            self.setAccessibleDescription(
+                f"{reading.depth} {reading.depth_unit} down, {reading.off_bottom} off bottom, "
+                f"{reading.rate} {reading.rate_word}, {reading.astern}, {reading.out}, "
+                f"{reading.mark}, {reading.pull}, {reading.status_text}. {reading.ahead}"
+            )
+            told = (reading.name, reading.ahead, "Click for line in and out, fish on")
+            self.setToolTip(as_tip("\n".join(part for part in told if part)))
+            self.update()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        if event.button() == Qt.MouseButton.LeftButton and self.rect().contains(
+            event.position().toPoint()
+        ):
+            self.opened.emit()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            self.opened.emit()
+        else:
+            super().keyPressEvent(event)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        look = self._preferences.look
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.fillRect(self.rect(), QColor(look.ground))
+        area = QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
+        painter.setPen(QPen(QColor(look.edge), 1.0))
+        painter.setBrush(QColor(look.panel))
+        painter.drawRoundedRect(area, 8, 8)
+        if self.hasFocus():
+            painter.setPen(QPen(QColor(look.accent), 1.6))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(area.adjusted(1, 1, -1, -1), 7, 7)
+        if self.reading is not None:
+            self._heading(painter, self.reading)
+            self._figures(painter, self.reading)
+            self._small(painter, self.reading)
+        painter.end()
+
+    def _heading(self, painter: QPainter, reading: Reading) -> None:
+        look = self._preferences.look
+        color = look.line_color(self._number)
+        draw_symbol(painter, self._number, QPointF(17, 17), 11.0, color, QColor(look.panel))
+        painter.setPen(look.line_pen(self._number))
+        painter.drawLine(QPointF(28, 17), QPointF(54, 17))
+        small = font(8.5, bold=reading.status != "calm")
+        metrics = QFontMetricsF(small)
+        width = metrics.horizontalAdvance(reading.status_text) + 12
+        box = QRectF(self.width() - width - 8, 7, width, 20)
+        painter.setFont(small)
+        if reading.status == "touch":
+            painter.setPen(Qt.PenStyle.NoPen)
+            painter.setBrush(QColor(look.alarm))
+            painter.drawRoundedRect(box, 4, 4)
+            painter.setPen(QColor(look.on_alarm))
+        elif reading.status == "near":
+            painter.setPen(QPen(QColor(look.alarm), 1.2))
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.drawRoundedRect(box, 4, 4)
+            painter.setPen(QColor(look.alarm))
+        else:
+            painter.setPen(QColor(look.faint))
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, reading.status_text)
+        name = font(10, bold=True)
+        painter.setFont(name)
+        painter.setPen(color)
+        room = box.left() - 62 - 6
+        text = QFontMetricsF(name).elidedText(reading.name, Qt.TextElideMode.ElideRight, room)
+        painter.drawText(QRectF(62, 6, room, 22), Qt.AlignmentFlag.AlignVCenter, text)
+
+    def _figures(self, painter: QPainter, reading: Reading) -> None:
+        look = self._preferences.look
+        columns = (
+            (reading.depth, f"{reading.depth_unit} down", 0.28),
+            (reading.off_bottom, "off bottom", 0.36),
+            (reading.rate, reading.rate_word, 0.36),
+        )
+        room = min(self.width() - 18.0, 360.0)
+        narrow = room < 210.0
+        big, small = font(14.5 if narrow else 16, bold=True), font(8.0 if narrow else 8.5)
+        words = QFontMetricsF(small)
+        x = 12.0
+        for figure, word, share in columns:
+            width = share * room
+            painter.setFont(big)
+            painter.setPen(QColor(look.text))
+            painter.drawText(QPointF(x, 54), figure)
+            painter.setFont(small)
+            painter.setPen(QColor(look.faint))
+            shown = words.elidedText(word, Qt.TextElideMode.ElideRight, width)
+            painter.drawText(QPointF(x, 69), shown)
+            x += width
+
+    def _small(self, painter: QPainter, reading: Reading) -> None:
+        look = self._preferences.look
+        face = font(8.5)
+        painter.setFont(face)
+        metrics = QFontMetricsF(face)
+        room = self.width() - 22.0
+        y = 88.0
+        second = f"{reading.out}  ·  {reading.mark}"
+        if metrics.horizontalAdvance(second) > room:
+            second = reading.out if reading.handled else reading.mark
+        for text in (f"{reading.astern}  ·  {reading.pull}", second):
+            painter.setPen(QColor(look.text))
+            shown = metrics.elidedText(text, Qt.TextElideMode.ElideRight, room)
+            painter.drawText(QPointF(12, y), shown)
+            y += metrics.height() + 1.0
+        painter.setPen(QColor(look.faint))
+        rest = QRectF(12, y - metrics.ascent(), room, 2 * metrics.height() + 2)
+        painter.drawText(rest, Qt.TextFlag.TextWordWrap, reading.ahead)

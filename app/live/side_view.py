@@ -1,0 +1,319 @@
+"""The side view: boat, lines in their computed shape, lures, mark and bottom, to scale."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QLinearGradient,
+    QPainter,
+    QPen,
+    QPolygonF,
+)
+
+from app.session.picture import Picture
+from app.session.rehearsal import Rehearsal
+from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot, polygon
+from app.ui.glyphs import (
+    boat_outline,
+    draw_fish,
+    draw_hooked,
+    draw_lure,
+    draw_symbol,
+    shelter_outline,
+)
+from app.ui.look import font
+from app.ui.preferences import Preferences
+
+Array = NDArray[np.float64]
+
+MOST_EXAGGERATION = 10.0
+"""Depth is drawn larger than length where the view has room, up to this many times."""
+
+BOAT_LENGTH = 8.0
+BOAT_SIDE = 1.0
+"""Size of the drawn boat, m."""
+
+SMALLEST_LURE = 20.0
+"""Lures are drawn at least this long, px, or nobody would see their attitude."""
+
+TRAIL = 120.0
+"""Length of the drawn past track of a lure, s."""
+
+
+class SideView(PaintedPlot):
+    """Follows the boat; ``scale_changed`` says that ``exaggeration`` did."""
+
+    scale_changed = Signal()
+
+    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
+        self._rehearsal, self._preferences = rehearsal, preferences
+        self.exaggeration = 1.0
+        self._fitted = True
+        super().__init__(
+            preferences.look,
+            {
+                "left": MagnitudeAxis("left", negative_only=True),
+                "bottom": MagnitudeAxis("bottom"),
+            },
+        )
+        self.setAccessibleName("Side view")
+        self.view.sigRangeChangedManually.connect(self._moved_by_hand)
+        self.view.sigResized.connect(self._refit)
+        self.view.setAspectLocked(True, 1.0)
+        rehearsal.frame.connect(self.redraw)
+        rehearsal.ahead_changed.connect(self.redraw)
+        rehearsal.restarted.connect(self.fit)
+        preferences.units_changed.connect(self.fit)
+        self.fit()
+
+    # ---- what is in view
+
+    def fit(self) -> None:
+        """Show boat, lines and bottom, and follow the boat again."""
+        self._fitted = True
+        scenario = self._rehearsal.scenario
+        longest = max(rod.line_out + rod.astern for rod in scenario.rods)
+        deep = scenario.water.bottom.deepest
+        height = max(4.0, max(rod.height for rod in scenario.rods) + 1.0)
+        unit = self._preferences.length
+        left = unit.from_si(-longest * 1.06 - 3.0)
+        right = unit.from_si(BOAT_LENGTH * 0.72 + 3.0)
+        low, high = unit.from_si(-deep * 1.10 - 0.3), unit.from_si(height)
+        size = self.view.size()
+        width, tall = max(size.width(), 50.0), max(size.height(), 50.0)
+        # pixels per unit across, then the largest exaggeration that still fits
+        across = width / (right - left)
+        room = tall / (across * (high - low))
+        chosen = max(math.floor(min(room, MOST_EXAGGERATION) * 10.0) / 10.0, 1.0)
+        self.view.setAspectLocked(True, 1.0 / chosen)
+        if room < 1.0:
+            across *= room
+            left = right - width / across
+        span = tall / (across * chosen)
+        top = high
+        self.view.setRange(
+            xRange=(left, right), yRange=(top - span, top), padding=0.0, disableAutoRange=True
+        )
+        if chosen != self.exaggeration:
+            self.exaggeration = chosen
+            self.scale_changed.emit()
+        self.redraw()
+
+    @property
+    def fitted(self) -> bool:
+        """Whether the view shows everything, as opposed to where a hand moved it."""
+        return self._fitted
+
+    def _moved_by_hand(self) -> None:
+        self._fitted = False
+
+    def _refit(self, *_: object) -> None:
+        if self._fitted:
+            self.fit()
+
+    # ---- painting
+
+    def draw(self, painter: QPainter, axes: Axes) -> None:
+        picture = getattr(self._rehearsal, "picture", None)
+        if picture is None:
+            return
+        ground = self._ground_line(picture, axes)
+        self._water(painter, axes)
+        self._trails(painter, axes, picture)
+        self._mark(painter, axes, picture)
+        self._ahead(painter, axes, picture)
+        self._bottom(painter, axes, ground)
+        self._surface(painter, axes)
+        self._boat(painter, axes)
+        self._lines(painter, axes, picture)
+
+    def _unit(self, meters: Array) -> Array:
+        return self._preferences.length.from_si(meters)
+
+    def _water(self, painter: QPainter, axes: Axes) -> None:
+        surface = max(axes.y(0.0), axes.top)
+        area = QRectF(axes.left, surface, axes.right - axes.left, axes.bottom - surface)
+        deep = self._preferences.length.from_si(self._rehearsal.scenario.water.bottom.deepest)
+        gradient = QLinearGradient(0.0, axes.y(0.0), 0.0, axes.y(-deep))
+        gradient.setColorAt(0.0, QColor(self.look.water_top))
+        gradient.setColorAt(1.0, QColor(self.look.water_deep))
+        painter.fillRect(area, gradient)
+
+    def _surface(self, painter: QPainter, axes: Axes) -> None:
+        painter.setPen(QPen(QColor(self.look.surface), 1.4))
+        y = axes.y(0.0)
+        painter.drawLine(QPointF(axes.left, y), QPointF(axes.right, y))
+
+    def _ground_line(self, picture: Picture, axes: Axes) -> QPolygonF:
+        """The bottom along the boat's heading, in pixels."""
+        bottom = self._rehearsal.scenario.water.bottom
+        if bottom.is_level:
+            px = np.array([axes.left, axes.right])
+        else:
+            px = np.linspace(axes.left, axes.right, 160)
+        along = self._preferences.length.to_si((px - axes.x0) / axes.kx)
+        east, north = picture.ahead()
+        depth = bottom.depth_at(picture.boat.x + along * east, picture.boat.y + along * north)
+        return polygon(px, axes.ky * -self._unit(depth) + axes.y0)
+
+    def _bottom(self, painter: QPainter, axes: Axes, ground: QPolygonF) -> None:
+        body = QPolygonF(ground)
+        body.append(QPointF(axes.right, axes.bottom + 2))
+        body.append(QPointF(axes.left, axes.bottom + 2))
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(QColor(self.look.bottom))
+        painter.drawPolygon(body)
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.setPen(QPen(QColor(self.look.bottom_edge), 2.0))
+        painter.drawPolyline(ground)
+
+    def _trails(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
+        track = self._rehearsal.track
+        time = track.time
+        first = int(np.searchsorted(time, picture.time - TRAIL))
+        every = max(1, (len(time) - first) // 150)
+        for number in range(len(picture.rods)):
+            points = track.lure[first::every, number]
+            if len(points) < 2:
+                continue
+            x = self._unit(picture.along(points[:, 0], points[:, 1]))
+            painter.setPen(self.look.track_pen(number))
+            painter.drawPolyline(axes.line(x, self._unit(points[:, 2])))
+
+    def _ahead(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
+        ahead = self._rehearsal.ahead
+        if ahead is None or len(ahead.lines) != len(picture.rods):
+            return
+        for number, line in enumerate(ahead.lines):
+            place = line.dots[line.dots[:, 0] >= picture.time, 1:]
+            if len(place) < 2:
+                continue
+            x = self._unit(picture.along(place[:, 0], place[:, 1]))
+            y = self._unit(place[:, 2])
+            axes.dots(painter, x, y, self.look.line_color(number))
+            if line.goes_deeper and line.deepest_at > picture.time + 0.3:
+                k = int(np.argmin(y))
+                at = QPointF(axes.x(float(x[k])), axes.y(float(y[k])))
+                painter.setPen(QPen(self.look.line_color(number), 1.6))
+                painter.drawLine(at + QPointF(-5, 4), at + QPointF(5, 4))
+                painter.drawLine(at + QPointF(0, -3), at + QPointF(0, 4))
+
+    def _mark(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
+        x = axes.x(0.0)
+        pen = QPen(QColor(self.look.boat_trim), 1.0)
+        pen.setDashPattern([2.0, 4.0])
+        painter.setPen(pen)
+        painter.drawLine(QPointF(x, axes.y(0.0)), QPointF(x, axes.bottom))
+        mark = picture.mark
+        if mark is None:
+            return
+        along = float(picture.along(np.array([mark.x]), np.array([mark.y]))[0])
+        unit = self._preferences.length
+        x = axes.x(unit.from_si(along))
+        y = axes.y(unit.from_si(-mark.depth))
+        pen = QPen(QColor(self.look.mark), 1.2)
+        pen.setDashPattern([4.0, 3.0])
+        painter.setPen(pen)
+        painter.drawLine(QPointF(x, axes.y(0.0)), QPointF(x, y - 14))
+        draw_fish(painter, QPointF(x, y), QColor(self.look.mark), QColor(self.look.water_deep))
+        self._text(painter, QPointF(x + 6, axes.y(0.0) + 4), f"mark {unit.text(mark.depth, 0)}",
+                   QColor(self.look.mark), below=True)  # fmt: skip
+
+    def _boat(self, painter: QPainter, axes: Axes) -> None:
+        unit = self._preferences.length
+        painter.setPen(QPen(QColor(self.look.sky), 1.0))
+        for outline, color in (
+            (shelter_outline(BOAT_LENGTH, BOAT_SIDE), self.look.boat_trim),
+            (boat_outline(BOAT_LENGTH, BOAT_SIDE), self.look.boat),
+        ):
+            shape = QPolygonF()
+            for point in (outline.at(k) for k in range(outline.size())):
+                shape.append(
+                    QPointF(axes.x(unit.from_si(point.x())), axes.y(unit.from_si(point.y())))
+                )
+            painter.setBrush(QColor(color))
+            painter.drawPolygon(shape)
+
+    def _lines(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
+        rim = QColor(self.look.panel)
+        labels: list[tuple[QPointF, int]] = []
+        per_meter = abs(axes.kx) * self._preferences.length.from_si(1.0)
+        for number, nodes in enumerate(picture.nodes):
+            x = self._unit(picture.along(nodes[0], nodes[1]))
+            y = self._unit(nodes[2])
+            line = axes.line(x[:-1], y[:-1])
+            tip = line.at(0)
+            unit = self._preferences.length
+            stern = QPointF(
+                axes.x(unit.from_si(-0.2 * BOAT_LENGTH)), axes.y(unit.from_si(BOAT_SIDE * 0.85))
+            )
+            painter.setPen(QPen(QColor(self.look.boat_trim), 2.0))
+            painter.drawLine(stern, tip)
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(self.look.line_pen(number))
+            painter.drawPolyline(line)
+            nose = QPointF(axes.x(float(x[-2])), axes.y(float(y[-2])))
+            tail = QPointF(axes.x(float(x[-1])), axes.y(float(y[-1])))
+            toward = nose - tail
+            lure = picture.rods[number].lure
+            length = max(SMALLEST_LURE, lure.length * per_meter)
+            size = math.hypot(toward.x(), toward.y()) or 1.0
+            middle = nose - toward * (0.5 * length / size)
+            color = self.look.line_color(number)
+            draw_lure(painter, lure.kind, middle, toward, length, color, rim)
+            if picture.fish[number]:
+                draw_hooked(painter, tail, toward, color, rim)
+            labels.append((middle, number))
+        self._labels(painter, axes, picture, labels)
+
+    def _labels(
+        self, painter: QPainter, axes: Axes, picture: Picture, labels: list[tuple[QPointF, int]]
+    ) -> None:
+        """Names beside the lures, pushed apart where they would overlap."""
+        name_font = font(8.5, bold=True)
+        metrics = QFontMetricsF(name_font)
+        taken: list[QRectF] = []
+        for at, number in sorted(labels, key=lambda item: item[0].y()):
+            if not (axes.left < at.x() < axes.right and axes.top < at.y() < axes.bottom):
+                continue
+            name = picture.rods[number].name
+            text = metrics.elidedText(name, Qt.TextElideMode.ElideRight, 110)
+            width = metrics.horizontalAdvance(text) + 16
+            x = min(max(at.x() - width - 14, axes.left + 4), axes.right - width - 4)
+            box = QRectF(x, at.y() - 7 - metrics.height(), width, metrics.height())
+            for other in sorted(taken, key=lambda r: r.y()):
+                if box.intersects(other):
+                    box.moveTop(other.bottom() + 1)
+            taken.append(box)
+            color = self.look.line_color(number)
+            draw_symbol(painter, number, QPointF(box.left() + 6, box.center().y()), 9.0, color,
+                        QColor(self.look.panel))  # fmt: skip
+            self._halo(painter, QPointF(box.left() + 15, box.bottom() - metrics.descent()), text,
+                       color, name_font)  # fmt: skip
+
+    def _halo(self, painter: QPainter, at: QPointF, text: str, color: QColor, face: QFont) -> None:
+        painter.setFont(face)
+        metrics = QFontMetricsF(face)
+        back = QColor(self.look.water_top)
+        back.setAlphaF(0.7)
+        width = metrics.horizontalAdvance(text)
+        box = QRectF(at.x() - 2, at.y() - metrics.ascent(), width + 4, metrics.height())
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(back)
+        painter.drawRoundedRect(box, 3, 3)
+        painter.setPen(color)
+        painter.drawText(at, text)
+
+    def _text(
+        self, painter: QPainter, at: QPointF, text: str, color: QColor, *, below: bool
+    ) -> None:
+        face = font(8.5)
+        drop = QFontMetricsF(face).ascent() if below else 0.0
+        self._halo(painter, at + QPointF(0, drop), text, color, face)

@@ -1,0 +1,254 @@
+"""View-model of calibration: what was measured, the gear it was measured with, and the fit.
+
+Changes of the measurements are undone through the one undo stack, and kept between starts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.common import files
+from app.common.bad_input import BadInput
+from app.gear.calibrated import calibrated_items
+from app.measure import file as sheet
+from app.measure.file import Line, Sheet, row_of
+from app.measure.job import Fitting, fit_gear
+from app.session.background import Background
+from app.session.edit import Step
+from app.session.keeper import Keeper
+from app.session.rehearsal import Rehearsal
+from app.tackle.model import Shelf, renamed_in
+from physics.calibration.calibrate import doubt_from, usual_priors
+from physics.calibration.factors import NAMES, Gear
+from physics.calibration.measured import Row
+from physics.checks import Unusable
+
+
+class Measuring(QObject):
+    """Signals: ``sheet_changed`` other measurements, errors or gear; ``fit_changed`` a fit, or
+    none any more; ``progress_changed``; ``trouble`` (text) to be read."""
+
+    sheet_changed = Signal()
+    fit_changed = Signal()
+    progress_changed = Signal()
+    trouble = Signal(str)
+
+    def __init__(self, rehearsal: Rehearsal, shelf: Shelf, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._rehearsal, self._shelf = rehearsal, shelf
+        self.background = Background(self)
+        self.sheet = Sheet()
+        self._may_save = True
+        try:
+            self.sheet = sheet.load()
+        except BadInput as error:
+            aside = files.set_aside(sheet.place())
+            self._may_save = aside is not None
+            told = f"{error}. {files.aside_in_words(aside)}"
+            QTimer.singleShot(0, self, partial(self.trouble.emit, told))
+        self._kept = self.sheet
+        self.keeper = Keeper(self._save, "The measurements", self)
+        self.keeper.trouble.connect(self.trouble)
+        self.rod, self.lure, self.boat = 0, "", ""
+        self.wanted: tuple[str, ...] | None = None
+        self.found: Fitting | None = None
+        self.refused = ""
+        self.background.progress.connect(self.progress_changed)
+        rehearsal.setup_changed.connect(self._gear_changed)
+        rehearsal.catalog_changed.connect(self._gear_changed)
+
+    # ---- the gear
+
+    @property
+    def rods(self) -> list[str]:
+        """Names of the lines of the scenario on screen."""
+        return [rod.name for rod in self._rehearsal.setup.rods]
+
+    def gear(self) -> Gear:
+        """The gear the measurements were made with. Raises Unusable."""
+        setup, catalog = self._rehearsal.setup, self._rehearsal.catalog
+        rod_setup = setup.rods[min(self.rod, len(setup.rods) - 1)]
+        if self.lure:
+            rod_setup = replace(rod_setup, lure=self.lure)
+        rod = rod_setup.rod(catalog)
+        boat = self.boat or setup.boat
+        if isinstance(boat, str):
+            boat = catalog.boats[boat]
+        own = rod_setup.sections is None and rod_setup.line is not None
+        return Gear(setup.water, boat, rod, None, (rod_setup.line or "") if own else "")
+
+    def choose_gear(
+        self, *, rod: int | None = None, lure: str | None = None, boat: str | None = None
+    ) -> None:
+        """Another line of the spread, lure or boat; empty names mean the scenario's own."""
+        if rod is not None:
+            self.rod = rod
+        if lure is not None:
+            self.lure = lure
+        if boat is not None:
+            self.boat = boat
+        self._forget()
+        self.sheet_changed.emit()
+
+    def _gear_changed(self) -> None:
+        catalog, setup = self._rehearsal.catalog, self._rehearsal.setup
+        self.rod = min(self.rod, len(setup.rods) - 1)
+        self.lure = self.lure if self.lure in catalog.lures else ""
+        self.boat = self.boat if self.boat in catalog.boats else ""
+        self._forget()
+        self.sheet_changed.emit()
+
+    # ---- the measurements
+
+    def set_sheet(self, new: Sheet, text: str, key: str = "") -> None:
+        """Other measurements or errors, undoably."""
+        if new != self.sheet:
+            stack = self._rehearsal.undo_stack
+            stack.push(Step(self._adopt, self.sheet, new, text, key))
+
+    def _adopt(self, old: Sheet, new: Sheet) -> None:
+        """Do the step from ``old`` to ``new`` here and in the file, and take up what else came
+        into that from another window."""
+        self.sheet = sheet.merged(old, new, self.sheet)
+        self._forget()
+        self.keeper.keep()
+        self.sheet_changed.emit()
+
+    def _save(self) -> None:
+        if not self._may_save:
+            return
+        together, aside = sheet.update(self._kept, self.sheet)
+        self._kept = together
+        if aside is not None:
+            self.trouble.emit(f"{sheet.FILE} was damaged. {files.aside_in_words(aside)}")
+        if together != self.sheet:
+            self.sheet = together
+            self.sheet_changed.emit()
+
+    def rows(self) -> list[Row]:
+        """All measurements as physics has them. Raises BadInput naming the line and column."""
+        setup, catalog = self._rehearsal.setup, self._rehearsal.catalog
+        rod = setup.rods[min(self.rod, len(setup.rods) - 1)]
+        if self.lure:
+            rod = replace(rod, lure=self.lure)
+        return [
+            row_of(line, number, self.sheet.errors, rod, catalog)
+            for number, line in enumerate(self.sheet.lines, 1)
+        ]
+
+    def add(self, lines: tuple[Line, ...], text: str) -> None:
+        """Add measurements at the end."""
+        self.set_sheet(replace(self.sheet, lines=(*self.sheet.lines, *lines)), text)
+
+    # ---- the fit
+
+    def usual(self) -> tuple[str, ...]:
+        """What these measurements can tell about, or nothing while they make no sense."""
+        try:
+            return tuple(prior.name for prior in usual_priors(self.gear(), self.rows()))
+        except (Unusable, BadInput, KeyError):
+            return ()
+
+    @property
+    def factors(self) -> tuple[str, ...]:
+        """What is fitted: as chosen, or the usual."""
+        return self.usual() if self.wanted is None else self.wanted
+
+    def want(self, name: str, on: bool) -> None:
+        """Fit a factor too, or not."""
+        chosen = set(self.factors)
+        chosen = chosen | {name} if on else chosen - {name}
+        self.wanted = tuple(n for n in NAMES if n in chosen)
+        self._forget()
+        self.sheet_changed.emit()
+
+    @property
+    def busy(self) -> bool:
+        """Whether a fit is being worked out."""
+        return self.background.busy("fit")
+
+    @property
+    def progress(self) -> float:
+        """Share of the fit that is done."""
+        return self.background.share("fit")
+
+    def fit(self) -> None:
+        """Fit the gear to the measurements; what makes no sense is told instead."""
+        self.found, self.refused = None, ""
+        try:
+            if not self.sheet.lines:
+                raise BadInput("measurements", "", None, "one line at least", "there are none yet")
+            rows, gear = self.rows(), self.gear()
+        except BadInput as error:
+            self._refuse(str(error))
+            return
+        except Unusable as error:
+            self._refuse(f"{error.field}: allowed is {error.allowed}")
+            return
+        if not self.factors:
+            self._refuse("Choose something to fit first.")
+            return
+        self.background.ask("fit", self._fitted, fit_gear, gear, rows, self.factors, told=True)
+        self.fit_changed.emit()
+        self.progress_changed.emit()
+
+    def stop(self) -> None:
+        """Give the fit up."""
+        self.background.cancel("fit")
+        self.progress_changed.emit()
+
+    def keep(self, today: date, *, use: bool) -> list[str]:
+        """Keep the fit as things of the user's own; their names. ``use`` puts them on screen."""
+        if self.found is None:
+            return []
+        result, catalog = self.found.result, self._rehearsal.catalog
+        items = calibrated_items(result, catalog, today)
+        stack, names = self._rehearsal.undo_stack, []
+        stack.beginMacro("keep what was fitted")
+        try:
+            setup = self._rehearsal.setup
+            for kept in items:
+                name = self._shelf.add(kept.item, "keep a fit")
+                if name:
+                    names.append(name)
+                    if use:
+                        setup = renamed_in(setup, kept.copied, name)
+            if use and names:
+                self._rehearsal.edit(
+                    replace(setup, doubt=doubt_from(result, setup.doubt)), "use what was fitted"
+                )
+        finally:
+            stack.endMacro()
+        return names
+
+    def close(self) -> None:
+        """Keep what is not kept yet, and end the worker process."""
+        self.keeper.close()
+        self.background.close()
+
+    # ---- inside
+
+    def _forget(self) -> None:
+        """The fit is of other measurements now."""
+        self.background.cancel("fit")
+        self.refused = ""
+        if self.found is not None:
+            self.found = None
+        self.fit_changed.emit()
+
+    def _refuse(self, why: str) -> None:
+        self.refused = why
+        self.fit_changed.emit()
+
+    def _fitted(self, result: Any) -> None:
+        if isinstance(result, Fitting):
+            self.found = result
+        else:
+            self.refused = f"It could not be fitted ({result})."
+        self.fit_changed.emit()
+        self.progress_changed.emit()

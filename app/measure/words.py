@@ -1,0 +1,70 @@
+"""What a fit says, in a mate's words."""
+
+from __future__ import annotations
+
+from app.common.units import FOOT, KNOT
+from physics.calibration.calibrate import Calibration
+from physics.calibration.measured import CoastDown, DockFall, DropTouch, Row
+from physics.calibration.next_row import Suggestion
+
+FACTOR = {
+    "line_drag": "the line's drag",
+    "lure_drag": "the lure's drag broadside",
+    "lure_weight": "the lure's weight in water",
+    "coast_down": "the boat's half time",
+    "exponent": "how the boat's drag grows with speed",
+}
+
+OUTLIER = 3.0
+"""A row off by more errors than this is named."""
+
+
+def remarks(result: Calibration) -> list[str]:
+    """What to know before trusting a fit, one sentence each; empty if nothing."""
+    out = []
+    if result.single:
+        out.append("One row only: nothing checks it, and the intervals rest mostly on what "
+                   "was assumed.")  # fmt: skip
+    if result.contradictory:
+        out.append(
+            f"The rows contradict each other, or what was assumed: they scatter "
+            f"{result.stretch:.1f} times as far as their errors allow."
+        )
+    for number, row in enumerate(result.rows, start=1):
+        if abs(row.pull) > OUTLIER:
+            out.append(f"Row {number} is off by {abs(row.pull):.1f} times its error.")
+    for name in result.bounds_hit:
+        end = "lowest" if result.of(name).bound < 0 else "highest"
+        out.append(f"{_capital(FACTOR[name])} ran into the {end} value allowed: "
+                   "do not trust its interval.")  # fmt: skip
+    out += [
+        f"{_capital(FACTOR[name])} is still mostly as assumed: these rows say little of it."
+        for name in result.poorly_known
+        if name not in result.bounds_hit
+    ]
+    return out
+
+
+def advice(suggestion: Suggestion) -> str:
+    """A measurement worth making, and what it would do."""
+    name, share = max(suggestion.shrinks, key=lambda pair: pair[1])
+    narrower = 1.0 - (1.0 - share) ** 0.5
+    gain = f"would narrow {FACTOR[name]} by {100.0 * narrower:.0f} %"
+    return f"{_capital(what(suggestion.row))} {gain}."
+
+
+def what(row: Row) -> str:
+    """A measurement as one would ask for it."""
+    if isinstance(row, DockFall):
+        return f"timing a fall of {FOOT.text(row.depth, 0)} at the dock"
+    if isinstance(row, CoastDown):
+        return (f"timing a coast-down from {KNOT.text(row.start)} to {KNOT.text(row.speed)} "
+                f"(about {row.seconds:.0f} s)")  # fmt: skip
+    if isinstance(row, DropTouch):
+        return (f"a drop from {KNOT.text(row.speed)} held {row.hold:.0f} s onto bottom at "
+                f"{FOOT.text(row.depth, 0)}")  # fmt: skip
+    return f"a known depth near {FOOT.text(row.depth, 0)} under way at {KNOT.text(row.speed)}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]

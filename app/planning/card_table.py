@@ -1,0 +1,227 @@
+"""The numbers of the helm card: every one simulated, for this boat and this spread.
+
+Over deep level water a drop is the same for every depth of bottom as long as
+nothing touches, so one run a hold and line length gives a whole column.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.common.units import COLOR, FOOT, KNOT, Unit
+from app.gear.catalog import Catalog
+from app.planning.plan import RUN_HOLDS, RUNS_SHARE, PlanRequest, Situation, Tell, situation
+from app.scenario.setup import LINES_OUT, RodSetup
+from physics.answers.between import between
+from physics.answers.holds import Responses, Stopped, bare, respond
+from physics.answers.timing import Aim, best, shortest_hold, timing_map
+from physics.environment.water import Bottom
+from physics.simulation.drop_facts import deepest, sinks_on
+from physics.simulation.run import Run
+from physics.simulation.scenario import Scenario
+
+Array = NDArray[np.float64]
+
+LONGEST = 60.0
+"""Longest hold on a card, s."""
+
+HOLDS = tuple(2.0 * n for n in range(31))
+"""Holds told apart, s; the shortest one that serves lies on a curve through them."""
+
+WAITS = tuple(0.5 * n for n in range(181))
+"""Waits tried, s."""
+
+LEAST_MARK = 0.3
+"""A mark shallower than this is no mark, m."""
+
+DEPTHS = 6
+COLORS = 5
+SPEEDS = 6
+SPEED_STEP = 0.5
+"""Knots between the rows of running depth."""
+
+LEAST_SPEED = 0.5
+STEPS = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
+"""Spacing of the bottom depths, in the card's unit."""
+
+UNDER = 20.0
+"""The deep water is this much deeper than the longest line, m."""
+
+
+@dataclass(frozen=True, slots=True)
+class TackleTable:
+    """The numbers of one kind of tackle; D depths, C lengths of line, S speeds.
+
+    ``rod`` is the rod they were run for, ``rods`` the names of all rigged
+    alike. ``line_out`` (C,) m and ``depths`` (D,) m of bottom. (D, C): ``hold``
+    s that brings the line within the clearance, ``sinks_on`` s that the lure
+    then goes on sinking in gear, ``wait`` s from the mark to out of gear with
+    the longest strike window on that hold. ``run_depth`` (S, C) m at
+    ``speeds`` (S,) m/s. NaN where there is none.
+    """
+
+    rod: RodSetup
+    rods: tuple[str, ...]
+    line_out: Array
+    depths: Array
+    hold: Array
+    sinks_on: Array
+    wait: Array
+    speeds: Array
+    run_depth: Array
+
+
+@dataclass(frozen=True, slots=True)
+class CardNumbers:
+    """All numbers of a helm card. ``mark_height`` m over the bottom, ``unit`` of lengths."""
+
+    request: PlanRequest
+    found: Situation
+    unit: Unit
+    mark_height: float
+    tackles: tuple[TackleTable, ...]
+
+
+def card_numbers(
+    request: PlanRequest, catalog: Catalog, unit: Unit = FOOT, tell: Tell | None = None
+) -> CardNumbers:
+    """Run everything a card needs: some seconds a kind of tackle.
+
+    Raises Unusable, march.Stuck, holds.Stopped.
+    """
+    found = situation(request, catalog)
+    height = found.depth - found.aim.mark.depth
+    depths = unit.to_si(_depths(unit.from_si(found.depth)))
+    groups = _alike(request.setup.rods)
+    tackles = []
+    for number, group in enumerate(groups):
+
+        def pulse(share: float, done: int = number) -> bool:
+            return tell is not None and tell((done + share) / len(groups))
+
+        tackles.append(_tackle(request, catalog, found, group, depths, height, pulse))
+    return CardNumbers(request, found, unit, height, tuple(tackles))
+
+
+def _tackle(
+    request: PlanRequest,
+    catalog: Catalog,
+    found: Situation,
+    group: Sequence[RodSetup],
+    depths: Array,
+    height: float,
+    pulse: Tell,
+) -> TackleTable:
+    line_out = _lines(group)
+    scenario = _spread(request, catalog, found, group[0], line_out)
+    run = respond(scenario, (*RUN_HOLDS, LONGEST), tell=lambda share: pulse(RUNS_SHARE * share))
+    responses = between(run, HOLDS)
+    shape = (len(depths), len(line_out))
+    hold, going_on, wait = (np.full(shape, np.nan) for _ in range(3))
+    least = np.nanmin(responses.low[..., 2], axis=2)
+    for j in range(len(line_out)):
+        if pulse(RUNS_SHARE + (1.0 - RUNS_SHARE) * j / len(line_out)):
+            raise Stopped
+        for i, depth in enumerate(depths):
+            wanted = shortest_hold(responses.holds, depth + least[:, j], request.clearance)
+            if wanted is None:
+                continue
+            hold[i, j] = wanted
+            going_on[i, j] = sinking_on(responses, j, wanted)
+            if depth - height >= LEAST_MARK:
+                mark = replace(found.aim.mark, depth=float(depth - height))
+                wait[i, j] = wait_for(responses, j, wanted, replace(found.aim, mark=mark))
+    speeds = _speeds(request.setup.speed)
+    if pulse(1.0):
+        raise Stopped
+    return TackleTable(
+        group[0], tuple(rod.name for rod in group), line_out, depths, hold, going_on, wait,
+        speeds, _run_depths(scenario, speeds),
+    )  # fmt: skip
+
+
+def sinking_on(responses: Responses, number: int, hold: float) -> float:
+    """How long one lure goes on sinking in gear after a hold, s; NaN if it never drops."""
+    depth = -between(responses, (hold,)).lure[0, number, :, 2]
+    known = np.isfinite(depth)
+    found = sinks_on(deepest(responses.time[known], depth[known]), float(depth[0]), hold)
+    return math.nan if found is None else found
+
+
+def wait_for(responses: Responses, number: int, hold: float, aim: Aim) -> float:
+    """The wait, s, that gives one lure the longest strike window with a hold; NaN if none does."""
+    one = between(responses, (hold,))
+    own = slice(number, number + 1)
+    alone = replace(one, lure=one.lure[:, own], low=one.low[:, own])
+    # over no bottom in particular: how near it comes is settled already
+    found = timing_map(alone, WAITS, aim, Bottom.level(aim.mark.depth + UNDER))
+    answer = best(found, -math.inf)
+    return math.nan if answer is None else answer.wait
+
+
+def _spread(
+    request: PlanRequest, catalog: Catalog, found: Situation, rod: RodSetup, line_out: Array
+) -> Scenario:
+    """One rod with each length of line out, side by side over deep level water."""
+    rods = tuple(
+        # own sections take no other length
+        replace(rod, name=f"{number}", line_out=rod.line_out if rod.sections else float(out))
+        for number, out in enumerate(line_out)
+    )
+    deep = float(line_out.max()) + rod.leader_length + UNDER
+    water = request.setup.water.over(Bottom.level(max(deep, found.depth)))
+    setup = replace(
+        request.setup, rods=rods, water=water, mark=None, orders=(), line_orders=(), hold=None
+    )
+    return bare(setup.scenario(catalog))
+
+
+def _run_depths(scenario: Scenario, speeds: Array) -> Array:
+    """Running depth of each rod's lure (S, C), m."""
+    run = Run([replace(scenario, speed=float(speed)) for speed in speeds])
+    return np.array([-run.lures_at(0.0, k)[0][:, 2] for k in range(len(speeds))])
+
+
+def _alike(rods: Sequence[RodSetup]) -> list[list[RodSetup]]:
+    """Rods grouped by tackle: the same but for name, side and length of line out."""
+    groups: dict[RodSetup, list[RodSetup]] = {}
+    for rod in rods:
+        own = replace(rod.plain(), name="", abeam=0.0)
+        key = own if rod.sections else replace(own, line_out=COLOR.size)
+        groups.setdefault(key, []).append(rod)
+    return list(groups.values())
+
+
+def _lines(group: Sequence[RodSetup]) -> Array:
+    """Lengths of line out to run, m: about those of the rods; own sections stay as they are."""
+    if group[0].sections is not None:
+        return np.array([math.fsum(section.length for section in group[0].sections)])
+    out = [COLOR.from_si(rod.line_out) for rod in group]
+    step = max(1.0, math.ceil((max(out) - min(out)) / (COLORS - 1)))
+    middle = 0.5 * (max(out) + min(out))
+    first = round(2.0 * middle) / 2.0 - step * (COLORS // 2)
+    while first < 0.5:
+        first += 1.0
+    lengths: Array = COLOR.size * (first + step * np.arange(COLORS, dtype=np.float64))
+    return lengths[(lengths >= LINES_OUT.low) & (lengths <= LINES_OUT.high)]
+
+
+def _depths(here: float) -> Array:
+    """Round bottom depths about one, all in the card's unit."""
+    step = next((s for s in STEPS if s >= here / 10.0), STEPS[-1])
+    first = max(round(here / step) - 2, 1)
+    depths: Array = step * (first + np.arange(DEPTHS, dtype=np.float64))
+    return depths
+
+
+def _speeds(speed: float) -> Array:
+    """Speeds about one, m/s, round in knots."""
+    middle = round(KNOT.from_si(speed) / SPEED_STEP) * SPEED_STEP
+    first = max(middle - SPEED_STEP * (SPEEDS // 2), LEAST_SPEED)
+    speeds: Array = KNOT.size * (first + SPEED_STEP * np.arange(SPEEDS, dtype=np.float64))
+    return speeds

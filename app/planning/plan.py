@@ -1,0 +1,427 @@
+"""The timing of a drop, from a setup to an answer: how long to wait, how long to hold.
+
+Everything here is a module's function on values that can be sent to another
+process. The mark is under the sounder at t = 0; the drop is from steady tow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from concurrent.futures import Executor, wait
+from dataclasses import dataclass, replace
+from functools import partial
+
+import numpy as np
+
+from app.gear.catalog import Catalog
+from app.planning.remedies import Remedy, find_remedies
+from app.planning.rods import RodPlan, rod_plans
+from app.planning.shortfalls import Miss, Shortfall, find_misses, find_shortfalls
+from app.scenario.limits import WAIT
+from app.scenario.setup import Setup
+from physics.answers.between import between, joined
+from physics.answers.chances import LINES, Chances, Samples, gathered, sample
+from physics.answers.holds import LONGEST_HOLD, Responses, Stopped, Tell, bare, dropped, respond
+from physics.answers.reach import Reach, shortest_holds
+from physics.answers.timing import Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
+from physics.answers.vary import factors
+from physics.checks import Unusable, require_number
+from physics.environment.water import Bottom, compass_vector
+from physics.line.march import Stuck
+from physics.line.mesh import Resolution
+from physics.simulation.scenario import Mark, Scenario
+
+WAITS = tuple(1.0 * n for n in range(91))
+HOLDS = tuple(1.0 * n for n in range(61))
+"""What is tried, s: a lure is near the mark's place for some four seconds."""
+
+OVER_BOTTOM = 1.5
+"""Where a mark is taken to be when none is given, m over the bottom."""
+
+SPARE = 20.0
+"""Deep water is this much deeper than the longest line, m."""
+
+RUN_HOLDS = (0.0, 2.0, 4.0, 8.0, 12.0, 18.0, 24.0, 30.0, 38.0, 46.0, 54.0)
+"""Holds run for a full answer, s, with the longest one; the rest lie between.
+
+Four lines of 7 to 10 colors: every 2 s hold up to 60 s is then within 3 mm in
+depth and 4 cm in place of being run itself, at every moment.
+"""
+
+FIRST_HOLDS = (0.03, 0.2, 0.5, 1.0)
+"""Holds run for the first answer, as shares of the longest; the rest lie between."""
+
+FIRST_SPACING = 4.0
+"""Waits and holds of the first answer are about this far apart, s."""
+
+FIRST_AFTER = 25.0
+FIRST_TOLERANCE = 0.1
+FIRST_LONGEST = 4.0
+FIRST_RESOLUTION = Resolution(line_elements=8, leader_elements=2)
+
+DOUBT_RESOLUTION = Resolution(line_elements=12, leader_elements=2)
+"""Lines of the repeated drops: bands within 0.08 m of those of the usual lines."""
+
+DOUBT_AFTER = 30.0
+"""Seconds of the repeated drops followed after in gear."""
+
+RUNS_SHARE = 0.85
+"""Share of a full answer's work that running the holds is."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRequest:
+    """What is asked. Times s, lengths m.
+
+    ``waits`` and ``holds`` rise. ``mark`` None is the setup's own, or one 1.5 m
+    over the bottom. ``chosen`` is the (wait, hold) to tell about; None is the
+    best one.
+
+    ``situation`` refuses what makes no sense: ``clearance``, ``radius``, ``mark
+    depth``, ``speed``; Mark itself refuses ``mark band``. A screen shows each at
+    its field, so these names stay.
+    """
+
+    setup: Setup
+    waits: tuple[float, ...] = WAITS
+    holds: tuple[float, ...] = HOLDS
+    mark: Mark | None = None
+    chosen: tuple[float, float] | None = None
+
+    @property
+    def clearance(self) -> float:
+        """How far every line is to stay off the bottom, m: the setup's."""
+        return self.setup.timing.clearance
+
+    @property
+    def radius(self) -> float:
+        """How near the mark's place a lure must pass to count, m: the setup's."""
+        return self.setup.timing.radius
+
+    def check(self) -> None:
+        """Raise Unusable (waits, holds, wait, hold, motion) for what makes no sense by itself."""
+        for name, values, most in (
+            ("waits", self.waits, WAIT.high),
+            ("holds", self.holds, LONGEST_HOLD),
+        ):
+            if len(values) < (2 if name == "holds" else 1):
+                raise Unusable(name, len(values), "two or more" if name == "holds" else "one")
+            for value in values:
+                require_number(name, value, 0.0, most, "s")
+            if np.any(np.diff(values) <= 0.0):
+                raise Unusable(name, values, "seconds that rise")
+        if self.chosen is not None:
+            require_number("wait", self.chosen[0], 0.0, WAIT.high, "s")
+            require_number("hold", self.chosen[1], 0.0, self.holds[-1], "s")
+        if self.setup.motion is not None:
+            raise Unusable("motion", "a table", "a boat that answers the helm")
+
+
+@dataclass(frozen=True, slots=True)
+class Situation:
+    """A request with its tackle looked up.
+
+    ``scenario`` is what is run, over level water deeper than any line: it does
+    not depend on bottom, mark, clearance or radius, so neither do Responses
+    to it. ``bottom`` has its origin at the mark's place and is ``depth`` m
+    deep there.
+    """
+
+    scenario: Scenario
+    bottom: Bottom
+    depth: float
+    aim: Aim
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """An answer. R rods.
+
+    ``answer`` is the best wait and hold, ``already_out`` the best hold at wait
+    0; None where no lure lifts through the mark with every line clear.
+    ``point`` (wait, hold) is what ``rods`` tells about: the one chosen, or the
+    best. ``reach`` (R,) is the shortest hold, s, that brings each line within
+    the clearance of the bottom at the mark's depth of water, or None.
+    ``coarse`` marks a first answer. All runs are over water deeper than any
+    line; where a line would touch, ``touched`` (K = 1) is the point run again
+    over the ground as it lies, and ``rods`` is of that.
+    """
+
+    request: PlanRequest
+    situation: Situation
+    responses: Responses
+    map: TimingMap
+    answer: Answer | None
+    already_out: Answer | None
+    point: tuple[float, float]
+    rods: tuple[RodPlan, ...]
+    reach: tuple[float | None, ...]
+    shortfalls: tuple[Shortfall, ...]
+    misses: tuple[Miss, ...]
+    coarse: bool
+    touched: Responses | None = None
+
+    def at(self, wait: float, hold: float) -> tuple[RodPlan, ...]:
+        """What each rod does at any wait and hold up to the longest; a few ms."""
+        found = self.situation
+        names = [rod.name for rod in found.scenario.rods]
+        return rod_plans(names, self.responses, found.bottom, found.aim, wait, hold)
+
+    def paths(self, hold: float) -> Responses:
+        """Every lure's path for one hold, K = 1; placed for a wait by adding wait x way."""
+        return between(self.responses, (hold,))
+
+
+def situation(request: PlanRequest, catalog: Catalog) -> Situation:
+    """Look up and check everything. Raises Unusable with a plain field name.
+
+    Fields: those PlanRequest names, and those of PlanRequest.check and
+    Setup.scenario.
+    """
+    request.check()
+    given = request.setup
+    mark = request.mark or given.mark
+    scenario = replace(given, mark=mark, orders=(), line_orders=(), hold=None).scenario(catalog)
+    way = np.array(bare(scenario).track().at(-1.0).velocity)
+    bottom = moved(given.water.bottom, way * (mark.time if mark is not None else 0.0))
+    depth = float(bottom.depth_at(np.zeros(1), np.zeros(1))[0])
+    if mark is None:
+        mark = Mark(max(depth - OVER_BOTTOM, 0.5 * depth))
+    aim = Aim(mark, request.radius, request.clearance)
+    aim.check(bottom)
+    if mark.depth > depth:
+        raise Unusable("mark depth", mark.depth, f"no deeper than the bottom there, {depth:g} m")
+    longest = max(rod.line_out + rod.lure.length for rod in scenario.rods)
+    deep = Bottom.level(longest + SPARE)
+    return Situation(bare(scenario, bottom=deep), bottom, depth, aim)
+
+
+def moved(bottom: Bottom, place: np.ndarray) -> Bottom:
+    """The same ground, its origin moved to a place (east, north), m."""
+    if bottom.is_level:
+        return bottom
+    by = float(np.dot(place, compass_vector(bottom.bearing)))
+    points = tuple((along - by, depth) for along, depth in bottom.points)
+    return Bottom(points, bottom.bearing)
+
+
+def first_answer(request: PlanRequest, catalog: Catalog, tell: Tell | None = None) -> Plan:
+    """A quick plan: four holds on coarse lines, those between interpolated, few waits.
+
+    Against the full answer, on the demos' spreads of 1 to 4 rods: depths
+    within 0.33 m (95 % within 0.17 m), shortest holds within 1 s, and a best
+    wait and hold whose window is within 0.5 s of the best, or, where windows
+    are as broad as the one of a slow tow, within 3 s. No remedies are tried.
+    Raises Unusable, march.Stuck, holds.Stopped.
+    """
+    found = situation(request, catalog)
+    coarse = replace(found.scenario, resolution=FIRST_RESOLUTION)
+    run = tuple(share * request.holds[-1] for share in FIRST_HOLDS)
+    responses = respond(
+        coarse, run, after=FIRST_AFTER, tolerance=FIRST_TOLERANCE, longest=FIRST_LONGEST, tell=tell
+    )
+    waits, thinned = _thinned(request.waits), _thinned(request.holds)
+    holds = tuple(dict.fromkeys((*thinned, request.holds[-1])))
+    return _plan(request, found, between(responses, holds), waits, coarse=True)
+
+
+def _thinned(seconds: tuple[float, ...]) -> tuple[float, ...]:
+    """Enough of the waits or holds for a first answer."""
+    spacing = (seconds[-1] - seconds[0]) / max(len(seconds) - 1, 1)
+    return seconds[:: max(1, round(FIRST_SPACING / max(spacing, 1e-9)))]
+
+
+def full_answer(
+    request: PlanRequest,
+    catalog: Catalog,
+    tell: Tell | None = None,
+    executor: Executor | None = None,
+) -> Plan:
+    """The whole plan. With an ``executor`` the holds are run in two halves on it.
+
+    Raises Unusable, march.Stuck, holds.Stopped.
+    """
+    found = situation(request, catalog)
+
+    def pulse(share: float) -> bool:
+        return tell is not None and tell(RUNS_SHARE * share)
+
+    run = run_holds(request)
+    if executor is None:
+        responses = respond(found.scenario, run, tell=pulse)
+    else:
+        parts = [executor.submit(respond_part, found, half) for half in halves(run)]
+        waiting = set(parts)
+        while waiting:
+            waiting = wait(waiting, timeout=0.1).not_done
+            if pulse((len(parts) - len(waiting)) / len(parts)):
+                for part in waiting:
+                    part.cancel()
+                raise Stopped
+        responses = joined([part.result() for part in parts])
+    return finish(request, catalog, responses, tell)
+
+
+def run_holds(request: PlanRequest) -> tuple[float, ...]:
+    """The holds a full answer runs, s: the request's own where those are few."""
+    longest = request.holds[-1]
+    run = (*(hold for hold in RUN_HOLDS if hold < longest - 1.0), longest)
+    return request.holds if len(request.holds) <= len(run) else run
+
+
+def halves(holds: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """The holds in two parts of about the same work."""
+    middle = (len(holds) + 1) // 2
+    return holds[:middle], holds[middle:]
+
+
+def respond_part(found: Situation, holds: tuple[float, ...], tell: Tell | None = None) -> Responses:
+    """Some of the ``run_holds``, for ``finish`` once they are joined.
+
+    Raises march.Stuck, holds.Stopped.
+    """
+    return respond(found.scenario, holds, tell=tell)
+
+
+def finish(
+    request: PlanRequest, catalog: Catalog, responses: Responses, tell: Tell | None = None
+) -> Plan:
+    """A full plan from its ``run_holds``, run already. ``tell`` hears the last of the work.
+
+    Responses may be those of another request with the same situation's scenario.
+    Raises Unusable, holds.Stopped.
+    """
+    found = situation(request, catalog)
+
+    def pulse(part: float, share: float) -> bool:
+        return tell is not None and tell(RUNS_SHARE + (1.0 - RUNS_SHARE) * (part + 0.5 * share))
+
+    spread = between(responses, request.holds)
+    plan = _plan(request, found, spread, request.waits, coarse=False)
+    if any(rod.touches for rod in plan.rods):
+        plan = _as_it_touches(plan, partial(pulse, 0.0))
+    rods = [short.number for short in plan.shortfalls]
+    if not rods:
+        return plan
+    to = found.depth - request.clearance
+    cures = find_remedies(request.setup, catalog, rods, to, request.holds[-1], partial(pulse, 0.5))
+    shortfalls = tuple(replace(s, remedies=cures[s.number], tried=True) for s in plan.shortfalls)
+    return replace(plan, shortfalls=shortfalls)
+
+
+def _as_it_touches(plan: Plan, tell: Tell) -> Plan:
+    """The plan with its own point run over the ground as it lies."""
+    found, (wait_s, hold) = plan.situation, plan.point
+    way = plan.responses.way
+    try:
+        there = bare(found.scenario, bottom=moved(found.bottom, way * wait_s))
+        touched = dropped(there, hold, tell=tell)
+    except Stuck:
+        return plan
+    names = [rod.name for rod in found.scenario.rods]
+    rods = rod_plans(names, touched, found.bottom, found.aim, wait_s, hold)
+    return replace(plan, rods=rods, touched=touched)
+
+
+def doubts(
+    request: PlanRequest,
+    catalog: Catalog,
+    point: tuple[float, float],
+    tell: Tell | None = None,
+    count: int = 64,
+) -> Chances:
+    """How sure a (wait, hold) is, s, with the setup's own doubts.
+
+    Raises Unusable, march.Stuck, holds.Stopped.
+    """
+    rows = doubt_rows(request, count)
+    return gather_doubts([doubt_part(request, catalog, point, rows, tell)], rows)
+
+
+def doubt_rows(request: PlanRequest, count: int = 64) -> np.ndarray:
+    """What the inputs are multiplied by in each sample (count, inputs)."""
+    return factors(request.setup.doubt, count)
+
+
+def doubt_part(
+    request: PlanRequest,
+    catalog: Catalog,
+    point: tuple[float, float],
+    rows: np.ndarray,
+    tell: Tell | None = None,
+    *,
+    holds: bool = True,
+) -> Samples:
+    """The samples of some of the ``doubt_rows``, for ``gather_doubts`` with the others.
+
+    Without ``holds`` the shortest ones are not looked for: they are more than
+    half the work, and the same at every point. Raises Unusable, march.Stuck,
+    holds.Stopped.
+    """
+    found = situation(request, catalog)
+    way = np.array(found.scenario.track().at(-1.0).velocity)
+    deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
+    there = bare(deep, bottom=moved(found.bottom, way * point[0]))
+    reach = _reach(request, found) if holds else None
+    return sample(there, point[1], rows, after=DOUBT_AFTER, reach=reach, tell=tell)
+
+
+def doubt_holds(
+    request: PlanRequest, catalog: Catalog, rows: np.ndarray, tell: Tell | None = None
+) -> np.ndarray:
+    """The shortest holds (S, R), s, of some of the ``doubt_rows``; inf where none reaches.
+
+    Raises Unusable, march.Stuck, holds.Stopped.
+    """
+    return shortest_holds(_reach(request, situation(request, catalog)), rows, LINES, tell)
+
+
+def _reach(request: PlanRequest, found: Situation) -> Reach:
+    deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
+    return Reach(deep, found.depth, request.clearance, request.holds[0], request.holds[-1])
+
+
+def gather_doubts(parts: Sequence[Samples], rows: np.ndarray) -> Chances:
+    """How sure the point is; ``rows`` are those of all parts, in their order."""
+    return gathered(parts, rows)
+
+
+def _plan(
+    request: PlanRequest,
+    found: Situation,
+    responses: Responses,
+    waits: tuple[float, ...],
+    coarse: bool,
+) -> Plan:
+    aim, bottom = found.aim, found.bottom
+    table = timing_map(responses, waits, aim, bottom)
+    answer = best(table, aim.clearance)
+    point = request.chosen or _point_of(answer, table, aim.clearance)
+    here = table
+    if not bottom.is_level:
+        here = timing_map(responses, (0.0,), aim, Bottom.level(found.depth))
+    rods = found.scenario.rods
+    reach = tuple(hold_for_clearance(here, number, aim.clearance) for number in range(len(rods)))
+    return Plan(
+        request, found, responses, table, answer,
+        best(table, aim.clearance, wait=0.0) if waits[0] == 0.0 else None,
+        point, rod_plans([rod.name for rod in rods], responses, bottom, aim, *point), reach,
+        find_shortfalls(rods, here, responses, reach),
+        find_misses(rods, table, responses, aim), coarse,
+    )  # fmt: skip
+
+
+def _point_of(answer: Answer | None, table: TimingMap, clearance: float) -> tuple[float, float]:
+    """The answer; or, when there is none, the longest hold that keeps clear at the first wait."""
+    if answer is not None:
+        return answer.wait, answer.hold
+    clear = np.flatnonzero(table.allowed(clearance)[0])
+    hold = table.holds[clear[-1]] if len(clear) else table.holds[0]
+    return float(table.waits[0]), float(hold)
+
+
+__all__ = [
+    "Plan", "PlanRequest", "Remedy", "Situation", "Tell", "doubt_part", "doubt_rows", "doubts",
+    "finish", "first_answer", "full_answer", "gather_doubts", "halves", "respond_part",
+    "run_holds", "situation",
+]  # fmt: skip

@@ -1,0 +1,155 @@
+"""A plan as text: a page in trade units, and JSON in SI."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from app.common import units
+from app.planning.plan import Plan
+from app.planning.rods import RodPlan
+from app.planning.shortfalls import Miss, Shortfall
+from app.planning.words import (
+    already_out_sentence,
+    answer_sentence,
+    band_words,
+    how_sure,
+    misses_words,
+    notes,
+    shortfall_words,
+)
+from app.scenario.json_keys import FORMAT, Keys, keyed, si
+from physics.answers.chances import Chances
+from physics.answers.timing import Answer
+
+KEYS: Keys = {
+    Answer: si(wait="s", hold="s", window="s"),
+    RodPlan: si(
+        run_depth="m", deepest="m", deepest_at="s", sank_on="s", least_height="m", at_mark="m",
+        at_mark_rate="mps", lifting="s", falling="s", miss="m", lifts_at="m",
+    ),
+    Shortfall: si(hold="s", off="m", rate="mps"),
+    Miss: si(by="m"),
+}  # fmt: skip
+"""Units of what a plan says."""
+
+HEADINGS = (
+    ("hold to be", "near, s"),
+    ("deepest", "ft"),
+    ("at", "s"),
+    ("sinks on", "in gear, s"),
+    ("least off", "bottom, ft"),
+    ("off bottom", "at mark, ft"),
+    ("rising", "there, ft/s"),
+    ("lifting in", "window, s"),
+    ("falling in", "window, s"),
+    ("nearest to", "mark, ft"),
+)
+
+WIDTH = 12
+"""Of a column, characters."""
+
+
+def as_page(plan: Plan, found: Chances | None = None) -> str:
+    """The plan for a person; ``found`` adds how sure it is."""
+    lines = [plan.situation.scenario.name, _asked(plan), ""]
+    lines += [answer_sentence(plan), already_out_sentence(plan), ""]
+    lines.append(f"With a wait of {plan.point[0]:g} s and a hold of {plan.point[1]:g} s:")
+    widest = max(len(rod.name) for rod in plan.rods)
+    lines += [
+        " " * widest + "".join(f"{heading[part]:>{WIDTH}}" for heading in HEADINGS)
+        for part in (0, 1)
+    ]
+    for rod, reach in zip(plan.rods, plan.reach, strict=True):
+        lines.append(rod.name.ljust(widest) + _row(rod, reach))
+    said = [*notes(plan), *misses_words(plan), *map(shortfall_words, plan.shortfalls)]
+    if found is not None:
+        said += ["", how_sure(found, plan), *band_words(found, plan)]
+    if said:
+        lines += ["", *said] if said[0] else said
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def as_json(plan: Plan, found: Chances | None, version: str) -> str:
+    """Everything a plan says, SI; ``null`` where there is no number."""
+    request, table = plan.request, plan.map
+    whole: dict[str, Any] = {
+        "leadfall": version,
+        "format": FORMAT,
+        "name": plan.situation.scenario.name,
+        "mark": keyed(plan.situation.aim.mark),
+        "radius_m": request.radius,
+        "clearance_m": request.clearance,
+        "bottom_at_mark_m": plan.situation.depth,
+        "answer": keyed(plan.answer, KEYS),
+        "already_out": keyed(plan.already_out, KEYS),
+        "sentence": answer_sentence(plan),
+        "point": {"wait_s": plan.point[0], "hold_s": plan.point[1]},
+        "rods": [
+            {**keyed(rod, KEYS), "hold_to_clearance_s": reach, "touches": rod.touches}
+            for rod, reach in zip(plan.rods, plan.reach, strict=True)
+        ],
+        "shortfalls": keyed(plan.shortfalls, KEYS),
+        "misses": keyed(plan.misses, KEYS),
+        "map": {
+            "waits_s": table.waits.tolist(),
+            "holds_s": table.holds.tolist(),
+            "window_s": table.total.tolist(),
+            "clear": table.allowed(request.clearance).tolist(),
+        },
+    }
+    if found is not None:
+        whole["chances"] = {
+            "words": how_sure(found, plan),
+            "time_s": found.time.tolist(),
+            "depth_10_50_90_m": found.bands.tolist(),
+            "touch": dict(zip([rod.name for rod in plan.rods], found.touch.tolist(), strict=True)),
+            "driver": found.driver,
+            "longest_hold_s": found.longest,
+            "hold_10_50_90_s": found.holds.tolist(),
+            "band_words": band_words(found, plan),
+        }
+    return json.dumps(_plain(whole), allow_nan=False, ensure_ascii=False) + "\n"
+
+
+def _asked(plan: Plan) -> str:
+    found, request = plan.situation, plan.request
+    mark = found.aim.mark
+    depth, off = units.FOOT.text(mark.depth, 0), units.FOOT.text(found.depth - mark.depth)
+    own = request.mark or request.setup.mark
+    given = f"mark at {depth}" if own else f"no mark given, taken at {depth}"
+    return (
+        f"{units.KNOT.text(found.scenario.speed)}; {given}, {off} off bottom; "
+        f"every line to keep {units.FOOT.text(request.clearance)} off bottom"
+    )
+
+
+def _row(rod: RodPlan, reach: float | None) -> str:
+    cells = (
+        reach,
+        units.feet(rod.deepest),
+        rod.deepest_at,
+        rod.sank_on,
+        units.feet(rod.least_height),
+        None if rod.at_mark is None else units.feet(rod.at_mark),
+        None if rod.at_mark_rate is None else units.feet_per_second(rod.at_mark_rate),
+        rod.lifting,
+        rod.falling,
+        units.feet(rod.miss),
+    )
+    return "".join(f"{'-' if cell is None else _figure(cell):>{WIDTH}}" for cell in cells)
+
+
+def _figure(value: float) -> str:
+    text = f"{value:.1f}"
+    return "0.0" if text == "-0.0" else text
+
+
+def _plain(value: Any) -> Any:
+    """With None for every number that is none."""
+    if isinstance(value, dict):
+        return {key: _plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    return None if isinstance(value, float) and not math.isfinite(value) else value

@@ -1,0 +1,216 @@
+"""A plan in a mate's words: the answer, how sure it is, and what cannot be done."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from app.common.units import FOOT, FOOT_PER_SECOND, METER_PER_SECOND, Unit
+from app.planning.plan import Plan
+from app.planning.shortfalls import Miss, Shortfall
+from physics.answers.chances import Chances
+from physics.answers.timing import Answer
+from physics.checks import Unusable
+from physics.environment.water import Bottom
+
+DRIVERS = {
+    "line_drag": "Mostly the drag of your line: find its true running depth once.",
+    "line_weight": "Mostly the weight of your line: weigh a color of it.",
+    "lure_weight": "Mostly the weight of your lures: weigh them.",
+    "coast_down": "Mostly your boat's coast-down: time it.",
+    "speed": "Mostly your speed through the water: check it both ways over a measured run.",
+    "bottom": "Mostly the depth of the bottom: watch the sounder.",
+}
+"""What to do about the input that matters most, by its name in physics.answers.doubt."""
+
+STILL_FALLING = 0.03
+"""A lure falling slower than this at the end of a hold hangs, m/s."""
+
+RARE = 0.01
+"""Touches less likely than this are not told."""
+
+
+def answer_sentence(plan: Plan, unit: Unit = FOOT) -> str:
+    """The answer in one sentence."""
+    if plan.answer is None:
+        return (
+            "No wait and hold here lifts a lure through the mark with every line "
+            f"{unit.text(plan.request.clearance)} off bottom."
+        )
+    return f"{_do(plan.answer)}: {_window(plan, plan.answer)}."
+
+
+def already_out_sentence(plan: Plan, unit: Unit = FOOT) -> str:
+    """What to hold when the boat is out of gear as the mark passes, and where the lures lift."""
+    if plan.already_out is not None:
+        hold = f"hold {_seconds(plan.already_out.hold)} s"
+        return f"Already out of gear at the mark: {hold}; {_window(plan, plan.already_out)}."
+    clear = np.flatnonzero(plan.map.allowed(plan.request.clearance)[0])
+    if not len(clear):
+        return "Already out of gear at the mark: go in gear; no hold keeps every line clear."
+    hold_s = float(plan.map.holds[clear[-1]])
+    places = [rod.lifts_at for rod in plan.at(0.0, hold_s)]
+    where = _stretch(min(places), max(places), unit)
+    return (
+        f"Already out of gear at the mark: no hold lifts a lure through it; "
+        f"after {_seconds(hold_s)} s they lift {where}."
+    )
+
+
+def how_sure(found: Chances, plan: Plan, unit: Unit = FOOT) -> str:
+    """What chances at the plan's point say, and what to do about it."""
+    lowest = found.clearance.min(axis=1)
+    low, high = (float(x) for x in np.quantile(np.maximum(lowest, 0.0), (0.1, 0.9)))
+    if not np.any(found.pull):
+        return "Nothing is in doubt here, so nothing is said about how sure this is."
+    near, far = unit.from_si(low), unit.from_si(high)
+    words = [
+        f"In 8 drops of 10 the lowest line comes within {near:.1f} to {far:.1f} "
+        f"{unit.symbol} of bottom."
+    ]
+    for rod, chance in zip(plan.rods, found.touch, strict=True):
+        if chance >= RARE:
+            words.append(f"{rod.name} touches bottom in {100 * chance:.0f} drops of 100.")
+    return " ".join([*words, DRIVERS[found.driver]])
+
+
+def band_words(found: Chances, plan: Plan, unit: Unit = FOOT) -> list[str]:
+    """For each rod how deep its lure gets, and the hold it needs, in 8 drops of 10."""
+    out = []
+    for number, rod in enumerate(plan.rods):
+        shallow, middle, deep = (unit.from_si(found.bands[i, number].max()) for i in range(3))
+        words = (
+            f"{rod.name}: deepest {shallow:.1f} to {deep:.1f} {unit.symbol} in 8 drops of 10, "
+            f"{middle:.1f} in the middle."
+        )
+        near = f"within {unit.text(plan.request.clearance)} of bottom"
+        holds = [float(hold) for hold in found.holds[:, number]]
+        out.append(f"{words} {_hold_words(holds, found.longest, near)}".rstrip())
+    return out
+
+
+def _hold_words(holds: list[float], longest: float, near: str) -> str:
+    """What 10, 50 and 90 % of the shortest hold say, s; inf is beyond the longest."""
+    low, middle, high = holds
+    most = _seconds(longest)
+    if math.isnan(low):
+        return ""
+    if math.isinf(low):
+        return f"In 9 drops of 10 not even {most} s of hold bring it {near}."
+    if math.isinf(high):
+        rare = "1 drop of 10" if math.isfinite(middle) else "half of the drops"
+        return f"{low:.0f} s of hold or more bring it {near}; in {rare} or more not even {most} s."
+    if round(low) == round(high):
+        return f"About {low:.0f} s of hold bring it {near}."
+    return f"{low:.0f} to {high:.0f} s of hold bring it {near} in 8 drops of 10."
+
+
+def shortfall_words(short: Shortfall, unit: Unit = FOOT) -> str:
+    """Which line does not reach bottom, why, and what would do it."""
+    rate = FOOT_PER_SECOND if unit is FOOT else METER_PER_SECOND
+    if short.rate > STILL_FALLING:
+        why = f"still falling at {rate.text(short.rate)}"
+    else:
+        why = "no longer falling: it hangs on all the line it has"
+    text = (
+        f"{short.rod} is {unit.text(short.off)} off bottom after {_seconds(short.hold)} s, {why}."
+    )
+    texts = [remedy.text for remedy in short.remedies]
+    if len(texts) == 1:
+        text += f" It would reach with {texts[0]}."
+    elif texts:
+        text += " It would reach with any one of: " + "; ".join(texts[:-1]) + f"; or {texts[-1]}."
+    elif short.tried:
+        text += " Neither a few colors more, nor slower, nor a heavier lure brought it down."
+    return text
+
+
+def miss_words(miss: Miss, unit: Unit = FOOT) -> str:
+    """Which lure cannot lift through the mark, and why."""
+    by = f"{unit.from_si(miss.by):.0f} {unit.symbol}"
+    return {
+        "clearance": f"{miss.rod}: every hold here brings a line within {unit.text(miss.by)} of "
+        "bottom, even none at all.",
+        "shallow": f"{miss.rod} stays {unit.text(miss.by)} above the mark on every hold that keeps "
+        "the spread clear.",
+        "deep": f"{miss.rod} runs {unit.text(miss.by)} below the mark all the time.",
+        "aside": f"{miss.rod} passes {by} to {miss.side} of the mark, for the set carries boat and "
+        f"lines at an angle: leave the mark {by} to {miss.side}.",
+        "waits": f"{miss.rod} comes up through the mark's depth {by} from its place at best.",
+        "lift": f"{miss.rod} is never lifting at the mark's depth.",
+    }[miss.why]
+
+
+def misses_words(plan: Plan, unit: Unit = FOOT) -> list[str]:
+    """Every miss; one sentence where the set carries the whole spread past the mark."""
+    misses = plan.misses
+    sides = {miss.side for miss in misses if miss.why == "aside"}
+    if len(sides) != 1 or len(misses) < max(2, len(plan.rods)) or any(not m.side for m in misses):
+        return [miss_words(miss, unit) for miss in misses]
+    by = sorted(unit.from_si(miss.by) for miss in misses)
+    (side,) = sides
+    return [
+        f"The lines pass {by[0]:.0f} to {by[-1]:.0f} {unit.symbol} to {side} of the mark, for the "
+        "set carries boat and lines at an angle. Leave the mark about "
+        f"{0.5 * (by[0] + by[-1]):.0f} {unit.symbol} to {side} of the boat to have them over it."
+    ]
+
+
+def notes(plan: Plan) -> list[str]:
+    """What the reader must know about this plan: touches, and what was left out."""
+    words = []
+    for rod in plan.rods:
+        if rod.touches:
+            words.append(f"{rod.name} touches bottom on this wait and hold.")
+            if plan.touched is None:
+                words[-1] += " From there on its path is what it would be over deeper water."
+    if any(o.action not in ("out of gear", "in gear", "mark") for o in plan.request.setup.orders):
+        words.append("The scenario's throttle, engine and wheel orders are left out of the plan.")
+    if plan.request.setup.line_orders:
+        words.append("The scenario's orders about the lines are left out of the plan.")
+    if plan.coarse:
+        words.append("A first answer; the full one follows.")
+    return words
+
+
+def refusal_words(error: Unusable, bottom: Bottom, unit: Unit = FOOT) -> str:
+    """Why a plan is refused, over the bottom asked for."""
+    where = "" if bottom.is_level else " where it is shallowest"
+    texts = {
+        "mark depth": f"The mark is below the bottom, which is {unit.text(bottom.deepest)} deep.",
+        "clearance": "The distance to keep off bottom has to be less than the water is deep, "
+        f"{unit.text(bottom.shallowest)}{where}.",
+        "mark band": f"The bottom of the mark has to be {error.allowed}.",
+    }
+    plain = f"{error.field[:1].upper()}{error.field[1:]}: allowed is {error.allowed}."
+    return texts.get(error.field, plain)
+
+
+def _do(answer: Answer) -> str:
+    hold = f"hold {_seconds(answer.hold)} s"
+    if answer.wait == 0.0:
+        return f"Go out of gear on the mark, {hold}"
+    return f"Wait {_seconds(answer.wait)} s after the mark, {hold}"
+
+
+def _window(plan: Plan, answer: Answer) -> str:
+    lures, lift = ("the lures", "lift") if len(plan.rods) > 1 else ("the lure", "lifts")
+    all_of_them = " in all" if len(plan.rods) > 1 else ""
+    return f"{lures} {lift} through the mark for {answer.window:.1f} s{all_of_them}"
+
+
+def _stretch(near: float, far: float, unit: Unit) -> str:
+    """Where along the way, ``near`` to ``far`` m past the mark's place."""
+    a, b = round(unit.from_si(near)), round(unit.from_si(far))
+    if b <= 0:
+        span = f"{-b}" if a == b else f"{-b} to {-a}"
+        return f"{span} {unit.symbol} short of it"
+    if a >= 0:
+        span = f"{a}" if a == b else f"{a} to {b}"
+        return f"{span} {unit.symbol} past it"
+    return f"between {-a} {unit.symbol} short of it and {b} {unit.symbol} past it"
+
+
+def _seconds(value: float) -> str:
+    return f"{value:.1f}".removesuffix(".0")

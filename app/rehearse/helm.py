@@ -1,0 +1,305 @@
+"""The helm: gear lever, throttle, engines, hold count, mark and bottom depth."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+from PySide6.QtCore import QSignalBlocker, Qt
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QFormLayout,
+    QHBoxLayout,
+    QPushButton,
+    QSizePolicy,
+    QSlider,
+    QWidget,
+)
+
+from app.common.units import KNOT, Unit, compass_degrees
+from app.scenario import keys
+from app.scenario.limits import WAIT
+from app.scenario.setup import bottom_limits, mark_limits, with_bottom
+from app.session.rehearsal import Rehearsal
+from app.ui.figure import Figure
+from app.ui.look import font
+from app.ui.number_field import NumberField, Refusal
+from app.ui.panel import Panel, quiet
+from app.ui.plain import Label, as_tip
+from app.ui.preferences import Preferences
+from physics.simulation.scenario import Mark
+
+SPOKE = 0.006
+"""What one step of the wheel curves the track by, 1/m: full over is a radius of 33 m."""
+
+SPOKES = 5
+"""Steps of the wheel either way."""
+
+
+class Helm(Panel):
+    """Pulls what it shows from the rehearsal; gives it orders."""
+
+    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
+        super().__init__("Helm")
+        self._rehearsal, self._preferences = rehearsal, preferences
+        self.count = Figure(preferences, 44, "Hold")
+        self.body.addWidget(self.count)
+        self.plan = quiet()
+        self.plan.setWordWrap(True)
+        self.body.addWidget(self.plan)
+        self.lever = QPushButton()
+        self.lever.setObjectName("lever")
+        self.lever.setFont(font(12.5, bold=True))
+        self.lever.setAccessibleName("Gear lever")
+        self.lever.clicked.connect(rehearsal.shift)
+        self.body.addWidget(self.lever)
+        self.body.addLayout(self._fields())
+        self.body.addStretch(1)
+        self.spread = QPushButton("Spread, boat and current…")
+        self.spread.setToolTip("Choose lines, lures and where the tips are (Ctrl+E)")
+        self.body.addWidget(self.spread)
+        self._connect()
+        self._setup()
+        self.refresh()
+
+    def _fields(self) -> QFormLayout:
+        form = QFormLayout()
+        form.setLabelAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+        form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
+        form.setHorizontalSpacing(10)
+        form.setVerticalSpacing(5)
+        self.through_water, self.over_ground, self.under = Label(), Label(), Label()
+        for label, title in (
+            (self.through_water, "Through the water"),
+            (self.over_ground, "Over ground"),
+            (self.under, "Under the sounder"),
+        ):
+            label.setAlignment(Qt.AlignmentFlag.AlignRight)
+            label.setFont(font(10, bold=True))
+            form.addRow(quiet(title), label)
+        self._numbers()
+        form.addRow(quiet("Throttle"), self.throttle)
+        form.addRow(Refusal(self.throttle))
+        self.engines = QPushButton()
+        self.engines.setCheckable(True)
+        self.engines.setAccessibleName("Engines")
+        self.engines.setToolTip("Slow to one engine, as when a fish is on (E)")
+        form.addRow(quiet("Engines"), self.engines)
+        self.wheel = QSlider(Qt.Orientation.Horizontal)
+        self.wheel.setRange(-SPOKES, SPOKES)
+        self.wheel.setPageStep(1)
+        self.wheel.setTickPosition(QSlider.TickPosition.TicksBelow)
+        self.wheel.setTickInterval(SPOKES)
+        self.wheel.setAccessibleName("Wheel")
+        self.wheel.setToolTip("Wheel, port to starboard (Left and Right keys; C puts it amidships)")
+        self.turning = quiet("Wheel")
+        form.addRow(self.turning, self.wheel)
+        self.auto_wait = QCheckBox("Auto wait")
+        self.auto_wait.setToolTip("Go out of gear by itself this many seconds after a mark (W)")
+        form.addRow(self.auto_wait, self.wait)
+        form.addRow(Refusal(self.wait))
+        self.auto = QCheckBox("Auto hold")
+        self.auto.setToolTip("Go back in gear by itself after this many seconds (A)")
+        form.addRow(self.auto, self.hold)
+        form.addRow(Refusal(self.hold))
+        for words, number in (("Mark depth", self.mark), ("Bottom depth", self.bottom)):
+            form.addRow(quiet(words), number)
+            form.addRow(Refusal(number))
+        for field in (self.throttle, self.engines, self.wait, self.hold, self.mark, self.bottom):
+            field.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        return form
+
+    def _numbers(self) -> None:
+        rehearsal, preferences = self._rehearsal, self._preferences
+        self.throttle = NumberField(
+            keys.HELM_SPEED, lambda: rehearsal.throttle()[0], rehearsal.set_throttle, preferences,
+            "Throttle", help="Throttle: speed the engines would hold (Up and Down keys)",
+        )  # fmt: skip
+        self.wait = NumberField(
+            WAIT, lambda: rehearsal.wait_seconds,
+            lambda seconds: rehearsal.set_auto_wait(rehearsal.auto_wait, seconds), preferences,
+            "Automatic wait",
+        )  # fmt: skip
+        self.hold = NumberField(
+            keys.HOLD, lambda: rehearsal.hold_seconds,
+            lambda seconds: rehearsal.set_auto_hold(rehearsal.auto_hold, seconds), preferences,
+            "Automatic hold",
+        )  # fmt: skip
+        self.mark = NumberField(
+            keys.MARK_DEPTH, rehearsal.mark_depth, self._set_mark, preferences,
+            limits=lambda: mark_limits(rehearsal.setup), reason="no deeper than the bottom",
+        )  # fmt: skip
+        self.bottom = NumberField(
+            keys.BOTTOM, lambda: rehearsal.setup.water.bottom.deepest, self._set_bottom,
+            preferences, limits=lambda: bottom_limits(rehearsal.setup),
+            reason="no shallower than the mark",
+        )  # fmt: skip
+
+    def _connect(self) -> None:
+        rehearsal = self._rehearsal
+        self.engines.toggled.connect(lambda one: rehearsal.set_engines(1 if one else 2))
+        self.wheel.valueChanged.connect(lambda spokes: rehearsal.set_wheel(SPOKE * spokes))
+        self.auto_wait.toggled.connect(
+            lambda on: rehearsal.set_auto_wait(on, rehearsal.wait_seconds)
+        )
+        self.auto.toggled.connect(lambda on: rehearsal.set_auto_hold(on, rehearsal.hold_seconds))
+        rehearsal.frame.connect(self._count)
+        rehearsal.figures.connect(self.refresh)
+        rehearsal.helm_changed.connect(self.refresh)
+        rehearsal.setup_changed.connect(self._setup)
+        self._preferences.units_changed.connect(self.refresh)
+
+    @property
+    def _unit(self) -> Unit:
+        return self._preferences.length
+
+    # ---- from the rehearsal
+
+    def _setup(self) -> None:
+        """Show the setup's depths and hold."""
+        rehearsal = self._rehearsal
+        for field in (self.mark, self.bottom, self.hold):
+            field.reset()
+        level = rehearsal.setup.water.bottom.is_level
+        self.bottom.setEnabled(level)
+        if not level:
+            self.bottom.setToolTip("This scenario has a bottom profile; it is set in its file")
+        with QSignalBlocker(self.auto):
+            self.auto.setChecked(rehearsal.auto_hold)
+
+    def _count(self) -> None:
+        """The hold, running in tenths."""
+        hold = self._rehearsal.hold_so_far()
+        if hold is not None:
+            self.count.show_figure(f"{hold:.1f}", "s hold")
+
+    def refresh(self) -> None:
+        """Everything that may change slowly."""
+        rehearsal = self._rehearsal
+        picture = rehearsal.picture
+        hold = rehearsal.hold_so_far()
+        if hold is None:
+            last = rehearsal.last_hold()
+            text = "0.0" if last is None else f"{last:.1f}"
+            self.count.show_figure(text, "s hold" if last is None else "s last hold", dim=True)
+        self._lever(picture.boat.in_gear)
+        self.plan.setText(self._state())
+        boat = picture.boat
+        self.through_water.setText(KNOT.text(boat.speed))
+        east, north = boat.velocity
+        course = compass_degrees(math.atan2(east, north))
+        self.over_ground.setText(f"{KNOT.text(math.hypot(east, north))} to {course:03.0f}°")
+        depth = rehearsal.scenario.water.bottom.depth_at(np.array([boat.x]), np.array([boat.y]))
+        self.under.setText(self._unit.text(float(depth[0]), 0))
+        engines = rehearsal.throttle()[1]
+        two = rehearsal.scenario.boat.engines == 2
+        with QSignalBlocker(self.engines):
+            self.engines.setChecked(engines == 1 and two)
+        self.engines.setText("one (E)" if engines == 1 and two else ("both (E)" if two else "one"))
+        under = rehearsal.under_orders
+        self.engines.setEnabled(two and under)
+        curvature = rehearsal.wheel()
+        with QSignalBlocker(self.wheel):
+            self.wheel.setValue(round(curvature / SPOKE))
+        side = "port" if curvature < 0.0 else "starboard"
+        radius = 0.0 if curvature == 0.0 else 1.0 / abs(curvature)
+        self.turning.setText(
+            "Wheel" if not curvature else f"To {side}, {self._unit.text(radius, 0)}"
+        )
+        self.wheel.setEnabled(under)
+        helm = (self.lever, self.throttle, self.auto_wait, self.wait, self.auto, self.hold)
+        for field in helm:
+            field.setEnabled(under)
+        for tick, on in (
+            (self.auto_wait, rehearsal.auto_wait),
+            (self.auto, rehearsal.auto_hold),
+        ):
+            with QSignalBlocker(tick):
+                tick.setChecked(on)
+        for number in (self.throttle, self.wait, self.hold):
+            number.refresh()
+
+    def _lever(self, in_gear: bool) -> None:
+        text = "Out of gear  (Space)" if in_gear else "Go in gear  (Space)"
+        if self.lever.text() != text:
+            self.lever.setText(text)
+            self.lever.setProperty("out", not in_gear)
+            self.lever.style().unpolish(self.lever)
+            self.lever.style().polish(self.lever)
+            self.title.setText("Helm: in gear" if in_gear else "Helm: out of gear")
+
+    def _state(self) -> str:
+        rehearsal = self._rehearsal
+        if rehearsal.settling:
+            return "finding the steady tow…"
+        if not rehearsal.under_orders:
+            return "the boat follows the motion in the file"
+        boat = rehearsal.picture.boat
+        throttle, engines = rehearsal.throttle()
+        hold = rehearsal.hold_so_far()
+        if hold is not None:
+            if rehearsal.auto_hold:
+                left = max(rehearsal.hold_seconds - hold, 0.0)
+                return f"in gear by itself in {left:.0f} s"
+            return "in gear when you say"
+        due = rehearsal.wait_ends()
+        if due is not None and due > rehearsal.now:
+            return f"out of gear by itself in {due - rehearsal.now:.0f} s"
+        share = rehearsal.scenario.boat.one_engine if engines == 1 else 1.0
+        goal = throttle * (share if rehearsal.scenario.boat.engines == 2 else 1.0)
+        if boat.set_speed < 0.98 * goal:
+            return "shifting, then throttle coming up"
+        if boat.speed < 0.97 * goal:
+            return "gathering way"
+        return "steady"
+
+    # ---- to the rehearsal
+
+    def _set_mark(self, depth: float) -> None:
+        setup = self._rehearsal.setup
+        mark = replace(setup.mark, depth=depth) if setup.mark else Mark(depth, time=10.0)
+        self._rehearsal.change(replace(setup, mark=mark), "mark depth", "mark")
+
+    def _set_bottom(self, depth: float) -> None:
+        setup = self._rehearsal.setup
+        self._rehearsal.change(with_bottom(setup, depth), "bottom depth", "bottom")
+
+    def step_throttle(self, knots: float) -> None:
+        """Up and Down keys."""
+        if self.throttle.isEnabled():
+            self.throttle.stepBy(round(knots / self.throttle.singleStep()))
+
+    def step_wheel(self, spokes: int) -> None:
+        """Left and Right keys; C is amidships (0)."""
+        if self.wheel.isEnabled() and spokes:
+            self.wheel.setValue(self.wheel.value() + spokes)
+        elif self.wheel.isEnabled():
+            # the slider may stand amidships already on a straight leg of a course
+            self._rehearsal.set_wheel(0.0)
+
+    def tidy_focus(self, home: QWidget) -> None:
+        """Enter in a number field gives the keys back to ``home``."""
+        for box in (self.throttle, self.wait, self.hold, self.mark, self.bottom):
+            box.lineEdit().returnPressed.connect(home.setFocus)
+
+
+def speed_row(rehearsal: Rehearsal) -> QHBoxLayout:
+    """Buttons for how fast time runs."""
+    row = QHBoxLayout()
+    row.setSpacing(4)
+    for times in (1, 2, 4, 8):
+        button = QPushButton(f"{times}x")
+        button.setCheckable(True)
+        button.setAccessibleName(f"Speed {times} times")
+        button.setToolTip(as_tip(f"Run {times} times as fast as life (key {times})"))
+        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        button.clicked.connect(lambda _, n=times: rehearsal.set_speed(n))
+
+        def show(button: QPushButton = button, times: int = times) -> None:
+            button.setChecked(rehearsal.clock.speed == times)
+
+        rehearsal.helm_changed.connect(show)
+        show()
+        row.addWidget(button)
+    return row

@@ -1,0 +1,152 @@
+"""The Rehearse page: side view, depth strip, helm, and a card a line."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.common.words import CAUTION
+from app.live.card_row import CardRow
+from app.live.depth_strip import DepthStrip
+from app.live.line_overlay import LineOverlay
+from app.live.side_view import SideView
+from app.rehearse.helm import Helm, speed_row
+from app.session.rehearsal import Rehearsal
+from app.ui.look import GAP
+from app.ui.panel import Panel, quiet
+from app.ui.preferences import Preferences
+
+
+class RehearsePage(QWidget):
+    """Everything a person works during a drop."""
+
+    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
+        super().__init__()
+        self._rehearsal, self._preferences = rehearsal, preferences
+        self.side_view = SideView(rehearsal, preferences)
+        self.depth_strip = DepthStrip(rehearsal, preferences)
+        self.helm = Helm(rehearsal, preferences)
+        self.card_row = CardRow(rehearsal, preferences)
+        self.cards = self.card_row.cards
+        outer = QVBoxLayout(self)
+        outer.setContentsMargins(GAP, 4, GAP, GAP)
+        outer.setSpacing(GAP)
+        upper = QHBoxLayout()
+        upper.setSpacing(GAP)
+        upper.addWidget(self._plots(), 1)
+        side = self._helm_column()
+        upper.addWidget(side)
+        outer.addLayout(upper, 1)
+        outer.addWidget(self.card_row)
+        outer.addLayout(self._foot())
+        self.setFocusProxy(self.side_view)
+        self.side_view.scale_changed.connect(self._titles)
+        preferences.units_changed.connect(self._titles)
+        preferences.look_changed.connect(self._look)
+        rehearsal.figures.connect(self._clock)
+        rehearsal.restarted.connect(self._clock)
+        rehearsal.helm_changed.connect(self._buttons)
+        self.overlay = LineOverlay(rehearsal, preferences, self)
+        self.card_row.opened.connect(self.overlay.open)
+        self.helm.tidy_focus(self.side_view)
+        self._clock()
+        self._titles()
+        self._buttons()
+
+    def _plots(self) -> QSplitter:
+        self.side_panel = Panel("Side view")
+        self.fit = QPushButton("Fit  F")
+        self.fit.setToolTip("Show everything and follow the boat again (F)")
+        self.fit.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.fit.clicked.connect(self.side_view.fit)
+        self.side_panel.body.addWidget(self.side_view, 1)
+        self.side_panel.body.setContentsMargins(12, 8, 6, 4)
+        self.strip_panel = Panel("Depth of each lure")
+        self.strip_panel.body.addWidget(self.depth_strip, 1)
+        self.strip_panel.body.setContentsMargins(12, 8, 6, 4)
+        split = QSplitter(Qt.Orientation.Vertical)
+        split.setHandleWidth(GAP)
+        split.setChildrenCollapsible(False)
+        split.addWidget(self.side_panel)
+        split.addWidget(self.strip_panel)
+        split.setStretchFactor(0, 3)
+        split.setStretchFactor(1, 2)
+        self.splitter = split
+        return split
+
+    def _helm_column(self) -> QWidget:
+        scroll = QScrollArea()
+        scroll.setWidget(self.helm)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFixedWidth(max(290, self.helm.minimumSizeHint().width() + 4))
+        return scroll
+
+    def _foot(self) -> QGridLayout:
+        rehearsal = self._rehearsal
+        row = QHBoxLayout()
+        row.setSpacing(6)
+        self.mark = QPushButton("Mark  M")
+        self.mark.setToolTip("A fish under the sounder, now (M)")
+        self.mark.clicked.connect(rehearsal.drop_mark)
+        self.pause = QPushButton("Pause  P")
+        self.pause.clicked.connect(rehearsal.pause)
+        self.over = QPushButton("Start over  R")
+        self.over.setToolTip("Back to the steady tow at the start (R)")
+        self.over.clicked.connect(rehearsal.start_over)
+        for button in (self.mark, self.pause, self.over, self.fit):
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            row.addWidget(button)
+        row.addSpacing(10)
+        row.addLayout(speed_row(rehearsal))
+        grid = QGridLayout()
+        grid.addLayout(row, 0, 0)
+        caution = quiet(CAUTION)
+        caution.setWordWrap(True)
+        caution.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        grid.addWidget(caution, 0, 1)
+        grid.setColumnStretch(1, 1)
+        return grid
+
+    # ---- refresh
+
+    def _titles(self) -> None:
+        unit = self._preferences.length.name
+        times = self.side_view.exaggeration
+        drawn = "true to scale" if times == 1.0 else f"depth drawn {times:g} times"
+        self.side_panel.note.setText(f"{unit} astern of the sounder, depth in {unit}; {drawn}")
+        self.strip_panel.note.setText(f"{unit}, against seconds before and after now")
+
+    def _buttons(self) -> None:
+        self.pause.setText("Go on  P" if self._rehearsal.clock.paused else "Pause  P")
+        under = self._rehearsal.under_orders
+        self.mark.setEnabled(under)
+
+    def _clock(self) -> None:
+        self.side_panel.right.setText(self._clock_text())
+
+    def _clock_text(self) -> str:
+        clock = self._rehearsal.clock
+        minutes, seconds = divmod(int(clock.now), 60)
+        parts = [f"{minutes}:{seconds:02d}"]
+        if clock.speed != 1:
+            parts.append(f"{clock.speed}x")
+        if clock.paused:
+            parts.append("paused")
+        elif clock.late:
+            parts.append("running late")
+        return "  ".join(parts)
+
+    def _look(self) -> None:
+        self.side_view.apply_look(self._preferences.look)
+        self.depth_strip.apply_look(self._preferences.look)

@@ -1,0 +1,333 @@
+"""Edit the spread, the water and the boat; every change re-settles the tow at once."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDialog,
+    QFormLayout,
+    QGridLayout,
+    QHBoxLayout,
+    QLineEdit,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.common.quantities import Quantity
+from app.gear.calibrated import doubt_with
+from app.scenario import keys
+from app.scenario.setup import RodSetup, Setup
+from app.scenario.water_flow import WaterFlow
+from app.session.rehearsal import Rehearsal
+from app.ui.number_field import NumberField, Refusal
+from app.ui.panel import quiet
+from app.ui.plain import Label
+from app.ui.preferences import Preferences
+from physics.answers.doubt import Doubt
+from physics.simulation.scenario import MOST_RODS
+
+COLUMNS = (
+    "Name", "Line", "Colors out", "Leader", "Leader length", "Lure",
+    "Tip astern", "Tip abeam", "Tip height", "",
+)  # fmt: skip
+
+OWN = "as in the file"
+"""Shown where a rod has tackle written out in its file instead of a catalog name."""
+
+
+class SpreadEditor(QDialog):
+    """A window beside the rehearsal; it stays open while you fish."""
+
+    def __init__(self, rehearsal: Rehearsal, preferences: Preferences, parent: QWidget) -> None:
+        super().__init__(parent)
+        self._rehearsal, self._preferences = rehearsal, preferences
+        self.setWindowTitle("Spread")
+        self.setModal(False)
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(14, 12, 14, 12)
+        self._grid_host = QWidget()
+        self._grid = QGridLayout(self._grid_host)
+        self._grid.setContentsMargins(0, 0, 6, 0)
+        self._grid.setHorizontalSpacing(5)
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setWidget(self._grid_host)
+        scroll.viewport().setAutoFillBackground(False)
+        layout.addWidget(scroll, 1)
+        row = QHBoxLayout()
+        self.add = QPushButton("Add a line")
+        # Enter in a field finishes the number and presses nothing
+        self.add.setAutoDefault(False)
+        self.add.clicked.connect(self._add)
+        row.addWidget(self.add)
+        row.addStretch(1)
+        row.addLayout(self._water_form())
+        layout.addLayout(row)
+        self.message = Label()
+        self.message.setWordWrap(True)
+        self.message.setProperty("quiet", True)
+        layout.addWidget(self.message)
+        self.rows: list[RodRow] = []
+        stack, keys = rehearsal.undo_stack, QKeySequence.StandardKey
+        QShortcut(keys.Undo, self, stack.undo)
+        QShortcut(keys.Redo, self, stack.redo)
+        rehearsal.setup_changed.connect(self.refresh)
+        rehearsal.catalog_changed.connect(self._other_tackle)
+        rehearsal.trouble.connect(self._tell)
+        self.rebuild()
+        self.resize(1270, 190 + 34 * max(3, len(self.rows)))
+
+    def _water_form(self) -> QFormLayout:
+        form = QFormLayout()
+        form.setHorizontalSpacing(10)
+        self.boat = QComboBox()
+        self.boat.addItems(list(self._rehearsal.catalog.boats))
+        self.boat.setAccessibleName("Boat")
+        self.boat.textActivated.connect(self._boat)
+        rehearsal = self._rehearsal
+        current = WaterFlow(
+            "current", lambda: rehearsal.setup, self._set_current, rehearsal.bearings
+        )
+        preferences = self._preferences
+        self.drift = NumberField(keys.DRIFT, current.speed, current.set_speed, preferences)
+        self.set_bearing = NumberField(
+            keys.SET, current.toward, current.set_toward, preferences, "Current sets toward"
+        )
+        both = QHBoxLayout()
+        both.addWidget(self.drift)
+        both.addSpacing(8)
+        both.addWidget(quiet("toward"))
+        both.addWidget(self.set_bearing)
+        form.addRow(quiet("Boat"), self.boat)
+        form.addRow(quiet("Current"), both)
+        form.addRow(Refusal(self.drift, self.set_bearing))
+        return form
+
+    # ---- show
+
+    def rebuild(self) -> None:
+        """Make the table anew: another number of rods, or other tackle."""
+        while self._grid.count():
+            item = self._grid.takeAt(0)
+            if item is not None and (widget := item.widget()) is not None:
+                widget.hide()
+                widget.deleteLater()
+        for column, title in enumerate(COLUMNS):
+            self._grid.addWidget(quiet(title), 0, column)
+        self.rows = []
+        count = len(self._rehearsal.setup.rods)
+        for number in range(count):
+            self.rows.append(RodRow(self, number, self._rehearsal, self._preferences))
+            for column, widget in enumerate(self.rows[-1].widgets):
+                self._grid.addWidget(widget, 2 * number + 1, column)
+            self._grid.addWidget(self.rows[-1].refusal, 2 * number + 2, 0, 1, len(COLUMNS))
+        self._grid.setRowStretch(2 * MOST_RODS + 1, 1)
+        self.add.setEnabled(count < MOST_RODS)
+        self.refresh()
+
+    def _other_tackle(self) -> None:
+        """Offer what there is now to choose from."""
+        self.boat.clear()
+        self.boat.addItems(list(self._rehearsal.catalog.boats))
+        self.rebuild()
+
+    def refresh(self) -> None:
+        """Show the setup on screen."""
+        setup = self._rehearsal.setup
+        if len(setup.rods) != len(self.rows):
+            self.rebuild()
+            return
+        for row in self.rows:
+            row.refresh(setup.rods[row.number], alone=len(setup.rods) == 1)
+        if isinstance(setup.boat, str):
+            self.boat.setCurrentText(setup.boat)
+        else:
+            if self.boat.findText(OWN) < 0:
+                self.boat.addItem(OWN)
+            self.boat.setCurrentText(OWN)
+        self.drift.reset()
+        self.set_bearing.reset()
+        self.message.setText(
+            "Changes re-settle the tow and start over; Ctrl+Z takes them back. "
+            "Abeam: starboard is positive, port negative."
+        )
+
+    def _tell(self, text: str) -> None:
+        self.message.setText(text)
+        self.refresh_rows()
+
+    def refresh_rows(self) -> None:
+        """Put refused fields back to what they were."""
+        setup = self._rehearsal.setup
+        for row in self.rows:
+            if row.number < len(setup.rods):
+                row.refresh(setup.rods[row.number], alone=len(setup.rods) == 1)
+
+    # ---- change
+
+    def set_number(self, number: int, attribute: str, value: float, text: str) -> None:
+        """Another number of one rod. Raises Unusable."""
+        setup = self._rehearsal.setup
+        rod = replace(setup.rods[number], **{attribute: value})  # type: ignore[arg-type]
+        self._rehearsal.change(setup.with_rod(number, rod), text, f"{text} {number}")
+
+    def edit_rod(self, number: int, rod: RodSetup, text: str) -> None:
+        """Replace one rod, or say why not."""
+        setup = self._rehearsal.setup
+        self._edit(setup.with_rod(number, rod), text, f"{text} {number}")
+
+    def _edit(self, setup: Setup, text: str, key: str = "") -> None:
+        setup = replace(setup, doubt=self._known_doubt(setup))
+        if not self._rehearsal.edit(setup, text, key):
+            self.refresh_rows()
+
+    def _known_doubt(self, setup: Setup) -> Doubt:
+        """The setup's doubt, less where all its tackle of a kind is calibrated."""
+        lines = [rod.line for rod in setup.rods if rod.line and rod.sections is None]
+        lures = [rod.lure for rod in setup.rods if isinstance(rod.lure, str)]
+        boat = setup.boat if isinstance(setup.boat, str) else None
+        catalog = self._rehearsal.catalog
+        return doubt_with(catalog, setup.doubt, lines=lines, lures=lures, boat=boat)
+
+    def _add(self) -> None:
+        setup = self._rehearsal.setup
+        names = {rod.name for rod in setup.rods}
+        name = next(f"line {k}" for k in range(1, 99) if f"line {k}" not in names)
+        like = setup.rods[-1]
+        new = replace(like, name=name, abeam=-like.abeam)
+        self._edit(replace(setup, rods=(*setup.rods, new)), "add a line")
+
+    def remove(self, number: int) -> None:
+        """Take one rod away."""
+        setup = self._rehearsal.setup
+        if len(setup.rods) > 1:
+            name = setup.rods[number].name
+            told = sum(order.rod == name for order in setup.line_orders)
+            self._edit(setup.without_rod(number), "remove a line")
+            if told and setup is not self._rehearsal.setup:
+                orders = "1 order" if told == 1 else f"{told} orders"
+                self.message.setText(
+                    f"{orders} about {name} went with it; Ctrl+Z brings it all back."
+                )
+
+    def _boat(self, name: str) -> None:
+        if name == OWN:
+            self.refresh()
+        else:
+            self._edit(replace(self._rehearsal.setup, boat=name), "boat")
+
+    def _set_current(self, setup: Setup) -> None:
+        self._rehearsal.change(setup, "current", "current")
+
+
+class RodRow:
+    """The fields of one rod, in the table's order."""
+
+    def __init__(
+        self,
+        editor: SpreadEditor,
+        number: int,
+        rehearsal: Rehearsal,
+        preferences: Preferences,
+    ) -> None:
+        self.number = number
+        self._editor, self._rehearsal, self._preferences = editor, rehearsal, preferences
+        catalog = rehearsal.catalog
+        where = f"line {number + 1}"
+        self.name = QLineEdit()
+        self.name.setMaxLength(60)
+        self.name.setMinimumWidth(120)
+        self.name.setAccessibleName(f"Name of {where}")
+        self.line = _choices(catalog.of_role("leadcore"), f"Line of {where}")
+        # a row that is on its way out has no rod in the setup any more
+        self._shown = self._rod()
+        self.refusal = Refusal()
+        self.colors = self._number(keys.LINE_OUT)
+        self.leader = _choices(catalog.of_role("leader"), f"Leader of {where}")
+        self.leader_length = self._number(keys.LEADER_LENGTH)
+        self.lure = _choices(list(catalog.lures), f"Lure of {where}")
+        self.astern = self._number(keys.ASTERN)
+        self.abeam = self._number(keys.ABEAM)
+        self.height = self._number(keys.HEIGHT)
+        self.drop = QPushButton("Remove")
+        self.drop.setAccessibleName(f"Remove {where}")
+        self.drop.setAutoDefault(False)
+        self.widgets: tuple[QWidget, ...] = (
+            self.name, self.line, self.colors, self.leader, self.leader_length, self.lure,
+            self.astern, self.abeam, self.height, self.drop,
+        )  # fmt: skip
+        self.name.editingFinished.connect(self._named)
+        self.line.textActivated.connect(partial(self._chosen, "line"))
+        self.leader.textActivated.connect(partial(self._chosen, "leader"))
+        self.lure.textActivated.connect(partial(self._chosen, "lure"))
+        self.drop.clicked.connect(lambda: editor.remove(self.number))
+
+    def refresh(self, rod: RodSetup, *, alone: bool) -> None:
+        """Show one rod."""
+        self._shown = rod
+        own = rod.sections is not None
+        if not self.name.hasFocus() or not self.name.isModified():
+            self.name.setText(rod.name)
+        for box, text, fixed in (
+            (self.line, rod.line or OWN, own),
+            (self.leader, rod.leader, own),
+            (self.lure, rod.lure if isinstance(rod.lure, str) else OWN, False),
+        ):
+            shown = OWN if fixed else text
+            if box.findText(shown) < 0:
+                box.addItem(shown)
+            box.setCurrentText(shown)
+            box.setEnabled(not fixed)
+        for number in (self.colors, self.leader_length, self.astern, self.abeam, self.height):
+            number.reset()
+        self.colors.setEnabled(not own)
+        self.leader_length.setEnabled(not own)
+        self.drop.setEnabled(not alone)
+
+    def _rod(self) -> RodSetup:
+        return self._rehearsal.setup.rods[self.number]
+
+    def _number(self, quantity: Quantity) -> NumberField:
+        """A field for one attribute of the rod."""
+        words, attribute = quantity.words, quantity.attribute
+        box = NumberField(
+            quantity,
+            lambda: float(getattr(self._shown, attribute)),
+            lambda value: self._editor.set_number(self.number, attribute, value, words),
+            self._preferences,
+            f"{quantity.title} of line {self.number + 1}",
+            unit_beside=quantity is keys.LINE_OUT,
+        )
+        self.refusal.listen(box)
+        return box
+
+    def _set(self, text: str, **changes: object) -> None:
+        self._editor.edit_rod(self.number, replace(self._rod(), **changes), text)  # type: ignore[arg-type]
+
+    def _named(self) -> None:
+        self.name.setModified(False)
+        if self.number < len(self._rehearsal.setup.rods):
+            self._set("name", name=self.name.text().strip())
+
+    def _chosen(self, attribute: str, name: str) -> None:
+        if name == OWN:
+            self._editor.refresh_rows()
+        else:
+            self._set(attribute, **{attribute: name})
+
+
+def _choices(names: list[str], label: str) -> QComboBox:
+    box = QComboBox()
+    box.addItems(names)
+    box.setAccessibleName(label)
+    box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+    box.setMinimumContentsLength(16)
+    box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+    return box

@@ -1,0 +1,120 @@
+"""What follows if the boat goes in gear now, or as she goes, on a branch of the live run."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.session.picture import PlacedMark
+from physics.simulation.drop_facts import (
+    SPACING,
+    TOUCHING,
+    deepest,
+    first_below,
+    nearest_ground,
+    passing,
+)
+from physics.simulation.run import Run
+from physics.vessel.boat import Order
+
+Array = NDArray[np.float64]
+
+HORIZON = 45.0
+"""How far the look-ahead runs, rehearsal s: back at running depth in most drops."""
+
+WORTH_A_WORD = 0.1
+"""A lure that will sink by less than this holds its depth, m."""
+
+DOT_SPACING = 0.7
+"""Spacing of the dots a future is drawn with, m: some six pixels when all is in view."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineAhead:
+    """One lure's future. ``time`` (n,) s, ``place`` (n, 3) m over ground.
+
+    ``dots`` (m, 4) are its times and places again, evenly spaced along the way
+    it goes over ground, for drawing.
+
+    ``deepest`` m at ``deepest_at`` s, with ``off_bottom`` m under it then;
+    ``at_mark`` (time, height off bottom m, depth m) or None; ``touches_at`` s
+    when lure or line first touches bottom, or None.
+    """
+
+    time: Array
+    place: Array
+    dots: Array
+    deepest: float
+    deepest_at: float
+    off_bottom: float
+    at_mark: tuple[float, float, float] | None
+    touches_at: float | None
+
+    @property
+    def goes_deeper(self) -> bool:
+        """Whether the lure is to go deeper than it starts by enough to be worth a word."""
+        return self.deepest > -float(self.place[0, 2]) + WORTH_A_WORD
+
+
+@dataclass(frozen=True, slots=True)
+class LookAhead:
+    """All lines' futures from ``now`` s on.
+
+    ``in_gear`` says whether they hold if the boat goes in gear at ``now``; else
+    they hold if nothing is touched.
+    """
+
+    now: float
+    in_gear: bool
+    lines: tuple[LineAhead, ...]
+
+
+def look_ahead(
+    run: Run,
+    now: float,
+    mark: PlacedMark | None,
+    shift: bool,
+    horizon: float = HORIZON,
+) -> LookAhead:
+    """Carry ``run``, a branch that may be used up, on from ``now``. Raises march.Stuck.
+
+    With ``shift`` the boat goes in gear at ``now``.
+    """
+    run.advance_exactly(now)
+    if shift:
+        run.order(Order(now, "in gear"))
+    run.advance(now + horizon)
+    trajectory = run.trajectory()
+    times: Array = now + SPACING * np.arange(int(horizon / SPACING) + 1, dtype=np.float64)
+    lines = []
+    for number, line in enumerate(trajectory.lines):
+        place = line.lure(times)
+        deep = deepest(times, -place[:, 2], trajectory.height(number, times))
+        by = None if mark is None else passing(times, place, mark.x, mark.y)
+        off_deepest, off_mark = trajectory.height(
+            number, np.array([deep.time, deep.time if by is None else by.time])
+        )
+        least = nearest_ground(line.nodes(times), trajectory.scenario.water.bottom)[1]
+        lines.append(
+            LineAhead(
+                times,
+                place,
+                _dots(times, place),
+                deep.depth,
+                deep.time,
+                float(off_deepest),
+                None if by is None else (by.time, float(off_mark), -float(by.place[2])),
+                first_below(times, least, TOUCHING),
+            )
+        )
+    return LookAhead(now, shift, tuple(lines))
+
+
+def _dots(times: Array, place: Array) -> Array:
+    """Times and places (m, 4) every DOT_SPACING m along a path."""
+    way = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(place, axis=0), axis=1))])
+    at = np.arange(0.0, way[-1], DOT_SPACING)
+    rows = np.column_stack([times, place])
+    return np.column_stack([np.interp(at, way, column) for column in rows.T])

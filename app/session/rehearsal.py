@@ -1,0 +1,556 @@
+"""View-model of the live drop: the setup on screen, the helm, and the picture of now.
+
+Signals announce; views pull. No widgets here.
+"""
+
+from __future__ import annotations
+
+import math
+import sys
+import time as wall
+from collections.abc import Callable
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import QObject, QTimer, Signal
+from PySide6.QtGui import QUndoStack
+
+from app.gear.catalog import Catalog
+from app.scenario.courses import course_now
+from app.scenario.setup import Setup
+from app.session.background import Background
+from app.session.clock import Clock
+from app.session.edit import Edit
+from app.session.helm_reading import HelmReading
+from app.session.look_ahead import LookAhead, look_ahead
+from app.session.picture import PlacedMark, Track, pictured
+from app.session.pool import Rank
+from physics.checks import Unusable
+from physics.line.line_orders import LineAction, LineOrder
+from physics.line.march import Stuck
+from physics.simulation.cost import nodes_of
+from physics.simulation.events import Event, find_events
+from physics.simulation.past import STEP_BYTES
+from physics.simulation.run import Run
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Action, Leg, Order
+from physics.vessel.helm import HelmTrack
+
+FRAME_MS = 16
+"""Frame timer, ms: 60 a second."""
+
+FIGURES_EVERY = 0.2
+"""Wall seconds between new figures: slow enough to read."""
+
+LOOK_AHEAD_EVERY = 0.18
+"""Wall seconds between look-aheads while out of gear, at the least; one at a time."""
+
+CALM_AHEAD_EVERY = 0.5
+"""Wall seconds between look-aheads in gear, when nothing is to be decided."""
+
+KEPT, KEPT_BYTES = 1800.0, 150e6
+"""Steps longer ago than this, s, or beyond so much memory, may be forgotten: a window may stay
+open for days, and nothing on screen asks further back than the last two times out of gear, or
+a round of the drill. A run without a screen keeps everything: its events and tables want it."""
+
+EVENTS_BACK = 600.0
+"""Events are looked for no further back than this, s."""
+
+EVENTS_EVERY = 1.0
+"""Wall seconds between searches for events."""
+
+AHEAD_TOLERANCE, AHEAD_LONGEST = 0.01, 2.0
+"""Step tolerance, m, and longest step, s, of a look-ahead: within a centimeter of the live run."""
+
+LEAD = 0.2
+"""The computation keeps this many wall seconds ahead of the screen."""
+
+BUDGET = 0.004
+"""Wall seconds a frame may spend computing before it draws what there is."""
+
+DEFAULT_HOLD = 20.0
+"""Automatic hold offered when a scenario names none, s."""
+
+DEFAULT_WAIT = 15.0
+"""Automatic wait offered before any was planned, s."""
+
+LEAD_IN = 5.0
+"""A plan without a mark of the setup's own is rehearsed on a mark this long after the start, s."""
+
+
+class Rehearsal(QObject):
+    """The live drop.
+
+    Signals: ``frame`` a new picture is there; ``figures`` slow readouts may be
+    read anew; ``restarted`` the tow began again; ``setup_changed`` another
+    setup is on screen; ``helm_changed`` gear, throttle, engines, pause, speed
+    or automatic hold; ``ahead_changed`` a new look-ahead or none;
+    ``events_changed``; ``catalog_changed`` other tackle to choose from;
+    ``trouble`` (text) something the person should read.
+    """
+
+    frame = Signal()
+    figures = Signal()
+    restarted = Signal()
+    setup_changed = Signal()
+    helm_changed = Signal()
+    ahead_changed = Signal()
+    events_changed = Signal()
+    catalog_changed = Signal()
+    trouble = Signal(str)
+
+    def __init__(
+        self,
+        catalog: Catalog,
+        setup: Setup,
+        clock: Clock | None = None,
+        parent: QObject | None = None,
+    ) -> None:
+        super().__init__(parent)
+        self.catalog = catalog
+        self.clock = clock or Clock()
+        self.undo_stack = QUndoStack(self)
+        self.background = Background(self)
+        self.timer = QTimer(self)
+        self.timer.setInterval(FRAME_MS)
+        self.timer.timeout.connect(self.tick)
+        self.looks_ahead = True
+        self.auto_hold = setup.hold is not None
+        self.hold_seconds = setup.hold or DEFAULT_HOLD
+        # which way current and wind go, for when there is none and later some
+        self.bearings = {"current": 0.0, "wind": math.pi}
+        self.auto_wait, self.wait_seconds = False, DEFAULT_WAIT
+        self._mark_to_give: float | None = None
+        self.ahead: LookAhead | None = None
+        self.events: list[Event] = []
+        self.settling = False
+        self._stuck = False
+        self._setup = setup
+        self._born = self._orders = 0
+        self._asked = {"figures": -1.0, "ahead": -1.0, "events": -1.0}
+        self._events_due = False
+        scenario = setup.scenario(catalog)
+        self._begin(Run([scenario], keep=_kept(scenario)))
+
+    # ---- what is on screen
+
+    @property
+    def setup(self) -> Setup:
+        """The setup on screen."""
+        return self._setup
+
+    @property
+    def scenario(self) -> Scenario:
+        """What is running: the setup as physics has it, or the one before while settling."""
+        return self._run.scenarios[0]
+
+    @property
+    def run(self) -> Run:
+        """The live run."""
+        return self._run
+
+    @property
+    def now(self) -> float:
+        """Rehearsal time, s."""
+        return self.clock.now
+
+    @property
+    def helm(self) -> HelmReading:
+        """What the helm says now."""
+        return HelmReading(self._run, self.now)
+
+    @property
+    def in_gear(self) -> bool:
+        """What the lever says."""
+        return self.helm.in_gear
+
+    @property
+    def under_orders(self) -> bool:
+        """Whether the helm answers: not when the motion is prescribed."""
+        return self.helm.under_orders
+
+    def throttle(self) -> tuple[float, int]:
+        """Throttle, m/s, and engines in use now."""
+        return self.helm.throttle
+
+    def wheel(self) -> float:
+        """Curvature the wheel asks for, 1/m, positive to starboard."""
+        return self.helm.wheel
+
+    def spells(self) -> list[tuple[float, float]]:
+        """(out of gear, in gear) times so far, s; infinity while still out."""
+        return self.helm.spells
+
+    def hold_so_far(self) -> float | None:
+        """Seconds out of gear now, or None in gear."""
+        return self.helm.hold_so_far
+
+    def last_hold(self) -> float | None:
+        """Length of the last finished hold, s."""
+        return self.helm.last_hold
+
+    def mark(self) -> PlacedMark | None:
+        """The newest mark that has been under the sounder."""
+        return self.helm.mark
+
+    def run_depth(self, number: int) -> float:
+        """Depth at which one rod's lure ran in the steady tow at the start, m."""
+        return self._run_depths[number]
+
+    # ---- running
+
+    def start(self) -> None:
+        """Start the frame timer."""
+        self.clock.tick()
+        self.timer.start()
+
+    def close(self) -> None:
+        """Stop the timer and end the worker process."""
+        self.timer.stop()
+        self.background.close()
+
+    def tick(self) -> None:
+        """One frame: move time on, compute as far as needed, announce the picture."""
+        before = self.clock.now
+        self.clock.tick()
+        if not self.settling:
+            self._end_wait(before)
+            self._finish_hold(before)
+            self._compute()
+        else:
+            self.clock.now = before
+        self._paint()
+        now = wall.perf_counter()
+        if now - self._asked["figures"] >= FIGURES_EVERY:
+            self._asked["figures"] = now
+            self.figures.emit()
+        self._look_further(now)
+
+    def _compute(self) -> None:
+        if self._stuck and self.clock.paused:
+            return
+        self._stuck = False
+        goal = self.clock.now + LEAD * self.clock.speed
+        started = wall.perf_counter()
+        try:
+            while not self._run.advance(goal, most_rounds=1):
+                if wall.perf_counter() - started > BUDGET:
+                    break
+        except Exception as error:
+            if not isinstance(error, Stuck):
+                sys.excepthook(*sys.exc_info())
+            self._stuck = self.clock.paused = True
+            self.helm_changed.emit()
+            self.trouble.emit(
+                f"The lines could not be computed beyond {self.now:.1f} s ({error}). "
+                "Paused; start over, or change the spread."
+            )
+        reached = self._run.reached()
+        if reached < self.clock.now:
+            self.clock.hold_back(reached)
+
+    def _paint(self) -> None:
+        self._take_picture()
+        self.track.add(self.picture)
+        self.frame.emit()
+
+    def _take_picture(self) -> None:
+        self.picture = pictured(self._run, self.clock.now, self.mark())
+
+    def _end_wait(self, drawn: float) -> None:
+        """Go out of gear when the automatic wait after a mark is over; a wait missed is missed."""
+        due = self.wait_ends()
+        if due is not None and drawn - 1e-9 <= due <= self.now:
+            self._order("out of gear", at=max(due, drawn))
+
+    def wait_ends(self) -> float | None:
+        """When the boat is to go out of gear by itself, s; None if she is not."""
+        return self.helm.wait_ends(self.wait_seconds) if self.auto_wait else None
+
+    def _finish_hold(self, drawn: float) -> None:
+        """Go in gear when the automatic hold is over, but not before what is drawn already, s."""
+        due = self.helm.hold_ends(self.hold_seconds) if self.auto_hold else None
+        if due is not None and self.now >= due:
+            self._order("in gear", at=max(due, drawn))
+
+    # ---- orders
+
+    def _order(
+        self,
+        action: Action,
+        value: float = 0.0,
+        at: float | None = None,
+        legs: tuple[Leg, ...] = (),
+    ) -> None:
+        """Give an order, now unless ``at`` says when, s; one that makes no sense is told."""
+
+        def give() -> None:
+            self._run.order(Order(self.now if at is None else at, action, value, legs))
+
+        if not self._obeyed(give):
+            return
+        if action in ("in gear", "out of gear"):
+            self._drop_ahead()
+        self.helm_changed.emit()
+
+    def _obeyed(self, give: Callable[[], None]) -> bool:
+        """Give an order; one that is not taken changes nothing, and that is told."""
+        try:
+            give()
+        except Unusable as error:
+            self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
+            return False
+        except Exception as error:
+            sys.excepthook(*sys.exc_info())
+            self.trouble.emit(
+                f"That order was not taken ({error}). Boat and lines go on as they were."
+            )
+            return False
+        self._stuck = False
+        self._orders += 1
+        self._events_due = True
+        return True
+
+    def shift(self) -> None:
+        """Out of gear if in, in gear if out."""
+        self._order("out of gear" if self.in_gear else "in gear")
+
+    def set_throttle(self, speed: float) -> None:
+        """Throttle to ``speed`` m/s, now."""
+        if abs(speed - self.throttle()[0]) > 1e-9:
+            self._order("throttle", speed)
+
+    def set_engines(self, engines: int) -> None:
+        """One engine or two, now."""
+        if engines != self.throttle()[1]:
+            self._order("engines", engines)
+
+    def set_wheel(self, curvature: float) -> None:
+        """Wheel over to a curvature of the track through the water, 1/m, now; ends a course."""
+        if abs(curvature - self.wheel()) > 1e-9 or course_now(self._run, self.now):
+            self._order("wheel", curvature)
+
+    def order_line(
+        self, rod: str, action: LineAction, value: float = 0.0, rate: float = 0.5
+    ) -> None:
+        """Order something of one line, now; one that makes no sense is told."""
+
+        def give() -> None:
+            self._run.order_line(LineOrder(self.now, rod, action, value, rate))
+
+        if self._obeyed(give):
+            self._drop_ahead()
+            self.helm_changed.emit()
+
+    def steer(self, legs: tuple[Leg, ...]) -> None:
+        """Steer a course from here, now."""
+        self._order("course", legs=legs)
+
+    def drop_mark(self) -> None:
+        """A fish under the sounder, now, at the setup's mark depth."""
+        self._order("mark", self.mark_depth())
+
+    def mark_depth(self) -> float:
+        """Depth at which the next mark is dropped, m."""
+        if self._setup.mark is not None:
+            return self._setup.mark.depth
+        return max(0.5, self._setup.water.bottom.shallowest - 1.5)
+
+    def set_auto_hold(self, on: bool, seconds: float) -> None:
+        """Go in gear by itself after ``seconds`` out of gear, or not."""
+        self.auto_hold, self.hold_seconds = on, seconds
+        self.helm_changed.emit()
+
+    def set_auto_wait(self, on: bool, seconds: float) -> None:
+        """Go out of gear by itself ``seconds`` after a mark, or not."""
+        self.auto_wait, self.wait_seconds = on, seconds
+        self.helm_changed.emit()
+
+    def rehearse(self, wait: float, hold: float, mark_depth: float) -> None:
+        """Start over and do a planned drop by itself: ``wait`` and ``hold`` s.
+
+        On the setup's own mark, or on one at ``mark_depth`` m soon after the start.
+        """
+        self.auto_wait, self.wait_seconds = True, wait
+        self.auto_hold, self.hold_seconds = True, hold
+        self._mark_to_give = mark_depth if self._setup.mark is None else None
+        self.clock.paused = False
+        self._settle()
+
+    def stand_by(self) -> None:
+        """Let time stand still while nobody looks; ``start`` goes on."""
+        self.timer.stop()
+
+    def look_back(self, time: float) -> None:
+        """Show the drop as it was at ``time`` s, of what was computed; only while standing by."""
+        self.clock.now = min(max(time, 0.0), self._run.reached())
+        self._take_picture()
+        self.frame.emit()
+
+    def pause(self) -> None:
+        """Pause, or go on."""
+        self.clock.paused = not self.clock.paused
+        self.helm_changed.emit()
+
+    def set_speed(self, times: int) -> None:
+        """Run ``times`` faster than life, 1 to 8."""
+        self.clock.speed = times
+        self.helm_changed.emit()
+
+    def start_over(self) -> None:
+        """Back to the steady tow at the start of this setup."""
+        self._settle()
+
+    # ---- the setup
+
+    def edit(self, new: Setup, text: str, key: str = "") -> bool:
+        """As ``change``, but False (and ``trouble``) if it makes no sense."""
+        try:
+            self.change(new, text, key)
+        except Unusable as error:
+            self.trouble.emit(f"{error.field}: {error.value} is not usable; {error.allowed}.")
+            return False
+        return True
+
+    def change(self, new: Setup, text: str, key: str = "") -> None:
+        """Change the setup, undoably. Raises Unusable if it makes no sense.
+
+        Edits with the same ``key`` in a row count as one for undo.
+        """
+        if new != self._setup:
+            new.scenario(self.catalog)
+            self.undo_stack.push(Edit(self._adopt, self._setup, new, text, key))
+
+    def set_catalog(self, catalog: Catalog) -> None:
+        """Take other tackle to choose from. Raises Unusable if the setup cannot do with it."""
+        same = self._setup.scenario(catalog) == self._setup.scenario(self.catalog)
+        self.catalog = catalog
+        if not same:
+            self._settle()
+        self.catalog_changed.emit()
+
+    def open(self, setup: Setup) -> None:
+        """Begin another setup; forgets undo. Raises Unusable if it makes no sense."""
+        setup.scenario(self.catalog)
+        self.undo_stack.clear()
+        self.auto_hold = setup.hold is not None
+        self.hold_seconds = setup.hold or DEFAULT_HOLD
+        self._adopt(setup)
+        if not self.settling:
+            self._settle()
+
+    def _adopt(self, setup: Setup) -> None:
+        old, self._setup = self._setup, setup
+        no_matter = ("name", "notes", "mark", "hold", "doubt", "timing")
+        if setup != replace(old, **{name: getattr(setup, name) for name in no_matter}):
+            self._settle()
+        elif old.mark != setup.mark:
+            self._mark_to_come()
+        self.setup_changed.emit()
+
+    def _mark_to_come(self) -> None:
+        """The setup's marks that have not been under the sounder yet, as they now are."""
+        track, mark = self._run.track(), self._setup.mark
+        if isinstance(track, HelmTrack):
+            track.withdraw_marks(self.now)
+            listed = [order for order in self._setup.orders if order.action == "mark"]
+            if mark is not None:
+                listed.append(Order(mark.time, "mark", mark.depth))
+            for order in listed:
+                if order.time > self.now:
+                    track.order(order)
+
+    def _settle(self) -> None:
+        """Find the steady tow in the background, then begin there."""
+        self._born += 1
+        self.settling = True
+        scenario = self._setup.scenario(self.catalog)
+        live = partial(Run, keep=_kept(scenario))
+        self.background.ask("settle", self._settled, live, [scenario], rank=Rank.TOW)
+        self.helm_changed.emit()
+
+    def _settled(self, result: Any) -> None:
+        self.settling = False
+        if isinstance(result, Exception):
+            self.trouble.emit(
+                f"No steady tow found for this spread ({result}). "
+                "The last one that worked is still running; undo, or change the spread."
+            )
+            self.helm_changed.emit()
+            return
+        self._begin(result)
+
+    def _begin(self, run: Run) -> None:
+        self._run = run
+        self._stuck = False
+        if self._mark_to_give is not None:
+            run.order(Order(LEAD_IN, "mark", self._mark_to_give))
+            self._mark_to_give = None
+        self.clock.restart()
+        self.track = Track(len(run.scenarios[0].rods))
+        self._run_depths = [-float(z) for z in run.lures_at(0.0)[0][:, 2]]
+        self.ahead, self.events = None, []
+        self._events_due = True
+        self._take_picture()
+        self.track.begin(self.picture)
+        self.track.add(self.picture)
+        self.restarted.emit()
+        self.helm_changed.emit()
+        self.ahead_changed.emit()
+        self.events_changed.emit()
+        self.frame.emit()
+
+    # ---- looking further
+
+    def _look_further(self, now: float) -> None:
+        if self.settling:
+            return
+        out = not self.in_gear and self.under_orders
+        moved = self._events_due or not self.clock.paused
+        every = LOOK_AHEAD_EVERY if out else CALM_AHEAD_EVERY
+        due = now - self._asked["ahead"] >= every and (moved or self.ahead is None)
+        if due and self.looks_ahead and not self.background.busy("ahead"):
+            self._asked["ahead"] = now
+            answer = partial(self._got_ahead, (self._born, self._orders), out)
+            branch = self._run.branch(self.now, AHEAD_TOLERANCE, AHEAD_LONGEST)
+            asked = branch, self.now, self.mark(), out
+            self.background.ask("ahead", answer, look_ahead, *asked, rank=Rank.AHEAD)
+        if (
+            moved
+            and not self.background.busy("events")
+            and (now - self._asked["events"] >= EVENTS_EVERY)
+        ):
+            self._asked["events"] = now
+            self._events_due = False
+            spells = self.spells()
+            since = spells[-2][0] if len(spells) > 1 else 0.0
+            past = self._run.trajectory(since=max(since - 2.0, self.now - EVENTS_BACK, 0.0))
+            answer = partial(self._got_events, (self._born, self._orders))
+            self.background.ask("events", answer, find_events, past, rank=Rank.TOW)
+
+    def _drop_ahead(self) -> None:
+        self.ahead = None
+        self.ahead_changed.emit()
+
+    def _got_ahead(self, asked: tuple[int, int], shifted: bool, result: Any) -> None:
+        stale = asked != (self._born, self._orders) or shifted == self.in_gear
+        if stale:
+            # with time standing still nothing else would ask anew
+            self._events_due = True
+        if stale or not isinstance(result, LookAhead):
+            return
+        self.ahead = result
+        self.ahead_changed.emit()
+
+    def _got_events(self, asked: tuple[int, int], result: Any) -> None:
+        if asked != (self._born, self._orders):
+            self._events_due = True
+        elif isinstance(result, list):
+            self.events = [event for event in result if event.time <= self.now]
+            self.events_changed.emit()
+
+
+def _kept(scenario: Scenario) -> float:
+    """How much of a live run is kept, s."""
+    return min(KEPT, KEPT_BYTES / (STEP_BYTES * nodes_of(scenario)))

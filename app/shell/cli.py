@@ -1,0 +1,201 @@
+"""The command line: the dashboard, a run or a plan without a screen, the list of demos."""
+
+from __future__ import annotations
+
+import argparse
+import io
+import math
+import os
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NoReturn
+
+from app.common.bad_input import BadInput
+from app.common.files import check_place, is_there
+from app.common.version import version
+from app.gear.catalog import Catalog
+from app.scenario import file as scenario_file
+from app.shell.progress import telling
+from app.shell.simulate import run_setup
+
+MOST_ROWS = 1_000_000
+"""Rows a run may be sampled into: two hours at 0.01 s are 720,000."""
+
+USAGE_ERROR, STOPPED = 2, 130
+
+COMMANDS = """\
+commands:
+  leadfall [FILE]                 open the dashboard, on a scenario file if one is given
+  leadfall simulate FILE [...]    run a scenario without a screen
+  leadfall plan FILE [...]        how long to wait, how long to hold, and the helm card
+  leadfall demos                  list the demo scenarios that come with the program
+
+A file named like a command is opened as ./simulate, ./plan or ./demos.
+"""
+
+
+class _Parser(argparse.ArgumentParser):
+    def error(self, message: str) -> NoReturn:
+        self.exit(USAGE_ERROR, f"{self.prog}: {message} (see {self.prog} --help)\n")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line and return the exit code: 0, 2 for input that cannot be used, 130
+    if stopped by Ctrl+C."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            # a name may hold letters that this terminal has not
+            stream.reconfigure(errors="replace")
+    try:
+        try:
+            return _command(words)
+        finally:
+            # here and not at exit, where nobody could catch what goes wrong
+            _show("")
+    except BadInput as error:
+        if isinstance(error.__cause__, BrokenPipeError):
+            return _unread()
+        if sys.stderr is not None:
+            print(f"leadfall: {error}", file=sys.stderr)
+        return USAGE_ERROR
+    except BrokenPipeError:
+        return _unread()
+    except KeyboardInterrupt:
+        print("leadfall: stopped", file=sys.stderr)
+        return STOPPED
+
+
+def _command(words: Sequence[str]) -> int:
+    commands = {"simulate": _simulate, "plan": _plan, "demos": _demos}
+    if words and words[0] in commands:
+        return commands[words[0]](words[1:])
+    return _dashboard(words)
+
+
+def _show(text: str) -> None:
+    """Print a text, now. Raises BadInput where it cannot be written."""
+    if sys.stdout is None:
+        return
+    try:
+        sys.stdout.write(text)
+        sys.stdout.flush()
+    except OSError as error:
+        _give_up_output()
+        problem = f"cannot be written ({error.strerror or 'unknown reason'})"
+        raise BadInput("output", "", None, "a screen, a pipe or a file", problem) from error
+
+
+def _unread() -> int:
+    """The reader of our output has all it wanted, and has gone."""
+    _give_up_output()
+    return 0
+
+
+def _give_up_output() -> None:
+    """Keep Python from writing at exit what could not be written before."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _dashboard(words: Sequence[str]) -> int:
+    parser = _Parser(
+        prog="leadfall",
+        description="Rehearse the drop: what your lures do when the boat goes out of gear.",
+        epilog=COMMANDS,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"leadfall {version()}")
+    parser.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a scenario file")
+    path = parser.parse_args(words).file
+    from app.shell.window import run_dashboard
+
+    return run_dashboard(path)
+
+
+def _demos(words: Sequence[str]) -> int:
+    _Parser(prog="leadfall demos", description="List the demo scenarios.").parse_args(words)
+    catalog = Catalog.load(None)
+    for path in scenario_file.demos():
+        _show(f"{path}  {scenario_file.load(path, catalog).name}\n")
+    return 0
+
+
+def _simulate(words: Sequence[str]) -> int:
+    parser = _Parser(
+        prog="leadfall simulate",
+        description="Run a scenario without a screen. Without --csv or --json, print a table.",
+    )
+    parser.add_argument("file", type=Path, metavar="FILE", help="a scenario file")
+    parser.add_argument("--csv", type=Path, metavar="OUT.csv", help="write a table of samples, SI")
+    parser.add_argument("--json", type=Path, metavar="OUT.json", help="write the whole run, SI")
+    parser.add_argument(
+        "--step", type=float, default=0.25, metavar="S", help="seconds between samples (0.25)"
+    )
+    given = parser.parse_args(words)
+    outputs = [path for path in (given.csv, given.json) if path is not None]
+    _check_outputs(given.file, outputs)
+    catalog = Catalog.load()
+    setup = scenario_file.load(given.file, catalog).dropped()
+    _check_step(given.step, setup.duration)
+    with telling(given.file.name) as tell:
+        table = run_setup(setup, catalog, str(given.file), given.csv, given.json, given.step, tell)
+    if not outputs:
+        _show(table)
+    return 0
+
+
+def _plan(words: Sequence[str]) -> int:
+    parser = _Parser(
+        prog="leadfall plan",
+        description="How long to wait after the mark and how long to hold, for the whole spread.",
+    )
+    parser.add_argument("file", type=Path, metavar="FILE", help="a scenario file")
+    parser.add_argument("--json", type=Path, metavar="OUT.json", help="write the whole plan, SI")
+    parser.add_argument(
+        "--card", type=Path, metavar="OUT", help="write the helm card: .pdf, .png or .csv"
+    )
+    parser.add_argument(
+        "--clearance",
+        type=float,
+        metavar="FT",
+        help="keep every line this far off bottom, instead of what the scenario says",
+    )
+    parser.add_argument("--bands", action="store_true", help="also tell how sure it is")
+    given = parser.parse_args(words)
+    outputs = [path for path in (given.json, given.card) if path is not None]
+    _check_outputs(given.file, outputs)
+    # only a plan needs these, and they take a while to load
+    from app.shell.plan import CARDS, run_plan
+
+    if given.card is not None and given.card.suffix.lower() not in CARDS:
+        allowed = "a name that ends in .pdf, .png or .csv"
+        raise BadInput("command line", "--card", str(given.card), allowed)
+    catalog = Catalog.load()
+    setup = scenario_file.load(given.file, catalog)
+    with telling(given.file.name) as tell:
+        page = run_plan(
+            setup, catalog, str(given.file), json=given.json, card=given.card,
+            bands=given.bands, clearance=given.clearance, tell=tell,
+        )  # fmt: skip
+    _show(page)
+    return 0
+
+
+def _check_outputs(file: Path, outputs: list[Path]) -> None:
+    """Refuse a place that cannot be written, the scenario itself, and two outputs in one file."""
+    taken = [file.absolute()]
+    there = is_there(file)
+    for path in outputs:
+        check_place(path)
+        if path.absolute() in taken or (there and is_there(path) and path.samefile(file)):
+            raise BadInput(str(path), "", None, "another file name", "is already in use here")
+        taken.append(path.absolute())
+
+
+def _check_step(step: float, duration: float) -> None:
+    least = duration / MOST_ROWS
+    if not math.isfinite(step) or not least <= step <= duration:
+        allowed = f"{least:.3g} to {duration:g} s (at most {MOST_ROWS:,} rows)"
+        raise BadInput("command line", "--step", step, allowed)

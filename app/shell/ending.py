@@ -1,0 +1,27 @@
+"""Ctrl+C, or being asked to end by the system, leaves the dashboard the proper way."""
+
+from __future__ import annotations
+
+import signal
+import socket
+from collections.abc import Callable
+
+from PySide6.QtCore import QObject, QSocketNotifier
+
+SIGNALS = (signal.SIGINT, signal.SIGTERM)
+
+
+def leave_on_signals(leave: Callable[[int], None], parent: QObject) -> None:
+    """Call ``leave(128 + signal)`` on the GUI thread when one of SIGNALS comes.
+
+    Qt's event loop lets no Python run while it waits, so the signal also wakes
+    it, by way of a socket.
+    """
+    here, there = socket.socketpair()
+    for end in (here, there):
+        end.setblocking(False)
+    wake = QSocketNotifier(here.fileno(), QSocketNotifier.Type.Read, parent)
+    wake.activated.connect(lambda: here.recv(64))
+    signal.set_wakeup_fd(there.fileno(), warn_on_full_buffer=False)
+    for number in SIGNALS:
+        signal.signal(number, lambda number, _frame: leave(128 + number))

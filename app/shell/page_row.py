@@ -1,0 +1,51 @@
+"""The row at the top of the window: menus, pages, and the name of the scenario."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from functools import partial
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QHBoxLayout, QMenuBar, QSizePolicy, QToolButton, QWidget
+
+from app.ui.plain import Label, as_tip
+
+
+class PageRow(QWidget):
+    """``pages`` are (name, title, key); ``show`` is called with the name of the one chosen."""
+
+    def __init__(self, pages: Sequence[tuple[str, str, str]], show: Callable[[str], None]) -> None:
+        super().__init__()
+        self.setObjectName("pageRow")
+        self.bar = QMenuBar()
+        self.bar.setSizePolicy(QSizePolicy.Policy.Minimum, QSizePolicy.Policy.Preferred)
+        row = QHBoxLayout(self)
+        row.setContentsMargins(0, 2, 0, 0)
+        row.setSpacing(2)
+        row.addWidget(self.bar)
+        row.addSpacing(18)
+        self.buttons: dict[str, QToolButton] = {}
+        for name, title, key in pages:
+            button = QToolButton()
+            button.setText(title)
+            button.setCheckable(True)
+            button.setObjectName("page")
+            button.setToolTip(as_tip(f"The {title} page ({key})"))
+            button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+            button.clicked.connect(partial(self._clicked, name, show))
+            self.buttons[name] = button
+            row.addWidget(button)
+        row.addStretch(1)
+        self.name = Label()
+        self.name.setObjectName("scenario")
+        row.addWidget(self.name)
+        self.choose(pages[0][0])
+
+    def _clicked(self, name: str, show: Callable[[str], None], _checked: bool = True) -> None:
+        show(name)
+        self.choose(name)
+
+    def choose(self, name: str) -> None:
+        """Show which page is in front."""
+        for own, button in self.buttons.items():
+            button.setChecked(own == name)

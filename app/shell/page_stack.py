@@ -1,0 +1,260 @@
+"""The pages of the window and the view-models they pull from, each made when first wanted.
+
+What a page needs is imported when the page is first shown: most starts show one of seven,
+and importing all of them takes a third of the time to the first picture.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QStackedWidget, QWidget
+
+from app.rehearse.page import RehearsePage
+from app.session.rehearsal import Rehearsal
+from app.tackle.model import Shelf
+from app.timing.model import Planner
+from app.ui.preferences import Preferences
+
+if TYPE_CHECKING:
+    from app.compare.model import Comparison
+    from app.compare.page import ComparePage
+    from app.drill.model import Drill
+    from app.drill.page import DrillPage
+    from app.ground.fish.model import FishModel
+    from app.ground.page import GroundPage
+    from app.ground.pass_model import PassModel
+    from app.ground.tracks.model import TrackModel
+    from app.ground.ways_model import FourWays
+    from app.measure.model import Measuring
+    from app.measure.page import MeasurePage
+    from app.tackle.page import TacklePage
+    from app.tackle.tryout import Tryout
+    from app.timing.page import TimingPage
+
+PAGES = (
+    ("rehearse", "Rehearse", "F2"),
+    ("timing", "Timing", "F3"),
+    ("compare", "Compare", "F4"),
+    ("tackle", "Tackle", "F5"),
+    ("measure", "Measure", "F6"),
+    ("drill", "Drill", "F7"),
+    ("ground", "Ground", "F8"),
+)
+"""Name, title and key of every page."""
+
+LIVE = ("rehearse", "ground")
+"""Pages on which the drop goes on and the keys of the helm work."""
+
+ACTIVE = {
+    "planner": "timing",
+    "comparison": "compare",
+    "tryout": "tackle",
+    "drilling": "drill",
+    "ways": "ground",
+}
+"""View-models that work only while their page is in front."""
+
+WORKING = (*ACTIVE, "measuring", "track", "passing", "fish")
+"""View-models with worker processes."""
+
+
+class PageStack(QStackedWidget):
+    """``tell`` says a line at the window's foot, ``warn`` (title, text) what has to be read.
+
+    ``wanted``: a page asks for another, by name, to come forward.
+    """
+
+    wanted = Signal(str)
+
+    def __init__(
+        self,
+        rehearsal: Rehearsal,
+        preferences: Preferences,
+        tell: Callable[[str], None],
+        warn: Callable[[str, str], None],
+    ) -> None:
+        super().__init__()
+        self._rehearsal, self._preferences = rehearsal, preferences
+        self._tell, self._warn = tell, warn
+        self.planner = Planner(rehearsal, preferences.length, self)
+        self.shelf = Shelf(rehearsal, parent=self)
+        self.shelf.trouble.connect(tell)
+        self.rehearse = RehearsePage(rehearsal, preferences)
+        self.addWidget(self.rehearse)
+
+    def made(self, name: str) -> Any:
+        """A page or view-model if it has been wanted already, or None."""
+        return vars(self).get(name)
+
+    # ---- view-models
+
+    @cached_property
+    def comparison(self) -> Comparison:
+        """The candidates of the Compare page."""
+        from app.compare.model import Comparison
+
+        return Comparison(self._rehearsal, self)
+
+    @cached_property
+    def tryout(self) -> Tryout:
+        """The trial on the Tackle page."""
+        from app.tackle.tryout import Tryout
+
+        return Tryout(self._rehearsal, self)
+
+    @cached_property
+    def measuring(self) -> Measuring:
+        """The measurements and what is fitted to them."""
+        from app.measure.model import Measuring
+
+        measuring = Measuring(self._rehearsal, self.shelf, self)
+        measuring.trouble.connect(self._tell)
+        return measuring
+
+    @cached_property
+    def drilling(self) -> Drill:
+        """The drill."""
+        from app.drill.model import Drill
+
+        return Drill(self._rehearsal, self)
+
+    @cached_property
+    def ways(self) -> FourWays:
+        """The same drop four ways."""
+        from app.ground.ways_model import FourWays
+
+        return FourWays(self._rehearsal, self)
+
+    @cached_property
+    def track(self) -> TrackModel:
+        """The person's own recorded track."""
+        from app.ground.tracks.model import TrackModel
+
+        return TrackModel(self._rehearsal, self)
+
+    @cached_property
+    def passing(self) -> PassModel:
+        """The pass over the ground."""
+        from app.ground.pass_model import PassModel
+
+        return PassModel(self._rehearsal, self)
+
+    @cached_property
+    def fish(self) -> FishModel:
+        """Where the other lines go while a fish is on one."""
+        from app.ground.fish.model import FishModel
+
+        return FishModel(self._rehearsal, self)
+
+    # ---- pages
+
+    @cached_property
+    def timing(self) -> TimingPage:
+        """The Timing page."""
+        from app.timing.page import TimingPage
+
+        page = TimingPage(self.planner, self._rehearsal, self._preferences)
+        page.to_rehearse.connect(lambda: self.wanted.emit("rehearse"))
+        self.addWidget(page)
+        return page
+
+    @cached_property
+    def compare(self) -> ComparePage:
+        """The Compare page."""
+        from app.compare.page import ComparePage
+
+        page = ComparePage(self.comparison, self._preferences, self._tell, self._warn)
+        self.addWidget(page)
+        if self.comparison.damaged:
+            self._warn("The candidates could not be read", self.comparison.damaged)
+        return page
+
+    @cached_property
+    def tackle(self) -> TacklePage:
+        """The Tackle page."""
+        from app.tackle.page import TacklePage
+
+        page = TacklePage(self.shelf, self.tryout, self._preferences, self._tell, self._warn)
+        self.addWidget(page)
+        return page
+
+    @cached_property
+    def measure(self) -> MeasurePage:
+        """The Measure page."""
+        from app.measure.page import MeasurePage
+
+        page = MeasurePage(
+            self.measuring, self._rehearsal, self._preferences, self._tell, self._warn
+        )
+        self.addWidget(page)
+        return page
+
+    @cached_property
+    def ground(self) -> GroundPage:
+        """The Ground page."""
+        from app.ground.page import GroundPage
+
+        page = GroundPage(
+            self._rehearsal, self.ways, self.track, self.passing, self.fish, self._preferences
+        )
+        page.track.coasted.connect(self._measure_coasts)
+        self.addWidget(page)
+        return page
+
+    @cached_property
+    def drill(self) -> DrillPage:
+        """The Drill page."""
+        from app.drill.page import DrillPage
+
+        page = DrillPage(self.drilling, self._preferences, self._tell, self._warn)
+        self.addWidget(page)
+        return page
+
+    def _measure_coasts(self) -> None:
+        """Take a track's coast-downs among the measurements, and show them."""
+        from app.measure.file import lines_of
+
+        offer = self.track.offer
+        if offer is not None:
+            rows = tuple(row for coast in offer.coasts for row in coast.rows)
+            self.measuring.add(lines_of(rows), f"coast-downs of {offer.log.name}")
+            self.wanted.emit("measure")
+            self.measure.choose_kind("coast")
+
+    def bring(self, name: str) -> bool:
+        """Bring a page forward; False if it is there already.
+
+        The drop stands still while a page that is not of LIVE is in front, and
+        no page's view-model works while it is out of sight. The keys go to the
+        page's focus proxy.
+        """
+        page: QWidget = getattr(self, name)
+        if self.currentWidget() is page:
+            return False
+        self.setCurrentWidget(page)
+        if name in LIVE:
+            self._rehearsal.start()
+        else:
+            self._rehearsal.stand_by()
+        page.setFocus()
+        for model, its_page in ACTIVE.items():
+            if (made := self.made(model)) is not None:
+                made.set_active(name == its_page)
+        return True
+
+    def unkept(self) -> list[str]:
+        """Why something typed or done is not written, after another try; nothing if all is."""
+        made = [model for name in WORKING if (model := self.made(name)) is not None]
+        keepers = [model.keeper for model in made if hasattr(model, "keeper")]
+        return [keeper.why for keeper in keepers if keeper.why and not keeper.keep()]
+
+    def close_all(self) -> None:
+        """Give up all work and end the worker processes."""
+        for model in WORKING:
+            if (made := self.made(model)) is not None:
+                made.close()
+        self._rehearsal.close()

@@ -1,0 +1,104 @@
+"""Plan a setup without a screen, and write or print the answer."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+from app.common.bad_input import BadInput
+from app.common.files import write_safely
+from app.common.units import FOOT
+from app.common.version import version
+from app.gear.catalog import Catalog
+from app.planning.card_table import card_numbers
+from app.planning.card_words import Card, as_csv
+from app.planning.plan import PlanRequest, doubts, full_answer, situation
+from app.planning.report import as_json, as_page
+from app.scenario.setup import Setup
+from physics.answers.holds import Tell, part_of
+from physics.checks import Unusable
+from physics.line.march import Stuck
+
+CARDS = (".pdf", ".png", ".csv")
+
+
+def run_plan(
+    setup: Setup,
+    catalog: Catalog,
+    file: str,
+    *,
+    json: Path | None = None,
+    card: Path | None = None,
+    bands: bool = False,
+    clearance: float | None = None,
+    tell: Tell | None = None,
+) -> str:
+    """Plan, write the files asked for, and return the page to print.
+
+    A ``clearance``, ft, stands in for the setup's own. ``tell`` hears the share of the plan
+    that is done, then that of its bands and its card. Raises BadInput for what
+    cannot be planned or written.
+    """
+    try:
+        request = PlanRequest(setup if clearance is None else _keeping(setup, clearance))
+        situation(request, catalog)
+        parts = 1 + bands + (card is not None)
+        plan = full_answer(request, catalog, part_of(tell, 0.0, 1.0 / parts))
+        found = numbers = None
+        if bands:
+            told = part_of(tell, 1.0 / parts, 2.0 / parts)
+            found = doubts(request, catalog, plan.point, tell=told)
+        if card is not None:
+            numbers = card_numbers(request, catalog, tell=part_of(tell, 1.0 - 1.0 / parts, 1.0))
+    except Unusable as error:
+        raise _in_trade(error, setup, file, own=clearance is None) from error
+    except Stuck as error:
+        allowed = "tackle a line can follow a drop with"
+        raise BadInput(file, "", None, allowed, f"could not be run ({error})") from error
+    if json is not None:
+        write_safely(json, as_json(plan, found, version()))
+    if card is not None and numbers is not None:
+        _write_card(Card(numbers, date.today()), card)
+    return as_page(plan, found)
+
+
+def _write_card(card: Card, path: Path) -> None:
+    if path.suffix.lower() == ".csv":
+        write_safely(path, as_csv(card))
+        return
+    from PySide6.QtGui import QGuiApplication
+
+    from app.timing.card import write_pdf, write_png
+
+    # no screen is needed to draw on paper
+    hidden = ["-platform", "offscreen"] if sys.platform.startswith("linux") else []
+    application = QGuiApplication.instance() or QGuiApplication(["leadfall", *hidden])
+    write = write_pdf if path.suffix.lower() == ".pdf" else write_png
+    write(card, path)
+    del application
+
+
+def _in_trade(error: Unusable, setup: Setup, file: str, *, own: bool) -> BadInput:
+    """A refusal as the command line says it: lengths in feet, clearance where it was given."""
+    value, allowed = error.value, error.allowed
+    if error.field == "clearance":
+        bottom = setup.water.bottom
+        where = "" if bottom.is_level else " where it is shallowest"
+        allowed = f"0 ft to less than the water's depth{where}, {FOOT.text(bottom.shallowest)}"
+        where_given = (file, "timing, clearance") if own else ("command line", "--clearance")
+        return BadInput(*where_given, _feet(value), allowed)
+    if error.field == "mark depth":
+        allowed = "no deeper than the bottom there"
+        value = _feet(value)
+    return BadInput(file, error.field, value, allowed)
+
+
+def _feet(value: object) -> object:
+    return float(f"{FOOT.from_si(value):.4g}") if isinstance(value, float) else value
+
+
+def _keeping(setup: Setup, feet: float) -> Setup:
+    """The setup with another clearance. Raises Unusable."""
+    return replace(setup, timing=replace(setup.timing, clearance=FOOT.to_si(feet)))

@@ -1,0 +1,152 @@
+"""The Tackle page: all lines, lures and boats, the user's own to change, and how each does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QGridLayout,
+    QHBoxLayout,
+    QPushButton,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.common.bad_input import BadInput
+from app.tackle.form import TackleForm
+from app.tackle.items import TITLES, TackleList
+from app.tackle.model import Shelf
+from app.tackle.trial import TrialView
+from app.tackle.tryout import Tryout
+from app.ui.look import GAP
+from app.ui.panel import Panel, quiet
+from app.ui.preferences import Preferences
+from app.ui.save_dialog import ask_where
+
+FILES = "Tackle (*.toml)"
+
+
+class TacklePage(QWidget):
+    """The list at the left, the fields in the middle, how it does at the right."""
+
+    def __init__(
+        self,
+        shelf: Shelf,
+        tryout: Tryout,
+        preferences: Preferences,
+        tell: Callable[[str], None],
+        warn: Callable[[str, str], None],
+    ) -> None:
+        super().__init__()
+        self._shelf, self._tryout, self._tell, self._warn = shelf, tryout, tell, warn
+        self.list = TackleList(shelf)
+        self.form = TackleForm(shelf, preferences)
+        self.trial = TrialView(tryout, preferences)
+        split = QSplitter(Qt.Orientation.Horizontal)
+        split.setHandleWidth(GAP)
+        split.setChildrenCollapsible(False)
+        self.form_panel = Panel("")
+        self.form_panel.body.addWidget(self.form, 1)
+        self.form_panel.body.addLayout(self._buttons())
+        trial_panel = Panel("On its own")
+        trial_panel.body.addWidget(self.trial, 1)
+        for panel, stretch, least in (
+            (self._list_panel(), 4, 230),
+            (self.form_panel, 8, 470),
+            (trial_panel, 5, 260),
+        ):
+            panel.setMinimumWidth(least)
+            split.addWidget(panel)
+            split.setStretchFactor(split.count() - 1, stretch)
+        split.setSizes([235, 620, 390])
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(GAP, 4, GAP, GAP)
+        layout.addWidget(split)
+        self.setFocusProxy(self.list.tree)
+        self.list.chosen.connect(self._choose)
+        shelf.changed.connect(lambda: self._choose(self.list.name))
+        self._choose(self.list.name)
+
+    def _list_panel(self) -> Panel:
+        panel = Panel("Tackle and boats")
+        panel.body.addWidget(self.list, 1)
+        self.take_in = QPushButton("Take in…")
+        self.take_in.setToolTip("Add the tackle and boats of a file somebody gave you")
+        self.take_in.clicked.connect(self._take_in)
+        self.pass_on = QPushButton("Pass on…")
+        self.pass_on.setToolTip("Write all that is yours to one file, to give to somebody")
+        self.pass_on.clicked.connect(self._pass_on)
+        row = QHBoxLayout()
+        row.addWidget(self.take_in)
+        row.addWidget(self.pass_on)
+        panel.body.addLayout(row)
+        return panel
+
+    def _buttons(self) -> QGridLayout:
+        self.copy = QPushButton("Copy, to change it")
+        self.copy.setToolTip("Make one of your own like this")
+        self.copy.clicked.connect(self._copy)
+        self.remove = QPushButton("Delete")
+        self.remove.setToolTip("Take this out of your own tackle (Ctrl+Z brings it back)")
+        self.remove.clicked.connect(self._remove)
+        self.state = quiet()
+        self.state.setWordWrap(True)
+        grid = QGridLayout()
+        grid.addWidget(self.state, 0, 0)
+        grid.addWidget(self.copy, 0, 1)
+        grid.addWidget(self.remove, 0, 2)
+        grid.setColumnStretch(0, 1)
+        return grid
+
+    # ---- the thing in hand
+
+    def _choose(self, name: str) -> None:
+        entry = self._shelf.entry(name)
+        self.form.show_entry(entry)
+        self.copy.setEnabled(entry is not None)
+        self.remove.setEnabled(entry is not None and entry.own)
+        if entry is None:
+            return
+        self._tryout.take(entry.thing)
+        self.form_panel.title.setText(TITLES[entry.group])
+        words = "yours; changes are kept at once" if entry.own else "shipped; copy it to change it"
+        used = "; in use in the scenario on screen" if entry.used else ""
+        self.state.setText(f"This one is {words}{used}.")
+
+    def _copy(self) -> None:
+        name = self._shelf.copy(self.list.name)
+        if name is not None:
+            self.list.choose(name)
+            self.form.name.setFocus()
+            self.form.name.selectAll()
+
+    def _remove(self) -> None:
+        self._shelf.remove(self.list.name)
+
+    def _take_in(self) -> None:
+        name, _ = QFileDialog.getOpenFileName(self, "Take in tackle", "", FILES)
+        if not name:
+            return
+        try:
+            self._tell(self._shelf.take_in(Path(name)))
+        except BadInput as error:
+            self._warn("This tackle could not be taken in", str(error))
+
+    def _pass_on(self) -> None:
+        own = [item.name for item in self._shelf.own]
+        if not own:
+            self._tell("None of the tackle is yours yet: copy something first.")
+            return
+        path = ask_where(self, "Pass on tackle", "my-tackle.toml", FILES)
+        if path is None:
+            return
+        try:
+            self._shelf.pass_on(path, own)
+        except BadInput as error:
+            self._warn("The tackle could not be written", str(error))
+        else:
+            self._tell(f"{len(own)} written to {path.name}")

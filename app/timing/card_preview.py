@@ -1,0 +1,38 @@
+"""The helm card before it goes to a printer."""
+
+from __future__ import annotations
+
+from PySide6.QtGui import QPainter
+from PySide6.QtPrintSupport import QPrinter, QPrintPreviewDialog
+from PySide6.QtWidgets import QWidget
+
+from app.planning.card_words import Card
+from app.planning.papers import PAPERS, Paper
+from app.timing.card import DOTS, draw_pages, set_paper
+
+
+def print_preview(card: Card, parent: QWidget | None, paper: Paper = PAPERS["A5"]) -> None:
+    """Show the card as it will print, with the print dialog at hand; returns when closed."""
+    dialog = preview_dialog(card, parent, paper)
+    dialog.exec()
+    dialog.deleteLater()
+
+
+def preview_dialog(
+    card: Card, parent: QWidget | None, paper: Paper = PAPERS["A5"]
+) -> QPrintPreviewDialog:
+    """The dialog of ``print_preview``, not yet shown."""
+    printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+    printer.setDocName(f"Helm card: {card.title}")
+    set_paper(printer, paper)
+    dialog = QPrintPreviewDialog(printer, parent)
+    dialog.setWindowTitle("Helm card")
+    # the dialog does not keep its printer alive, the connection does
+    dialog.paintRequested.connect(lambda _: _paint(printer, card, paper))
+    return dialog
+
+
+def _paint(printer: QPrinter, card: Card, paper: Paper) -> None:
+    painter = QPainter(printer)
+    draw_pages(painter, printer, card, paper, printer.resolution() / DOTS)
+    painter.end()

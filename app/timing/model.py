@@ -1,0 +1,471 @@
+"""View-model of the timing of a drop: the plan for the setup on screen, found in the background.
+
+Every change of the setup starts over: a quick answer first, then the full one,
+then how sure it is, then the table of holds. Signals announce; views pull.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.common.scales import always
+from app.common.units import SECOND, Unit
+from app.planning.card_table import CardNumbers, card_numbers
+from app.planning.certainty import SurePart, holds_of, holds_part, ready, sure_of, sure_part
+from app.planning.plan import (
+    HOLDS,
+    WAITS,
+    Plan,
+    PlanRequest,
+    Situation,
+    finish,
+    first_answer,
+    halves,
+    respond_part,
+    run_holds,
+    situation,
+)
+from app.planning.rods import RodPlan
+from app.scenario.keys import HOLD
+from app.scenario.limits import WAIT
+from app.scenario.setup import Setup
+from app.session.background import Background
+from app.session.pool import WORKERS, Rank
+from app.session.rehearsal import Rehearsal
+from app.timing.live_drop import LiveDrop, live_drop
+from physics.answers.between import joined
+from physics.answers.chances import Chances
+from physics.answers.holds import LONGEST_HOLD, Responses
+from physics.checks import Limits, Unusable
+
+SAMPLES = 64
+
+STAGES = (
+    ("first", "A first answer", 0.05),
+    ("half 0", "Running the holds", 0.12),
+    ("half 1", "Running the holds", 0.12),
+    ("finish", "Placing them over the mark", 0.05),
+    ("sure 0", "How sure it is", 0.1),
+    ("sure 1", "How sure it is", 0.1),
+    ("spread 0", "How sure the holds are", 0.12),
+    ("spread 1", "How sure the holds are", 0.12),
+    ("card", "The table of holds", 0.22),
+)
+"""Jobs in order: kind, what to say of it, and its share of the whole work."""
+
+RANKS = {"sure": Rank.BANDS, "spread": Rank.BANDS, "card": Rank.CARD}
+"""What comes after the answer itself, by the first word of its kind."""
+
+POINT_REST_MS = 250
+"""A moved point is looked at closely once it has been left alone this long, ms."""
+
+STEP = 0.5
+"""A point is moved in steps of this, s."""
+
+POINT_WAIT = replace(WAIT, scales=always(SECOND, 1, STEP))
+POINT_HOLD = replace(HOLD, limits=Limits(0.0, LONGEST_HOLD, "s"), scales=always(SECOND, 1, STEP))
+"""The point looked at. No file keeps it."""
+
+
+class Planner(QObject):
+    """The plan of the setup on screen.
+
+    Signals: ``changed`` another plan (and what it makes of the point), another
+    refusal, or none; ``point_moved`` another wait and hold is looked at;
+    ``sure_changed``; ``card_changed``; ``progress_changed``.
+    """
+
+    waits, holds, samples = WAITS, HOLDS, SAMPLES
+    """What is tried, s, and how many drops tell how sure it is."""
+
+    changed = Signal()
+    point_moved = Signal()
+    sure_changed = Signal()
+    card_changed = Signal()
+    progress_changed = Signal()
+
+    def __init__(self, rehearsal: Rehearsal, unit: Unit, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._rehearsal, self._unit = rehearsal, unit
+        self.background = Background(self)
+        self.plan: Plan | None = None
+        self.rods: tuple[RodPlan, ...] = ()
+        self.sure: Chances | None = None
+        self.hold_bands: NDArray[np.float64] | None = None
+        self.card: CardNumbers | None = None
+        self.live: LiveDrop | None = None
+        self.refused: Unusable | None = None
+        self.trouble = ""
+        self.stopped = False
+        self.chosen: tuple[float, float] | None = None
+        self._planned: Setup | None = None
+        self._stale = False
+        self._active = False
+        self._parts: dict[int, Responses] = {}
+        self._sure_parts: dict[int, SurePart] = {}
+        self._spread_parts: dict[int, NDArray[np.float64]] = {}
+        self._done: set[str] = set()
+        self.background.progress.connect(self.progress_changed)
+        self._rest = QTimer(self)
+        self._rest.setInterval(POINT_REST_MS)
+        self._rest.setSingleShot(True)
+        self._rest.timeout.connect(self._look_closely)
+        rehearsal.setup_changed.connect(self._setup_changed)
+        rehearsal.catalog_changed.connect(self._catalog_changed)
+
+    # ---- what is on screen
+
+    @property
+    def request(self) -> PlanRequest:
+        """What is asked now."""
+        return PlanRequest(self._rehearsal.setup, self.waits, self.holds, chosen=self.chosen)
+
+    @property
+    def fresh(self) -> bool:
+        """Whether the plan on screen is of the setup on screen."""
+        unusable = self.refused is not None or bool(self.trouble)
+        return self.plan is not None and not self._stale and not unusable
+
+    @property
+    def point(self) -> tuple[float, float]:
+        """The (wait, hold) looked at, s."""
+        if self.chosen is not None:
+            return self.chosen
+        return self.plan.point if self.plan is not None else (0.0, 0.0)
+
+    def path(self) -> Responses | None:
+        """Every lure's path at the point, K = 1, or None without a plan."""
+        if self.plan is None:
+            return None
+        if self.plan.touched is not None and self.plan.point == self.point:
+            return self.plan.touched
+        return self.plan.paths(self.point[1])
+
+    def check(self, setup: Setup) -> Unusable | None:
+        """What makes a setup impossible to plan, if anything."""
+        try:
+            situation(PlanRequest(setup), self._rehearsal.catalog)
+        except Unusable as error:
+            return error
+        return None
+
+    @property
+    def busy(self) -> bool:
+        """Whether anything is being computed."""
+        return any(self.background.busy(kind) for kind, _, _ in STAGES)
+
+    @property
+    def doing(self) -> str:
+        """What is being computed, or an empty text."""
+        for kind, words, _ in STAGES:
+            if self.background.busy(kind):
+                return words
+        return ""
+
+    @property
+    def progress(self) -> float:
+        """Share of the work that is done, 0 to 1."""
+        return sum(
+            weight * (1.0 if kind in self._done else self.background.share(kind))
+            for kind, _, weight in STAGES
+        )
+
+    # ---- to do
+
+    def warm(self) -> None:
+        """Have a worker load what plans need, so that the first does not wait for it."""
+        self.background.ask("warm", lambda _: None, ready, rank=Rank.CARD)
+
+    def set_active(self, active: bool) -> None:
+        """Plan while somebody looks; give up what is left when nobody does."""
+        self._active = active
+        if active:
+            if self._planned != self._rehearsal.setup or not self._finished():
+                self.replan()
+            self.take_live()
+        else:
+            self._cancel()
+            self.progress_changed.emit()
+
+    def set_unit(self, unit: Unit) -> None:
+        """Another unit of depths for the table of holds."""
+        if unit is not self._unit:
+            self._unit = unit
+            self._ask_card()
+
+    def stop(self) -> None:
+        """Give up what is being computed; what there is stays."""
+        self._cancel()
+        self.stopped = True
+        self.progress_changed.emit()
+
+    def replan(self) -> None:
+        """Begin anew with the setup on screen."""
+        self._cancel()
+        self._done.clear()
+        self._parts.clear()
+        self.stopped = False
+        self.refused, self.trouble, self._stale = None, "", True
+        old, self._planned = self._planned, self._rehearsal.setup
+        if old is not None and _another(old, self._planned):
+            self.chosen = None
+        request = self.request
+        try:
+            found = situation(request, self._rehearsal.catalog)
+        except Unusable as error:
+            self._refuse(error)
+            return
+        self.sure = self.hold_bands = None
+        self.card = self.card if self._same_card(old) else None
+        if self.plan is not None and not self.plan.coarse and _same_runs(self.plan, found):
+            self._done |= {"first", "half 0", "half 1"}
+            self._ask_finish(self.plan.responses)
+        else:
+            catalog = self._rehearsal.catalog
+            got = partial(self._got_first, found)
+            self._ask("first", got, first_answer, request, catalog)
+        self.changed.emit()
+        self.sure_changed.emit()
+        self.card_changed.emit()
+        self.progress_changed.emit()
+
+    def choose(self, wait: float, hold: float, *, settled: bool = True) -> None:
+        """Look at another wait and hold by hand, s, in whole steps; ``settled`` once it let go."""
+        self.look_at(round(wait / STEP) * STEP, round(hold / STEP) * STEP, settled=settled)
+
+    def look_at(self, wait: float, hold: float, *, settled: bool = True) -> None:
+        """Look at just this wait and hold, s, so far as they are tried."""
+        if self.plan is None:
+            return
+        table = self.plan.map
+        wait = min(max(wait, float(table.waits[0])), float(table.waits[-1]))
+        hold = min(max(hold, float(table.holds[0])), float(table.holds[-1]))
+        if (wait, hold) != self.point:
+            self.chosen = (wait, hold)
+            self._place()
+        if settled:
+            self._rest.start()
+
+    def follow(self) -> None:
+        """Look at the answer again."""
+        if self.chosen is None:
+            return
+        self.chosen = None
+        plan = self.plan
+        if plan is not None and plan.answer is not None:
+            at = plan.answer.wait, plan.answer.hold
+            self.plan = replace(plan, point=at, rods=plan.at(*at), touched=None)
+            self._place()
+            self._rest.start()
+        elif plan is not None and not plan.coarse:
+            self._ask_finish(plan.responses)
+
+    def rehearse(self) -> None:
+        """Send the point to the live page."""
+        if self.plan is not None:
+            wait, hold = self.point
+            self._rehearsal.rehearse(wait, hold, self.plan.situation.aim.mark.depth)
+
+    def take_live(self) -> None:
+        """Measure the live page's last drop, if it is of this spread."""
+        self.live = None
+        run = self._rehearsal.run
+        if self.plan is not None and run.scenarios[0].rods == self.plan.situation.scenario.rods:
+            self.live = live_drop(run, self._rehearsal.now, self.plan.situation.aim)
+        self.point_moved.emit()
+
+    def close(self) -> None:
+        """Give up everything and end the worker processes."""
+        self._rest.stop()
+        self.background.close()
+
+    # ---- inside
+
+    def _finished(self) -> bool:
+        return self._done >= {kind for kind, _, _ in STAGES} or self.stopped
+
+    def _same_card(self, old: Setup | None) -> bool:
+        return old is not None and _for_card(old) == _for_card(self._rehearsal.setup)
+
+    def _setup_changed(self) -> None:
+        if not self._active:
+            return
+        setup = self._rehearsal.setup
+        if self._planned is not None and _for_card(self._planned) == _for_card(setup):
+            if self._planned.doubt != setup.doubt:
+                self._planned, self.hold_bands = setup, None
+                self._ask_sure()
+                self.progress_changed.emit()
+            return
+        self.replan()
+
+    def _catalog_changed(self) -> None:
+        """Other tackle: what was planned with the old is worth nothing any more."""
+        self._planned = None
+        if self._active:
+            self.replan()
+
+    def _refuse(self, error: Unusable) -> None:
+        self.refused = error
+        self.changed.emit()
+        self.progress_changed.emit()
+
+    def _ask(self, kind: str, answer: Any, job: Any, *args: Any) -> None:
+        self._done.discard(kind)
+        self.background.ask(
+            kind,
+            partial(self._answered, kind, answer),
+            job,
+            *args,
+            told=True,
+            rank=RANKS.get(kind.partition(" ")[0], Rank.ANSWER),
+        )
+
+    def _answered(self, kind: str, answer: Any, result: Any) -> None:
+        if isinstance(result, Exception):
+            self._cancel()
+            self.trouble = f"This drop could not be computed ({result})."
+            self.changed.emit()
+        else:
+            self._done.add(kind)
+            answer(result)
+        self.progress_changed.emit()
+
+    def _cancel(self) -> None:
+        for kind, _, _ in STAGES:
+            self.background.cancel(kind)
+        self._rest.stop()
+
+    def _got_first(self, found: Situation, plan: Plan) -> None:
+        """Show the first answer, and only then begin the long work: it would hold this one up."""
+        for number, holds in enumerate(halves(run_holds(plan.request))):
+            got = partial(self._got_half, number)
+            self._ask(f"half {number}", got, respond_part, found, holds)
+        self._take(plan)
+
+    def _got_half(self, number: int, part: Responses) -> None:
+        self._parts[number] = part
+        if len(self._parts) == 2:
+            self._ask_finish(joined([self._parts[0], self._parts[1]]))
+
+    def _ask_finish(self, responses: Responses) -> None:
+        catalog = self._rehearsal.catalog
+        self._ask("finish", self._got_plan, finish, self.request, catalog, responses)
+
+    def _got_plan(self, plan: Plan) -> None:
+        self._take(plan)
+        self._ask_sure()
+        if self.card is None:
+            self._ask_card()
+        else:
+            self._done.add("card")
+
+    def _take(self, plan: Plan) -> None:
+        self.plan, self._stale = plan, False
+        self._place(told=False)
+        self.changed.emit()
+
+    def _place(self, *, told: bool = True) -> None:
+        """Work out what every rod does at the point; unless something else is told that says so."""
+        assert self.plan is not None
+        same = self.point == self.plan.point
+        self.rods = self.plan.rods if same else self.plan.at(*self.point)
+        if not same and self.sure is not None:
+            self.sure = None
+            self.sure_changed.emit()
+        if told:
+            self.point_moved.emit()
+
+    def _look_closely(self) -> None:
+        """The point once it rests: run over the ground it touches, and how sure it is."""
+        if self.plan is None or self.plan.coarse or not self._active:
+            return
+        if any(rod.touches for rod in self.rods) or self.plan.point != self.point:
+            self.background.cancel("sure 0")
+            self.background.cancel("sure 1")
+            self._ask_finish(self.plan.responses)
+        else:
+            self._ask_sure()
+        self.progress_changed.emit()
+
+    def _ask_sure(self) -> None:
+        self.sure = None
+        self._sure_parts.clear()
+        request, point, catalog = self.request, self.point, self._rehearsal.catalog
+        for number in range(WORKERS):
+            got = partial(self._got_sure, number)
+            self._ask(f"sure {number}", got, sure_part, request, catalog, point, number, WORKERS,
+                      self.samples)  # fmt: skip
+        self._ask_spread()
+        self.sure_changed.emit()
+
+    def _got_sure(self, number: int, part: SurePart) -> None:
+        self._sure_parts[number] = part
+        if len(self._sure_parts) == WORKERS:
+            self.sure = sure_of([self._sure_parts[k] for k in range(WORKERS)])
+            self.sure_changed.emit()
+
+    def _ask_spread(self) -> None:
+        """How much the shortest holds differ: the same at every point."""
+        if self.hold_bands is not None:
+            self._done |= {"spread 0", "spread 1"}
+            return
+        self._spread_parts.clear()
+        request, catalog = self.request, self._rehearsal.catalog
+        for number in range(WORKERS):
+            got = partial(self._got_spread, number)
+            kind = f"spread {number}"
+            self._ask(kind, got, holds_part, request, catalog, number, WORKERS, self.samples)
+
+    def _got_spread(self, number: int, part: NDArray[np.float64]) -> None:
+        self._spread_parts[number] = part
+        if len(self._spread_parts) == WORKERS:
+            self.hold_bands = holds_of([self._spread_parts[k] for k in range(WORKERS)])
+            self.sure_changed.emit()
+
+    def _ask_card(self) -> None:
+        if self.plan is None or self.refused is not None or not self._active:
+            self.card = None
+            return
+        catalog = self._rehearsal.catalog
+        self._ask("card", self._got_card, card_numbers, self.request, catalog, self._unit)
+
+    def _got_card(self, numbers: CardNumbers) -> None:
+        self.card = numbers
+        self.card_changed.emit()
+
+
+def _same_runs(plan: Plan, found: Situation) -> bool:
+    """Whether a plan's runs serve another situation too: it differs in bottom or mark alone."""
+    return replace(plan.situation.scenario, name="-", notes="") == replace(
+        found.scenario, name="-", notes=""
+    )
+
+
+def _another(old: Setup, new: Setup) -> bool:
+    """Whether another scenario altogether is on screen: a chosen point means nothing in it."""
+    return old.name != new.name or len(old.rods) != len(new.rods)
+
+
+def _for_card(setup: Setup) -> Setup:
+    """A setup without what neither plan nor card depends on."""
+    mark = setup.mark
+    if mark is not None and setup.water.bottom.is_level:
+        mark = replace(mark, time=0.0)
+    return replace(
+        setup,
+        name="",
+        notes="",
+        hold=None,
+        duration=60.0,
+        orders=(),
+        line_orders=(),
+        mark=mark,
+        doubt=type(setup.doubt)(),
+    )

@@ -1,0 +1,220 @@
+"""The Timing page: the answer, the map of waits and holds, the drop it gives, and the tables."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.common.words import CAUTION
+from app.session.rehearsal import Rehearsal
+from app.timing.answer import AnswerPanel
+from app.timing.at_mark import AtMark
+from app.timing.depth import PlanDepth
+from app.timing.fields import PlanFields
+from app.timing.model import POINT_HOLD, POINT_WAIT, Planner
+from app.timing.tables import HoldTable, LinesTable
+from app.timing.wait_hold_map import WaitHoldMap
+from app.ui.look import GAP, font
+from app.ui.number_field import NumberField, Refusal
+from app.ui.panel import Panel, quiet
+from app.ui.plain import as_tip
+from app.ui.preferences import Preferences
+from physics.checks import Limits
+
+TABLES = 300
+"""No table needs more height than this, px: what is left goes to the plots."""
+
+
+class TimingPage(QWidget):
+    """Everything a person needs to settle on a wait and a hold.
+
+    ``to_rehearse``: the plan was sent to the live page.
+    """
+
+    to_rehearse = Signal()
+
+    def __init__(self, planner: Planner, rehearsal: Rehearsal, preferences: Preferences) -> None:
+        super().__init__()
+        self._planner, self._preferences = planner, preferences
+        self.answer = AnswerPanel(planner, preferences)
+        self.map = WaitHoldMap(planner, preferences)
+        self.drop = PlanDepth(planner, preferences)
+        self.at_mark = AtMark(planner, preferences)
+        self.lines = LinesTable(planner, preferences)
+        self.holds = HoldTable(planner, preferences)
+        self.fields = PlanFields(planner, rehearsal, preferences)
+        outer = QHBoxLayout(self)
+        outer.setContentsMargins(GAP, 4, GAP, GAP)
+        outer.setSpacing(GAP)
+        main = QVBoxLayout()
+        main.setSpacing(GAP)
+        main.addWidget(self.answer)
+        main.addWidget(self._middle(), 4)
+        main.addLayout(self._tables(), 3)
+        outer.addLayout(main, 1)
+        outer.addWidget(self._side())
+        self.map.chosen.connect(
+            lambda wait, hold, settled: planner.choose(wait, hold, settled=settled)
+        )
+        self.setFocusProxy(self.map)
+        planner.changed.connect(self._refresh)
+        planner.point_moved.connect(self._refresh)
+        planner.card_changed.connect(self._refresh)
+        planner.progress_changed.connect(self._refresh)
+        preferences.units_changed.connect(self._units)
+        preferences.look_changed.connect(self._look)
+        self._units()
+
+    def _middle(self) -> QSplitter:
+        self.map_panel = Panel("Strike window")
+        self.map_panel.body.addWidget(self.map, 1)
+        self.map_panel.body.setContentsMargins(12, 8, 6, 4)
+        self.depth_panel = Panel("Depth of each lure")
+        self.depth_panel.body.addWidget(self.drop, 1)
+        self.depth_panel.body.setContentsMargins(12, 8, 6, 4)
+        self.mark_panel = Panel("At the mark")
+        self.mark_panel.body.addWidget(self.at_mark, 1)
+        split = QSplitter(Qt.Orientation.Horizontal)
+        split.setHandleWidth(GAP)
+        split.setChildrenCollapsible(False)
+        for panel, stretch in ((self.map_panel, 5), (self.depth_panel, 6), (self.mark_panel, 2)):
+            split.addWidget(panel)
+            split.setStretchFactor(split.count() - 1, stretch)
+        self.map_panel.setMinimumWidth(300)
+        self.depth_panel.setMinimumWidth(300)
+        self.mark_panel.setMinimumWidth(168)
+        self.splitter = split
+        return split
+
+    def _tables(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        row.setSpacing(GAP)
+        self.lines_panel = Panel("Each line")
+        self.lines_panel.body.addWidget(self.lines, 1)
+        self.holds_panel = Panel("Seconds to hold")
+        self.holds_panel.body.addWidget(self.holds, 1)
+        for panel in (self.lines_panel, self.holds_panel):
+            panel.setMaximumHeight(TABLES)
+        row.addWidget(self.lines_panel, 21)
+        row.addWidget(self.holds_panel, 10)
+        return row
+
+    def _side(self) -> QWidget:
+        column = QWidget()
+        layout = QVBoxLayout(column)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(GAP)
+        layout.addWidget(self._point())
+        layout.addWidget(self.fields, 1)
+        caution = quiet(CAUTION)
+        caution.setWordWrap(True)
+        layout.addWidget(caution)
+        scroll = QScrollArea()
+        scroll.setWidget(column)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFixedWidth(max(280, column.minimumSizeHint().width() + 16))
+        return scroll
+
+    def _point(self) -> Panel:
+        """The wait and hold looked at, and what to do with them."""
+        panel = Panel("This wait and hold")
+        planner, preferences = self._planner, self._preferences
+        self.wait = NumberField(
+            POINT_WAIT, lambda: planner.point[0],
+            lambda wait: planner.look_at(wait, planner.point[1]),
+            preferences, limits=lambda: self._tried(0),
+        )  # fmt: skip
+        self.hold = NumberField(
+            POINT_HOLD, lambda: planner.point[1],
+            lambda hold: planner.look_at(planner.point[0], hold),
+            preferences, limits=lambda: self._tried(1),
+        )  # fmt: skip
+        grid = QGridLayout()
+        grid.setVerticalSpacing(5)
+        for row, (words, box) in enumerate((("Wait after the mark", self.wait),
+                                            ("Hold out of gear", self.hold))):  # fmt: skip
+            grid.addWidget(quiet(words), row, 0)
+            box.setFixedWidth(104)
+            grid.addWidget(box, row, 1, Qt.AlignmentFlag.AlignRight)
+        grid.setColumnStretch(0, 1)
+        panel.body.addLayout(grid)
+        panel.body.addWidget(Refusal(self.wait, self.hold))
+        self.rehearse = QPushButton("Rehearse this")
+        self.rehearse.setObjectName("lever")
+        self.rehearse.setFont(font(11, bold=True))
+        self.rehearse.setToolTip(
+            "Start over on the Rehearse page, with this wait and hold by itself"
+        )
+        self.rehearse.clicked.connect(self._rehearse)
+        self.follow = QPushButton("Back to the answer")
+        self.follow.setToolTip("Look at the best wait and hold again")
+        self.follow.clicked.connect(self._planner.follow)
+        self.card = QPushButton("Helm card")
+        self.card.setToolTip("Print or save the card for the wheel")
+        panel.body.addWidget(self.rehearse)
+        last = QHBoxLayout()
+        last.addWidget(self.follow, 1)
+        last.addWidget(self.card)
+        panel.body.addLayout(last)
+        return panel
+
+    def _tried(self, place: int) -> Limits:
+        """The waits (0) or holds (1) a plan is made of, s."""
+        plan = self._planner.plan
+        request = self._planner.request if plan is None else plan.request
+        first, *_, last = (request.waits, request.holds)[place]
+        return Limits(first, last, "s")
+
+    # ---- refresh
+
+    def _units(self) -> None:
+        unit = self._preferences.length
+        self.depth_panel.note.setText(f"{unit.name}, s after the mark")
+        self.mark_panel.note.setText(f"{unit.symbol} off")
+        self._planner.set_unit(unit)
+        self._refresh()
+
+    def _refresh(self) -> None:
+        planner = self._planner
+        plan = planner.plan
+        hold = planner.point[1]
+        for box in (self.wait, self.hold):
+            box.refresh()
+            box.setEnabled(plan is not None)
+        self.rehearse.setEnabled(planner.fresh and hold >= 0.5)
+        self.follow.setEnabled(planner.chosen is not None)
+        note = "wait across, hold up"
+        if plan is not None and float(plan.map.total.max()) > 0.0:
+            note += f"; to {plan.map.total.max():.1f} s"
+        self.map_panel.note.setText(note)
+        live = planner.live
+        words = self._preferences.length.name
+        if live is not None:
+            so_far = "" if live.done else ", so far"
+            words += f"; rehearsed with wait {live.wait:.1f} s, hold {live.hold:.1f} s{so_far}"
+        self.lines_panel.note.setText(words)
+        working = planner.card is None and planner.busy
+        self.holds_panel.note.setText("working…" if working else "by bottom depth, colors out")
+        keep = self._preferences.length.text(planner.request.clearance)
+        self.holds_panel.setToolTip(
+            as_tip(f"Shortest hold that brings the line to {keep} off bottom")
+        )
+
+    def _rehearse(self) -> None:
+        self._planner.rehearse()
+        self.to_rehearse.emit()
+
+    def _look(self) -> None:
+        for plot in (self.map, self.drop):
+            plot.apply_look(self._preferences.look)

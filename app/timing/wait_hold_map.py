@@ -1,0 +1,328 @@
+"""The map of waits and holds: how long the lures lift through the mark, and what fouls."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtGui import QColor, QFontMetricsF, QImage, QKeyEvent, QMouseEvent, QPainter, QPen
+
+from app.timing.model import STEP, Planner
+from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
+from app.ui.look import Look, font
+from app.ui.preferences import Preferences
+from physics.answers.timing import TimingMap
+
+Array = NDArray[np.float64]
+
+HATCH = 7
+"""Spacing of the hatch over what fouls, px."""
+
+LEAST_SHOWN = 30.0
+"""Waits and holds up to this are always shown, s."""
+
+ROOM = 1.25
+"""How much further than the last window the map goes."""
+
+GRIP = 9.0
+"""Radius of the chosen point's ring, px."""
+
+
+class WaitHoldMap(PaintedPlot):
+    """Waits to the right, holds up; the chosen point can be dragged, or moved with the arrows.
+
+    ``chosen`` carries (wait s, hold s, whether the hand has let go).
+    """
+
+    chosen = Signal(float, float, bool)
+
+    def __init__(self, planner: Planner, preferences: Preferences) -> None:
+        self._planner, self._preferences = planner, preferences
+        self._image: QImage | None = None
+        self._made_for: tuple[object, ...] = ()
+        self._table: TimingMap | None = None
+        self._shown = (1, 1)
+        self._pointer: QPointF | None = None
+        self.hover_text = ""
+        super().__init__(
+            preferences.look,
+            {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")},
+        )
+        self.setAccessibleName("Map of waits and holds")
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMouseTracking(True)
+        self.view.setMouseEnabled(x=False, y=False)
+        planner.changed.connect(self._new_plan)
+        planner.point_moved.connect(self._moved)
+        preferences.units_changed.connect(self.redraw)
+        self._new_plan()
+
+    def _new_plan(self) -> None:
+        plan = self._planner.plan
+        if plan is not None:
+            self._table = plan.map
+            self._shown = worth_showing(plan.map, self._planner.point)
+            waits, holds = plan.map.waits, plan.map.holds
+            self.view.setRange(
+                xRange=(waits[0], 1.02 * waits[self._shown[0] - 1]),
+                yRange=(holds[0], 1.03 * holds[self._shown[1] - 1]),
+                padding=0.0,
+                disableAutoRange=True,
+            )
+        self.redraw()
+
+    def _moved(self) -> None:
+        """Follow a point that was set outside of what is shown."""
+        plan = self._planner.plan
+        if plan is not None and plan.map is self._table:
+            wait, hold = self._planner.point
+            wide, tall = self._shown
+            if wait > plan.map.waits[wide - 1] or hold > plan.map.holds[tall - 1]:
+                self._new_plan()
+        self.redraw()
+
+    # ---- painting
+
+    def draw(self, painter: QPainter, axes: Axes) -> None:
+        plan = self._planner.plan
+        if plan is None or plan.map is not self._table:
+            painter.setFont(font(10))
+            painter.setPen(QColor(self.look.faint))
+            area = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
+            painter.drawText(area, Qt.AlignmentFlag.AlignCenter, "No plan yet")
+            return
+        table = plan.map
+        wide, tall = self._shown
+        waits, holds = table.waits[:wide], table.holds[:tall]
+        place = QRectF(
+            QPointF(axes.x(waits[0]), axes.y(holds[-1])),
+            QPointF(axes.x(waits[-1]), axes.y(holds[0])),
+        )
+        size = max(2, round(place.width())), max(2, round(place.height()))
+        wanted = (size, id(table), self._shown, plan.request.clearance, self.look.name)
+        if self._image is None or wanted != self._made_for:
+            allowance = table.clearance[:wide, :tall].min(axis=2) - plan.request.clearance
+            window = table.total[:wide, :tall]
+            self._image = picture(waits, holds, window, allowance, size, self.look)
+            self._made_for = wanted
+        painter.drawImage(place.topLeft(), self._image)
+        self._fouled(painter, axes, place)
+        if float(table.total.max()) <= 0.0:
+            at = place.center().x(), place.bottom() - 30.0
+            self._tag(painter, "no lure lifts through the mark on any of these", *at, place,
+                      QColor(self.look.text))  # fmt: skip
+        if plan.answer is not None:
+            self._answer(painter, axes, plan.answer.wait, plan.answer.hold)
+        self._point(painter, axes, *self._planner.point)
+        self._live(painter, axes)
+        self._hover(painter, axes)
+
+    def _fouled(self, painter: QPainter, axes: Axes, place: QRectF) -> None:
+        """Say once what the hatch stands for, where there is most of it."""
+        plan = self._planner.plan
+        assert plan is not None
+        wide, tall = self._shown
+        barred = ~plan.map.allowed(plan.request.clearance)[:wide, :tall]
+        if barred.mean() < 0.04:
+            return
+        words = f"a line within {self._preferences.length.text(plan.request.clearance)} of bottom"
+        w, k = np.nonzero(barred)
+        x = axes.x(float(plan.map.waits[w].mean()))
+        y = axes.y(float(plan.map.holds[k].mean()))
+        self._tag(painter, words, x, y, place, QColor(self.look.alarm))
+
+    def _tag(
+        self, painter: QPainter, words: str, x: float, y: float, place: QRectF, color: QColor
+    ) -> None:
+        """A word on the map, centered about (x, y) px but kept inside."""
+        face = font(8.5)
+        metrics = QFontMetricsF(face)
+        width, tall = metrics.horizontalAdvance(words) + 10, metrics.height() + 2
+        box = QRectF(x - width / 2, y - tall / 2, width, tall)
+        box.moveLeft(min(max(box.left(), place.left() + 2), place.right() - width - 2))
+        box.moveTop(min(max(box.top(), place.top() + 2), place.bottom() - tall - 2))
+        painter.setPen(Qt.PenStyle.NoPen)
+        back = QColor(self.look.panel)
+        back.setAlphaF(0.85)
+        painter.setBrush(back)
+        painter.drawRoundedRect(box, 3, 3)
+        painter.setFont(face)
+        painter.setPen(color)
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
+
+    def _answer(self, painter: QPainter, axes: Axes, wait: float, hold: float) -> None:
+        """The answer: a cross in a halo, with its word where the point is elsewhere."""
+        at = QPointF(axes.x(wait), axes.y(hold))
+        for width, color in ((4.5, self.look.panel), (2.0, self.look.text)):
+            painter.setPen(QPen(QColor(color), width))
+            painter.drawLine(at + QPointF(-5, 0), at + QPointF(5, 0))
+            painter.drawLine(at + QPointF(0, -5), at + QPointF(0, 5))
+        here = self._planner.point
+        place = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
+        if abs(axes.x(here[0]) - at.x()) + abs(axes.y(here[1]) - at.y()) > 60.0:
+            self._tag(painter, "answer", at.x(), at.y() + 17, place, QColor(self.look.text))
+
+    def _point(self, painter: QPainter, axes: Axes, wait: float, hold: float) -> None:
+        """The chosen point: a ring, and fine lines to both axes."""
+        at = QPointF(axes.x(wait), axes.y(hold))
+        pen = QPen(QColor(self.look.text), 1.0)
+        pen.setDashPattern([3.0, 3.0])
+        painter.setPen(pen)
+        painter.drawLine(QPointF(at.x(), at.y() + GRIP), QPointF(at.x(), axes.bottom))
+        painter.drawLine(QPointF(at.x() - GRIP, at.y()), QPointF(axes.left, at.y()))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        for width, color in ((5.5, self.look.panel), (2.5, self.look.text)):
+            painter.setPen(QPen(QColor(color), width))
+            painter.drawEllipse(at, GRIP, GRIP)
+        place = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
+        words = f"wait {wait:g} s, hold {hold:g} s"
+        above = at.y() - axes.top > 34
+        self._tag(painter, words, at.x(), at.y() + (-21 if above else 21), place,
+                  QColor(self.look.text))  # fmt: skip
+
+    def _live(self, painter: QPainter, axes: Axes) -> None:
+        """What was done on the live page."""
+        live = self._planner.live
+        if live is None:
+            return
+        at = QPointF(axes.x(live.wait), axes.y(live.hold))
+        for width, color in ((4.5, self.look.panel), (2.0, self.look.accent)):
+            painter.setPen(QPen(QColor(color), width))
+            painter.drawLine(at + QPointF(-5, 5), at + QPointF(0, -5))
+            painter.drawLine(at + QPointF(0, -5), at + QPointF(5, 5))
+        place = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
+        self._tag(painter, "you", at.x() + 20, at.y() + 2, place, QColor(self.look.text))
+
+    def _hover(self, painter: QPainter, axes: Axes) -> None:
+        if self._pointer is None or not self.hover_text:
+            return
+        place = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
+        self._tag(painter, self.hover_text, place.center().x(), place.top() + 12, place,
+                  QColor(self.look.text))  # fmt: skip
+
+    # ---- mouse and keys
+
+    def _seconds(self, at: QPointF) -> tuple[float, float]:
+        """(wait, hold) under a pointer."""
+        scene = self.mapToScene(at.toPoint())
+        data = self.view.mapSceneToView(scene)
+        return data.x(), data.y()
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        if event.button() == Qt.MouseButton.LeftButton and self._planner.plan is not None:
+            self.setFocus()
+            self.chosen.emit(*self._seconds(event.position()), False)
+            event.accept()
+            return
+        super().mousePressEvent(event)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        self._pointer = event.position()
+        if event.buttons() & Qt.MouseButton.LeftButton:
+            self.hover_text = ""
+            self.chosen.emit(*self._seconds(event.position()), False)
+            return
+        self.hover_text = self._told(*self._seconds(event.position()))
+        self.redraw()
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        if event.button() == Qt.MouseButton.LeftButton and self._planner.plan is not None:
+            self.chosen.emit(*self._seconds(event.position()), True)
+            return
+        super().mouseReleaseEvent(event)
+
+    def leaveEvent(self, event: object) -> None:
+        self._pointer = None
+        self.redraw()
+        super().leaveEvent(event)
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        step = 5.0 if event.modifiers() & Qt.KeyboardModifier.ShiftModifier else STEP
+        moves = {
+            Qt.Key.Key_Left: (-step, 0.0),
+            Qt.Key.Key_Right: (step, 0.0),
+            Qt.Key.Key_Up: (0.0, step),
+            Qt.Key.Key_Down: (0.0, -step),
+        }
+        by = moves.get(Qt.Key(event.key()))
+        if by is None or self._planner.plan is None:
+            super().keyPressEvent(event)
+            return
+        wait, hold = self._planner.point
+        self.chosen.emit(wait + by[0], hold + by[1], True)
+
+    def _told(self, wait: float, hold: float) -> str:
+        """What the map says under the pointer."""
+        plan = self._planner.plan
+        if plan is None:
+            return ""
+        table, unit = plan.map, self._preferences.length
+        if not (
+            table.waits[0] <= wait <= table.waits[-1] and table.holds[0] <= hold <= table.holds[-1]
+        ):
+            return ""
+        w = int(np.abs(table.waits - wait).argmin())
+        k = int(np.abs(table.holds - hold).argmin())
+        least = max(float(table.clearance[w, k].min()), 0.0)
+        return (
+            f"wait {table.waits[w]:g} s, hold {table.holds[k]:g} s: "
+            f"{table.total[w, k]:.1f} s window, lowest {unit.text(least)} off"
+        )
+
+
+def worth_showing(table: TimingMap, point: tuple[float, float]) -> tuple[int, int]:
+    """How many waits and holds to show: where there is any window, and some room about it."""
+    out = []
+    for axis, at, here in ((1, table.waits, point[0]), (0, table.holds, point[1])):
+        any_ = np.flatnonzero(table.total.max(axis=axis) > 0.0)
+        last = float(at[any_[-1]]) if len(any_) else float(at[-1])
+        wanted = max(LEAST_SHOWN, ROOM * last, here)
+        out.append(max(2, min(int(np.searchsorted(at, wanted)) + 1, len(at))))
+    return out[0], out[1]
+
+
+def picture(
+    waits: Array, holds: Array, window: Array, allowance: Array, size: tuple[int, int], look: Look
+) -> QImage:
+    """The map as an image ``size`` (wide, tall) px: darker the longer the window (W, K) s.
+
+    Hatched where ``allowance`` (W, K), what is left of the clearance in m, is negative.
+    """
+    wide, tall = size
+    across = _between(waits, np.linspace(waits[0], waits[-1], wide))
+    up = _between(holds, np.linspace(holds[-1], holds[0], tall))
+    shade = up @ window.T @ across.T / max(float(window.max()), 1e-9)
+    barred = up @ allowance.T @ across.T < 0.0
+    low, high = (_rgb(c) for c in (look.water_top, look.accent))
+    colors = low + np.clip(shade, 0.0, 1.0)[..., None] ** 0.8 * (high - low)
+    panel, alarm = _rgb(look.panel), _rgb(look.alarm)
+    colors[barred] = 0.45 * colors[barred] + 0.55 * panel
+    rows, columns = np.indices((tall, wide))
+    hatch = barred & ((rows + columns) % HATCH == 0)
+    colors[hatch] = 0.45 * colors[hatch] + 0.55 * alarm
+    colors[edge_of(barred)] = alarm
+    out = np.full((tall, wide, 4), 255, dtype=np.uint8)
+    out[..., :3] = colors[..., ::-1].round().astype(np.uint8)
+    image = QImage(out.data, wide, tall, 4 * wide, QImage.Format.Format_RGB32)
+    return image.copy()
+
+
+def edge_of(barred: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The pixels on both sides of where barred and free meet: the limit as a line."""
+    out = np.zeros_like(barred)
+    down, along = barred[1:] != barred[:-1], barred[:, 1:] != barred[:, :-1]
+    out[1:] |= down
+    out[:-1] |= down
+    out[:, 1:] |= along
+    out[:, :-1] |= along
+    return out
+
+
+def _between(known: Array, wanted: Array) -> Array:
+    """Weights (m, n) that interpolate n values at ``known`` linearly at m ``wanted`` places."""
+    return np.stack([np.interp(wanted, known, row) for row in np.eye(len(known))], axis=1)
+
+
+def _rgb(color: str) -> Array:
+    made = QColor(color)
+    return np.array([made.red(), made.green(), made.blue()], dtype=float)

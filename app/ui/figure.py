@@ -1,0 +1,50 @@
+"""One large figure with a word beside it, painted rather than laid out: it changes often."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QPointF, QSize, Qt
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
+from PySide6.QtWidgets import QSizePolicy, QWidget
+
+from app.ui.look import font
+from app.ui.preferences import Preferences
+
+
+class Figure(QWidget):
+    """Shows ``text`` in large digits and ``word`` after it; repaints only on change."""
+
+    def __init__(self, preferences: Preferences, points: float, name: str) -> None:
+        super().__init__()
+        self._preferences, self._points = preferences, points
+        self.text, self.word, self.dim = "", "", False
+        self.setAccessibleName(name)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        preferences.look_changed.connect(self.update)
+
+    def sizeHint(self) -> QSize:
+        metrics = QFontMetricsF(font(self._points, bold=True))
+        return QSize(200, int(metrics.ascent() * 1.02 + 4))
+
+    def show_figure(self, text: str, word: str, *, dim: bool = False) -> None:
+        """Change what is shown."""
+        if (text, word, dim) != (self.text, self.word, self.dim):
+            self.text, self.word, self.dim = text, word, dim
+            self.setAccessibleDescription(f"{text} {word}")
+            self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        look = self._preferences.look
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        painter.fillRect(self.rect(), QColor(look.panel))
+        big = font(self._points, bold=True)
+        painter.setFont(big)
+        painter.setPen(QColor(look.faint if self.dim else look.text))
+        base = self.height() - 5.0
+        painter.drawText(QPointF(0.0, base), self.text)
+        x = QFontMetricsF(big).horizontalAdvance(self.text) + 8
+        painter.setFont(font(max(9.0, self._points * 0.33)))
+        painter.setPen(QColor(look.faint))
+        painter.drawText(QPointF(x, base), self.word)
+        painter.end()

@@ -1,0 +1,69 @@
+"""A plot that tells values beside the pointer, and the box they stand in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPen
+
+from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
+from app.ui.look import Look, font
+
+
+class HoverPlot(PaintedPlot):
+    """A plot that does not move under the mouse but tells what lies under the pointer.
+
+    ``hover_lines`` is what the box last said; none when the pointer is elsewhere.
+    """
+
+    def __init__(self, look: Look) -> None:
+        self._pointer: QPointF | None = None
+        self.hover_lines: list[str] = []
+        super().__init__(look, {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")})
+        self.setMouseTracking(True)
+        self.view.setMouseEnabled(x=False, y=False)
+
+    def under_pointer(self, axes: Axes) -> float | None:
+        """The place across, in data units, that the pointer is over; None if it is elsewhere."""
+        if self._pointer is None or not axes.left < self._pointer.x() < axes.right:
+            return None
+        return (self._pointer.x() - axes.x0) / axes.kx
+
+    def tell(self, painter: QPainter, axes: Axes, across: float, lines: list[str]) -> None:
+        """Draw the box of values at a place across; no box when there are none."""
+        self.hover_lines = lines
+        if lines:
+            draw_hover(painter, axes, self.look, axes.x(across), lines)
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:
+        self._pointer = event.position()
+        super().mouseMoveEvent(event)
+        self.redraw()
+
+    def leaveEvent(self, event: object) -> None:
+        self._pointer, self.hover_lines = None, []
+        self.redraw()
+        super().leaveEvent(event)
+
+
+def draw_hover(painter: QPainter, axes: Axes, look: Look, x: float, lines: Sequence[str]) -> None:
+    """A fine line at ``x`` px and the ``lines`` of text beside it, on whichever side has room."""
+    pen = QPen(QColor(look.faint), 1.0)
+    pen.setDashPattern([2.0, 2.0])
+    painter.setPen(pen)
+    painter.drawLine(QPointF(x, axes.top), QPointF(x, axes.bottom))
+    face = font(8.5)
+    painter.setFont(face)
+    metrics = QFontMetricsF(face)
+    width = max(metrics.horizontalAdvance(text) for text in lines) + 14
+    tall = metrics.height() * len(lines) + 8
+    left = x + 10 if x + 10 + width < axes.right else max(x - 10 - width, axes.left + 2)
+    box = QRectF(left, axes.top + 6, width, tall)
+    painter.setPen(QPen(QColor(look.edge), 1.0))
+    painter.setBrush(QColor(look.panel))
+    painter.drawRoundedRect(box, 5, 5)
+    painter.setPen(QColor(look.text))
+    for k, text in enumerate(lines):
+        y = box.top() + 4 + metrics.ascent() + k * metrics.height()
+        painter.drawText(QPointF(box.left() + 7, y), text)

@@ -1,9 +1,0 @@
-"""What every page says.
-
-Depends on: nothing.
-"""
-
-CAUTION = (
-    "Rehearsal aid, not for navigation. Keep lines clear of propellers; "
-    "local rules and a licensed skipper decide."
-)

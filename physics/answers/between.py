@@ -1,0 +1,98 @@
+"""One spread's answer put together: parts computed apart, and holds that were not run.
+
+Until she goes in gear all holds are one and the same drop. After it, how far a
+lure has moved since she went in gear changes slowly with the hold, so a hold
+that was not run goes along the common drop and then as its neighbors do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.answers.holds import Responses
+from physics.checks import Unusable
+
+Array = NDArray[np.float64]
+
+NEIGHBORS = 4
+"""Holds on either side, together, that a hold between them is interpolated from."""
+
+
+def joined(parts: Sequence[Responses]) -> Responses:
+    """Responses to one spread's holds computed apart, as one, holds rising."""
+    if len(parts) == 1:
+        return parts[0]
+    time = max((part.time for part in parts), key=len)
+    holds = np.concatenate([part.holds for part in parts])
+    order = np.argsort(holds, kind="stable")
+    lure, low = (
+        np.concatenate([_padded(getattr(part, name), len(time)) for part in parts])[order]
+        for name in ("lure", "low")
+    )
+    return Responses(holds[order], time, lure, low, parts[0].way)
+
+
+def between(found: Responses, holds: Sequence[float]) -> Responses:
+    """What each of ``holds``, s, would give, from the holds that were run.
+
+    A hold that was run is itself. Others are exact as far as they are out of
+    gear and interpolated beyond (before the first run hold: extrapolated).
+    Where the bottom is touched they are only as good as the spacing of the run
+    holds. Raises Unusable for a hold longer than any run.
+    """
+    wanted = np.asarray(holds, dtype=float)
+    if len(wanted) and (wanted.min() < 0.0 or wanted.max() > found.holds[-1]):
+        raise Unusable("hold", float(wanted.max()), f"from 0 to {found.holds[-1]:g} s")
+    lure, low = (
+        np.stack([_at(found, getattr(found, name), hold) for hold in wanted])
+        for name in ("lure", "low")
+    )
+    return Responses(wanted, found.time, lure, low, found.way)
+
+
+def _at(found: Responses, path: Array, hold: float) -> Array:
+    """One hold's paths (R, n, 3) out of those of the run holds (K, R, n, 3)."""
+    run = found.holds
+    same = np.flatnonzero(np.abs(run - hold) < 1e-9)
+    if len(same):
+        ready: Array = path[same[0]]
+        return ready
+    near = _near(run, hold)
+    time = found.time
+    after = time > hold
+    out: Array = path[-1].copy()
+    start = _sampled(path[-1], time, np.array([hold]))
+    moved = np.zeros_like(out[:, after])
+    for at in near:
+        others = [k for k in near if k != at]
+        weight = np.prod((hold - run[others]) / (run[at] - run[others]))
+        own = _sampled(path[at], time, np.concatenate([[run[at]], time[after] - hold + run[at]]))
+        moved += weight * (own[:, 1:] - own[:, :1])
+    out[:, after] = start + moved
+    return out
+
+
+def _near(run: Array, hold: float) -> range:
+    """The NEIGHBORS run holds about one, as many on either side as there are."""
+    first = int(np.searchsorted(run, hold)) - NEIGHBORS // 2
+    first = max(0, min(first, len(run) - NEIGHBORS))
+    return range(first, min(first + NEIGHBORS, len(run)))
+
+
+def _sampled(path: Array, time: Array, at: Array) -> Array:
+    """Paths (R, n, 3) at other times (m,), NaN where they are not known."""
+    rods = path.shape[0]
+    out = np.empty((rods, len(at), 3))
+    for r in range(rods):
+        for axis in range(3):
+            out[r, :, axis] = np.interp(at, time, path[r, :, axis], right=np.nan)
+    return out
+
+
+def _padded(path: Array, count: int) -> Array:
+    """Paths (K, R, n, 3) made ``count`` samples long with NaN."""
+    width = [(0, 0), (0, 0), (0, count - path.shape[2]), (0, 0)]
+    return np.pad(path, width, constant_values=np.nan)

@@ -1,0 +1,167 @@
+"""How sure the answer is: the drop again and again with inputs as uncertain as they are.
+
+Samples do not know of each other: ``sample`` runs some, anywhere, and
+``gathered`` makes one answer of all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.answers.doubt import INPUTS, Doubt
+from physics.answers.holds import Tell, bare, carry, part_of, pulse
+from physics.answers.reach import Reach, quantiles, shortest_holds
+from physics.answers.vary import factors, varied
+from physics.simulation.drop_facts import TOUCHING, nearest_ground
+from physics.simulation.run import Run
+from physics.simulation.scenario import Scenario
+from physics.vessel.boat import Order
+
+Array = NDArray[np.float64]
+
+SPACING = 0.5
+"""Spacing of the bands' points, s."""
+
+LOOSE = 0.05
+"""Step tolerance of the repeated runs, m: far inside the spread they are to show."""
+
+LONG = 2.0
+"""Longest step of the repeated runs, s."""
+
+LINES = 64
+"""Lines of the repeated runs stepped together: coarse ones fit the cache in greater number."""
+
+SHARES = (0.1, 0.5, 0.9)
+
+HOLDS_SHARE = 0.5
+"""Share of the work that the shortest holds are, where they are asked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Samples:
+    """S samples of one drop; R rods, n times.
+
+    ``depth`` (S, R, n) m against ``time`` (n,) s; ``clearance`` (S, R) least
+    height off bottom, m; ``holds`` (S, R) the shortest hold that brings a line
+    within the clearance of the bottom, s, inf where the ``longest`` tried, s,
+    does not. NaN if not asked for.
+    """
+
+    time: Array
+    depth: Array
+    clearance: Array
+    holds: Array
+    longest: float
+
+
+@dataclass(frozen=True, slots=True)
+class Chances:
+    """What S samples of one wait-and-hold say; R rods, n times from out of gear.
+
+    ``bands`` (3, R, n) m: 10, 50 and 90 % of depth against ``time`` (n,) s;
+    ``touch`` (R,) chance that lure or line touches bottom; ``clearance``
+    (S, R) least height off bottom, m; ``pull`` (inputs,) rank correlation of
+    each input with the least clearance of the whole spread; ``holds`` (3, R) s:
+    10, 50 and 90 % of the shortest hold that brings each line within the
+    clearance of the bottom, each a sample's own and inf where that one does not
+    come there with the ``longest`` hold tried, s. NaN if not asked for.
+    """
+
+    time: Array
+    bands: Array
+    touch: Array
+    clearance: Array
+    pull: Array
+    holds: Array
+    longest: float
+
+    @property
+    def driver(self) -> str:
+        """Name of the input that matters most."""
+        return INPUTS[int(np.abs(self.pull).argmax())]
+
+
+def chances(
+    scenario: Scenario,
+    hold: float,
+    doubt: Doubt,
+    *,
+    count: int = 64,
+    after: float = 40.0,
+    seed: int = 1,
+    reach: Reach | None = None,
+    tell: Tell | None = None,
+) -> Chances:
+    """Drop ``count`` times with varied inputs, all here. See ``sample``."""
+    rows = factors(doubt, count, seed)
+    return gathered([sample(scenario, hold, rows, after=after, reach=reach, tell=tell)], rows)
+
+
+def sample(
+    scenario: Scenario,
+    hold: float,
+    rows: Array,
+    *,
+    after: float = 40.0,
+    reach: Reach | None = None,
+    tell: Tell | None = None,
+) -> Samples:
+    """Drop once for each of ``rows`` (S, inputs), followed ``after`` s after in gear.
+
+    Out of gear at t = 0; a bottom profile is met as it lies from there. With
+    ``reach`` the shortest holds are looked for too. ``tell`` as in
+    holds.respond. Raises march.Stuck, holds.Stopped.
+    """
+    time: Array = np.arange(0.0, hold + after + 1e-9, SPACING)
+    rods, count = len(scenario.rods), len(rows)
+    depth = np.empty((count, rods, len(time)))
+    clearance = np.empty((count, rods))
+    orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
+    size = max(1, LINES // rods)
+    whole = 1.0 if reach is None else 1.0 - HOLDS_SHARE
+    for first in range(0, count, size):
+        chosen = range(first, min(first + size, count))
+        many = [replace(varied(bare(scenario), rows[k]), orders=orders) for k in chosen]
+        run = Run(many, tolerance=LOOSE, longest=LONG)
+        shares = whole * first / count, whole * (chosen[-1] + 1) / count
+        pulse(tell, shares[0])
+        carry(run, hold + after, tell, *shares)
+        for number, k in enumerate(chosen):
+            bottom = many[number].water.bottom
+            for r, line in enumerate(run.trajectory(number).lines):
+                depth[k, r] = -line.lure(time)[:, 2]
+                clearance[k, r] = nearest_ground(line.nodes(time), bottom)[1].min()
+            pulse(tell, shares[1])
+    holds, longest = np.full((count, rods), np.nan), float("nan")
+    if reach is not None:
+        holds = shortest_holds(reach, rows, LINES, part_of(tell, whole, 1.0))
+        longest = reach.longest
+    return Samples(time, depth, clearance, holds, longest)
+
+
+def gathered(parts: Sequence[Samples], rows: Array) -> Chances:
+    """What all samples of one drop say together; ``rows`` (S, inputs) are those of all parts."""
+    depth, clearance, holds = (
+        np.concatenate([getattr(part, name) for part in parts])
+        for name in ("depth", "clearance", "holds")
+    )
+    bands: Array = np.quantile(depth, SHARES, axis=0)
+    touch = (clearance < TOUCHING).mean(axis=0)
+    pull = np.array(
+        [_rank_correlation(rows[:, i], clearance.min(axis=1)) for i in range(len(INPUTS))]
+    )
+    return Chances(
+        parts[0].time, bands, touch, clearance, pull, quantiles(holds, SHARES), parts[0].longest
+    )
+
+
+def _rank_correlation(a: Array, b: Array) -> float:
+    """Spearman's rank correlation; 0 where one of them does not vary."""
+    if np.ptp(a) == 0.0 or np.ptp(b) == 0.0:
+        return 0.0
+    ranks = [np.argsort(np.argsort(values)).astype(float) for values in (a, b)]
+    return float(np.corrcoef(ranks)[0, 1])

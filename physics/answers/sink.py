@@ -1,0 +1,105 @@
+"""How a lure, or a length of line, falls (or rises) on its own."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import brentq
+
+from physics.checks import Unusable
+from physics.environment.water import Bottom, Water
+from physics.line.drag import cylinder_drag
+from physics.line.march import Marcher, State
+from physics.line.mesh import loose_lures
+from physics.line.tackle import LineSection, Lure
+
+Array = NDArray[np.float64]
+
+FREE_DEPTH = 500.0
+"""Falls are run this far from surface and bottom, m, so that neither is met."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fall:
+    """One lure's free fall from rest, level.
+
+    ``time`` (n,) s; ``depth`` (n,) m gained, negative when it rises;
+    ``pitch`` (n,) rad, nose down positive; ``rate`` m/s at the end, downwards.
+    """
+
+    time: Array
+    depth: Array
+    pitch: Array
+    rate: float
+
+
+def free_falls(lures: Sequence[Lure], water: Water, seconds: float = 15.0) -> list[Fall]:
+    """Let lures go from rest, level, in still water, and follow them. Raises march.Stuck."""
+    still = water.still(Bottom.level(2.0 * FREE_DEPTH))
+    mesh = loose_lures(lures, still)
+    nothing = np.zeros((3, 0))
+    marcher = Marcher(
+        mesh,
+        np.zeros(0, dtype=np.intp),
+        lambda time: nothing,  # noqa: ARG005
+        tolerance=2e-4,
+        longest=0.5,
+    )
+    r, zero = np.zeros((3, mesh.nodes)), np.zeros((3, mesh.nodes))
+    r[0, mesh.last] = -mesh.length[mesh.first]
+    r[2] = -FREE_DEPTH
+    count = mesh.lines
+    state = State(np.zeros(count), np.full(count, 0.01), r, zero, zero.copy(), zero.copy())
+    rows: list[list[tuple[float, float, float]]] = [[(0.0, 0.0, 0.0)] for _ in lures]
+    goal = np.full(count, seconds)
+    while np.any(state.time < seconds - 1e-9):
+        state, moved = marcher.round(state, goal)
+        for i in map(int, np.flatnonzero(moved)):
+            nose, tail = state.position[:, mesh.first[i]], state.position[:, mesh.last[i]]
+            axis = nose - tail
+            pitch = float(np.arctan2(-axis[2], np.hypot(axis[0], axis[1])))
+            depth = -0.5 * (nose[2] + tail[2]) - FREE_DEPTH
+            rows[i].append((float(state.time[i]), float(depth), pitch))
+    falls = []
+    for i, row in enumerate(rows):
+        table = np.array(row)
+        rate = -0.5 * float(state.velocity[2, mesh.first[i]] + state.velocity[2, mesh.last[i]])
+        falls.append(Fall(table[:, 0], table[:, 1], table[:, 2], rate))
+    return falls
+
+
+def sink_rate(lure: Lure, water: Water) -> float:
+    """Speed a lure settles to in free fall, m/s; negative for one that rises."""
+    return free_falls([lure], water)[0].rate
+
+
+def line_sink_rate(line: LineSection, water: Water) -> float:
+    """Speed a level length of line settles to broadside, m/s; negative if it floats.
+
+    Weight in the water balances drag across it: V = sqrt(2 W / (rho Cd d)) with
+    Cd at that speed's Reynolds number (or the line's own constant one). Raises Unusable for a
+    line without drag, which never settles.
+    """
+    if line.normal_drag == 0.0:
+        raise Unusable(f"{line.name}: normal_drag", 0.0, "more than 0, for a line that settles")
+    weight = (line.mass_per_length - water.density * line.solid) * water.gravity
+    if weight == 0.0:
+        return 0.0
+
+    def drag(speed: float) -> float:
+        if line.normal_drag is not None:
+            coefficient = line.normal_drag
+        else:
+            reynolds = np.array([speed * line.diameter / water.kinematic_viscosity])
+            coefficient = float(cylinder_drag(reynolds)[0][0]) * line.drag_multiplier
+        return 0.5 * water.density * coefficient * line.diameter * speed * speed
+
+    size = abs(weight)
+    top = 1.0
+    while drag(top) < size:
+        top *= 2.0
+    speed = float(brentq(lambda v: drag(v) - size, 1e-9, top, xtol=1e-12))
+    return speed if weight > 0.0 else -speed

@@ -1,0 +1,57 @@
+"""The same scenario with its inputs multiplied by factors drawn from how uncertain they are."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtri
+
+from physics.answers.doubt import INPUTS, Doubt
+from physics.environment.water import Bottom
+from physics.simulation.scenario import Scenario
+
+Array = NDArray[np.float64]
+
+
+def factors(doubt: Doubt, count: int, seed: int = 1) -> Array:
+    """Multipliers (count, inputs): log-normal about 1, spread by a Latin hypercube."""
+    # takes half a second to load: only who draws samples waits for it
+    from scipy.stats import qmc
+
+    cube = qmc.LatinHypercube(len(INPUTS), rng=np.random.default_rng(seed)).random(count)
+    spread = np.array([getattr(doubt, name) for name in INPUTS])
+    out: Array = np.exp(np.log1p(spread) * ndtri(cube))
+    return out
+
+
+def varied(scenario: Scenario, row: Array) -> Scenario:
+    """The scenario with its inputs multiplied by one row of ``factors``."""
+    by = dict(zip(INPUTS, (float(value) for value in row), strict=True))
+    rods = []
+    for rod in scenario.rods:
+        sections = tuple(
+            replace(
+                section,
+                mass_per_length=section.mass_per_length * by["line_weight"],
+                drag_multiplier=float(np.clip(section.drag_multiplier * by["line_drag"], 0.2, 5.0)),
+                normal_drag=None
+                if section.normal_drag is None
+                else float(np.clip(section.normal_drag * by["line_drag"], 0.0, 5.0)),
+            )
+            for section in rod.sections
+        )
+        lure = replace(rod.lure, mass=rod.lure.mass * by["lure_weight"])
+        rods.append(replace(rod, sections=sections, lure=lure))
+    bottom = scenario.water.bottom
+    deeper = Bottom(
+        tuple((along, depth * by["bottom"]) for along, depth in bottom.points), bottom.bearing
+    )
+    return replace(
+        scenario,
+        rods=tuple(rods),
+        water=replace(scenario.water, bottom=deeper),
+        boat=replace(scenario.boat, half_time=scenario.boat.half_time * by["coast_down"]),
+        speed=scenario.speed * by["speed"],
+    )

@@ -1,0 +1,298 @@
+"""Fit the gear to what was measured, and say how sure that is.
+
+Works in logarithms of factors with log-normal priors. Errors of measurement are worked out
+where the fit starts and again where it ends, so a row taken where the lure falls fast counts
+a late thumb for more.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import gammaincc
+
+from physics.answers.doubt import DOUBT, Doubt
+from physics.answers.holds import Tell, part_of, pulse
+from physics.calibration.factors import (
+    NAMES,
+    Factors,
+    Gear,
+    Prior,
+    factors_at,
+    usual_prior,
+    value_of,
+)
+from physics.calibration.fit import NEAR, Fit, fit, tangent_step
+from physics.calibration.measured import KINDS, CoastDown, Row
+from physics.calibration.predict import errors, predict
+from physics.calibration.tows import Shapes
+from physics.checks import Unusable
+
+Array = NDArray[np.float64]
+
+EIGHTY = 1.2815515655446004
+"""Standard deviations either side that hold 80 % of a normal distribution."""
+
+MOST_ROWS = 500
+
+POORLY = 0.7
+"""A factor whose spread is still more than this share of its prior's is poorly known."""
+
+BY_CHANCE = 0.005
+"""Rows contradict each other if chance alone would scatter them so less often than this."""
+
+PACE = 0.85
+"""Each evaluation is told as this much less of the work left: nobody knows how many it takes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """One factor after the fit.
+
+    ``factor`` with its 80 % interval ``low`` to ``high``; ``value`` is what it makes of the
+    assumed value, SI as in factors.value_of, ``value_low`` to ``value_high`` likewise (the
+    first is the nearer to zero). ``spread`` and ``prior`` are standard deviations of the
+    logarithm after and before; ``bound`` is -1 or +1 where the search ran into the lower or
+    upper bound, and then the interval cannot be trusted.
+    """
+
+    name: str
+    factor: float
+    low: float
+    high: float
+    value: float
+    value_low: float
+    value_high: float
+    spread: float
+    prior: float
+    bound: int
+
+    @property
+    def ratio(self) -> float:
+        """Spread after over spread before: near 1, the rows have said nothing of it."""
+        return self.spread / self.prior
+
+
+@dataclass(frozen=True, slots=True)
+class RowFit:
+    """One row after the fit: ``measured``, ``predicted`` and ``error`` in the row's own unit."""
+
+    row: Row
+    measured: float
+    predicted: float
+    error: float
+
+    @property
+    def residual(self) -> float:
+        """Measured less predicted."""
+        return self.measured - self.predicted
+
+    @property
+    def pull(self) -> float:
+        """The residual in errors; beyond 3 the row wants a second look."""
+        return self.residual / self.error
+
+
+@dataclass(frozen=True, slots=True)
+class Calibration:
+    """What n rows said of k factors.
+
+    ``gear`` as assumed before; ``covariance`` (k, k) of the logarithms, in the order of
+    ``fitted``; ``chi_square`` of rows and priors together, whose expectation is n;
+    ``chance`` that it comes out as large when all errors and priors are as stated.
+    """
+
+    gear: Gear
+    fitted: tuple[Fitted, ...]
+    rows: tuple[RowFit, ...]
+    covariance: tuple[tuple[float, ...], ...]
+    chi_square: float
+    chance: float
+
+    @property
+    def factors(self) -> Factors:
+        """The fitted factors; those not fitted are 1."""
+        return Factors(**{part.name: part.factor for part in self.fitted})
+
+    @property
+    def tuned(self) -> Gear:
+        """The gear with the fitted factors in it."""
+        return self.factors.on(self.gear)
+
+    @property
+    def contradictory(self) -> bool:
+        """Whether rows (or rows and what was assumed) disagree far beyond their errors."""
+        return self.chance < BY_CHANCE
+
+    @property
+    def stretch(self) -> float:
+        """By how much spreads had to grow for the rows to agree; 1 unless contradictory."""
+        return max(1.0, (self.chi_square / len(self.rows)) ** 0.5) if self.contradictory else 1.0
+
+    @property
+    def single(self) -> bool:
+        """One row only: nothing checks it, the interval rests on what was assumed."""
+        return len(self.rows) == 1
+
+    @property
+    def poorly_known(self) -> tuple[str, ...]:
+        """Factors that still rest mostly on their priors."""
+        return tuple(part.name for part in self.fitted if part.ratio > POORLY)
+
+    @property
+    def bounds_hit(self) -> tuple[str, ...]:
+        """Factors that ran into a bound."""
+        return tuple(part.name for part in self.fitted if part.bound)
+
+    def of(self, name: str) -> Fitted:
+        """One factor. Raises KeyError."""
+        for part in self.fitted:
+            if part.name == name:
+                return part
+        raise KeyError(name)
+
+
+def usual_priors(gear: Gear, rows: Sequence[Row]) -> tuple[Prior, ...]:
+    """The factors worth fitting to such rows, with their usual priors. Raises Unusable.
+
+    A boat's exponent is fitted only when coast-downs were read at more than one share of
+    the speed.
+    """
+    wanted = {name for row in rows for name in row.usual}
+    shares = {round(row.speed / row.start, 2) for row in rows if isinstance(row, CoastDown)}
+    if len(shares) < 2:
+        wanted.discard("exponent")
+    return tuple(usual_prior(name, gear) for name in NAMES if name in wanted)
+
+
+def calibrate(
+    gear: Gear,
+    rows: Sequence[Row],
+    priors: Sequence[Prior] | None = None,
+    *,
+    tell: Tell | None = None,
+) -> Calibration:
+    """Fit the factors that ``priors`` name (the usual ones if None) to rows of any kinds.
+
+    All rods of rows are taken to carry the same line and lure as the gear. Raises Unusable
+    without rows, or where the gear lacks what a row or prior needs; march.Stuck;
+    holds.Stopped once ``tell`` says so.
+    """
+    if not 1 <= len(rows) <= MOST_ROWS:
+        raise Unusable("rows", len(rows), f"1 to {MOST_ROWS} measurements")
+    if priors is None:
+        priors = usual_priors(gear, rows)
+    names = [prior.name for prior in priors]
+    if not names or len(set(names)) < len(names):
+        raise Unusable("priors", ", ".join(names) or None, "one or more factors, each once")
+    said = {name for row in rows for name in row.tells}
+    for name in names:
+        value_of(name, gear)
+        if name not in said:
+            kinds = ", ".join(row.kind for row in KINDS if name in row.tells)
+            raise Unusable("priors", name, f"with rows that tell of it: {kinds}")
+    work = _Work(gear, tuple(rows), tuple(names), tell)
+    spreads = np.array([prior.spread for prior in priors])
+    low = np.log([prior.low for prior in priors])
+    high = np.log([prior.high for prior in priors])
+    measured = np.array([row.measured for row in rows])
+    error = work.errors(np.zeros(len(names)))
+    found = fit(work.predict, measured, error, spreads, low, high)
+    error = work.errors(found.x)
+    start = found.x
+    found, moved = tangent_step(found, measured, error, spreads, low, high)
+    if moved > NEAR:
+        found = fit(work.predict, measured, error, spreads, low, high, start=start)
+    pulse(tell, 1.0)
+    return _told(gear, rows, priors, found, error)
+
+
+class _Work:
+    """Predictions at points of logarithms, with the share done told on the way."""
+
+    def __init__(
+        self, gear: Gear, rows: tuple[Row, ...], names: tuple[str, ...], tell: Tell | None
+    ) -> None:
+        self._gear, self._rows, self._names, self._tell = gear, rows, names, tell
+        self._left, self._shapes = 1.0, Shapes()
+
+    def predict(self, points: Array) -> Array:
+        many = [factors_at(self._names, point) for point in points]
+        found = predict(self._gear, self._rows, many, self._asked(), self._shapes)
+        self._left *= PACE
+        return found
+
+    def errors(self, point: Array) -> Array:
+        factors = factors_at(self._names, point)
+        _, error = errors(self._gear, self._rows, factors, self._asked(), self._shapes)
+        self._left *= PACE
+        return error
+
+    def _asked(self) -> Tell | None:
+        return part_of(self._tell, 1.0 - self._left, 1.0 - PACE * self._left)
+
+
+def _told(
+    gear: Gear, rows: Sequence[Row], priors: Sequence[Prior], found: Fit, error: Array
+) -> Calibration:
+    spreads = np.sqrt(np.diag(found.covariance))
+    fitted = []
+    for i, prior in enumerate(priors):
+        value, x, reach = value_of(prior.name, gear), float(found.x[i]), EIGHTY * float(spreads[i])
+        factor, low, high = (float(np.exp(x + side * reach)) for side in (0.0, -1.0, 1.0))
+        fitted.append(Fitted(
+            prior.name, factor, low, high, value * factor, value * low, value * high,
+            float(spreads[i]), prior.spread, int(found.bound[i]),
+        ))  # fmt: skip
+    told = tuple(
+        RowFit(row, row.measured, float(guess), float(width))
+        for row, guess, width in zip(rows, found.predicted, error, strict=True)
+    )
+    prior_pull = found.x / np.array([prior.spread for prior in priors])
+    chi_square = sum(row.pull**2 for row in told) + float(prior_pull @ prior_pull)
+    return Calibration(
+        gear, tuple(fitted), told, tuple(map(tuple, found.covariance.tolist())), chi_square,
+        float(gammaincc(len(told) / 2.0, chi_square / 2.0)),
+    )  # fmt: skip
+
+
+def shares_left(result: Calibration) -> dict[str, float]:
+    """What is left of doubt in each fitted factor: a standard deviation as a share.
+
+    Stretched where rows contradict each other; a lure's is brought from its weight in water
+    to its mass.
+    """
+    out = {}
+    for part in result.fitted:
+        share = float(np.expm1(part.spread * result.stretch))
+        lure = result.tuned.falling
+        if part.name == "lure_weight" and lure is not None:
+            wet = abs(lure.mass - result.gear.water.density * lure.volume)
+            share *= wet / lure.mass
+        out[part.name] = min(share, DOUBT.high)
+    return out
+
+
+def doubt_from(result: Calibration, usual: Doubt | None = None) -> Doubt:
+    """The doubt that is left for the bands: the ``usual`` one where nothing was fitted.
+
+    The lure's drag and the exponent have no place in Doubt, nor has what errors have in
+    common (the covariance keeps that).
+    """
+    known = {part.name for part in fields(Doubt)}
+    left = {name: share for name, share in shares_left(result).items() if name in known}
+    return replace(Doubt() if usual is None else usual, **left)
+
+
+__all__ = [
+    "Calibration",
+    "Fitted",
+    "RowFit",
+    "calibrate",
+    "doubt_from",
+    "shares_left",
+    "usual_priors",
+]

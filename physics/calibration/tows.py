@@ -1,0 +1,202 @@
+"""Lines that are only towed or dropped, many in a batch: how deep their lowest point is.
+
+Leaner than a Run, for fits that ask the same again and again: straight ahead in still water,
+nothing kept but the depths asked for, a boat's speed out of a table, and steady tows that
+begin from the shape of the last one like it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.answers.holds import Tell, pulse
+from physics.calibration.coast import GRID, Ways
+from physics.environment.water import Bottom, Water
+from physics.line.march import Marcher, State
+from physics.line.mesh import Mesh, Resolution, build_mesh
+from physics.line.tackle import Rod
+from physics.vessel.boat import Boat
+
+Array = NDArray[np.float64]
+
+COARSE = Resolution(16, 2)
+"""Lines of a fit. Over 2 to 6 m of depth within 0.04 m of lines of 60 + 8 elements, towed and
+dropped (measured): a tenth of the error of a sounded depth."""
+
+LOOSE = 0.05
+"""Step tolerance of a fit's drops, m; within the same 0.04 m."""
+
+LONG = 2.0
+"""Longest step of a fit's drops, s."""
+
+RESTART = 0.25
+"""Steps begin again at this after a kink of the boat's motion, s: longer than a Run's, whose
+tensions are asked for too."""
+
+LINES = 40
+"""Lines stepped together: so many of these fit the cache, and those of one length stay together."""
+
+OUT_OF_REACH = 1500.0
+"""Depth of the water, m: what is asked is when a line gets somewhere."""
+
+SLOPE = 0.07
+"""Slope of the straight line a first steady tow begins from."""
+
+SETTLING = 0.3
+"""Share of the work that finding the steady tow is taken to be."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pull:
+    """One line in steady tow at ``speed`` m/s, and perhaps dropped at t = 0.
+
+    With a ``boat`` it goes out of gear then and back in after ``hold`` s (inf: never).
+    ``looks`` s, rising, are when the depth is asked for. ``like`` is the rod as assumed:
+    pulls of the same are alike in shape.
+    """
+
+    rod: Rod
+    like: Rod
+    speed: float
+    looks: tuple[float, ...] = (0.0,)
+    boat: Boat | None = None
+    hold: float = np.inf
+
+
+@dataclass(slots=True)
+class Shapes:
+    """Steady tows found so far, from the tip (3, K), m, by rod and speed."""
+
+    known: dict[Rod, dict[float, Array]] = field(default_factory=dict)
+
+    def nearest(self, pull: Pull) -> Array | None:
+        """The shape of the same rod at the nearest speed."""
+        found = self.known.get(pull.like)
+        if not found:
+            return None
+        return found[min(found, key=lambda speed: abs(speed - pull.speed))]
+
+    def keep(self, pull: Pull, shape: Array) -> None:
+        self.known.setdefault(pull.like, {})[pull.speed] = shape
+
+
+def depths(
+    pulls: Sequence[Pull], water: Water, shapes: Shapes, tell: Tell | None = None
+) -> list[Array]:
+    """Depth, m, of the lowest point of each pull's line and lure at its looks.
+
+    Nothing of ``water`` counts that moves: speeds are through it, an even current carries all
+    alike, and how it changed with depth on the day of a row nobody wrote down. Raises
+    march.Stuck, holds.Stopped.
+    """
+    still = water.still(Bottom.level(OUT_OF_REACH))
+    out: list[Array] = [np.zeros(0)] * len(pulls)
+    # lines that are followed alike long keep each other company
+    order = sorted(range(len(pulls)), key=lambda i: pulls[i].looks[-1])
+    ways = Ways(max((pull.looks[-1] for pull in pulls), default=0.0), still)
+    for first in range(0, len(order), LINES):
+        chosen = order[first : first + LINES]
+        begin, end = first / len(order), (first + len(chosen)) / len(order)
+        batch = _Batch([pulls[i] for i in chosen], still, shapes, ways)
+        pulse(tell, begin)
+        batch.settle()
+        middle = begin + SETTLING * (end - begin)
+        pulse(tell, middle)
+        while not batch.done:
+            batch.round()
+            pulse(tell, middle + (end - middle) * batch.share)
+        for i, found in zip(chosen, batch.found, strict=True):
+            out[i] = np.array(found)
+    return out
+
+
+class _Batch:
+    """Some pulls side by side."""
+
+    def __init__(self, pulls: Sequence[Pull], water: Water, shapes: Shapes, ways: Ways) -> None:
+        self._pulls, self._shapes = pulls, shapes
+        self.mesh: Mesh = build_mesh([(pull.rod, water) for pull in pulls], COARSE)
+        self.found: list[list[float]] = [[] for _ in pulls]
+        self._grid = ways.time
+        self._speeds = np.empty((len(pulls), len(self._grid)))
+        self._stops: list[list[tuple[float, bool]]] = []
+        for k, pull in enumerate(pulls):
+            self._speeds[k], breaks = ways.of(pull.boat, pull.speed, pull.hold)
+            stops = [(t, True) for t in pull.looks]
+            stops += [(t, False) for t in breaks if t < pull.looks[-1]]
+            self._stops.append(sorted(stops, reverse=True))
+        self._marcher = Marcher(self.mesh, self.mesh.first, self._drive, LOOSE, LONG)
+        self._state: State | None = None
+        self._longest = max(*(pull.looks[-1] for pull in pulls), 1e-9)
+
+    def _drive(self, time: Array) -> Array:
+        """Velocity of every tip (3, L): north."""
+        place = np.clip(time / GRID, 0.0, len(self._grid) - 1.001)
+        at = place.astype(np.intp)
+        lines = np.arange(len(time))
+        below, above = self._speeds[lines, at], self._speeds[lines, at + 1]
+        out = np.zeros((3, len(time)))
+        out[1] = below + (place - at) * (above - below)
+        return out
+
+    def settle(self) -> None:
+        """Find the steady tow of every line."""
+        mesh = self.mesh
+        r, v = np.zeros((3, mesh.nodes)), np.zeros((3, mesh.nodes))
+        for k, pull in enumerate(self._pulls):
+            span = slice(mesh.first[k], mesh.last[k] + 1)
+            v[1, span] = pull.speed
+            shape = self._shapes.nearest(pull)
+            if shape is None:
+                out = np.concatenate([[0.0], np.cumsum(mesh.length[mesh.first[k] : mesh.last[k]])])
+                r[1, span], r[2, span] = -out * np.sqrt(1.0 - SLOPE**2), -out * SLOPE
+            else:
+                r[:, span] = shape
+            r[2, span] += pull.rod.height
+        state = self._marcher.settle(r, v)
+        for k, pull in enumerate(self._pulls):
+            span = slice(mesh.first[k], mesh.last[k] + 1)
+            tip = state.position[:, mesh.first[k]]
+            self._shapes.keep(pull, state.position[:, span] - tip[:, None])
+            if pull.boat is not None:
+                state.step[k] = RESTART
+        self._state = state
+        self._note()
+
+    @property
+    def done(self) -> bool:
+        return not any(self._stops)
+
+    @property
+    def share(self) -> float:
+        """How far the slowest line is."""
+        assert self._state is not None
+        waiting = [float(self._state.time[k]) for k, stops in enumerate(self._stops) if stops]
+        return min(waiting, default=self._longest) / self._longest
+
+    def round(self) -> None:
+        """One step of every line not yet done."""
+        assert self._state is not None
+        limit = self._state.time.copy()
+        for k, stops in enumerate(self._stops):
+            if stops:
+                limit[k] = stops[-1][0]
+        self._state, _ = self._marcher.round(self._state, limit)
+        self._note()
+
+    def _note(self) -> None:
+        """Take down the depths of lines that stand where they are asked for."""
+        assert self._state is not None
+        state, mesh = self._state, self.mesh
+        for k, stops in enumerate(self._stops):
+            while stops and state.time[k] >= stops[-1][0] - 1e-9:
+                _, asked = stops.pop()
+                if asked:
+                    z = state.position[2, mesh.first[k] : mesh.last[k] + 1]
+                    self.found[k].append(-float(z.min()))
+                else:
+                    state.step[k] = min(state.step[k], RESTART)

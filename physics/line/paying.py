@@ -1,0 +1,126 @@
+"""How much line is out, against time, as it is paid out and wound in.
+
+A reel does not jerk: it takes RAMP to come up to the rate ordered and as long to stop, so that
+the length is smooth and ends exactly at what was ordered.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_right
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from physics.line.line_orders import LINE_OUT, LineOrder
+
+RAMP = 0.5
+"""Seconds in which a reel comes up to its rate, and stops (assumed)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Knot:
+    """From ``time`` s on: ``length`` m out, going out at ``rate`` m/s, which changes by
+    ``change`` m/s^2."""
+
+    time: float
+    length: float
+    rate: float
+    change: float
+
+    def at(self, time: float) -> tuple[float, float]:
+        """Length m and rate m/s at a time before the next knot."""
+        x = time - self.time
+        return self.length + x * (self.rate + 0.5 * x * self.change), self.rate + x * self.change
+
+
+@dataclass(frozen=True, slots=True)
+class Paying:
+    """Length of line between tip and leader against time; constant before the first knot."""
+
+    knots: tuple[Knot, ...]
+
+    def at(self, time: float) -> tuple[float, float]:
+        """Length out, m, and the rate at which it goes out, m/s."""
+        index = bisect_right(self.knots, time, key=lambda knot: knot.time) - 1
+        if index < 0:
+            return self.knots[0].length, 0.0
+        return self.knots[index].at(time)
+
+    @property
+    def most(self) -> float:
+        """Most line that is ever out, m."""
+        return max(knot.length for knot in self.knots)
+
+    def reaches(self, length: float) -> list[float]:
+        """Every time at which it passes through a length, s, rising.
+
+        The rate does not change sign between two knots.
+        """
+        found = []
+        for knot, after in zip(self.knots, (*self.knots[1:], None), strict=True):
+            end = after.length if after else knot.length
+            low, high = min(knot.length, end), max(knot.length, end)
+            if low < length <= high if end > knot.length else low <= length < high:
+                found.append(knot.time + _when(knot, length - knot.length))
+        return found
+
+
+def _when(knot: Knot, way: float) -> float:
+    """Seconds after a knot until it has gone ``way`` m; the root nearest to 0."""
+    if abs(knot.change) < 1e-12:
+        return way / knot.rate
+    # the form of the quadratic formula that does not cancel
+    root = math.sqrt(max(knot.rate**2 + 2.0 * knot.change * way, 0.0))
+    lean = math.copysign(root, way)
+    return 2.0 * way / (knot.rate + lean) if knot.rate + lean else 0.0
+
+
+def paying(start: float, orders: Iterable[LineOrder], most: float) -> Paying:
+    """The length out from ``start`` m under the "line to" orders of one line, by time.
+
+    Never under LINE_OUT.low (unless it starts so) or over ``most`` m, what the reel holds.
+    An order overrides the one before it.
+    """
+    so_far = Paying((Knot(0.0, start, 0.0, 0.0),))
+    rows: list[Knot] = []
+    for order in sorted(orders, key=lambda order: order.time):
+        if order.action != "line to":
+            continue
+        length, rate = so_far.at(order.time) if rows else (start, 0.0)
+        goal = min(max(order.value, min(LINE_OUT.low, start)), most)
+        rows = [knot for knot in rows if knot.time < order.time]
+        rows += _move(order.time, length, rate, goal, order.rate)
+        so_far = Paying(tuple(rows))
+    return so_far
+
+
+def stopped(length: float, rate: float) -> float:
+    """Length at which a reel going out at ``rate`` m/s comes to rest if stopped now, m."""
+    return length + 0.5 * rate * RAMP
+
+
+def _move(time: float, length: float, rate: float, goal: float, fastest: float) -> list[Knot]:
+    """Ramp to a rate, keep it, ramp to rest at the goal."""
+    way = goal - length
+    # to stop at once would already run past the goal, or not reach it
+    pace = math.copysign(fastest, way - 0.5 * rate * RAMP)
+    cruise = (way - 0.5 * (rate + pace) * RAMP - 0.5 * pace * RAMP) / pace
+    if cruise < 0.0:
+        pace, cruise = way / RAMP - 0.5 * rate, 0.0
+    knots: list[Knot] = []
+
+    def ramp(begin: float, out: float, before: float, after: float) -> tuple[float, float]:
+        change = (after - before) / RAMP
+        knots.append(Knot(begin, out, before, change))
+        if before * after < 0.0:
+            turn = -before / change
+            knots.append(Knot(begin + turn, knots[-1].at(begin + turn)[0], 0.0, change))
+        return begin + RAMP, out + 0.5 * (before + after) * RAMP
+
+    at, out = ramp(time, length, rate, pace)
+    if cruise > 0.0:
+        knots.append(Knot(at, out, pace, 0.0))
+        at, out = at + cruise, out + cruise * pace
+    at, out = ramp(at, out, pace, 0.0)
+    knots.append(Knot(at, goal, 0.0, 0.0))
+    return knots

@@ -1,0 +1,359 @@
+"""What happened in a run, and when: found on the steps' own cubics."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import brentq
+
+from physics.simulation.drop_facts import TOUCHING, deepest, heights, passing, sinks_on
+from physics.simulation.strength import Strength
+from physics.simulation.trajectory import LineRecord, Trajectory
+from physics.vessel.boat import Order
+
+Array = NDArray[np.float64]
+
+LIFTING = 0.03
+"""A lure counts as lifting once it rises faster than this, m/s (about 0.1 ft/s)."""
+
+BACK_WITHIN = 0.10
+"""A lure is back once within this share of its running depth."""
+
+LINES_CLOSE = 0.5
+"""Lines nearer than this are reported, m."""
+
+AT_ONCE = 512
+"""Instants at which whole lines are looked at together: more take much memory."""
+
+PIECE = 4
+"""Elements of a line that are boxed together to see whether another may be near."""
+
+LOOK = 0.1
+"""Spacing of the first look for a crossing, s; roots are then polished."""
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """Something that happened.
+
+    ``kind`` is one of: out of gear, in gear, deepest, starts to lift, lure
+    touches, line touches, passes the mark, back at running depth, lines close,
+    over strength. ``rod`` names the line, or None; ``values`` are SI figures that go
+    with it, ``section`` the kind of line that is pulled too hard.
+    """
+
+    kind: str
+    time: float
+    rod: str | None = None
+    values: dict[str, float] = field(default_factory=dict)
+    section: str | None = None
+
+
+def gear_spells(orders: Sequence[Order]) -> list[tuple[float, float]]:
+    """(out of gear, in gear) times; an unfinished spell ends with infinity."""
+    spells: list[tuple[float, float]] = []
+    out: float | None = None
+    for order in orders:
+        if order.action == "out of gear" and out is None:
+            out = order.time
+        elif order.action == "in gear" and out is not None:
+            spells.append((out, order.time))
+            out = None
+    if out is not None:
+        spells.append((out, np.inf))
+    return spells
+
+
+def find_events(trajectory: Trajectory) -> list[Event]:
+    """All events of a run in order of time, to within 0.05 s."""
+    events: list[Event] = []
+    spells = gear_spells(trajectory.track.orders)
+    for number, (out, back) in enumerate(spells):
+        if out > trajectory.end:
+            continue
+        events.append(Event("out of gear", out))
+        if back <= trajectory.end:
+            events.append(Event("in gear", back, None, {"hold_s": back - out}))
+        until = spells[number + 1][0] if number + 1 < len(spells) else trajectory.end
+        for line in range(len(trajectory.lines)):
+            events += _drop_events(trajectory, line, out, back, min(until, trajectory.end))
+    for line in range(len(trajectory.lines)):
+        events += _touches(trajectory, line)
+        events += _passes(trajectory, line)
+        events += _over_strength(trajectory, line)
+    events += _close_lines(trajectory)
+    return sorted(events, key=lambda event: event.time)
+
+
+def _times(start: float, end: float) -> Array:
+    count = max(2, int(np.ceil((end - start) / LOOK)) + 1)
+    out: Array = np.linspace(start, end, count)
+    return out
+
+
+def _crossings(values: Array, below: bool) -> NDArray[np.intp]:
+    """Indices i where ``values`` pass zero between i and i + 1, downward or upward."""
+    low = values < 0.0
+    turned = (low[1:] & ~low[:-1]) if below else (~low[1:] & low[:-1])
+    out: NDArray[np.intp] = np.flatnonzero(turned)
+    return out
+
+
+def _drop_events(
+    trajectory: Trajectory, number: int, out: float, back: float, end: float
+) -> list[Event]:
+    """Deepest, starts to lift and back at running depth, for one spell out of gear."""
+    line = trajectory.lines[number]
+    name = line.rod.name
+    start = max(out, trajectory.start)
+    if end <= start + LOOK:
+        return []
+    times = _times(start, end)
+    depth = trajectory.depth(number, times)
+    found = deepest(times, depth, trajectory.height(number, times))
+    if not found.turned and end >= trajectory.end:
+        return []
+    when = found.time
+    height = float(trajectory.height(number, np.array([when]))[0])
+    values = {"depth_m": found.depth, "height_m": height, "after_out_s": when - out}
+    on = sinks_on(found, float(depth[0]), back)
+    if np.isfinite(back) and on is not None:
+        values["after_in_gear_s"] = on
+    events = [Event("deepest", when, name, values)]
+    rate = line.lure_velocity(times)[:, 2]
+    first = max(when, back)
+    if first < end:
+        later = np.flatnonzero((times >= first) & (rate > LIFTING))
+        if len(later):
+            j = int(later[0])
+            t = float(times[j])
+            if j and rate[j - 1] <= LIFTING:
+                t = float(
+                    brentq(lambda s: line.lure_velocity(s)[2] - LIFTING, times[j - 1], times[j])
+                )
+            t = max(t, first)
+            events.append(Event("starts to lift", t, name, {"depth_m": -float(line.lure(t)[2])}))
+    run = float(depth[0])
+    limit = run * (1.0 + BACK_WITHIN)
+    if found.depth > limit and np.isfinite(back):
+        over = depth - limit
+        for j in _crossings(over, below=True):
+            if times[j + 1] > when:
+                t = float(brentq(lambda s: -line.lure(s)[2] - limit, times[j], times[j + 1]))
+                events.append(
+                    Event("back at running depth", t, name, {"depth_m": limit,
+                                                             "after_in_gear_s": t - back})
+                )  # fmt: skip
+                break
+    return events
+
+
+def _heights(trajectory: Trajectory, line: LineRecord, times: Array) -> tuple[Array, Array]:
+    """Least height (n,) of the lure, and of the line, over the bottom; as in ``heights``."""
+    lure, line_ = np.empty(len(times)), np.empty(len(times))
+    for k in range(0, len(times), AT_ONCE):
+        part = slice(k, k + AT_ONCE)
+        bottom = trajectory.scenario.water.bottom
+        lure[part], line_[part] = heights(line.nodes(times[part]), bottom)
+    return lure, line_
+
+
+def _touches(trajectory: Trajectory, number: int) -> list[Event]:
+    line = trajectory.lines[number]
+    if trajectory.end <= trajectory.start:
+        return []
+    bottom = trajectory.scenario.water.bottom
+    reach = -float(line.position[:, 2].min())
+    if reach < bottom.shallowest - 1.0:
+        return []
+    times = _times(trajectory.start, trajectory.end)
+    events = []
+    for kind, which in (("lure touches", 0), ("line touches", 1)):
+        gap = _heights(trajectory, line, times)[which] - TOUCHING
+        starts = _crossings(gap, below=True)
+        ends = _crossings(gap, below=False)
+        first = [float(times[0])] if gap[0] < 0.0 else []
+        for t0 in first + [
+            _polish(trajectory, line, which, times[j], times[j + 1]) for j in starts
+        ]:
+            later = [j for j in ends if times[j + 1] > t0]
+            t1 = (
+                _polish(trajectory, line, which, times[later[0]], times[later[0] + 1])
+                if later
+                else trajectory.end
+            )
+            depth = -float(line.lure(t0)[2])
+            events.append(
+                Event(kind, t0, line.rod.name, {"depth_m": depth, "for_s": max(t1 - t0, 0.0)})
+            )
+    return events
+
+
+def _over_strength(trajectory: Trajectory, number: int) -> list[Event]:
+    """When each kind of line on a rod first carries more than it stands, and the most it does."""
+    line = trajectory.lines[number]
+    strength = Strength(line.rod, trajectory.scenario.resolution, line.handled)
+    events = []
+    pulls = strength.pulls(line.time, line.position, line.tips)
+    for section, pull in zip(strength.sections, pulls.T, strict=True):
+        over = np.flatnonzero(pull > section.strength)
+        if not len(over) or line.time[over[0]] > trajectory.end:
+            continue
+        k = int(over[0])
+        t = float(line.time[k])
+        if k:
+            share = (section.strength - pull[k - 1]) / (pull[k] - pull[k - 1])
+            t = float(line.time[k - 1] + share * (t - line.time[k - 1]))
+        events.append(Event("over strength", t, line.rod.name, {
+            "pull_n": float(pull.max()),
+            "strength_n": section.strength,
+            "depth_m": -float(line.lure(t)[2]),
+        }, section.name))  # fmt: skip
+    return events
+
+
+def _polish(trajectory: Trajectory, line: LineRecord, which: int, low: float, high: float) -> float:
+    def gap(t: float) -> float:
+        return float(_heights(trajectory, line, np.array([t]))[which][0]) - TOUCHING
+
+    if gap(low) * gap(high) > 0.0:
+        return float(high)
+    return float(brentq(gap, low, high, xtol=1e-3))
+
+
+def marks(trajectory: Trajectory) -> list[tuple[float, float, float, float]]:
+    """(time, x, y, depth) of every mark so far: where the transducer was then."""
+    out = []
+    for order in trajectory.track.orders:
+        if order.action == "mark":
+            boat = trajectory.track.at(order.time)
+            out.append((order.time, boat.x, boat.y, order.value))
+    return out
+
+
+def _passes(trajectory: Trajectory, number: int) -> list[Event]:
+    """How one lure passes each mark."""
+    line = trajectory.lines[number]
+    events = []
+    for marked, x, y, depth in marks(trajectory):
+        start = max(marked, trajectory.start)
+        if trajectory.end <= start + LOOK:
+            continue
+        times = _times(start, trajectory.end)
+        found = passing(times, line.lure(times), x, y)
+        if found is None:
+            continue
+        height = float(trajectory.height(number, np.array([found.time]))[0])
+        here = -float(found.place[2])
+        events.append(
+            Event("passes the mark", found.time, line.rod.name, {
+                "miss_m": found.miss,
+                "height_m": height,
+                "depth_m": here,
+                "below_mark_m": here - depth,
+                "rate_mps": found.rate,
+                "mark_time_s": marked,
+            })
+        )  # fmt: skip
+    return events
+
+
+def polyline_distance(a: Array, b: Array) -> float:
+    """Least distance between two polylines (3, n) and (3, m), m.
+
+    All pairs of segments at once: the closest points of two segments lie
+    where the unconstrained ones do if inside both, else at an end of one
+    (Eberly 2001, Robust Computation of Distance Between Line Segments, idea).
+    """
+    p, u = a[:, :-1, None], (a[:, 1:] - a[:, :-1])[:, :, None]
+    q, v = b[:, None, :-1], (b[:, 1:] - b[:, :-1])[:, None, :]
+    w = p - q
+    uu, uv, vv = (u * u).sum(0), (u * v).sum(0), (v * v).sum(0)
+    uw, vw = (u * w).sum(0), (v * w).sum(0)
+    det = np.maximum(uu * vv - uv * uv, 1e-12)
+
+    def from_s(s: Array) -> Array:
+        t = np.clip((vw + s * uv) / np.maximum(vv, 1e-12), 0.0, 1.0)
+        s = np.clip((t * uv - uw) / np.maximum(uu, 1e-12), 0.0, 1.0)
+        gap = w + s * u - t * v
+        out: Array = (gap * gap).sum(0)
+        return out
+
+    inner = np.clip((uv * vw - vv * uw) / det, 0.0, 1.0)
+    least = min(float(from_s(s).min()) for s in (inner, np.zeros_like(det), np.ones_like(det)))
+    return float(np.sqrt(least))
+
+
+def _close_lines(trajectory: Trajectory) -> list[Event]:
+    """First instants at which two lines come nearer than LINES_CLOSE."""
+    events: list[Event] = []
+    if len(trajectory.lines) < 2 or trajectory.end <= trajectory.start:
+        return events
+    count = max(2, int(np.ceil((trajectory.end - trajectory.start) / 0.5)) + 1)
+    times = np.linspace(trajectory.start, trajectory.end, count)
+    pairs = list(combinations(range(len(trajectory.lines)), 2))
+    were: set[tuple[int, int]] = set()
+    for k, time in enumerate(times):
+        if k % AT_ONCE == 0:
+            shapes = [line.nodes(times[k : k + AT_ONCE]) for line in trajectory.lines]
+            apart = {(i, j): _box_gaps(shapes[i], shapes[j]) for i, j in pairs}
+        for i, j in pairs:
+            at = k % AT_ONCE
+            near = (
+                apart[i, j][at] < LINES_CLOSE
+                and polyline_distance(shapes[i][at], shapes[j][at]) < LINES_CLOSE
+            )
+            if near and (i, j) not in were:
+                t = float(time) if k == 0 else _first_close(
+                    trajectory, i, j, float(times[k - 1]), float(time)
+                )  # fmt: skip
+                gap = polyline_distance(trajectory.lines[i].nodes(t), trajectory.lines[j].nodes(t))
+                events.append(Event(
+                    "lines close",
+                    t,
+                    f"{trajectory.lines[i].rod.name} and {trajectory.lines[j].rod.name}",
+                    {"apart_m": gap},
+                ))  # fmt: skip
+            (were.add if near else were.discard)((i, j))
+    return events
+
+
+def _box_gaps(a: Array, b: Array) -> Array:
+    """Lower bounds (n,) of the distance of two polylines (n, 3, K), m.
+
+    The least gap between boxes around pieces of them, turned along the first:
+    lines towed side by side are told apart without looking closer.
+    """
+    way = a[:, :2, -1] - a[:, :2, 0]
+    way /= np.maximum(np.linalg.norm(way, axis=1), 1e-9)[:, None]
+    (low_a, high_a), (low_b, high_b) = _boxes(a, way), _boxes(b, way)
+    gap = np.maximum(low_a[..., None] - high_b[:, :, None], low_b[:, :, None] - high_a[..., None])
+    out: Array = np.sqrt((np.maximum(gap, 0.0) ** 2).sum(axis=1).min(axis=(1, 2)))
+    return out
+
+
+def _boxes(nodes: Array, way: Array) -> tuple[Array, Array]:
+    """Least and greatest coordinates (n, 3, pieces) along and across ``way`` (n, 2), and up."""
+    x, y, (east, north) = nodes[:, 0], nodes[:, 1], way.T[:, :, None]
+    turned = np.stack([x * east + y * north, y * east - x * north, nodes[:, 2]], axis=1)
+    starts = np.arange(0, turned.shape[2] - 1, PIECE)
+    ends = turned[:, :, np.minimum(starts + PIECE, turned.shape[2] - 1)]
+    return (
+        np.minimum(np.minimum.reduceat(turned, starts, axis=2), ends),
+        np.maximum(np.maximum.reduceat(turned, starts, axis=2), ends),
+    )
+
+
+def _first_close(trajectory: Trajectory, i: int, j: int, low: float, high: float) -> float:
+    a, b = trajectory.lines[i].nodes, trajectory.lines[j].nodes
+    while high - low > 0.02:
+        mid = 0.5 * (low + high)
+        if polyline_distance(a(mid), b(mid)) < LINES_CLOSE:
+            high = mid
+        else:
+            low = mid
+    return high

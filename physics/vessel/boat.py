@@ -1,0 +1,194 @@
+"""A boat, what may be ordered of it, and what it is doing at an instant.
+
+Speed through the water u obeys
+du/dt = a [ (u_set/u_r)^p - (u/u_r)^p (1 + k) ],
+u_r the trolling speed, u_set the speed the engaged engines would hold (0 out
+of gear), k the extra drag of a propeller out of gear. With p = 2, k = 0 this
+is u = u0 / (1 + t/tau), x = u0 tau ln(1 + t/tau), and tau is the time from
+trolling speed to half of it. No published low-speed coast-down of a small
+planing boat was found, so that time is the skipper's to measure.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal, Protocol
+
+from physics.checks import Limits, Unusable, require_all, require_name, require_number
+
+Action = Literal["out of gear", "in gear", "throttle", "engines", "wheel", "course", "mark"]
+ACTIONS: tuple[Action, ...] = (
+    "out of gear",
+    "in gear",
+    "throttle",
+    "engines",
+    "wheel",
+    "course",
+    "mark",
+)
+
+MOST_LEGS = 5000
+"""Most legs of one course: two hours at trolling speed with one every 6 m."""
+
+MOST_CURVATURE = 0.2
+"""Tightest turn, 1/m."""
+
+CURVATURE = Limits(-MOST_CURVATURE, MOST_CURVATURE, "1/m")
+LEG_LENGTH = Limits(0.1, 1e5, "m")
+ORDER_TIME = Limits(0.0, 36000.0, "s")
+SPEED = Limits(0.2, 12.0, "m/s")
+"""What the throttle may be set for, through the water."""
+
+DEPTH = Limits(0.1, 2000.0, "m")
+"""Of a fish marked."""
+
+BOAT_LIMITS = {
+    "trolling_speed": Limits(0.3, 12.0, "m/s"),
+    "half_time": Limits(0.5, 120.0, "s"),
+    "exponent": Limits(1.0, 3.0),
+    "propeller_drag": Limits(0.0, 3.0),
+    "one_engine": Limits(0.2, 1.0),
+    "idle_speed": Limits(0.0, 5.0, "m/s"),
+    "shift_time": Limits(0.0, 10.0, "s"),
+    "idle_time": Limits(0.0, 30.0, "s"),
+    "throttle_time": Limits(0.0, 60.0, "s"),
+    "leeway": Limits(0.0, 0.2),
+}
+"""Limits of a Boat's attributes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """A piece of a course: ``length`` m through the water at one ``curvature``, 1/m.
+
+    Positive curvature turns to starboard, 0 is straight ahead.
+    """
+
+    length: float
+    curvature: float = 0.0
+
+    def __post_init__(self) -> None:
+        require_number("leg length", self.length, *LEG_LENGTH)
+        require_number("leg curvature", self.curvature, *CURVATURE)
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """One word to the helm at a time.
+
+    ``value``: throttle in m/s, engines 1 or 2, wheel as curvature of the
+    track in 1/m (positive to starboard), mark as its depth in m; unused for
+    the gear. A course is steered leg after leg of ``legs``, at whatever speed
+    she makes, then straight on; a wheel order ends it.
+    """
+
+    time: float
+    action: Action
+    value: float = 0.0
+    legs: tuple[Leg, ...] = ()
+
+    def __post_init__(self) -> None:
+        require_number("order time", self.time, *ORDER_TIME)
+        if self.action not in ACTIONS:
+            raise Unusable("order action", self.action, "one of " + ", ".join(ACTIONS))
+        if self.action == "throttle":
+            require_number("throttle", self.value, *SPEED)
+        elif self.action == "engines" and self.value not in (1, 2):
+            raise Unusable("engines", self.value, "1 or 2")
+        elif self.action == "wheel":
+            require_number("wheel", self.value, *CURVATURE)
+        elif self.action == "mark":
+            require_number("mark depth", self.value, *DEPTH)
+        if self.action == "course" and not 1 <= len(self.legs) <= MOST_LEGS:
+            raise Unusable("course", f"{len(self.legs)} legs", f"1 to {MOST_LEGS} legs")
+        if self.action != "course" and self.legs:
+            raise Unusable("legs", len(self.legs), "legs for a course alone")
+
+
+@dataclass(frozen=True, slots=True)
+class Boat:
+    """A boat's handling, SI.
+
+    ``half_time``: seconds out of gear from ``trolling_speed`` to half of it.
+    ``exponent`` p and ``propeller_drag`` k as in the module's formula.
+    ``one_engine``: share of the throttle's speed that one engine of two holds.
+    Going in gear takes ``shift_time``, then ``idle_time`` at ``idle_speed``,
+    then ``throttle_time`` to bring the throttle back up. ``leeway`` is the
+    share of the wind's speed the boat drifts downwind.
+    """
+
+    name: str
+    trolling_speed: float = 3.86
+    half_time: float = 5.0
+    exponent: float = 2.0
+    propeller_drag: float = 0.0
+    engines: int = 2
+    one_engine: float = 0.65
+    idle_speed: float = 1.3
+    shift_time: float = 0.7
+    idle_time: float = 0.8
+    throttle_time: float = 3.0
+    leeway: float = 0.05
+
+    def __post_init__(self) -> None:
+        require_name("boat name", self.name)
+        require_all(self, BOAT_LIMITS)
+        if self.engines not in (1, 2):
+            raise Unusable("engines", self.engines, "1 or 2")
+
+    @property
+    def pull(self) -> float:
+        """The acceleration a in the speed law, m/s^2, from the timed half speed."""
+        p = self.exponent
+        shape = math.log(2.0) if p == 1.0 else (2.0 ** (p - 1.0) - 1.0) / (p - 1.0)
+        return self.trolling_speed * shape / (self.half_time * (1.0 + self.propeller_drag))
+
+    def surge(
+        self, speed: float, set_speed: float, in_gear: bool, pull: float | None = None
+    ) -> float:
+        """Acceleration through the water, m/s^2; ``pull`` may be handed in where it is known."""
+        p, ref = self.exponent, self.trolling_speed
+        extra = 0.0 if in_gear else self.propeller_drag
+        drive = (set_speed / ref) ** p
+        drag = (max(speed, 0.0) / ref) ** p * (1.0 + extra)
+        return float((self.pull if pull is None else pull) * (drive - drag))
+
+
+@dataclass(frozen=True, slots=True)
+class BoatState:
+    """The boat at one instant.
+
+    ``x``, ``y`` of the sounder's transducer over ground, m; ``heading`` rad;
+    ``speed`` through the water and its rate, m/s and m/s^2; ``turn`` rad/s;
+    ``velocity`` (east, north) over ground, m/s; ``in_gear`` is what the lever
+    says, ``set_speed`` what the engines now ask for.
+    """
+
+    time: float
+    x: float
+    y: float
+    heading: float
+    speed: float
+    surge: float
+    turn: float
+    velocity: tuple[float, float]
+    in_gear: bool
+    set_speed: float
+
+
+def jolt(motion: Motion, time: float) -> float:
+    """How much the boat's acceleration jumps at a time, m/s^2, along and across together."""
+    before, after = motion.at(time - 1e-6), motion.at(time)
+    swing = after.turn * after.speed - before.turn * before.speed
+    return math.hypot(after.surge - before.surge, swing)
+
+
+class Motion(Protocol):
+    """Anything that can say where the boat is at a time and when it changes."""
+
+    def at(self, time: float) -> BoatState: ...
+
+    def next_break(self, time: float) -> float:
+        """First instant after ``time`` at which the motion has a kink; inf if none."""
+        ...

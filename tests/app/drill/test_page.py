@@ -1,0 +1,466 @@
+"""The Drill page as a trainee works it: by keys alone, to the debrief and the replay."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QMessageBox, QPushButton, QWidget
+
+from app.drill.model import FIRST_NAME, Drill
+from app.drill.page import DrillPage
+from app.drill.store import BROKEN_OFF, SCORED, Store
+from app.drill.words import SAFETY
+from app.session.clock import Clock
+from app.shell.window import Window
+from app.ui.big import TALL
+from app.ui.look import LOOKS
+from physics.simulation.run import Run
+from physics.vessel.boat import Order
+from tests.app.by_hand import HandBackground, HandTime, Live
+from tests.app.conftest import put_away
+from tests.app.drill.drill_by_hand import HOLDS, WAITS, DrillHand
+
+MEMORY: dict[bytes, Any] = {}
+
+
+@pytest.fixture(autouse=True)
+def quick(monkeypatch: pytest.MonkeyPatch) -> HandTime:
+    """Few waits and holds, workers and times by hand; what was computed once is remembered."""
+    time = HandTime()
+    monkeypatch.setattr(Drill, "waits", WAITS)
+    monkeypatch.setattr(Drill, "holds", HOLDS)
+    monkeypatch.setattr(HandBackground, "memory", MEMORY)
+    monkeypatch.setattr("app.drill.model.Background", HandBackground)
+    monkeypatch.setattr("app.drill.model.Clock", lambda: Clock(time))
+    return time
+
+
+class Page:
+    """The Drill page in front, its drill in a test's hands."""
+
+    def __init__(self, window: Window, hand: DrillHand) -> None:
+        self.window, self.hand = window, hand
+        self.page: DrillPage = window.pages.drill
+        self.drill = hand.drill
+
+    def press(self, key: Qt.Key) -> None:
+        QTest.keyClick(self.window, key)
+
+    def begin(self, level: int = 1) -> None:
+        self.press(getattr(Qt.Key, f"Key_{level}"))
+        self.press(Qt.Key.Key_Return)
+        assert self.drill.stage == "play"
+        self.hand.settle()
+
+    def states(self) -> list[str]:
+        return [result.state for result in self.drill.results()]
+
+
+@pytest.fixture
+def page(window: Window, live: Live, quick: HandTime) -> Page:
+    """The Drill page just opened, with nothing begun."""
+    QTest.keyClick(window, Qt.Key.Key_F7)
+    return Page(window, DrillHand(window.pages.drilling, quick, live.screen))
+
+
+def buttons(view: QWidget) -> list[QPushButton]:
+    return [b for b in view.findChildren(QPushButton) if b.isVisible()]
+
+
+def test_that_a_round_begins_two_keys_after_the_window_and_after_the_cautions(page: Page) -> None:
+    told = " ".join(label.text() for label in page.page.start.findChildren(QWidget, "")
+                    if hasattr(label, "text"))  # fmt: skip
+    assert all(note in told for note in SAFETY)
+    assert "read this" in page.page.start.begin.text()
+    assert page.drill.rehearsal is None
+    page.press(Qt.Key.Key_Return)
+    assert page.drill.stage == "play"
+    assert page.page.stages.currentWidget() is page.page.play
+
+
+def test_that_a_whole_drill_goes_by_keys_alone(page: Page) -> None:
+    drill, hand = page.drill, page.hand
+    page.begin(1)
+    hand.worker.deliver("best")
+    assert drill.best is not None
+    assert drill.round is not None
+    wait, hold = drill.best.plan.point
+    hand.sail_to(drill.round.mark.time + wait)
+    page.press(Qt.Key.Key_Space)
+    hand.sail_to(drill.round.mark.time + wait + hold)
+    page.press(Qt.Key.Key_Space)
+    hand.to_the_end()
+    hand.worker.deliver("measure")
+    assert drill.score is not None
+    assert drill.score.points >= 95.0
+    debrief = page.page.debrief
+    assert debrief is not None
+    assert debrief.points.text == f"{drill.score.points:.0f}"
+    assert "Well timed" in debrief.words.text()
+    (result,) = drill.results()
+    assert result.state == SCORED
+    assert result.points == drill.score.points
+    page.press(Qt.Key.Key_Left)
+    page.press(Qt.Key.Key_Return)
+    assert drill.stage == "play"
+    assert drill.round.seed == 2
+    page.press(Qt.Key.Key_Escape)
+    assert drill.stage == "start"
+    assert page.states() == [SCORED, BROKEN_OFF]
+    page.press(Qt.Key.Key_Q)
+    assert drill.stage == "cards"
+    hand.worker.deliver("card")
+    page.page.cards.box.selectAll()
+    QTest.keyClicks(page.page.cards.box, "20")
+    QTest.keyClick(page.page.cards.box, Qt.Key.Key_Return)
+    assert page.page.asking.shown
+    asked = page.page.asking.question
+    page.press(Qt.Key.Key_Return)
+    assert not page.page.asking.shown
+    assert page.page.asking.question != asked
+    assert sum(page.page.asking.boxes) == 1
+    page.press(Qt.Key.Key_Escape)
+    assert drill.stage == "start"
+
+
+@pytest.mark.parametrize("frame", [0.016, 0.09])
+def test_that_the_score_does_not_depend_on_frames_or_speed(page: Page, frame: float) -> None:
+    points = []
+    for speed in (1, 8):
+        page.begin(1) if page.drill.stage == "start" else page.press(Qt.Key.Key_R)
+        page.hand.settle()
+        assert page.drill.rehearsal is not None
+        page.drill.rehearsal.set_speed(speed)
+        page.hand.worker.deliver("best")
+        # a second and a half late, so that the share is not simply all of it
+        assert page.drill.round is not None
+        assert page.drill.best is not None
+        at = page.drill.round.mark.time + page.drill.best.plan.point[0] + 1.5
+        for time in (at, at + page.drill.best.plan.point[1]):
+            page.hand.sail_to(time, frame)
+            page.drill.rehearsal.shift()
+        page.hand.to_the_end(frame)
+        page.hand.worker.deliver("measure")
+        assert page.drill.score is not None
+        points.append(page.drill.score.points)
+    assert points[0] > 10.0
+    assert points[1] == pytest.approx(points[0], abs=1.0)
+
+
+def test_that_the_replay_shows_the_run_itself(page: Page) -> None:
+    page.begin(2)
+    page.hand.play_best()
+    rehearsal, debrief = page.drill.rehearsal, page.page.debrief
+    assert rehearsal is not None
+    assert debrief is not None
+    lived = rehearsal.run.trajectory()
+    kept = json.loads(page.drill.results()[-1].orders)
+    again = Run([rehearsal.scenario])
+    for time, action, value in kept:
+        if action != "mark":
+            again.order(Order(time, action, value))
+    again.advance(debrief.replay.end)
+    for time in np.linspace(1.0, debrief.replay.end, 9):
+        debrief.slider.setValue(round(float(time) * 20.0))
+        at = rehearsal.picture.time
+        assert at == pytest.approx(time, abs=0.06)
+        for number, lure in enumerate(rehearsal.picture.lure):
+            assert np.abs(lure - lived.lines[number].lure(at)).max() < 1e-9
+            redone = again.trajectory().lines[number].lure(at)
+            assert np.abs(lure - redone).max() < 2e-3
+
+
+def test_that_the_replay_runs_and_stops_by_key(page: Page, monkeypatch: pytest.MonkeyPatch) -> None:
+    page.begin(1)
+    page.hand.play_best()
+    debrief = page.page.debrief
+    assert debrief is not None
+    time = HandTime()
+    monkeypatch.setattr("app.drill.replay.wall", time)
+    page.press(Qt.Key.Key_Space)
+    assert debrief.replay.runs
+    assert debrief.replay.time == 0.0
+    time.go_by(2.0)
+    debrief.replay._frame()
+    assert debrief.replay.time == pytest.approx(6.0)
+    page.press(Qt.Key.Key_Right)
+    assert not debrief.replay.runs
+    assert debrief.replay.time == pytest.approx(7.0)
+
+
+def test_that_the_rehearse_page_is_left_as_it_was(page: Page, live: Live) -> None:
+    setup, now = live.rehearsal.setup, live.rehearsal.now
+    page.begin(1)
+    page.hand.sail_to(5.0)
+    page.press(Qt.Key.Key_Space)
+    assert live.rehearsal.setup == setup
+    assert live.rehearsal.now == now
+    assert live.rehearsal.in_gear
+    page.press(Qt.Key.Key_F2)
+    assert page.drill.rehearsal is not None
+    assert not page.drill.rehearsal.timer.isActive()
+    page.press(Qt.Key.Key_Space)
+    assert not live.rehearsal.in_gear
+    assert not page.drill.rehearsal.in_gear
+    live.rehearsal.stand_by()
+
+
+def test_that_the_look_ahead_helps_fades_and_goes(page: Page, live: Live) -> None:
+    def seen(level: int, hold: float) -> float:
+        """Seconds of look-ahead there are so long after out of gear."""
+        page.begin(level)
+        rehearsal = page.drill.rehearsal
+        assert rehearsal is not None
+        page.hand.sail_to(3.0)
+        rehearsal.shift()
+        page.hand.sail_to(3.0 + hold)
+        rehearsal.background.cancel("ahead")
+        page.hand.screen.go_by(2.0)
+        rehearsal.tick()
+        if rehearsal.background.busy("ahead"):
+            rehearsal.background.deliver("ahead")
+        ahead = rehearsal.ahead
+        painted(1.0)
+        page.press(Qt.Key.Key_Escape)
+        return 0.0 if ahead is None else float(ahead.lines[0].time[-1] - ahead.now)
+
+    def painted(after: float) -> None:
+        """The strip outlives a look-ahead that has run out."""
+        play = page.page.play
+        assert play is not None
+        page.hand.sail_to(page.hand.now + after)
+        play.strip.grab()
+
+    assert seen(1, 6.0) > 40.0
+    assert 15.0 < seen(2, 6.0) < 30.0
+    assert seen(2, 14.0) < 1.0
+    assert seen(3, 6.0) == 0.0
+
+
+def test_that_the_mark_is_not_seen_before_it_comes(page: Page) -> None:
+    page.begin(1)
+    play, round_ = page.page.play, page.drill.round
+    assert play is not None
+    assert round_ is not None
+    page.hand.sail_to(round_.mark.time - 0.5)
+    assert play.sounder.mark_astern is None
+    assert "no mark yet" in play.helm._state()
+    page.hand.sail_to(round_.mark.time + 4.0)
+    speed = round_.setup.speed
+    assert play.sounder.mark_astern == pytest.approx(4.0 * speed, rel=0.02)
+    assert play.helm._state().endswith("; 4 s since the mark")
+
+
+def test_that_the_fish_is_called_and_engine_wheel_and_throttle_obey(page: Page) -> None:
+    page.begin(5)
+    play, drill = page.page.play, page.drill
+    assert play is not None
+    assert drill.rehearsal is not None
+    assert drill.round is not None
+    assert not play.helm.call.isVisible()
+    page.press(Qt.Key.Key_Left)
+    assert drill.rehearsal.wheel() < 0.0
+    page.press(Qt.Key.Key_Right)
+    assert drill.rehearsal.wheel() == 0.0
+    drill.rehearsal.set_speed(8)
+    page.hand.sail_to(drill.round.mark.time + 91.0)
+    assert drill.fish_on
+    assert play.helm.call.isVisible()
+    assert str(drill.round.hooked) in play.helm.call.text()
+    page.press(Qt.Key.Key_E)
+    before = drill.rehearsal.throttle()[0]
+    page.press(Qt.Key.Key_Up)
+    throttle, engines = drill.rehearsal.throttle()
+    assert engines == 1
+    assert throttle > before
+    page.press(Qt.Key.Key_Escape)
+
+
+def test_that_level_one_has_no_wheel_and_no_engine(page: Page) -> None:
+    page.begin(1)
+    play = page.page.play
+    assert play is not None
+    assert not play.helm.port.isVisible()
+    assert not play.helm.engines.isVisible()
+    page.press(Qt.Key.Key_E)
+    page.press(Qt.Key.Key_Right)
+    assert page.drill.rehearsal is not None
+    assert page.drill.rehearsal.throttle()[1] == 2
+    assert page.drill.rehearsal.wheel() == 0.0
+
+
+def test_that_the_count_is_heard_once_a_second_if_wanted(
+    page: Page, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    beeps: list[int] = []
+    monkeypatch.setattr(QApplication, "beep", lambda: beeps.append(1))
+    page.begin(1)
+    play = page.page.play
+    assert play is not None
+    page.hand.sail_to(2.0)
+    page.press(Qt.Key.Key_Space)
+    page.hand.sail_to(5.05)
+    assert not beeps
+    play.helm.beep.setChecked(True)
+    page.hand.sail_to(8.05)
+    assert len(beeps) == 3
+
+
+def test_that_quitting_in_a_round_keeps_it_as_broken_off(page: Page, home: Path) -> None:
+    page.begin(1)
+    page.hand.sail_to(2.0)
+    page.press(Qt.Key.Key_Space)
+    page.hand.sail_to(3.0)
+    put_away(page.window)
+    store = Store()
+    (result,) = store.results(store.trainees()[0])
+    store.close()
+    assert result.state == BROKEN_OFF
+    assert result.points is None
+    assert "out of gear" in result.orders
+
+
+def test_that_two_of_one_name_are_refused_and_deleting_asks(
+    page: Page, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drill = page.drill
+    assert drill.add("Mate one")
+    assert not drill.add("  mate ONE ")
+    assert "taken" in page.hand.said[-1]
+    assert [person.name for person in drill.people()] == ["Mate one", FIRST_NAME]
+    monkeypatch.setattr(QMessageBox, "exec", lambda _: QMessageBox.StandardButton.Cancel)
+    page.page.start.who["delete"].click()
+    assert len(drill.people()) == 2
+    monkeypatch.setattr(QMessageBox, "exec", lambda _: QMessageBox.StandardButton.Yes)
+    page.page.start.who["delete"].click()
+    assert [person.name for person in drill.people()] == [FIRST_NAME]
+
+
+@pytest.mark.parametrize("key", [Qt.Key.Key_Return, Qt.Key.Key_R, Qt.Key.Key_Escape])
+@pytest.mark.parametrize("known", [(), ("best",), ("measure",)])
+def test_that_a_round_left_before_its_score_is_scored_and_kept(
+    page: Page, key: Qt.Key, known: tuple[str, ...]
+) -> None:
+    page.begin(1)
+    page.hand.to_the_end()
+    if known:
+        page.hand.worker.deliver(*known)
+    page.press(key)
+    assert page.states() == []
+    page.hand.worker.deliver("late")
+    (result,) = page.drill.results()
+    assert (result.state, result.seed) == (SCORED, 1)
+    assert result.points is not None
+    page.press(Qt.Key.Key_Escape)
+
+
+def test_that_rounds_left_one_after_the_other_are_all_scored(page: Page) -> None:
+    page.begin(1)
+    for _ in range(2):
+        page.hand.to_the_end()
+        page.press(Qt.Key.Key_Return)
+        page.hand.settle()
+    page.hand.worker.deliver("late")
+    page.hand.worker.deliver("late")
+    assert sorted((r.state, r.seed) for r in page.drill.results()) == [(SCORED, 1), (SCORED, 2)]
+
+
+def test_that_a_round_not_scored_when_the_program_ends_is_there_as_broken_off(page: Page) -> None:
+    page.begin(1)
+    page.hand.to_the_end()
+    page.press(Qt.Key.Key_Return)
+    page.press(Qt.Key.Key_Escape)
+    put_away(page.window)
+    store = Store()
+    (trainee,) = store.trainees()
+    assert [r.state for r in store.results(trainee)] == [BROKEN_OFF, BROKEN_OFF]
+    store.close()
+
+
+def test_that_a_score_waits_while_another_program_has_the_results(page: Page) -> None:
+    drill = page.drill
+    page.begin(1)
+    other = sqlite3.connect(drill.store.path)
+    other.execute("begin exclusive")
+    page.hand.play_best()
+    assert drill.score is not None
+    assert sum("locked" in said for said in page.hand.said) == 1
+    other.rollback()
+    other.close()
+    drill.keeper.keep()
+    (result,) = drill.results()
+    assert result.points == drill.score.points
+    assert "are kept now" in page.hand.said[-1]
+
+
+def test_that_names_a_full_disk_refuses_are_told_and_people_stay(page: Page) -> None:
+    drill = page.drill
+    assert drill.add("Ann")
+    drill.store._db.execute("pragma query_only = on")
+    for change in (partial(drill.add, "Bo"), partial(drill.rename, "Cy")):
+        assert not change()
+        assert "could not be kept" in page.hand.said.pop()
+    drill.delete()
+    assert "Ann could not be deleted" in page.hand.said.pop()
+    drill.store._db.execute("pragma query_only = off")
+    assert drill.trainee.name == "Ann"
+    assert [person.name for person in drill.people()] == ["Ann", FIRST_NAME]
+
+
+def test_that_every_button_is_large_enough_for_a_thumb(page: Page) -> None:
+    page.press(Qt.Key.Key_5)
+    seen = buttons(page.page.start)
+    page.begin(5)
+    assert page.page.play is not None
+    seen += buttons(page.page.play)
+    page.press(Qt.Key.Key_Escape)
+    page.press(Qt.Key.Key_Q)
+    seen += buttons(page.page.cards)
+    assert len(seen) > 20
+    assert min(min(b.height(), b.width()) for b in seen) >= 44 <= TALL
+
+
+def test_that_a_teachers_set_is_played_in_order(page: Page, tmp_path: Path) -> None:
+    start = page.page.start
+    start.pick(1)
+    start.add_round.click()
+    start.pick(0)
+    start.add_round.click()
+    path = tmp_path / "set.toml"
+    from app.drill import file as drill_file
+
+    drill_file.save("set", start.mine, path)
+    page.page.open_set(path)
+    assert page.drill.round is not None
+    assert (page.drill.round.level, page.drill.last) == (1, False)
+    page.drill.next_round()
+    page.hand.settle()
+    assert page.drill.round.level == 0
+    assert page.drill.last
+    assert page.drill.rehearsal is not None
+    assert page.drill.rehearsal.scenario.rods == page.window.rehearsal.scenario.rods
+
+
+@pytest.mark.parametrize("look", list(LOOKS))
+def test_that_every_stage_paints_in_every_look(
+    page: Page, look: str, make_live: Callable[..., Live]
+) -> None:
+    page.window.preferences.set_look(look)
+    page.window.grab()
+    page.begin(4)
+    page.hand.sail_to(20.0)
+    page.window.grab()
+    page.drill.rehearsal.set_speed(8)  # type: ignore[union-attr]
+    page.hand.play_best()
+    assert not page.window.grab().isNull()
+    page.press(Qt.Key.Key_Escape)
+    page.window.grab()

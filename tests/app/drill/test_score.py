@@ -1,0 +1,234 @@
+"""Rounds and their score, by players that follow a script; no screen."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from app.common.units import FOOT
+from app.drill.round import FREE, LEVELS, Round, free_round, make_round
+from app.drill.score import (
+    CROSSING_COSTS,
+    FORMULA,
+    LATE_ENGINE_COSTS,
+    TOUCH_COSTS,
+    Best,
+    measure,
+    score,
+)
+from app.drill.words import advice, briefing, errors
+from app.gear.catalog import Catalog
+from app.scenario.setup import Setup
+from physics.checks import Unusable
+from physics.vessel.boat import Order
+from physics.vessel.motion import PrescribedMotion
+from tests.app.drill.drill_by_hand import best_of, perfect_orders, played, random_orders, taken
+
+SEED = 2
+
+PLAYED = (1, 2, 3, 4, 5)
+
+
+@pytest.fixture(scope="module")
+def known(catalog: Catalog) -> dict[int, tuple[Round, Best]]:
+    """A round of every level and its best answer."""
+    rounds = {level: make_round(level, SEED, catalog) for level in PLAYED}
+    return {level: (round_, best_of(round_, catalog)) for level, round_ in rounds.items()}
+
+
+@pytest.mark.parametrize("level", PLAYED)
+def test_that_a_perfect_player_scores_95_or_more(
+    level: int, known: dict[int, tuple[Round, Best]], catalog: Catalog
+) -> None:
+    round_, best = known[level]
+    done = taken(round_, perfect_orders(round_, best), catalog)
+    found = score(done, best)
+    assert found.points >= 95.0
+    assert found.possible > 2.0
+    assert errors(done, best) == ()
+    assert advice(done, best, FOOT).startswith("Well timed")
+
+
+@pytest.mark.parametrize("level", PLAYED)
+def test_that_who_does_nothing_scores_nothing(
+    level: int, known: dict[int, tuple[Round, Best]], catalog: Catalog
+) -> None:
+    round_, best = known[level]
+    done = taken(round_, [], catalog)
+    assert score(done, best).points == 0.0
+    assert errors(done, best)[0] == "no drop"
+    assert "never went out of gear" in advice(done, best, FOOT)
+
+
+def test_that_a_random_player_lies_between_and_is_stable(catalog: Catalog) -> None:
+    # measured, 24 players a round, rounds 1 to 3 of levels 1 to 3: means from 1 to 34
+    points = []
+    for level, seed in ((1, 1), (1, 3)):
+        round_ = make_round(level, seed, catalog)
+        best = best_of(round_, catalog)
+        points.append([
+            score(taken(round_, random_orders(round_, player), catalog), best).points
+            for player in range(10)
+        ])  # fmt: skip
+    found = np.array(points)
+    halves = found[:, ::2].mean(), found[:, 1::2].mean()
+    assert 5.0 < found.mean() < 70.0
+    assert found.min() == 0.0
+    assert abs(halves[0] - halves[1]) < 40.0
+
+
+def test_that_a_late_or_long_drop_scores_less_than_the_best(
+    known: dict[int, tuple[Round, Best]], catalog: Catalog
+) -> None:
+    round_, best = known[2]
+    wait, hold = best.plan.point
+    at = round_.mark.time + wait
+    late = [Order(at + 14.0, "out of gear"), Order(at + 14.0 + hold, "in gear")]
+    done = taken(round_, late, catalog)
+    assert score(done, best).points < 60.0
+    assert errors(done, best)[0] == "late out"
+    assert "14 s too late" in advice(done, best, FOOT)
+    short = [Order(at, "out of gear"), Order(at + 4.0, "in gear")]
+    done = taken(round_, short, catalog)
+    assert "short hold" in errors(done, best)
+    assert score(done, best).points < 60.0
+
+
+def test_that_a_line_on_the_bottom_costs_what_the_formula_says(
+    known: dict[int, tuple[Round, Best]], catalog: Catalog
+) -> None:
+    round_, best = known[1]
+    at = round_.mark.time + best.plan.point[0]
+    done = taken(round_, [Order(at, "out of gear"), Order(at + 60.0, "in gear")], catalog)
+    assert done.touched == ("only line",)
+    found = score(done, best)
+    assert found.points == max(100.0 * found.share - TOUCH_COSTS, 0.0)
+    assert "touched" in errors(done, best)
+    assert "only line touched" in advice(done, best, FOOT)
+    full = replace(done, rods=best.plan.rods, crossed=("a and b",), late=True)
+    expected = 100.0 - TOUCH_COSTS - CROSSING_COSTS - LATE_ENGINE_COSTS
+    assert score(full, best).points == pytest.approx(expected)
+    for number in (TOUCH_COSTS, CROSSING_COSTS, LATE_ENGINE_COSTS):
+        assert f"less {number:.0f} " in FORMULA
+
+
+def test_that_with_a_fish_on_too_slow_a_boat_has_lines_touch(
+    known: dict[int, tuple[Round, Best]], catalog: Catalog
+) -> None:
+    round_, best = known[5]
+    orders = perfect_orders(round_, best)
+    slow = taken(round_, orders[:3], catalog)
+    assert not slow.late
+    assert slow.touched
+    assert round_.hooked not in slow.touched
+    assert "touched with the fish on" in advice(slow, best, FOOT)
+    assert "of throttle" in advice(slow, best, FOOT)
+    still = taken(round_, orders[:2], catalog)
+    assert still.late
+    assert score(still, best).points <= 100.0 - LATE_ENGINE_COSTS
+    assert "one engine came late" in advice(still, best, FOOT)
+
+
+def test_that_both_engines_again_before_the_end_do_not_answer_the_call(
+    known: dict[int, tuple[Round, Best]], catalog: Catalog
+) -> None:
+    round_, best = known[5]
+    orders = perfect_orders(round_, best)
+    orders.append(Order(orders[-1].time + 10.0, "engines", 2))
+    assert taken(round_, orders, catalog).late
+
+
+def test_that_lines_crossed_in_a_turn_are_told(
+    known: dict[int, tuple[Round, Best]], catalog: Catalog
+) -> None:
+    round_, best = known[2]
+    at = round_.mark.time + 1.0
+    orders = [
+        Order(at, "out of gear"), Order(at + 25.0, "in gear"), Order(at, "wheel", 1.0 / 15.0),
+    ]  # fmt: skip
+    done = taken(round_, orders, catalog)
+    assert done.crossed
+    assert "crossed" in errors(done, best)
+
+
+def test_that_a_seed_gives_the_same_round_and_another_seed_another(catalog: Catalog) -> None:
+    for level in PLAYED:
+        assert make_round(level, 7, catalog) == make_round(level, 7, catalog)
+        assert make_round(level, 7, catalog).setup != make_round(level, 8, catalog).setup
+
+
+def test_that_every_level_asks_what_it_says(catalog: Catalog) -> None:
+    rounds = {level: make_round(level, 5, catalog) for level in PLAYED}
+    assert [len(rounds[level].setup.rods) for level in PLAYED] == [1, 4, 2, 4, 4]
+    assert [any(rounds[level].setup.water.current) for level in PLAYED] == [0, 0, 1, 0, 0]
+    assert [rounds[level].setup.water.bottom.is_level for level in PLAYED] == [1, 1, 1, 0, 1]
+    assert [rounds[level].help for level in PLAYED] == ["full", "fades", "off", "off", "off"]
+    assert "fish is on" in briefing(rounds[5], FOOT)
+    assert "Current" in briefing(rounds[3], FOOT)
+    assert "rising to" in briefing(rounds[4], FOOT)
+    assert set(LEVELS) == {FREE, *PLAYED}
+
+
+@pytest.mark.parametrize(("level", "seed"), [(0, 1), (6, 1), (1, -1), (1, 10**6)])
+def test_that_a_round_that_is_none_is_refused(level: int, seed: int, catalog: Catalog) -> None:
+    with pytest.raises(Unusable):
+        make_round(level, seed, catalog)
+
+
+def test_that_a_free_round_takes_the_scenario_and_draws_the_moment(
+    demo: Setup, catalog: Catalog
+) -> None:
+    first, second = free_round(demo, 1, catalog), free_round(demo, 2, catalog)
+    assert first.setup.rods == demo.rods
+    assert first.mark.depth == demo.mark.depth  # type: ignore[union-attr]
+    assert first.mark.time != second.mark.time
+    assert first.setup.hold is None
+    still = replace(demo, motion=PrescribedMotion(((0.0, 3.0, 0.0), (9.0, 3.0, 0.0))), hold=None)
+    with pytest.raises(Unusable, match="motion"):
+        free_round(still, 1, catalog)
+
+
+def test_that_a_mark_nothing_can_reach_is_told_and_not_scored(
+    demo: Setup, catalog: Catalog
+) -> None:
+    mark = replace(demo.mark, depth=0.3, band=0.1)  # type: ignore[type-var]
+    round_ = free_round(replace(demo, mark=mark), 1, catalog)
+    best = best_of(round_, catalog)
+    done = taken(round_, random_orders(round_, 1), catalog)
+    assert best.plan.answer is None
+    assert score(done, best).points == 0.0
+    assert "No lure can lift" in advice(done, best, FOOT)
+
+
+def test_that_out_of_gear_before_the_mark_counts_as_early(
+    known: dict[int, tuple[Round, Best]], catalog: Catalog
+) -> None:
+    round_, best = known[1]
+    at = round_.mark.time
+    done = taken(round_, [Order(at - 9.0, "out of gear"), Order(at + 2.0, "in gear")], catalog)
+    assert done.wait == pytest.approx(-9.0)
+    assert done.hold == pytest.approx(11.0)
+    assert "early out" in errors(done, best)
+
+
+def test_that_what_was_done_is_measured_as_the_plan_measures(
+    known: dict[int, tuple[Round, Best]], catalog: Catalog
+) -> None:
+    round_, best = known[3]
+    done = measure(round_, played(round_, perfect_orders(round_, best), catalog))
+    time, place = best.path()
+    for number, own in enumerate(done.lure):
+        at = np.interp(done.time, time, place[number, :, 2])
+        after = (done.time > time[0]) & (done.time < time[-1])
+        assert np.abs(own[after, 2] - at[after]).max() < 0.05
+
+
+def test_that_the_rounds_of_many_seeds_have_an_answer(catalog: Catalog) -> None:
+    found: dict[tuple[int, int], Any] = {}
+    for level in (3,):
+        for seed in range(20, 24):
+            found[level, seed] = best_of(make_round(level, seed, catalog), catalog).plan.answer
+    assert [key for key, answer in found.items() if answer is None] == []

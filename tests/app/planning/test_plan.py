@@ -1,0 +1,505 @@
+"""From a setup to wait, hold and words: checks, answers, remedies, and other processes."""
+
+from __future__ import annotations
+
+import json
+import math
+import pickle
+from collections.abc import Callable
+from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+from dataclasses import replace
+from multiprocessing import get_context
+
+import numpy as np
+import pytest
+
+from app.common.units import COLOR, FOOT, KNOT, METER
+from app.gear.catalog import Catalog
+from app.planning.plan import (
+    HOLDS,
+    Plan,
+    PlanRequest,
+    doubt_part,
+    doubt_rows,
+    doubts,
+    finish,
+    first_answer,
+    full_answer,
+    gather_doubts,
+    halves,
+    respond_part,
+    run_holds,
+    situation,
+)
+from app.planning.remedies import find_remedies
+from app.planning.report import as_json
+from app.planning.shortfalls import Miss, Shortfall
+from app.planning.words import (
+    already_out_sentence,
+    answer_sentence,
+    band_words,
+    how_sure,
+    miss_words,
+    misses_words,
+    notes,
+    shortfall_words,
+)
+from app.scenario.limits import Timing
+from app.scenario.setup import Setup
+from physics.answers.between import joined
+from physics.answers.chances import Chances
+from physics.answers.doubt import INPUTS, Doubt
+from physics.answers.holds import Stopped, bare
+from physics.answers.timing import hold_for_clearance
+from physics.checks import Unusable
+from physics.environment.water import Bottom, Water
+from physics.simulation.run import simulate
+from physics.simulation.scenario import Mark
+from physics.vessel.boat import Order
+from physics.vessel.motion import PrescribedMotion
+
+TENTH_FOOT = FOOT.to_si(0.1)
+
+
+@pytest.fixture(scope="module")
+def plan(demo: Setup, catalog: Catalog) -> Plan:
+    return full_answer(PlanRequest(demo), catalog)
+
+
+@pytest.fixture(scope="module")
+def first(demo: Setup, catalog: Catalog) -> Plan:
+    return first_answer(PlanRequest(demo), catalog)
+
+
+def over(setup: Setup, bottom: Bottom) -> Setup:
+    return replace(setup, water=replace(setup.water, bottom=bottom))
+
+
+def test_that_the_answer_is_what_the_drop_does_when_run(plan: Plan, catalog: Catalog) -> None:
+    assert plan.answer is not None
+    assert plan.point == (plan.answer.wait, plan.answer.hold)
+    wait, hold = plan.point
+    orders = (Order(wait, "out of gear"), Order(wait + hold, "in gear"))
+    scenario = replace(plan.situation.scenario, orders=orders, duration=wait + hold + 60.0)
+    run = simulate(replace(scenario, water=replace(scenario.water, bottom=plan.situation.bottom)))
+    times = np.arange(wait, wait + hold + 50.0, 0.02)
+    for number, rod in enumerate(plan.rods):
+        depth = run.depth(number, times)
+        assert rod.name == run.lines[number].rod.name
+        assert rod.run_depth == pytest.approx(depth[0], abs=TENTH_FOOT)
+        assert rod.deepest == pytest.approx(depth.max(), abs=TENTH_FOOT)
+        assert rod.sank_on == pytest.approx(times[depth.argmax()] - wait - hold, abs=0.5)
+        place = run.lines[number].lure(times)
+        nearest = int(np.hypot(place[:, 0], place[:, 1]).argmin())
+        off = plan.situation.depth - depth[nearest]
+        assert rod.at_mark == pytest.approx(off, abs=TENTH_FOOT)
+        low = run.lines[number].nodes(times)[:, 2].min() + plan.situation.depth
+        assert rod.least_height == pytest.approx(low, abs=TENTH_FOOT)
+        assert not rod.touches
+    assert plan.answer.window == pytest.approx(sum(rod.lifting for rod in plan.rods), abs=0.5)
+
+
+def test_that_the_first_answer_is_near_the_full_one(first: Plan, plan: Plan) -> None:
+    assert first.coarse
+    assert not plan.coarse
+    for quick, slow in zip(first.reach, plan.reach, strict=True):
+        assert quick is not None
+        assert quick == pytest.approx(slow, abs=1.0)
+    assert first.answer is not None
+    assert plan.answer is not None
+    w = list(plan.map.waits).index(first.answer.wait)
+    k = list(plan.map.holds).index(first.answer.hold)
+    assert plan.map.total[w, k] > plan.answer.window - 0.5
+    for quick_rod, slow_rod in zip(first.rods, plan.rods, strict=True):
+        assert quick_rod.deepest == pytest.approx(slow_rod.deepest, abs=0.35)
+
+
+def test_that_a_chosen_point_is_told_about_and_any_other_on_asking(
+    plan: Plan, demo: Setup, catalog: Catalog
+) -> None:
+    chosen = replace(plan.request, chosen=(4.0, 13.5))
+    told = finish(chosen, catalog, plan.responses)
+    assert told.point == (4.0, 13.5)
+    assert told.answer == plan.answer
+    assert told.rods == plan.at(4.0, 13.5)
+    assert plan.paths(13.5).holds.tolist() == [13.5]
+
+
+def test_that_runs_serve_other_bottoms_and_marks(plan: Plan, catalog: Catalog) -> None:
+    other = replace(
+        plan.request, setup=over(plan.request.setup, Bottom.level(11.0)), mark=Mark(9.0)
+    )
+    assert situation(other, catalog).scenario == plan.situation.scenario
+    again = finish(other, catalog, plan.responses)
+    alone = full_answer(other, catalog)
+    assert again.answer == alone.answer
+    assert again.reach == pytest.approx(alone.reach, abs=0.01)
+
+
+def test_that_halves_run_apart_make_the_same_plan(plan: Plan, catalog: Catalog) -> None:
+    setup = keeping(plan.request.setup, clearance=3.0)
+    request = PlanRequest(setup, holds=(0.0, 8.0, 16.0, 24.0), waits=(0.0, 8.0))
+    found = situation(request, catalog)
+    assert run_holds(request) == request.holds
+    parts = [respond_part(found, half) for half in halves(run_holds(request))]
+    apart = finish(request, catalog, joined(parts))
+    with ThreadPoolExecutor(2) as executor:
+        split = full_answer(request, catalog, executor=executor)
+    whole = full_answer(request, catalog)
+    for other in (apart, split):
+        assert np.abs(other.map.total - whole.map.total).max() <= 0.2
+        assert other.reach == pytest.approx(whole.reach, abs=0.1)
+
+
+def test_that_few_holds_are_run_themselves_and_many_through_some() -> None:
+    setup = Setup("a", Water(Bottom.level(9.0)), "b", ())
+    assert len(run_holds(PlanRequest(setup))) == 12
+    assert run_holds(PlanRequest(setup, holds=(0.0, 9.0))) == (0.0, 9.0)
+    assert run_holds(PlanRequest(setup, holds=HOLDS))[-1] == HOLDS[-1]
+
+
+def test_that_a_plan_its_request_and_the_catalog_can_be_sent_to_another_process(
+    plan: Plan, catalog: Catalog
+) -> None:
+    request, tackle, sent = pickle.loads(pickle.dumps((plan.request, catalog, plan)))
+    assert request == plan.request
+    assert tackle == catalog
+    assert sent.rods == plan.rods
+    error = pickle.loads(pickle.dumps(Unusable("hold", 3.0, "less")))
+    assert (error.field, error.value, error.allowed) == ("hold", 3.0, "less")
+
+
+@pytest.mark.parametrize("work", [first_answer, full_answer])
+def test_that_the_work_tells_its_share_and_stops_when_told(
+    work: Callable[..., Plan], demo: Setup, catalog: Catalog
+) -> None:
+    heard: list[float] = []
+
+    def tell(share: float) -> bool:
+        heard.append(share)
+        return len(heard) == 2
+
+    with pytest.raises(Stopped):
+        work(PlanRequest(demo, holds=(0.0, 5.0, 10.0)), catalog, tell)
+    assert heard == sorted(heard)
+
+
+BAD = [
+    ({"mark": Mark(9.2)}, "mark depth"),
+    ({"waits": ()}, "waits"),
+    ({"waits": (3.0, 2.0)}, "waits"),
+    ({"holds": (5.0,)}, "holds"),
+    ({"holds": (5.0, math.inf)}, "holds"),
+    ({"holds": (0.0, 500.0)}, "holds"),
+    ({"chosen": (1.0, 61.0)}, "hold"),
+    ({"chosen": (-1.0, 10.0)}, "wait"),
+]
+
+
+@pytest.mark.parametrize(("change", "field"), BAD)
+def test_that_nothing_is_planned_from_nonsense(
+    demo: Setup, catalog: Catalog, change: dict[str, object], field: str
+) -> None:
+    for work in (first_answer, full_answer):
+        with pytest.raises(Unusable) as refused:
+            work(replace(PlanRequest(demo), **change), catalog)  # type: ignore[arg-type]
+        assert refused.value.field == field
+
+
+def keeping(setup: Setup, **changes: float) -> Setup:
+    """The setup with another clearance or radius."""
+    return replace(setup, timing=replace(setup.timing, **changes))
+
+
+def test_that_what_a_plan_keeps_to_is_the_setups_own(demo: Setup, catalog: Catalog) -> None:
+    own = keeping(demo, clearance=1.25, radius=5.5)
+    for setup, wanted in ((demo, (FOOT.to_si(2.0), 8.0)), (own, (1.25, 5.5))):
+        request = PlanRequest(setup)
+        assert (request.clearance, request.radius) == wanted
+        aim = situation(request, catalog).aim
+        assert (aim.clearance, aim.radius) == wanted
+
+
+def test_that_fields_a_screen_shows_are_refused_by_their_names(
+    demo: Setup, catalog: Catalog
+) -> None:
+    def plan_of(**change: object) -> object:
+        return situation(PlanRequest(replace(demo, **change)), catalog)  # type: ignore[arg-type]
+
+    def shallow(timing: Timing) -> object:
+        return plan_of(water=replace(demo.water, bottom=Bottom.level(8.0)), timing=timing)
+
+    tries: list[tuple[str, Callable[[], object]]] = [
+        ("clearance", lambda: shallow(Timing(clearance=8.0))),
+        ("clearance", lambda: shallow(Timing(clearance=9.2))),
+        ("clearance", lambda: Timing(clearance=-0.1)),
+        ("clearance", lambda: Timing(clearance=math.nan)),
+        ("radius", lambda: Timing(radius=0.4)),
+        ("mark depth", lambda: plan_of(mark=Mark(9.2))),
+        ("mark depth", lambda: Mark(0.0)),
+        ("mark band", lambda: Mark(5.0, band=0.0)),
+        ("speed", lambda: plan_of(speed=0.1)),
+    ]
+    for field, attempt in tries:
+        with pytest.raises(Unusable) as refused:
+            attempt()
+        assert refused.value.field == field
+
+
+def test_that_an_empty_spread_or_a_boat_on_rails_is_refused(demo: Setup, catalog: Catalog) -> None:
+    motion = PrescribedMotion(((0.0, 3.0, 0.0), (10.0, 3.0, 0.0)))
+    for setup, field in (
+        (replace(demo, rods=()), "rods"),
+        (replace(demo, hold=None, motion=motion), "motion"),
+    ):
+        with pytest.raises(Unusable) as refused:
+            situation(PlanRequest(setup), catalog)
+        assert refused.value.field == field
+
+
+def test_that_without_a_mark_one_is_taken_a_little_over_the_bottom(
+    demo: Setup, catalog: Catalog
+) -> None:
+    bare_setup = replace(demo, mark=None)
+    assert situation(PlanRequest(bare_setup), catalog).aim.mark.depth == pytest.approx(7.644)
+    shallow = over(bare_setup, Bottom.level(2.0))
+    assert situation(PlanRequest(shallow), catalog).aim.mark.depth == pytest.approx(1.0)
+
+
+def test_that_a_profile_lies_from_the_marks_place(demo: Setup, catalog: Catalog) -> None:
+    north = replace(demo, heading=0.0, speed=2.0, mark=Mark(5.0, time=30.0))
+    found = situation(PlanRequest(over(north, Bottom(((0.0, 12.0), (60.0, 6.0))))), catalog)
+    assert found.depth == pytest.approx(6.0)
+    assert found.bottom.points == ((-60.0, 12.0), (0.0, 6.0))
+    deeper = replace(north, mark=Mark(8.0, time=30.0))
+    request = PlanRequest(over(deeper, Bottom(((0.0, 12.0), (60.0, 6.0)))))
+    with pytest.raises(Unusable, match="mark depth is 8"):
+        situation(request, catalog)
+
+
+def test_that_a_point_that_touches_is_run_over_the_ground_itself(
+    plan: Plan, catalog: Catalog
+) -> None:
+    told = finish(replace(plan.request, chosen=(0.0, 50.0)), catalog, plan.responses)
+    assert told.touched is not None
+    rod = told.rods[0]
+    assert rod.touches
+    assert rod.deepest == pytest.approx(plan.situation.depth, abs=0.05)
+    assert plan.at(0.0, 50.0)[0].deepest > plan.situation.depth + 1.0
+    assert notes(told)[0] == "port touches bottom on this wait and hold."
+
+
+def test_that_the_shortest_hold_over_a_profile_is_for_the_marks_depth_of_water(
+    plan: Plan, catalog: Catalog
+) -> None:
+    setup = plan.request.setup
+    slope = over(setup, Bottom(((-500.0, FOOT.to_si(30.0)), (500.0, FOOT.to_si(30.0)))))
+    again = finish(replace(plan.request, setup=slope), catalog, plan.responses)
+    assert again.reach == pytest.approx(plan.reach, abs=1e-6)
+    assert plan.reach[0] == hold_for_clearance(plan.map, 0, plan.request.clearance)
+
+
+def test_that_a_line_out_of_reach_says_why_and_what_was_found_to_do_it(
+    catalog: Catalog, demo: Setup
+) -> None:
+    rod = replace(demo.rods[0], line_out=COLOR.to_si(5.0))
+    deep = over(replace(demo, rods=(rod,)), Bottom.level(FOOT.to_si(48.0)))
+    request = PlanRequest(deep, holds=(0.0, 20.0, 40.0, 60.0), waits=(0.0, 4.0))
+    (short,) = full_answer(request, catalog).shortfalls
+    words = shortfall_words(short)
+    assert words.startswith("port is ")
+    assert "off bottom after 60 s" in words
+    assert short.tried
+    kinds = {remedy.kind: remedy.text for remedy in short.remedies}
+    # what is said to do it does it
+    if "colors" in kinds:
+        more = COLOR.to_si(float(kinds["colors"].split()[0]))
+        longer = replace(deep, rods=(replace(rod, line_out=more),))
+        assert full_answer(replace(request, setup=longer), catalog).reach[0] is not None
+    if "lure" in kinds:
+        lure = kinds["lure"].split(" instead of ")[0]
+        heavier = replace(deep, rods=(replace(rod, lure=lure),))
+        assert full_answer(replace(request, setup=heavier), catalog).reach[0] is not None
+    assert kinds
+
+
+def test_that_words_name_the_wait_the_hold_and_the_window(plan: Plan) -> None:
+    assert plan.answer is not None
+    wait, hold, window = plan.answer.wait, plan.answer.hold, plan.answer.window
+    assert answer_sentence(plan) == (
+        f"Wait {wait:g} s after the mark, hold {hold:g} s: "
+        f"the lures lift through the mark for {window:.1f} s in all."
+    )
+    assert already_out_sentence(plan).startswith("Already out of gear at the mark: hold ")
+
+
+def test_that_no_answer_says_so_and_where_the_lures_lift(plan: Plan, catalog: Catalog) -> None:
+    high = finish(replace(plan.request, mark=Mark(0.5, band=0.2)), catalog, plan.responses)
+    assert high.answer is None
+    assert "No wait and hold" in answer_sentence(high, METER)
+    assert "0.6 m" in answer_sentence(high, METER)
+    assert "they lift" in already_out_sentence(high)
+    assert [miss.why for miss in high.misses] == ["deep", "deep"]
+    assert "below the mark" in miss_words(high.misses[0])
+
+
+@pytest.mark.parametrize(
+    ("why", "words"),
+    [
+        ("clearance", "every hold here"),
+        ("shallow", "above the mark"),
+        ("deep", "below the mark"),
+        ("aside", "leave the mark"),
+        ("waits", "from its place"),
+        ("lift", "never lifting"),
+    ],
+)
+def test_that_every_reason_for_a_miss_has_words(why: str, words: str) -> None:
+    said = miss_words(Miss(0, "port", why, 1.0))  # type: ignore[arg-type]
+    assert said.startswith("port")
+    assert words in said
+
+
+def test_that_a_miss_to_the_side_is_told_with_its_distance(plan: Plan, catalog: Catalog) -> None:
+    setup = plan.request.setup
+    water = replace(setup.water, current=(1.0, 0.0))
+    request = PlanRequest(
+        replace(setup, water=water, heading=0.0),
+        holds=(0.0, 10.0, 20.0),
+        waits=(0.0, 8.0, 16.0),
+    )
+    aside = full_answer(request, catalog)
+    assert {miss.why for miss in aside.misses} == {"aside"}
+    assert all(miss.by > 8.0 for miss in aside.misses)
+    # the boat crabs to the east of where she points: lures astern lie east of her own track
+    assert {miss.side for miss in aside.misses} == {"starboard"}
+    (said,) = misses_words(aside)
+    assert "to starboard of the mark" in said
+    nearest = min(FOOT.from_si(miss.by) for miss in aside.misses)
+    assert said.startswith(f"The lines pass {nearest:.0f} to ")
+    apart = replace(aside, misses=(aside.misses[0], replace(aside.misses[1], side="port")))
+    assert len(misses_words(apart)) == 2
+
+
+def test_that_a_hanging_line_is_not_said_to_fall() -> None:
+    words = shortfall_words(Shortfall(0, "port", 60.0, 3.0, 0.0, (), True))
+    assert "hangs on all the line it has" in words
+    assert "Neither" in words
+
+
+@pytest.fixture(scope="module")
+def chance(plan: Plan, catalog: Catalog) -> Chances:
+    return doubts(plan.request, catalog, plan.point, count=16)
+
+
+def test_that_how_sure_says_the_spread_and_what_to_do(chance: Chances, plan: Plan) -> None:
+    words = how_sure(chance, plan)
+    assert words.startswith("In 8 drops of 10 the lowest line comes within ")
+    assert "Mostly " in words
+    assert len(band_words(chance, plan)) == 2
+
+
+def test_that_doubts_run_apart_say_the_same(plan: Plan, catalog: Catalog) -> None:
+    rows = doubt_rows(plan.request, 6)
+    whole = gather_doubts([doubt_part(plan.request, catalog, plan.point, rows)], rows)
+    with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as executor:
+        halved = [
+            executor.submit(doubt_part, plan.request, catalog, plan.point, half)
+            for half in (rows[:3], rows[3:])
+        ]
+        apart = gather_doubts([half.result() for half in halved], rows)
+    for name in ("bands", "clearance", "holds"):
+        assert getattr(apart, name) == pytest.approx(getattr(whole, name), abs=1e-3)
+    assert apart.longest == plan.request.holds[-1]
+
+
+def test_that_the_holds_needed_lie_about_the_plans_own(chance: Chances, plan: Plan) -> None:
+    for number, hold in enumerate(plan.reach):
+        low, middle, high = chance.holds[:, number]
+        assert hold is not None
+        assert low < hold < high
+        # coarser lines, and the middle of 16 samples
+        assert middle == pytest.approx(hold, abs=2.0)
+
+
+HOLDS_SAID = [
+    ((14.2, 16.0, 18.8), "14 to 19 s of hold bring it within 2.0 ft of bottom in 8 drops of 10."),
+    ((14.2, 14.3, 14.4), "About 14 s of hold bring it within 2.0 ft of bottom."),
+    ((14.2, 16.0, math.inf), "14 s of hold or more bring it within 2.0 ft of bottom; in 1 drop of "
+     "10 or more not even 60 s."),
+    ((14.2, math.inf, math.inf), "14 s of hold or more bring it within 2.0 ft of bottom; in half "
+     "of the drops or more not even 60 s."),
+    ((math.inf,) * 3, "In 9 drops of 10 not even 60 s of hold bring it within 2.0 ft of bottom."),
+    ((math.nan,) * 3, "in the middle."),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("holds", "words"), HOLDS_SAID)
+def test_that_the_band_of_holds_is_said(
+    holds: tuple[float, ...], words: str, chance: Chances, plan: Plan
+) -> None:
+    both = np.tile(np.array(holds)[:, None], (1, 2))
+    said = band_words(replace(chance, holds=both), plan)
+    assert all(each.endswith(words) for each in said)
+
+
+def test_that_a_hold_beyond_the_longest_is_null_in_json(chance: Chances, plan: Plan) -> None:
+    holds = chance.holds.copy()
+    holds[2, 0] = math.inf
+    told = json.loads(as_json(plan, replace(chance, holds=holds), "0"))["chances"]
+    assert told["hold_10_50_90_s"][0] == pytest.approx(chance.holds[0])
+    assert told["hold_10_50_90_s"][2][0] is None
+    assert told["longest_hold_s"] == plan.request.holds[-1]
+
+
+def test_that_looking_for_remedies_stops_when_told(plan: Plan, catalog: Catalog) -> None:
+    heard: list[float] = []
+
+    def tell(share: float) -> bool:
+        heard.append(share)
+        return len(heard) == 4
+
+    with pytest.raises(Stopped):
+        find_remedies(plan.request.setup, catalog, [0, 1], 30.0, 20.0, tell)
+    assert heard == sorted(heard)
+    assert 0.0 < heard[-1] < 0.5
+
+
+def test_that_running_some_holds_stops_when_told(plan: Plan) -> None:
+    with pytest.raises(Stopped):
+        respond_part(plan.situation, (0.0, 10.0), lambda share: share > 0.1)
+
+
+def test_that_every_input_has_its_advice(chance: Chances, plan: Plan) -> None:
+    for number in range(len(INPUTS)):
+        pull = np.zeros(len(INPUTS))
+        pull[number] = -0.9
+        assert "Mostly " in how_sure(replace(chance, pull=pull), plan)
+
+
+def test_that_without_doubt_nothing_is_said_of_it(chance: Chances, plan: Plan) -> None:
+    none = replace(chance, pull=np.zeros(len(INPUTS)))
+    assert "Nothing is in doubt" in how_sure(none, plan)
+
+
+def test_that_the_setups_own_doubts_are_used(plan: Plan, catalog: Catalog) -> None:
+    calm = replace(plan.request.setup, doubt=Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.2))
+    found = doubts(replace(plan.request, setup=calm), catalog, (0.0, 4.0), count=8)
+    assert found.driver == "bottom"
+    assert np.ptp(found.bands[:, 0], axis=0).max() < 0.01
+
+
+def test_that_left_out_helm_orders_are_owned_up_to(plan: Plan, catalog: Catalog) -> None:
+    orders = (Order(2.0, "throttle", KNOT.to_si(5.0)),)
+    told = finish(
+        replace(plan.request, setup=replace(plan.request.setup, orders=orders)),
+        catalog,
+        plan.responses,
+    )
+    assert any("left out of the plan" in note for note in notes(told))
+
+
+def test_that_the_situation_is_run_over_water_deeper_than_any_line(plan: Plan) -> None:
+    scenario = plan.situation.scenario
+    assert scenario.water.bottom.shallowest > max(rod.line_out for rod in scenario.rods)
+    assert bare(scenario) == scenario

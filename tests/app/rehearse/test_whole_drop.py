@@ -1,0 +1,141 @@
+"""A whole drop from the keyboard, in the real window."""
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QDoubleSpinBox
+from pytestqt.qtbot import QtBot
+
+from app.common.units import KNOT
+from app.shell.window import Window
+from tests.app.by_hand import Live
+
+Key = Qt.Key
+
+
+def orders(live: Live) -> list[tuple[str, float]]:
+    """What was ordered by hand, and when."""
+    given = live.rehearsal.run.track().orders
+    return [(o.action, round(o.time, 6)) for o in given if (o.action, o.time) != ("mark", 10.0)]
+
+
+def test_that_a_whole_drop_can_be_sailed_with_keys_alone(
+    live: Live, window: Window, qtbot: QtBot
+) -> None:
+    rehearsal, view = live.rehearsal, window.page.side_view
+    qtbot.keyClick(window, Key.Key_A)
+    assert not rehearsal.auto_hold
+    live.sail(2.0)
+    qtbot.keyClick(window, Key.Key_M)
+    assert rehearsal.mark() is not None
+    live.sail(1.0)
+    qtbot.keyClick(window, Key.Key_Space)
+    assert not rehearsal.in_gear
+    qtbot.keyClick(window, Key.Key_4)
+    assert rehearsal.clock.speed == 4
+    live.sail(12.0)
+    live.look()
+    ahead = rehearsal.ahead
+    assert ahead is not None
+    assert ahead.in_gear
+    qtbot.keyClick(window, Key.Key_P)
+    at = rehearsal.now
+    live.frame(0.05)
+    assert rehearsal.now == at
+    qtbot.keyClick(window, Key.Key_P)
+    qtbot.keyClick(window, Key.Key_Space)
+    assert rehearsal.in_gear
+    live.sail(25.0)
+    live.look()
+    assert rehearsal.last_hold() == pytest.approx(12.0, abs=1e-6)
+    assert {e.kind for e in rehearsal.events} >= {"out of gear", "in gear", "deepest"}
+    qtbot.keyClick(window, Key.Key_Up)
+    qtbot.keyClick(window, Key.Key_Up)
+    assert rehearsal.throttle()[0] == pytest.approx(KNOT.to_si(8.5))
+    qtbot.keyClick(window, Key.Key_Down)
+    assert rehearsal.throttle()[0] == pytest.approx(KNOT.to_si(8.0))
+    qtbot.keyClick(window, Key.Key_E)
+    assert rehearsal.throttle()[1] == 1
+    qtbot.keyClick(window, Key.Key_E)
+    assert rehearsal.throttle()[1] == 2
+    view.view.scaleBy((0.5, 0.5))
+    view._moved_by_hand()
+    qtbot.keyClick(window, Key.Key_F)
+    assert view.fitted
+    assert orders(live) == [
+        ("mark", 2.0), ("out of gear", 3.0), ("in gear", 15.0),
+        ("throttle", 40.0), ("throttle", 40.0), ("throttle", 40.0),
+        ("engines", 40.0), ("engines", 40.0),
+    ]  # fmt: skip
+    qtbot.keyClick(window, Key.Key_R)
+    live.settle()
+    assert rehearsal.now == 0.0
+    assert orders(live) == []
+    assert rehearsal.clock.speed == 4
+    assert live.said == []
+
+
+def test_that_each_digit_sets_that_speed(live: Live, window: Window, qtbot: QtBot) -> None:
+    for digit in (8, 7, 6, 5, 4, 3, 2, 1):
+        qtbot.keyClick(window, Key(Key.Key_0 + digit))
+        assert live.rehearsal.clock.speed == digit
+
+
+def fields(window: Window) -> list[QDoubleSpinBox]:
+    helm = window.page.helm
+    return [helm.hold, helm.mark, helm.bottom]
+
+
+def test_that_typing_in_a_number_field_is_no_key_of_the_helm(
+    live: Live, window: Window, qtbot: QtBot
+) -> None:
+    rehearsal = live.rehearsal
+    live.sail(1.0)
+    for field in (window.page.helm.throttle, *fields(window)):
+        field.setFocus()
+        qtbot.keyClicks(field, "8 mpreaf2")
+        assert rehearsal.clock.speed == 1
+        assert not rehearsal.clock.paused
+        assert not rehearsal.settling
+        assert rehearsal.auto_hold
+        assert orders(live) == []
+
+
+def test_that_up_and_down_in_a_number_field_step_that_field_only(
+    live: Live, window: Window, qtbot: QtBot
+) -> None:
+    for field in fields(window):
+        before = field.value()
+        field.setFocus()
+        qtbot.keyClick(field, Key.Key_Up)
+        assert field.value() == before + 1.0, field.accessibleName()
+        qtbot.keyClick(field, Key.Key_Down)
+        qtbot.keyClick(field, Key.Key_Down)
+        assert field.value() == before - 1.0, field.accessibleName()
+    assert orders(live) == []
+
+
+def test_that_enter_in_a_number_field_gives_the_keys_back(
+    live: Live, window: Window, qtbot: QtBot
+) -> None:
+    hold = window.page.helm.hold
+    hold.setFocus()
+    hold.selectAll()
+    qtbot.keyClicks(hold, "12")
+    qtbot.keyClick(hold, Key.Key_Return)
+    assert live.rehearsal.hold_seconds == 12.0
+    focused = window.focusWidget()
+    assert focused is window.page.side_view
+    qtbot.keyClick(focused, Key.Key_Space)
+    assert not live.rehearsal.in_gear
+
+
+def test_that_space_shifts_even_right_after_a_button_was_clicked(
+    live: Live, window: Window, qtbot: QtBot
+) -> None:
+    for button in (window.page.helm.lever, window.page.mark, window.page.pause):
+        before = live.rehearsal.in_gear
+        qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
+        after = live.rehearsal.in_gear
+        qtbot.keyClick(window.focusWidget(), Key.Key_Space)
+        assert live.rehearsal.in_gear != after, button.text()
+        assert (before == after) == (button is not window.page.helm.lever)

@@ -1,0 +1,77 @@
+"""Ctrl+C or a request to end leaves nothing behind and loses nothing."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[3]
+
+STARTS_WITHIN = 60.0
+
+EDITED = """
+from dataclasses import replace
+from PySide6.QtCore import QTimer
+from app import window
+from app.shell.cli import main
+
+def edited(self):
+    self.rehearsal.edit(replace(self.rehearsal.setup, name="Mine"), "rename")
+    self.planner.warm()
+    self.show_page("timing")
+    QTimer.singleShot(1500, lambda: print("up", flush=True))
+
+window.Window.showEvent = lambda self, _: QTimer.singleShot(0, lambda: edited(self))
+raise SystemExit(main([]))
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs POSIX signals")
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_that_a_signal_puts_changes_by_and_leaves_no_process(
+    number: signal.Signals, tmp_path: Path
+) -> None:
+    environment = {
+        **os.environ, "PYTHONPATH": str(ROOT), "QT_QPA_PLATFORM": "offscreen",
+        "XDG_DATA_HOME": str(tmp_path / "data"), "XDG_CONFIG_HOME": str(tmp_path / "config"),
+        "HOME": str(tmp_path),
+    }  # fmt: skip
+    script = tmp_path / "start.py"
+    script.write_text(f"if __name__ == '__main__':\n    exec({EDITED!r})\n", encoding="utf-8")
+    process = subprocess.Popen(
+        [sys.executable, str(script)], stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        text=True, env=environment, start_new_session=True,
+    )  # fmt: skip
+    try:
+        assert process.stdout is not None
+        assert process.stdout.readline() == "up\n"
+        os.killpg(process.pid, number) if number == signal.SIGINT else process.send_signal(number)
+        _, said = process.communicate(timeout=STARTS_WITHIN)
+        assert process.returncode == 128 + number
+        lines = [line for line in said.splitlines() if "does not support" not in line]
+        assert lines == []
+        _gone(process.pid)
+    finally:
+        if process.poll() is None:
+            os.killpg(process.pid, signal.SIGKILL)
+            process.communicate()
+    kept = [path for path in tmp_path.rglob("*.toml") if "Mine" in path.read_text("utf-8")]
+    assert len(kept) == 1
+
+
+def _gone(group: int) -> None:
+    """Wait until no process of the group is left."""
+    end = time.monotonic() + STARTS_WITHIN
+    while time.monotonic() < end:
+        try:
+            os.killpg(group, 0)
+        except ProcessLookupError:
+            return
+        time.sleep(0.05)
+    pytest.fail("a process was left behind")

@@ -1,0 +1,143 @@
+"""The program as it starts on a person's machine: a process of its own, and not a stray word."""
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[3]
+
+RUNS_FOR = 2000
+"""Milliseconds the program runs before it is asked to quit."""
+
+DRIVER = f"""
+import sys
+from PySide6.QtCore import QTimer
+from app import window
+
+build = window.build_window
+
+def watched(path, settings):
+    made = build(path, settings)
+    rehearsal = made.rehearsal
+    frames = []
+    rehearsal.frame.connect(lambda: frames.append(rehearsal.now))
+
+    def quit():
+        if len(frames) < 5 or rehearsal.now <= 0.0 or not made.isVisible():
+            sys.exit("the drop did not move")
+        made.close()
+
+    def drop():
+        rehearsal.shift()
+        made.preferences.set_look("dark")
+        made.edit_spread()
+
+    QTimer.singleShot({RUNS_FOR // 2}, drop)
+    QTimer.singleShot({RUNS_FOR}, quit)
+    return made
+
+if __name__ == "__main__":
+    window.build_window = watched
+    sys.exit(window.run_dashboard(None))
+"""
+
+EXPECTED = (
+    "This plugin does not support propagateSizeHints()",
+    "This plugin does not support raise()",
+)
+"""What the offscreen platform itself has to say."""
+
+
+@pytest.fixture(scope="module")
+def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A fresh home folder, the same for all tests here."""
+    return tmp_path_factory.mktemp("home")
+
+
+@pytest.fixture(scope="module")
+def environment(home: Path) -> dict[str, str]:
+    """That home, no screen, and every warning shown."""
+    names = ("HOME", "USERPROFILE", "XDG_DATA_HOME", "XDG_CONFIG_HOME", "APPDATA", "LOCALAPPDATA")
+    return {
+        **os.environ,
+        **{name: str(home) for name in names},
+        "QT_QPA_PLATFORM": "offscreen",
+        "PYTHONPATH": str(ROOT),
+        "PYTHONDEVMODE": "1",
+    }
+
+
+@pytest.fixture(scope="module")
+def started(environment: dict[str, str]) -> subprocess.CompletedProcess[str]:
+    """The program run once through its first seconds."""
+    return run("-c", DRIVER, environment=environment)
+
+
+def run(*words: str, environment: dict[str, str]) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, *words],
+        env=environment, cwd=ROOT, capture_output=True, text=True, timeout=90, check=False,
+    )  # fmt: skip
+
+
+def stray(text: str) -> list[str]:
+    return [line for line in text.splitlines() if line.strip() and line not in EXPECTED]
+
+
+def test_that_the_program_starts_drops_and_quits_without_a_stray_word(
+    started: subprocess.CompletedProcess[str],
+) -> None:
+    assert stray(started.stderr) == []
+    assert stray(started.stdout) == []
+    assert started.returncode == 0
+
+
+NOT_SHOWN = """
+import sys
+from pathlib import Path
+from PySide6.QtWidgets import QApplication
+from app import window
+from app.ui.settings import Settings
+
+application = QApplication([])
+made = window.build_window(None, Settings(Path.home() / "another.json"))
+made.show()
+application.processEvents()
+print(*sorted(name for name in sys.modules if name.startswith(("app.", "scipy."))))
+made.close()
+"""
+
+
+def test_that_a_start_imports_nothing_of_pages_that_are_not_shown(
+    environment: dict[str, str],
+) -> None:
+    done = run("-c", NOT_SHOWN, environment=environment)
+    assert stray(done.stderr) == []
+    loaded = set(done.stdout.split())
+    pages = {name for name in loaded if name.startswith("app.pages.")}
+    assert pages == {"app.rehearse.page"}
+    models = {"comparison", "drill", "measuring", "tryout", "track_model", "pass_model"}
+    assert not loaded & {f"app.{name}" for name in (*models, "ground_model", "ground_read")}
+    assert "app.timing.model" in loaded, "or the names have changed"
+    assert "scipy.ndimage" not in loaded
+
+
+def test_that_the_settings_are_kept_in_the_persons_own_folder(
+    started: subprocess.CompletedProcess[str], home: Path
+) -> None:
+    files = [path for path in home.rglob("*") if path.is_file()]
+    settings = [path for path in files if path.name == "settings.json"]
+    assert len(settings) == 1
+    assert json.loads(settings[0].read_text(encoding="utf-8"))["look"] == "dark"
+    assert not [path for path in files if path.name.startswith("unsaved")]
+
+
+def test_that_python_m_app_is_the_program(environment: dict[str, str]) -> None:
+    done = run("-m", "app", "--version", environment=environment)
+    assert done.returncode == 0
+    assert done.stdout.startswith("leadfall ")
+    assert done.stderr == ""

@@ -1,0 +1,125 @@
+"""Menus, keys, and what is always on screen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from PySide6.QtCore import QByteArray, Qt
+from PySide6.QtGui import QAction, QKeySequence, QShortcut
+from PySide6.QtWidgets import QApplication, QLabel, QMessageBox
+
+from app.common.units import FOOT
+from app.shell.window import KEYS, Window
+from app.ui.preferences import Preferences
+from app.ui.settings import Settings
+from tests.app.by_hand import Live
+from tests.app.shell.window.hands import Button, rename, said, warning
+
+
+def menu_actions(window: Window) -> list[QAction]:
+    """Every entry of every menu that does something."""
+    out: list[QAction] = []
+    waiting = list(window.menuBar().actions())
+    while waiting:
+        action = waiting.pop(0)
+        menu = action.menu()
+        if menu is not None:
+            waiting += menu.actions()  # type: ignore[attr-defined]
+        elif not action.isSeparator():
+            out.append(action)
+    return out
+
+
+def test_that_every_menu_entry_can_be_chosen(
+    live: Live, window: Window, pick: Callable[[Path | None], None], answers: list[Button]
+) -> None:
+    pick(None)
+    rename(window, "Mine")
+    chosen = []
+    for action in menu_actions(window):
+        if "Quit" in action.text():
+            continue
+        if action.text() in {"Two rods", "Shoal", "Lake"}:
+            window._saved = live.rehearsal.setup
+        action.trigger()
+        QApplication.processEvents()
+        if live.rehearsal.settling:
+            live.settle()
+        chosen.append(action.text())
+        for box in window.findChildren(QMessageBox):
+            box.close()
+    assert len(chosen) >= 15
+    assert len(set(chosen)) == len(chosen)
+
+
+def test_that_quit_closes_the_window(window: Window) -> None:
+    (action,) = [a for a in menu_actions(window) if "Quit" in a.text()]
+    action.trigger()
+    assert not window.isVisible()
+
+
+def test_that_the_chosen_look_and_unit_are_ticked(window: Window, preferences: Preferences) -> None:
+    actions = {action.text(): action for action in menu_actions(window)}
+    assert actions["Light"].isChecked()
+    actions["Dark"].trigger()
+    assert preferences.look.name == "dark"
+    assert [t for t in ("Light", "Dark", "Bright sun") if actions[t].isChecked()] == ["Dark"]
+    actions["meters"].trigger()
+    assert preferences.length_name == "meters"
+    assert not actions["feet"].isChecked()
+
+
+def test_that_no_key_is_given_twice(window: Window) -> None:
+    keys = [s.key().toString() for s in window.findChildren(QShortcut)]
+    keys += [k.toString() for a in menu_actions(window) for k in a.shortcuts()]
+    assert sorted(keys) == sorted(set(keys))
+
+
+def test_that_the_list_of_keys_names_every_key_of_the_helm(window: Window) -> None:
+    listed = " ".join(keys for keys, _ in KEYS).replace(",", "").split()
+    for shortcut in window.findChildren(QShortcut):
+        key = shortcut.key().toString()
+        assert key in listed or key in "12345678", key
+    for keys, _ in KEYS:
+        if keys.startswith("Ctrl"):
+            wanted = {QKeySequence(key.strip()).toString() for key in keys.split(",")}
+            given = {k.toString() for a in menu_actions(window) for k in a.shortcuts()}
+            assert wanted & given
+
+
+def test_that_the_keys_and_the_cautions_can_be_read(window: Window) -> None:
+    window.show_keys()
+    told = warning(window)
+    assert all(keys in told and what in told for keys, what in KEYS)
+    window.show_about()
+    told = warning(window)
+    assert "not for navigation" in told
+    assert "propellers" in told
+
+
+def test_that_the_caution_is_always_on_screen(window: Window) -> None:
+    labels = [label.text() for label in window.page.findChildren(QLabel) if label.isVisible()]
+    assert any("not for navigation" in text for text in labels)
+
+
+def test_that_markup_in_a_scenarios_name_is_shown_as_written(
+    window: Window, answers: list[Button]
+) -> None:
+    rename(window, "<b>Mine</b> & yours")
+    assert window.scenario_name.text().startswith("<b>Mine</b> & yours*")
+    assert window.scenario_name.textFormat() == Qt.TextFormat.PlainText
+
+
+def test_that_the_status_line_tells_what_was_refused(live: Live, window: Window) -> None:
+    rod = replace(live.rehearsal.setup.rods[0], line_out=FOOT.to_si(1e6))
+    live.rehearsal.edit(replace(live.rehearsal.setup, rods=(rod,)), "colors out")
+    assert "line_out" in said(window)
+
+
+def test_that_a_window_put_back_keeps_a_usable_size(
+    start: Callable[..., Window], settings: Settings
+) -> None:
+    settings.set_bytes("geometry", QByteArray(b"\x01\xd9\xd0\xcb"))
+    assert start().width() >= 600

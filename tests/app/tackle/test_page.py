@@ -1,0 +1,464 @@
+"""The user's own tackle: kept in a file, changed on the Tackle page, undone, passed on, damaged."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
+
+from app.common import resources
+from app.common.bad_input import BadInput
+from app.common.names import free_name
+from app.common.units import FOOT, FOOT_PER_SECOND, OUNCE
+from app.gear import own_tackle
+from app.gear.catalog import Catalog
+from app.gear.own_tackle import OWN_FILE, Item, joined_items, read_items, write_items
+from app.gear.tackle_fields import FIELDS, FRESH, with_value
+from app.gear.tackle_file import LineKind
+from app.shell.window import Window, build_window
+from app.tackle.model import Shelf
+from app.tackle.page import TacklePage
+from app.ui.settings import Settings
+from physics.answers.sink import free_falls, line_sink_rate
+from physics.checks import Unusable
+from physics.environment.water import Bottom, Water
+from physics.line.tackle import Lure
+from physics.vessel.boat import Boat
+from tests.app.by_hand import WORKING, HandBackground, Live, worker_of
+from tests.app.conftest import put_away, show
+
+PLUG = "sinking plug, 5 in"
+
+
+@pytest.fixture
+def page(window: Window) -> TacklePage:
+    """The Tackle page just opened on the first demo."""
+    QTest.keyClick(window, Qt.Key.Key_F5)
+    assert window.pages.currentWidget() is window.pages.tackle
+    return window.pages.tackle
+
+
+@pytest.fixture
+def shelf(page: TacklePage, window: Window) -> Shelf:
+    return window.shelf
+
+
+def deliver(window: Window) -> None:
+    """Let the trial of the thing in hand be done."""
+    worker_of(window.pages.tryout).deliver()
+
+
+def type_in(page: TacklePage, attribute: str, text: str) -> None:
+    """Type over a field and press Enter."""
+    box = page.form.rows[attribute].box
+    box.setFocus()
+    box.selectAll()
+    QTest.keyClicks(box, text)
+    QTest.keyClick(box, Qt.Key.Key_Return)
+
+
+def own_file() -> Path:
+    return resources.tackle_folder() / OWN_FILE
+
+
+def copied(page: TacklePage, name: str) -> str:
+    """Take a thing in hand, copy it, and give the copy's name."""
+    assert page.list.choose(name)
+    page.copy.click()
+    assert page.list.name != name
+    return page.list.name
+
+
+# ---- the file
+
+
+def test_that_items_written_are_read_back_the_same(tmp_path: Path, catalog: Catalog) -> None:
+    things = [
+        *list(catalog.lines.values())[:3],
+        *catalog.lures.values(),
+        *catalog.boats.values(),
+    ]
+    items = tuple(
+        Item(own_tackle.group_of(thing), thing, dict(catalog.sources[thing.name]))
+        for thing in things
+    )
+    path = tmp_path / "mine.toml"
+    write_items(path, items)
+    back = read_items(path)
+    assert {item.name for item in back} == {item.name for item in items}
+    for item in back:
+        twin = next(other for other in items if other.name == item.name)
+        assert item.group == twin.group
+        assert dict(item.source) == dict(twin.source)
+        for attribute in FIELDS["boat" if item.group == "boat" else
+                                "lure" if item.group == "lure" else "line"]:  # fmt: skip
+            name = attribute.attribute
+            assert getattr(item.thing, name) == pytest.approx(getattr(twin.thing, name), rel=1e-11)
+
+
+def test_that_comments_and_units_in_the_own_file_outlive_a_change(tmp_path: Path) -> None:
+    path = tmp_path / "own.toml"
+    path.write_text(
+        '# from the garage\n[[lure]]\nname = "red one"  # the good one\nkind = "spoon"\n'
+        "mass_oz = 2\nvolume_ml = 20\nlength_in = 4\nend_area_cm2 = 3\nbroadside_area_cm2 = 20\n",
+        encoding="utf-8",
+    )
+    (item,) = read_items(path)
+    assert isinstance(item.thing, Lure)
+    write_items(path, (replace(item, thing=replace(item.thing, length=0.127)),))
+    text = path.read_text("utf-8")
+    assert "# from the garage" in text
+    assert "# the good one" in text
+    assert "mass_oz = 2\n" in text
+    assert "length_in = 5" in text
+
+
+def test_that_names_taken_are_made_free_when_tackle_is_taken_in(catalog: Catalog) -> None:
+    plug = catalog.lures[PLUG]
+    other = replace(plug, mass=2.0 * plug.mass)
+    own, renamed = joined_items((), [Item("lure", other), Item("lure", plug)], [PLUG])
+    assert [item.name for item in own] == [f"{PLUG} (2)", f"{PLUG} (3)"]
+    assert renamed == {PLUG: f"{PLUG} (3)"}
+    again, _ = joined_items(own, [own[0]], [PLUG])
+    assert again == own
+
+
+def test_that_a_free_name_is_never_longer_than_a_name_may_be() -> None:
+    long = "x" * 60
+    assert free_name("new", ["old"]) == "new"
+    assert free_name(long, [long]) == "x" * 56 + " (2)"
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ('[[lure]]\nname = "a"\n', "kind"),
+        ("[[lure]\n", "not TOML"),
+        ("[[hook]]\nname = 'a'\n", "hook"),
+        (
+            '[[boat]]\nname = "a"\ntrolling_speed_kn = 7\nhalf_time_s = 4\nengines = 1\n' * 2,
+            "stands only once",
+        ),
+        ('[[boat]]\nname = "a"\ntrolling_speed_kn = 7\nhalf_time_s = -4\nengines = 1\n', "half"),
+    ],
+)
+def test_that_a_damaged_file_of_tackle_is_refused_by_name(
+    tmp_path: Path, text: str, words: str
+) -> None:
+    path = tmp_path / "theirs.toml"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(BadInput) as refused:
+        read_items(path)
+    assert str(path) in str(refused.value)
+    assert words in str(refused.value)
+
+
+# ---- fields
+
+
+def test_that_a_weight_in_water_is_a_volume(catalog: Catalog) -> None:
+    plug = catalog.lures[PLUG]
+    field = next(f for f in FIELDS["lure"] if f.attribute == "volume")
+    ounces = field.units[0]
+    assert ounces.symbol == "oz in fresh water"
+    changed = with_value(plug, field, ounces.to_si(0.5, plug))
+    assert isinstance(changed, Lure)
+    assert changed.mass - FRESH * changed.volume == pytest.approx(OUNCE.to_si(0.5))
+    assert ounces.from_si(changed.volume, changed) == pytest.approx(0.5)
+
+
+def test_that_every_field_has_words_and_reads_back_in_every_unit(catalog: Catalog) -> None:
+    things: list[LineKind | Lure | Boat] = [
+        next(iter(catalog.lines.values())),
+        catalog.lures[PLUG],
+        next(iter(catalog.boats.values())),
+    ]
+    for thing, group in zip(things, ("line", "lure", "boat"), strict=True):
+        for field in FIELDS[group]:
+            assert field.label
+            assert field.meaning
+            for spelled in field.units:
+                value = getattr(thing, field.attribute)
+                shown = spelled.from_si(value, thing)
+                assert spelled.to_si(shown, thing) == pytest.approx(value, rel=1e-9, abs=1e-12)
+
+
+def test_that_a_lure_denser_than_anything_is_refused(catalog: Catalog) -> None:
+    field = next(f for f in FIELDS["lure"] if f.attribute == "mass")
+    with pytest.raises(Unusable, match="osmium"):
+        with_value(catalog.lures[PLUG], field, 5.0)
+
+
+# ---- the page
+
+
+def test_that_shipped_things_can_be_read_but_only_copies_changed(page: TacklePage) -> None:
+    assert page.list.choose(PLUG)
+    assert page.form.rows["mass"].box.isReadOnly()
+    assert page.form.name.isReadOnly()
+    assert not page.remove.isEnabled()
+    assert "shipped" in page.state.text()
+    name = copied(page, PLUG)
+    assert name == f"my {PLUG}"
+    assert not page.form.rows["mass"].box.isReadOnly()
+    assert page.remove.isEnabled()
+    (item,) = read_items(own_file())
+    assert item.name == name
+    assert item.source["default"].startswith("copied from") or item.source["default"] == "assumed"
+
+
+def test_that_a_change_is_kept_at_once_said_to_be_yours_and_undone(
+    page: TacklePage, live: Live
+) -> None:
+    name = copied(page, PLUG)
+    before = live.rehearsal.catalog.lures[name].mass
+    page.form.spell(page.form.rows["mass"].field, 1)
+    type_in(page, "mass", "3")
+    assert live.rehearsal.catalog.lures[name].mass == pytest.approx(OUNCE.to_si(3.0))
+    (item,) = read_items(own_file())
+    assert item.source["mass"] == "your own"
+    assert page.form.rows["mass"].source.text() == "your own"
+    live.rehearsal.undo_stack.undo()
+    assert live.rehearsal.catalog.lures[name].mass == pytest.approx(before)
+    assert read_items(own_file())[0].thing.mass == pytest.approx(before)  # type: ignore[union-attr]
+    live.rehearsal.undo_stack.undo()
+    assert name not in live.rehearsal.catalog.lures
+    assert read_items(own_file()) == ()
+    live.rehearsal.undo_stack.redo()
+    assert name in live.rehearsal.catalog.lures
+
+
+def test_that_a_number_that_makes_no_sense_stays_at_its_field_and_is_not_kept(
+    page: TacklePage, live: Live
+) -> None:
+    name = copied(page, PLUG)
+    text = own_file().read_text("utf-8")
+    type_in(page, "broadside_area", "-4")
+    row = page.form.rows["broadside_area"]
+    assert row.error.isVisible()
+    assert "Allowed is" in row.error.text()
+    assert row.box.value() == -4.0
+    assert own_file().read_text("utf-8") == text
+    page.form.spell(page.form.rows["mass"].field, 2)
+    type_in(page, "mass", "15")
+    assert "osmium" in page.form.rows["mass"].error.text()
+    assert own_file().read_text("utf-8") == text
+    type_in(page, "broadside_area", "25")
+    assert not row.error.isVisible()
+    assert live.rehearsal.catalog.lures[name].broadside_area == pytest.approx(25e-4)
+
+
+def test_that_a_name_taken_is_refused_and_the_old_one_stays(
+    page: TacklePage, window: Window
+) -> None:
+    name = copied(page, PLUG)
+    page.form.name.setText("heavy jig, 3 oz")
+    page.form.name.editingFinished.emit()
+    assert "already" in window.statusBar().currentMessage()
+    assert page.form.name.text() == name
+    page.form.name.setText("  ")
+    page.form.name.editingFinished.emit()
+    assert "A name has to be" in page.form.error.text()
+
+
+def test_that_a_thing_in_use_keeps_its_use_when_renamed_and_is_not_deleted(
+    page: TacklePage, live: Live, window: Window
+) -> None:
+    name = copied(page, PLUG)
+    setup = live.rehearsal.setup
+    rods = (replace(setup.rods[0], lure=name), *setup.rods[1:])
+    assert live.rehearsal.edit(replace(setup, rods=rods), "lure")
+    page.list.choose(name)
+    page.remove.click()
+    assert "in use" in window.statusBar().currentMessage()
+    assert name in live.rehearsal.catalog.lures
+    page.form.name.setText("old faithful")
+    page.form.name.editingFinished.emit()
+    assert live.rehearsal.setup.rods[0].lure == "old faithful"
+    assert name not in live.rehearsal.catalog.lures
+    assert [item.name for item in read_items(own_file())] == ["old faithful"]
+    live.rehearsal.undo_stack.undo()
+    assert live.rehearsal.setup.rods[0].lure == name
+    assert [item.name for item in read_items(own_file())] == [name]
+
+
+def test_that_a_change_of_tackle_in_use_starts_the_live_tow_over_and_of_other_does_not(
+    page: TacklePage, live: Live
+) -> None:
+    name = copied(page, PLUG)
+    assert not live.rehearsal.settling
+    setup = live.rehearsal.setup
+    rods = (replace(setup.rods[0], lure=name), *setup.rods[1:])
+    live.rehearsal.edit(replace(setup, rods=rods), "lure")
+    live.settle()
+    page.list.choose(name)
+    type_in(page, "broadside_area", "30")
+    assert live.rehearsal.settling
+    live.settle()
+    assert live.rehearsal.scenario.rods[0].lure.broadside_area == pytest.approx(30e-4)
+
+
+def test_that_deleting_is_undone(page: TacklePage, live: Live) -> None:
+    name = copied(page, "50 lb mono leader")
+    page.remove.click()
+    assert name not in live.rehearsal.catalog.lines
+    live.rehearsal.undo_stack.undo()
+    assert name in live.rehearsal.catalog.lines
+    assert page.list.choose(name)
+
+
+def test_that_a_spread_offers_what_was_just_made(page: TacklePage, window: Window) -> None:
+    window.edit_spread()
+    assert window.editor is not None
+    name = copied(page, PLUG)
+    assert window.editor.rows[0].widgets[5].findText(name) >= 0  # type: ignore[attr-defined]
+
+
+def test_that_the_rate_shown_is_the_falls(page: TacklePage, window: Window) -> None:
+    page.list.choose(PLUG)
+    deliver(window)
+    water = window.rehearsal.setup.water
+    (fall,) = free_falls([window.rehearsal.catalog.lures[PLUG]], water, 20.0)
+    assert page.trial.rate.text == f"{FOOT_PER_SECOND.from_si(fall.rate):.2f}"
+    assert page.trial.rate.word == "ft/s, sinks"
+    ten = next(v.text() for n, v in page.trial.times if n.text() == "Down 10 ft")
+    k = int((fall.depth >= FOOT.to_si(10.0)).argmax())
+    assert fall.time[k - 1] - 0.06 <= float(ten.removesuffix(" s")) <= fall.time[k] + 0.06
+
+
+def test_that_a_float_is_said_to_rise_a_line_to_sink_and_a_boat_to_slow(
+    page: TacklePage, window: Window
+) -> None:
+    page.list.choose("floating lipped plug, 4 in")
+    deliver(window)
+    assert "rises" in page.trial.rate.word
+    page.list.choose("27 lb leadcore")
+    deliver(window)
+    kind = window.rehearsal.catalog.lines["27 lb leadcore"]
+    rate = line_sink_rate(kind.section(1.0), window.rehearsal.setup.water)
+    assert page.trial.rate.text == f"{FOOT_PER_SECOND.from_si(rate):.2f}"
+    page.list.choose("skiff, 18 ft, one engine")
+    deliver(window)
+    boat = window.rehearsal.catalog.boats["skiff, 18 ft, one engine"]
+    assert page.trial.rate.text == f"{boat.half_time:.1f}"
+    page.trial.plot.grab()
+    QApplication.processEvents()
+
+
+def test_that_a_line_sinks_as_its_weight_and_drag_say() -> None:
+    water = Water(Bottom.level(20.0))
+    kind = LineKind("wire", "leadcore", 1e-3, 5e-3, 1e4)
+    section = replace(kind.section(1.0), normal_drag=1.2)
+    weight = (5e-3 - water.density * section.area) * 9.80665
+    wanted = (2.0 * weight / (water.density * 1.2 * 1e-3)) ** 0.5
+    assert line_sink_rate(section, water) == pytest.approx(wanted, rel=1e-6)
+    floats = replace(section, mass_per_length=1e-4)
+    assert line_sink_rate(floats, water) < 0.0
+
+
+def test_that_the_list_is_sifted_by_words(page: TacklePage) -> None:
+    page.list.sought.setText("lb mono")
+    shown = [r.text(0) for r in page.list._rows() if not r.isHidden()]
+    assert shown
+    assert all("mono" in text for text in shown)
+    page.list.sought.clear()
+    assert not any(r.isHidden() for r in page.list._rows())
+
+
+def test_that_numbers_few_people_change_are_shown_when_asked_for(page: TacklePage) -> None:
+    page.list.choose(PLUG)
+    row = page.form.rows["added_mass_along"]
+    assert not row.box.isVisible()
+    page.form.seldom.click()
+    assert row.box.isVisible()
+
+
+# ---- pass on, take in
+
+
+def test_that_tackle_passed_on_is_taken_in_elsewhere(
+    page: TacklePage, window: Window, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "mine"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(path), ""))
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (f"{path}.toml", ""))
+    page.pass_on.click()
+    assert "None of the tackle is yours yet" in window.statusBar().currentMessage()
+    name = copied(page, PLUG)
+    page.pass_on.click()
+    assert [item.name for item in read_items(path.with_suffix(".toml"))] == [name]
+    page.take_in.click()
+    assert "Nothing new" in window.statusBar().currentMessage()
+    page.list.choose(name)
+    page.remove.click()
+    page.take_in.click()
+    assert "1 taken in" in window.statusBar().currentMessage()
+    assert page.list.choose(name)
+
+
+def test_that_a_file_that_cannot_be_taken_in_says_why_and_changes_nothing(
+    page: TacklePage, window: Window, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "bad.toml"
+    path.write_text("[[lure]]\nname = 3\n", encoding="utf-8")
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(path), ""))
+    page.take_in.click()
+    (box,) = [b for b in window.findChildren(QMessageBox) if b.isVisible()]
+    assert "bad.toml" in box.text()
+    assert "name" in box.text()
+    box.close()
+    assert window.shelf.own == ()
+
+
+def test_that_a_folder_that_cannot_be_written_says_so_and_changes_nothing(
+    page: TacklePage, window: Window, live: Live
+) -> None:
+    folder = resources.tackle_folder()
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    folder.write_text("in the way", encoding="utf-8")
+    page.list.choose(PLUG)
+    page.copy.click()
+    assert "Not kept" in window.statusBar().currentMessage()
+    assert window.shelf.own == ()
+    assert not live.rehearsal.undo_stack.canUndo()
+
+
+# ---- damaged own files
+
+
+def test_that_a_damaged_own_file_is_told_left_alone_and_set_aside_before_it_is_written_over(
+    dressed: QApplication,
+    settings: Settings,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    for module in WORKING:
+        monkeypatch.setattr(f"app.{module}.Background", HandBackground)
+    path = own_file()
+    path.parent.mkdir(parents=True)
+    path.write_text("[[lure]]\nname = 'half a", encoding="utf-8")
+    window = build_window(None, settings)
+    show(window)
+    (box,) = [b for b in window.findChildren(QMessageBox) if b.isVisible()]
+    assert "own.toml" in box.text()
+    assert "left out" in box.text()
+    box.close()
+    assert path.read_text("utf-8").endswith("half a")
+    window.show_page("tackle")
+    copied(window.pages.tackle, PLUG)
+    assert path.with_name("own.damaged.txt").read_text("utf-8").endswith("half a")
+    assert [item.name for item in read_items(path)] == [f"my {PLUG}"]
+    put_away(window)
+
+
+def test_that_own_tackle_is_there_again_after_a_restart(
+    make_window: Callable[[Live], Window], page: TacklePage, live: Live
+) -> None:
+    name = copied(page, PLUG)
+    again = Shelf(live.rehearsal)
+    assert [item.name for item in again.own] == [name]
+    assert name in Catalog.load().lures

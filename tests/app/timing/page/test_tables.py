@@ -1,0 +1,66 @@
+"""Figures of a plan: the answer, each line's row, the heights at the mark, the holds."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from app.common.units import FOOT, FOOT_PER_SECOND
+from tests.app.timing.page.desk import Desk
+
+
+def test_that_wait_hold_and_window_each_stand_under_their_own_word(planned: Desk) -> None:
+    plan, panel = planned.planner.plan, planned.page.answer
+    assert plan is not None
+    assert plan.answer is not None
+    assert plan.answer.wait != plan.answer.hold
+    for figure, value, word in (
+        (panel.wait, plan.answer.wait, "s wait"),
+        (panel.hold, plan.answer.hold, "s hold"),
+        (panel.window_, plan.answer.window, "s window"),
+    ):
+        assert float(figure.text) == pytest.approx(value, abs=0.051)
+        assert figure.word == word
+
+
+def test_that_a_lines_row_has_its_own_figures_in_the_units_on_screen(planned: Desk) -> None:
+    for row, rod in enumerate(planned.planner.rods):
+        assert rod.at_mark is not None
+        assert rod.at_mark_rate is not None
+        expected = {
+            3: f"{FOOT.from_si(rod.run_depth):.1f}",
+            4: f"{FOOT.from_si(rod.deepest):.1f}",
+            6: f"{FOOT.from_si(rod.least_height):.1f}",
+            7: f"{FOOT.from_si(rod.at_mark):.1f}",
+            8: f"{FOOT_PER_SECOND.from_si(rod.at_mark_rate):+.1f}",
+            9: f"{rod.lifting:.1f} s",
+            10: f"{FOOT.from_si(rod.miss):.0f}",
+        }
+        assert {column: planned.cell(row, column) for column in expected} == expected
+
+
+def test_that_heights_at_the_mark_are_told_as_rising_or_falling(planned: Desk) -> None:
+    planner, view = planned.planner, planned.page.at_mark
+    one, two = planner.rods
+    up = replace(one, at_mark=2.0, at_mark_rate=0.3)
+    down = replace(two, at_mark=3.0, at_mark_rate=-0.6)
+    planner.rods = (up, down)
+    assert view.words() == [
+        f"{up.name} passes the mark 6.6 ft off bottom, rising 1.0 ft/s",
+        f"{down.name} passes the mark 9.8 ft off bottom, falling 2.0 ft/s",
+    ]
+    planner.rods = (replace(up, at_mark=None), down)
+    assert view.words()[0] == f"{up.name} does not come by the mark"
+
+
+def test_that_the_holds_for_the_depth_on_screen_are_bold(planned: Desk) -> None:
+    planned.worker.deliver("card")
+    card, table = planned.planner.card, planned.page.holds.table
+    assert card is not None
+    depths = card.tackles[0].depths
+    here = int(np.abs(depths - planned.live.rehearsal.setup.water.bottom.deepest).argmin())
+    items = [table.item(row, 0) for row in range(table.rowCount())]
+    bold = [row for row, item in enumerate(items) if item is not None and item.font().bold()]
+    assert bold == [here]
