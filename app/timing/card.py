@@ -25,9 +25,9 @@ from PySide6.QtGui import (
 )
 
 from app.common.files import write_safely
+from app.common.papers import PAPERS, Paper
 from app.common.words import CAUTION
 from app.planning.card_words import LEGEND, Card, Grid, grids
-from app.planning.papers import PAPERS, Paper
 
 POINT = 10.0
 """Drawing units to a point."""

@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QMenu, QWidget
 
 from app.common.bad_input import BadInput
 from app.common.files import write_safely
+from app.common.papers import PAPERS
 from app.planning.card_words import Card, as_csv
-from app.planning.papers import PAPERS
 from app.timing.card import write_pdf, write_png
 from app.timing.card_preview import print_preview
 from app.timing.model import Planner

@@ -6,8 +6,8 @@ from PySide6.QtGui import QPainter
 from PySide6.QtPrintSupport import QPrinter, QPrintPreviewDialog
 from PySide6.QtWidgets import QWidget
 
+from app.common.papers import PAPERS, Paper
 from app.planning.card_words import Card
-from app.planning.papers import PAPERS, Paper
 from app.timing.card import DOTS, draw_pages, set_paper
 
 

@@ -15,8 +15,8 @@ from PySide6.QtCore import QByteArray, QLockFile, QObject, Signal
 
 from app.common.bad_input import BadInput
 from app.common.files import check_place, is_there, make_folder, read_text, write_safely
+from app.common.papers import PAPERS
 from app.common.resources import settings_file
-from app.planning.papers import PAPERS
 from app.ui.look import LOOKS
 from app.ui.preferences import LENGTHS
 

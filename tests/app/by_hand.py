@@ -17,16 +17,16 @@ from app.session.rehearsal import Rehearsal
 from app.shell.window import Window
 
 WORKING = (
-    "rehearsal",
-    "planner",
-    "tryout",
-    "measuring",
-    "comparison",
-    "ground_model",
-    "track_model",
-    "pass_model",
-    "fish_model",
-    "drill",
+    "session.rehearsal",
+    "timing.model",
+    "tackle.tryout",
+    "measure.model",
+    "compare.model",
+    "ground.ways_model",
+    "ground.tracks.model",
+    "ground.pass_model",
+    "ground.fish.model",
+    "drill.model",
 )
 """Modules of app whose view-models have worker processes."""
 

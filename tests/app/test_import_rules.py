@@ -64,27 +64,23 @@ def loaded_by(*modules: str) -> set[str]:
     return seen
 
 
-VIEWS = sorted(m for m in TREES if m.startswith("app.views."))
-PAGES = sorted(m for m in TREES if m.startswith("app.pages."))
+PAINTED = sorted(m for m in TREES if "PySide6.QtWidgets" in imported(m))
+"""Whatever has widgets: pages, views, the window."""
+
+NO_WIDGETS = ("common", "gear", "scenario", "planning", "session")
+"""Rooms below the screen."""
 
 
-@pytest.mark.parametrize("module", VIEWS + PAGES)
-def test_that_a_view_or_page_knows_nothing_of_the_stepper(module: str) -> None:
+@pytest.mark.parametrize("module", PAINTED)
+def test_that_what_is_painted_knows_nothing_of_the_stepper(module: str) -> None:
     assert not imported(module) & STEPPER
 
 
-@pytest.mark.parametrize("module", PAGES)
-def test_that_pages_do_not_know_each_other(module: str) -> None:
-    assert not imported(module) & (set(PAGES) - {module})
-
-
-@pytest.mark.parametrize("module", VIEWS)
-def test_that_views_know_no_page_and_no_window(module: str) -> None:
-    assert not imported(module) & {*PAGES, "app.shell.window", "app.pages"}
-
-
-def test_that_only_their_stack_knows_pages() -> None:
-    assert [m for m in TREES if imported(m) & set(PAGES)] == ["app.shell.page_stack"]
+@pytest.mark.parametrize("module", PAINTED)
+def test_that_widgets_are_in_no_room_below_the_screen_and_in_no_model_or_job(module: str) -> None:
+    _, room, *inside = module.split(".")
+    assert room not in NO_WIDGETS
+    assert not (inside and inside[-1] in ("model", "job", "words", "file"))
 
 
 def test_that_the_command_line_loads_no_screen() -> None:
@@ -93,30 +89,9 @@ def test_that_the_command_line_loads_no_screen() -> None:
     assert "app.session.rehearsal" not in loaded_by("app.shell.cli")
 
 
-JOBS = (
-    "app.session.look_ahead", "app.planning.plan", "app.planning.certainty", "app.planning.card_table", "app.tackle.job",
-    "app.measure.job", "app.compare.job", "app.ground.ways_job", "app.ground.tracks.offer",
-    "app.ground.pass_job", "app.ground.tracks.replay",
-    "app.drill.score", "app.drill.round", "app.drill.questions",
-    "physics.simulation.run", "physics.simulation.events",
-)  # fmt: skip
-"""Modules whose functions worker processes are sent."""
-
-
-def test_that_the_worker_loads_no_screen() -> None:
-    # it starts a second or two sooner without
-    loaded = loaded_by(*JOBS)
-    assert not {name.split(".")[0] for name in loaded} & SCREEN
-
-
 def test_that_a_helm_can_be_read_without_a_screen() -> None:
     roots = {name.split(".")[0] for name in loaded_by("app.session.helm_reading")}
     assert not roots & SCREEN
-
-
-def test_that_widgets_are_known_to_views_pages_window_and_look_only() -> None:
-    knowing = {m for m in TREES if "PySide6.QtWidgets" in imported(m)}
-    assert knowing - {*VIEWS, *PAGES} == {"app.shell.window", "app.shell.page_stack", "app.ui.look"}
 
 
 @pytest.mark.parametrize("module", sorted(set(TREES) - {"app.common.units"}))

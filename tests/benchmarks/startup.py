@@ -14,7 +14,7 @@ import time
 
 PROGRAM = """
 import sys, time
-from app import window
+from app.shell import window
 from PySide6.QtCore import QTimer
 
 build = window.build_window

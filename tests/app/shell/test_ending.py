@@ -18,7 +18,7 @@ STARTS_WITHIN = 60.0
 EDITED = """
 from dataclasses import replace
 from PySide6.QtCore import QTimer
-from app import window
+from app.shell import window
 from app.shell.cli import main
 
 def edited(self):

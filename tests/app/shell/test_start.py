@@ -16,7 +16,7 @@ RUNS_FOR = 2000
 DRIVER = f"""
 import sys
 from PySide6.QtCore import QTimer
-from app import window
+from app.shell import window
 
 build = window.build_window
 
@@ -100,7 +100,7 @@ NOT_SHOWN = """
 import sys
 from pathlib import Path
 from PySide6.QtWidgets import QApplication
-from app import window
+from app.shell import window
 from app.ui.settings import Settings
 
 application = QApplication([])
@@ -118,10 +118,12 @@ def test_that_a_start_imports_nothing_of_pages_that_are_not_shown(
     done = run("-c", NOT_SHOWN, environment=environment)
     assert stray(done.stderr) == []
     loaded = set(done.stdout.split())
-    pages = {name for name in loaded if name.startswith("app.pages.")}
+    pages = {name for name in loaded if name.endswith(".page")}
     assert pages == {"app.rehearse.page"}
-    models = {"comparison", "drill", "measuring", "tryout", "track_model", "pass_model"}
-    assert not loaded & {f"app.{name}" for name in (*models, "ground_model", "ground_read")}
+    models = ("compare.model", "drill.model", "measure.model", "tackle.tryout")
+    ground = ("tracks.model", "pass_model", "ways_model", "tracks.read")
+    assert not loaded & {f"app.{name}" for name in models}
+    assert not loaded & {f"app.ground.{name}" for name in ground}
     assert "app.timing.model" in loaded, "or the names have changed"
     assert "scipy.ndimage" not in loaded
 

@@ -17,12 +17,12 @@ from PySide6.QtPrintSupport import QPrintPreviewWidget
 from PySide6.QtWidgets import QApplication
 
 from app.common.bad_input import BadInput
+from app.common.papers import PAPERS
 from app.common.units import COLOR, FOOT, KNOT
 from app.common.words import CAUTION
 from app.gear.catalog import Catalog
 from app.planning.card_table import CardNumbers, TackleTable
 from app.planning.card_words import NOTHING, Card, as_csv, grids
-from app.planning.papers import PAPERS
 from app.planning.plan import PlanRequest, situation
 from app.scenario.setup import RodSetup, Setup
 from app.timing.card import write_pdf, write_png

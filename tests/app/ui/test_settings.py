@@ -31,7 +31,7 @@ for number in range(60):
 STARTS = """
 import sys
 from PySide6.QtCore import QTimer
-from app import window
+from app.shell import window
 
 build = window.build_window
 
