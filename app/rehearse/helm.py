@@ -148,6 +148,7 @@ class Helm(Panel):
         rehearsal.figures.connect(self.refresh)
         rehearsal.helm_changed.connect(self.refresh)
         rehearsal.setup_changed.connect(self._setup)
+        self._preferences.units_changed.connect(self._setup)
         self._preferences.units_changed.connect(self.refresh)
 
     @property

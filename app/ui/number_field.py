@@ -103,14 +103,23 @@ class NumberField(QDoubleSpinBox):
         """Show what the document says; forget what was refused or is half typed."""
         scale, value = self.scale(), self.get()
         with QSignalBlocker(self):
-            self.setSuffix(self._suffix(scale))
-            self.setDecimals(FINEST if scale.decimals is None else scale.decimals)
-            self.setSingleStep(scale.step)
+            self._take_scale(scale)
             self.setValue(self._number(scale, value))
         self._shown = self.value()
         self.lineEdit().setModified(False)
         self.setToolTip(as_tip(self._help or f"{self.accessibleName()}: {self.range_text()}"))
         self._say("")
+
+    def _take_scale(self, scale: Scale) -> None:
+        """Unit, decimals and step: each lays the page out anew, so only where it is another."""
+        suffix = self._suffix(scale)
+        decimals = FINEST if scale.decimals is None else scale.decimals
+        if suffix != self.suffix():
+            self.setSuffix(suffix)
+        if decimals != self.decimals():
+            self.setDecimals(decimals)
+        if scale.step != self.singleStep():
+            self.setSingleStep(scale.step)
 
     def refresh(self) -> None:
         """Show what the document says, unless a person is at it."""
