@@ -1,0 +1,4 @@
+"""The compiled stepper, where it could be built: the same equations, many times faster.
+
+Depends on: nothing.
+"""
