@@ -37,6 +37,13 @@ FRICTION_SPEED = 0.05
 """Sliding speed at which friction is near its full value, m/s."""
 
 
+def contact_scale(mesh: Mesh) -> Array:
+    """Push of the bottom on every node per unit of softplus (N,), N: at rest a node lies on it."""
+    load = np.maximum(np.abs(mesh.weight - mesh.buoyancy), LIGHTEST_CONTACT)
+    out: Array = load / np.log(2.0)
+    return out
+
+
 class Ground:
     """Contact of one mesh with the bottoms its lines run over.
 
@@ -51,8 +58,7 @@ class Ground:
         self._sloping = [k for k, bottom in enumerate(mesh.bottoms) if not bottom.is_level]
         shallow = np.array([bottom.shallowest for bottom in mesh.bottoms])
         self._depth = shallow[mesh.line_of_node]
-        load = np.maximum(np.abs(mesh.weight - mesh.buoyancy), LIGHTEST_CONTACT)
-        self._scale = load / np.log(2.0)
+        self._scale = contact_scale(mesh)
 
     def height(self, position: Array) -> Array:
         """Height of every node over the ground under it, m (N,)."""

@@ -10,6 +10,9 @@ from scipy.optimize import brentq
 
 Array = NDArray[np.float64]
 
+CYLINDER = (11.0, 0.9, 1000.0, 1.2, 4500.0, 0.7)
+"""Constants of Cheng's formula for a cylinder, in the order in which they stand there."""
+
 
 def cylinder_drag(reynolds: Array) -> tuple[Array, Array]:
     """Cross-flow drag coefficient of a smooth round cylinder, and d(Cd)/d(Re).
@@ -19,14 +22,15 @@ def cylinder_drag(reynolds: Array) -> tuple[Array, Array]:
     Re up to 2e5 (formula as used in public codes citing it). Worked: Re 100
     gives 1.3285. Shape of the result follows ``reynolds`` (> 0).
     """
+    first, second, fading, third, waking, power = CYLINDER
     root = np.sqrt(reynolds)
-    low = 11.0 / (root * np.sqrt(root))
-    fade = np.exp(-1000.0 / reynolds)
-    ratio = (reynolds / 4500.0) ** 0.7
+    low = first / (root * np.sqrt(root))
+    fade = np.exp(-fading / reynolds)
+    ratio = (reynolds / waking) ** power
     wake = np.exp(-ratio)
-    value = low + 0.9 * (1.0 - fade) + 1.2 * (1.0 - wake)
-    slope = (-0.75 * low - 900.0 * fade / reynolds + 0.84 * ratio * wake) / reynolds
-    return value, slope
+    value = low + second * (1.0 - fade) + third * (1.0 - wake)
+    slope = -0.75 * low - second * fading * fade / reynolds + third * power * ratio * wake
+    return value, slope / reynolds
 
 
 def sphere_drag(reynolds: float) -> float:

@@ -41,6 +41,9 @@ FISH_AREA = 0.0035
 OFF_GROUND = 0.3
 """A fish keeps this far off the ground, m (assumed)."""
 
+LEAST_PART = 0.05
+"""The element at the tip is not taken shorter than this share of its length."""
+
 EASE = 1.0
 """A fish eases toward the depth it is told within about this time, s (assumed)."""
 
@@ -81,7 +84,7 @@ class Handling:
     def tip_length(self, time: float, tip: int) -> float:
         """Unstretched length of the element below node ``tip`` that is out, m."""
         out = self.line_out(time)[0] + self.leader - float(self.along[tip + 1])
-        return max(out, 0.05 * float(self.along[tip] - self.along[tip + 1]))
+        return max(out, LEAST_PART * float(self.along[tip] - self.along[tip + 1]))
 
     def next_break(self, time: float) -> float:
         """First instant after ``time`` at which something changes at once; inf if none."""

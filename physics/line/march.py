@@ -31,9 +31,22 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.line.handling import Dressing
+from physics.environment.current import BED
+from physics.line.contact import (
+    BEND,
+    CONTACT_BLUR,
+    FRICTION,
+    FRICTION_SPEED,
+    REACH,
+    SOFT,
+    STIFFNESS,
+)
+from physics.line.core.library import LIBRARY
+from physics.line.core.stepper import Singular, Stepper
+from physics.line.drag import CYLINDER
+from physics.line.handling import EASE, FISH_AREA, LEAST_PART, OFF_GROUND, Dressing
 from physics.line.mesh import Mesh
-from physics.line.system import LineSystem
+from physics.line.system import SPEED_FLOOR, SURFACE_BLUR, LineSystem
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -72,6 +85,21 @@ JUST_BEFORE = 1e-6
 
 SMALLEST_STEP = 1e-5
 """Below this step, s, the solver gives up."""
+
+
+CONSTANTS: dict[str, object] = {
+    "speed_floor": SPEED_FLOOR, "surface_blur": SURFACE_BLUR,
+    "contact_blur": CONTACT_BLUR, "contact_reach": REACH,
+    "friction": FRICTION, "friction_speed": FRICTION_SPEED,
+    "bed_soft": SOFT, "bed_stiffness": STIFFNESS, "bed_bend": BEND,
+    "bed": BED, "drag": CYLINDER,
+    "gamma": GAMMA, "error_constant": ERROR_CONSTANT,
+    "newton_tolerance": NEWTON_TOLERANCE, "newton_most": NEWTON_MOST,
+    "largest_update": LARGEST_UPDATE, "smallest_step": SMALLEST_STEP, "sliver": SLIVER,
+    "settled": SETTLED, "settle_most": SETTLE_MOST,
+    "fish_area": FISH_AREA, "off_ground": OFF_GROUND, "ease": EASE, "least_part": LEAST_PART,
+}  # fmt: skip
+"""What the compiled stepper is told; declared here and where it belongs, never there."""
 
 
 class Stuck(RuntimeError):
@@ -115,6 +143,7 @@ class Marcher:
     ``held`` nodes (H,) move with the velocity ``drive`` gives. ``tolerance`` m
     is the position error a line may make in one step; ``longest`` s bounds it.
     ``tried`` (L,) s is how far each line's last attempt went; -inf without one.
+    ``compiled`` is the compiled stepper of the mesh, None where numpy does the work.
     With a ``dressing`` the mesh changes while lines are handled, and its held
     nodes are the ones that are held.
     """
@@ -127,12 +156,16 @@ class Marcher:
     count: Count = field(default_factory=Count)
     dressing: Dressing | None = None
     tried: Array = field(init=False)
+    compiled: Stepper | None = field(init=False, default=None)
     _system: LineSystem = field(init=False)
 
     def __post_init__(self) -> None:
         dressing = self.dressing
         self.tried = np.full(self.mesh.lines, -np.inf)
-        if dressing is None:
+        by_its_tip = dressing is not None or np.array_equal(self.held, self.mesh.first)
+        if LIBRARY is not None and by_its_tip:
+            self.compiled = Stepper(self.mesh, CONSTANTS, dressing)
+        elif dressing is None:
             self._system = LineSystem(self.mesh)
         else:
             self._system = LineSystem(dressing.mesh, dressing.balls, dressing.base)
@@ -157,7 +190,12 @@ class Marcher:
         h = np.where(active, np.minimum(state.step, left), 1e-3)
         h = np.where(active & (left - h < SLIVER * h), left, h)
         self.tried = np.where(active, state.time + h, -np.inf)
-        after, solved, error = self._attempt(state, h)
+        if self.compiled is None:
+            after, solved, error = self._attempt(state, h)
+        else:
+            after, solved, error = self._attempt_compiled(
+                self.compiled, state, np.where(active, h, 0.0)
+            )
         accepted = active & solved & (error <= self.tolerance)
         with np.errstate(divide="ignore"):
             fit = 0.9 * h * np.cbrt(self.tolerance / np.maximum(error, 1e-12))
@@ -180,6 +218,16 @@ class Marcher:
             np.where(mine, after.accel, state.accel),
             np.where(mine, after.jerk, state.jerk),
         ), accepted
+
+    def _attempt_compiled(
+        self, stepper: Stepper, state: State, step: Array
+    ) -> tuple[State, Mask, Array]:
+        """As ``_attempt``; lines whose step is 0 stay."""
+        before = np.stack([state.position, state.velocity, state.accel, state.jerk])
+        mid, end = self.drive(state.time + (2.0 * GAMMA) * step), self.drive(state.time + step)
+        after, solved, error, solves = stepper.try_steps(before, state.time, step, mid, end)
+        self.count.solves += solves
+        return State(state.time + step, step, *after), solved, error
 
     def _attempt(self, state: State, step: Array) -> tuple[State, Mask, Array]:
         """One step of ``step`` (L,) seconds: state, which lines solved it, error in m."""
@@ -250,6 +298,8 @@ class Marcher:
         # what is ordered at the start itself has not happened to a steady tow
         still = np.full(n, -JUST_BEFORE)
         steady = self.drive(still)[:, mesh.line_of_node]
+        if self.compiled is not None:
+            return self._settle_compiled(self.compiled, position, velocity, steady, longest)
         r, v = position, velocity
         h, spent, before = 0.05, 0.0, self.count.solves
         while spent < longest:
@@ -271,3 +321,22 @@ class Marcher:
             h = min(h * 2.2, 120.0)
         zero = np.zeros_like(r)
         return State(np.zeros(n), np.full(n, 0.25), r, v, zero, zero.copy())
+
+    def _settle_compiled(
+        self, stepper: Stepper, position: Array, velocity: Array, steady: Array, longest: float
+    ) -> State:
+        """As ``settle``, each line by itself."""
+        mesh = self.mesh
+        state = np.stack([position, velocity])
+        for k in range(mesh.lines):
+            span = slice(mesh.first[k], mesh.last[k] + 1)
+            mine = np.ascontiguousarray(state[:, :, span])
+            try:
+                solves = stepper.settle(k, -JUST_BEFORE, steady[:, mesh.first[k]], longest, mine)
+            except Singular:
+                raise Stuck("no steady tow found") from None
+            self.count.solves += solves
+            state[:, :, span] = mine
+        zero = np.zeros_like(position)
+        quarter = np.full(mesh.lines, 0.25)
+        return State(np.zeros(mesh.lines), quarter, state[0], state[1], zero, zero.copy())

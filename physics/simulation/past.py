@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -49,6 +50,28 @@ class Past:
     reach: list[float] = field(default_factory=list)
     keep: float = math.inf
     thinned: int = 0
+
+    def add(
+        self, time: float, step: float, rows: Sequence[Array] | Array, tip: int, reach: float
+    ) -> None:
+        """One more step, with position, velocity, acceleration and jerk (4, 3, K)."""
+        self.time.append(time)
+        self.step.append(step)
+        for kept, row in zip(self._rows, rows, strict=True):
+            kept.append(row)
+        self.tip.append(tip)
+        self.reach.append(reach)
+        self.age()
+
+    def replace_last(self, rows: Sequence[Array] | Array, tip: int) -> None:
+        """The last step with other nodes on the reel."""
+        for kept, row in zip(self._rows, rows, strict=True):
+            kept[-1] = row
+        self.tip[-1] = tip
+
+    @property
+    def _rows(self) -> tuple[list[Array], ...]:
+        return self.position, self.velocity, self.accel, self.jerk
 
     def age(self) -> None:
         """Thin and forget what is old enough, a block at a time."""

@@ -17,9 +17,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.checks import Unusable
+from physics.line.core.stepper import BoatTable, Singular, Stepper, boat_table
 from physics.line.handling import STACK, Dressing, Handling, handle
 from physics.line.line_orders import LineOrder
-from physics.line.march import JUST_BEFORE, LONGEST, TOLERANCE, Count, Marcher, State
+from physics.line.march import JUST_BEFORE, LONGEST, TOLERANCE, Count, Marcher, State, Stuck
 from physics.line.mesh import Mesh, build_mesh, part_of
 from physics.line.system import LineSystem
 from physics.line.tackle import Rod
@@ -27,12 +28,18 @@ from physics.simulation.past import Past, hermite, stack
 from physics.simulation.scenario import Scenario, handlings
 from physics.simulation.strength import Strength
 from physics.simulation.trajectory import LineRecord, Trajectory
-from physics.vessel.boat import BoatState, Order, jolt
+from physics.vessel.boat import BoatState, Order, Pieces, jolt
 from physics.vessel.helm import HelmTrack
 from physics.vessel.motion import TableTrack
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
+
+AN_INSTANT = 1e-9
+"""Nothing happens within this time, s."""
+
+LOT = 64
+"""Most steps the compiled stepper takes of a line at a time: more only fill memory."""
 
 JOLT, AFTER_JOLT = 0.02, 0.05
 """After the boat's acceleration jumps by more than the first, m/s^2, steps begin again at
@@ -123,7 +130,8 @@ class Run:
         out = np.zeros((3, len(time)))
         known: dict[tuple[int, float], BoatState] = {}
         for i, (k, _) in enumerate(self._of):
-            key = (k, float(time[i]))
+            # what happens at an instant is felt after it, not by the step that ends there
+            key = (k, float(time[i]) - AN_INSTANT)
             if key not in known:
                 known[key] = self._tracks[k].at(key[1])
             boat = known[key]
@@ -161,17 +169,13 @@ class Run:
         state = self._state
         for i in np.flatnonzero(moved):
             span = slice(self.mesh.first[i], self.mesh.last[i] + 1)
-            past = self._past[i]
-            past.time.append(float(state.time[i]))
-            past.step.append(float(state.step[i]))
             # copies: a view would keep the whole batch's arrays for the sake of one line
-            past.position.append(state.position[:, span].copy())
-            past.velocity.append(state.velocity[:, span].copy())
-            past.accel.append(state.accel[:, span].copy())
-            past.jerk.append(state.jerk[:, span].copy())
-            past.tip.append(int(self._tips[i]))
-            past.reach.append(float(self._reach[i]))
-            past.age()
+            rows = [
+                row[:, span].copy()
+                for row in (state.position, state.velocity, state.accel, state.jerk)
+            ]
+            time, step, reach = float(state.time[i]), float(state.step[i]), float(self._reach[i])
+            self._past[i].add(time, step, rows, int(self._tips[i]), reach)
 
     def advance(self, until: float | Array, most_rounds: int | None = None) -> bool:
         """Step until every line has reached ``until`` (s, one or per scenario) or beyond.
@@ -182,6 +186,8 @@ class Run:
         """
         goal = np.broadcast_to(np.asarray(until, dtype=float), len(self.scenarios))
         each = np.array([goal[k] for k, _ in self._of])
+        if self._marcher.compiled is not None:
+            return self._advance_compiled(self._marcher.compiled, each, most_rounds)
         rounds = 0
         while np.any(self._state.time < each - 1e-9):
             if most_rounds is not None and rounds >= most_rounds:
@@ -193,6 +199,60 @@ class Run:
                     limit[i] = self._next_break(i, float(limit[i]))
             self._round(limit)
         return True
+
+    def _advance_compiled(
+        self, stepper: Stepper, each: Array, most: int | None, exactly: bool = False
+    ) -> bool:
+        """As ``advance``, line by line; at most so many steps of each."""
+        arrived = True
+        tables: dict[int, tuple[float, float, BoatTable]] = {}
+        for i, (k, _) in enumerate(self._of):
+            past, goal = self._past[i], float(each[i])
+            left = LOT if most is None else most
+            while past.time[-1] < goal - 1e-9:
+                if left <= 0:
+                    arrived = False
+                    break
+                now = past.time[-1]
+                limit = self._next_break(i, now)
+                if exactly:
+                    limit = min(limit, goal)
+                end = min(limit, goal + self._marcher.longest)
+                known = tables.get(k)
+                if known is None or known[0] > now or known[1] < end:
+                    known = tables[k] = now, end, _table(self._tracks[k].pieces(now, end))
+                left -= self._march_line(stepper, i, known[2], limit, goal, min(left, LOT))
+                if most is None:
+                    left = LOT
+        self._state = self._shortened({})[1]
+        self._reach = self._state.time
+        return arrived
+
+    def _march_line(
+        self, stepper: Stepper, i: int, boat: BoatTable, limit: float, goal: float, most: int
+    ) -> int:
+        """Carry line i on; how many steps it took. Raises march.Stuck."""
+        past, marcher, now = self._past[i], self._marcher, self._past[i].time[-1]
+        start = np.array([past.position[-1], past.velocity[-1], past.accel[-1], past.jerk[-1]])
+        try:
+            done = stepper.march(
+                i, boat, self._offsets[:, i], start, now, past.step[-1], limit, goal,
+                marcher.tolerance, marcher.longest, most,
+            )  # fmt: skip
+        except Singular as error:
+            raise Stuck(f"line {i} found no solution at {error.time:.3f} s") from None
+        marcher.count.rounds += done.tries
+        marcher.count.solves += done.solves
+        marcher.count.rejected += done.tries - len(done.time)
+        tip = int(self._tips[i])
+        for k, rows in enumerate(done.state):
+            past.add(float(done.time[k]), float(done.step[k]), rows, tip, float(done.reach[k]))
+        line, time = self._handled[i], past.time[-1]
+        if len(done.time) and abs(time - limit) < 1e-9:
+            if line is not None and self._breaks(line, time):
+                past.replace_last(self._retipped(done.state[-1], i, line, time), int(self._tips[i]))
+            past.step[-1] = self._eased(i, time, past.step[-1])
+        return len(done.time)
 
     def _next_break(self, i: int, time: float) -> float:
         """When line i next feels its boat or its reel change at once, s."""
@@ -227,27 +287,32 @@ class Run:
 
     def _retip(self, state: State, i: int, line: Handling) -> State:
         """Let go the nodes of line i that have come out, take those that have come in."""
-        time = float(state.time[i])
-        old, new = int(self._tips[i]), line.tip(time)
-        if old == new:
-            return state
-        first = self.mesh.first[i]
+        span = slice(self.mesh.first[i], self.mesh.last[i] + 1)
         rows = [a.copy() for a in (state.position, state.velocity, state.accel, state.jerk)]
-        out, rate = line.line_out(time)
-        free = first + old + 1
-        top = [row[:, first + old].copy() for row in rows]
+        mine = self._retipped(np.array([row[:, span] for row in rows]), i, line, state.time[i])
+        for row, part in zip(rows, mine, strict=True):
+            row[:, span] = part
+        return State(state.time, state.step, *rows)
+
+    def _retipped(self, rows: Array, i: int, line: Handling, time: float) -> Array:
+        """Line i's own state (4, 3, K) with another node at the tip, if it is time for that."""
+        old, new = int(self._tips[i]), line.tip(float(time))
+        if old == new:
+            return rows
+        rows = rows.copy()
+        out, rate = line.line_out(float(time))
+        free, top = old + 1, rows[:, :, old].copy()
         element = rows[0][:, free] - top[0]
         element /= np.sqrt(element @ element)
         for j in range(new + 1, old + 1):
             down = (out + line.leader - line.along[j]) / (out + line.leader - line.along[old + 1])
-            for row, tip in zip(rows, top, strict=True):
-                row[:, first + j] = (1.0 - down) * tip + down * row[:, free]
-            rows[1][:, first + j] += (1.0 - down) * rate * element
+            rows[:, :, j] = (1.0 - down) * top + down * rows[:, :, free]
+            rows[1][:, j] += (1.0 - down) * rate * element
         for row, tip, apart in zip(rows, top, (STACK, 0.0, 0.0, 0.0), strict=True):
-            row[:, first + new] = tip
-            row[:, first : first + new] = stack(tip, new, apart)
+            row[:, new] = tip
+            row[:, :new] = stack(tip, new, apart)
         self._set_tip(i, new)
-        return State(state.time, state.step, *rows)
+        return rows
 
     def _set_tip(self, i: int, tip: int) -> None:
         self._tips[i] = tip
@@ -315,6 +380,10 @@ class Run:
         lines = range(len(self._rods))
         self._require_known(until, lines)
         self._resume(*self._shortened({i: self._past[i].until(until) for i in lines}))
+        if self._marcher.compiled is not None:
+            each = np.full(len(self._rods), until)
+            self._advance_compiled(self._marcher.compiled, each, None, exactly=True)
+            return
         while np.any(self._state.time < until - 1e-9):
             limit = np.full(len(self._rods), until)
             for i in lines:
@@ -551,6 +620,10 @@ class Run:
                 np.array(past.tip[at:]),
             ))  # fmt: skip
         return Trajectory(self.scenarios[scenario], self._tracks[scenario].copy(), tuple(records))
+
+
+def _table(pieces: Pieces) -> BoatTable:
+    return boat_table(pieces.time, pieces.speed, pieces.heading, pieces.turn, pieces.drift)
 
 
 def simulate(

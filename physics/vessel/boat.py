@@ -15,7 +15,12 @@ import math
 from dataclasses import dataclass
 from typing import Literal, Protocol
 
+import numpy as np
+from numpy.typing import NDArray
+
 from physics.checks import Limits, Unusable, require_all, require_name, require_number
+
+Array = NDArray[np.float64]
 
 Action = Literal["out of gear", "in gear", "throttle", "engines", "wheel", "course", "mark"]
 ACTIONS: tuple[Action, ...] = (
@@ -177,6 +182,22 @@ class BoatState:
     set_speed: float
 
 
+@dataclass(frozen=True, slots=True)
+class Pieces:
+    """The boat's motion as cubics between instants ``time`` (n + 1,), s.
+
+    ``speed`` through the water m/s, ``heading`` rad and ``turn`` rad/s are (n, 4): value and rate
+    at the beginning of each piece, value and rate at its end; ``drift`` (east, north) m/s is
+    added over ground.
+    """
+
+    time: Array
+    speed: Array
+    heading: Array
+    turn: Array
+    drift: tuple[float, float]
+
+
 def jolt(motion: Motion, time: float) -> float:
     """How much the boat's acceleration jumps at a time, m/s^2, along and across together."""
     before, after = motion.at(time - 1e-6), motion.at(time)
@@ -188,6 +209,10 @@ class Motion(Protocol):
     """Anything that can say where the boat is at a time and when it changes."""
 
     def at(self, time: float) -> BoatState: ...
+
+    def pieces(self, start: float, end: float) -> Pieces:
+        """The motion from ``start`` to ``end``, s, with no break between, as cubics."""
+        ...
 
     def next_break(self, time: float) -> float:
         """First instant after ``time`` at which the motion has a kink; inf if none."""

@@ -8,10 +8,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+import numpy as np
 from scipy.optimize import brentq
 
 from physics.environment.water import Water
-from physics.vessel.boat import Boat, BoatState, Leg, Order
+from physics.vessel.boat import Boat, BoatState, Leg, Order, Pieces
 
 LONGEST_SUBSTEP = 0.2
 """Boat integration step, s; the coast-down has seconds of time scale."""
@@ -172,6 +173,36 @@ class HelmTrack:
             if after.regime.leg_end != before.regime.leg_end and after.time > time + 1e-9:
                 return [after.time]
         return []
+
+    def pieces(self, start: float, end: float) -> Pieces:
+        """The motion from ``start`` >= 0 to ``end``, s, with no break between, as cubics.
+
+        Between instants LONGEST_SUBSTEP apart they are within 1e-8 m/s of ``at``.
+        """
+        self._reach(end)
+        index = bisect_right(self._knots, start, key=lambda knot: knot.time) - 1
+        knots = [self._integrate(self._knots[index], start)]
+        for knot in self._knots[index + 1 :]:
+            if knot.time > end - 1e-9:
+                break
+            if knot.time > start + 1e-9:
+                knots.append(knot)
+        # what changes at the very end has not happened yet
+        knots.append(self._integrate(knots[-1], end))
+        regime, speed, heading, turn = knots[0].regime, [], [], []
+        for knot in knots:
+            inside = min(knot.time, end - 1e-9 * (end - start))
+            surge = self._surge(regime, inside, knot.speed)
+            bend = regime.curvature
+            speed.append((knot.speed, surge))
+            heading.append((knot.heading, bend * knot.speed))
+            turn.append((bend * knot.speed, bend * surge))
+        rows = [
+            np.concatenate([np.array(row[:-1]), np.array(row[1:])], axis=1)
+            for row in (speed, heading, turn)
+        ]
+        times = np.array([knot.time for knot in knots])
+        return Pieces(times, rows[0], rows[1], rows[2], self._drift)
 
     def _before(self, time: float) -> BoatState:
         """Steady tow before the start, whatever is ordered there."""

@@ -12,7 +12,7 @@ import numpy as np
 
 from physics.checks import Unusable, require_number
 from physics.environment.water import compass_vector
-from physics.vessel.boat import BoatState, Order
+from physics.vessel.boat import BoatState, Order, Pieces
 
 GAUSS_3 = ((-math.sqrt(0.6), 5 / 18), (0.0, 8 / 18), (math.sqrt(0.6), 5 / 18))
 """Nodes and weights of three-point Gauss-Legendre quadrature on [-1, 1], halved."""
@@ -105,6 +105,22 @@ class TableTrack:
             time, self._place[index][0] + dx, self._place[index][1] + dy, heading, speed,
             (b[1] - a[1]) / span, (b[2] - a[2]) / span, velocity, True, speed,
         )  # fmt: skip
+
+    def pieces(self, start: float, end: float) -> Pieces:
+        """The motion from ``start`` to ``end``, s, as cubics: straight between rows."""
+        inside = [t for t in self._times if start + 1e-9 < t < end - 1e-9]
+        time = np.array([start, *inside, end])
+        middle = [self.at(t) for t in 0.5 * (time[:-1] + time[1:])]
+        half = 0.5 * np.diff(time)
+        rows = []
+        for value, rate in (
+            ([b.speed for b in middle], [b.surge for b in middle]),
+            ([b.heading for b in middle], [b.turn for b in middle]),
+            ([b.turn for b in middle], [0.0] * len(middle)),
+        ):
+            v, r = np.array(value), np.array(rate)
+            rows.append(np.stack([v - half * r, r, v + half * r, r], axis=1))
+        return Pieces(time, rows[0], rows[1], rows[2], self._drift)
 
     def next_break(self, time: float) -> float:
         """Next row at which the slope changes by enough to matter."""

@@ -1,0 +1,194 @@
+"""The compiled stepper of one mesh."""
+
+from __future__ import annotations
+
+import ctypes
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from physics.line.core.library import (
+    BAD_INPUT,
+    BOAT,
+    CONSTANTS,
+    FULL,
+    LIBRARY,
+    NO_MEMORY,
+    NO_SOLUTION,
+    filled,
+)
+from physics.line.core.tables import handling_tables, mesh_tables
+from physics.line.handling import Dressing
+from physics.line.mesh import Mesh
+
+Array = NDArray[np.float64]
+
+_F, _L = ctypes.c_double, ctypes.c_longlong
+
+
+def _at(array: Array | NDArray[np.uint8]) -> ctypes.c_void_p:
+    return ctypes.c_void_p(array.ctypes.data)
+
+
+BoatTable = tuple[ctypes.Structure, list[Any]]
+
+
+def boat_table(
+    time: Array, speed: Array, heading: Array, turn: Array, drift: tuple[float, float]
+) -> BoatTable:
+    """The boat's motion for the compiled stepper, and the arrays to keep as long.
+
+    As ``vessel.boat.Pieces``: cubics between instants (n + 1,), given by values and rates (n, 4).
+    """
+    return filled(
+        BOAT, count=len(speed), time=time, speed=speed, heading=heading, turn=turn,
+        east=drift[0], north=drift[1],
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class March:
+    """Accepted steps of one line: ``time``, the step to try next and how far any try at a step
+    went (n,) s, and ``state`` (n, 4, 3, K), position, velocity, acceleration and jerk; whether
+    it was cut by its buffer."""
+
+    time: Array
+    step: Array
+    reach: Array
+    state: Array
+    full: bool
+    tries: int
+    solves: int
+
+
+class Singular(Exception):
+    """No solution from ``time`` s on, with the steps up to there."""
+
+    def __init__(self, time: float) -> None:
+        super().__init__(time)
+        self.time = time
+
+
+class Stepper:
+    """One mesh, as it is or as ``dressing`` has it at each instant. Needs LIBRARY."""
+
+    def __init__(self, mesh: Mesh, constants: dict[str, object], dressing: Dressing | None) -> None:
+        assert LIBRARY is not None
+        self._library, self._dressing = LIBRARY, dressing
+        self._base = mesh
+        self._mesh = mesh if dressing is None else dressing.mesh
+        self._constants, self._kept = filled(CONSTANTS, **constants)
+        self._tables, kept = mesh_tables(self._mesh, mesh)
+        self._kept += kept
+        self._handled: ctypes.Structure | None = None
+        if dressing is not None:
+            self._tips = np.array(dressing.tips, dtype=np.int64)
+            self._handled, kept = handling_tables(dressing, mesh, self._tips)
+            self._kept += kept
+
+    def _hand(self) -> object:
+        if self._handled is None or self._dressing is None:
+            return None
+        self._tips[:] = self._dressing.tips
+        return ctypes.byref(self._handled)
+
+    def try_steps(
+        self, state: Array, time: Array, step: Array, mid: Array, end: Array
+    ) -> tuple[Array, NDArray[np.bool_], Array, int]:
+        """One try at a step of ``step`` (L,) s each; lines of step 0 stay.
+
+        ``state`` (4, 3, N); ``mid`` and ``end`` (3, L) velocities of the tips at the two stages.
+        The state after, which lines solved it, the error of each, m, and Newton solves.
+        """
+        mesh = self._mesh
+        after, solved = state.copy(), np.zeros(mesh.lines, dtype=np.uint8)
+        error, solves = np.zeros(mesh.lines), _L(0)
+        self._check(
+            self._library.try_steps(
+                ctypes.byref(self._constants), ctypes.byref(self._tables), self._hand(),
+                _at(state), _at(np.ascontiguousarray(time)), _at(np.ascontiguousarray(step)),
+                _at(np.ascontiguousarray(mid)), _at(np.ascontiguousarray(end)), _at(after),
+                _at(solved), _at(error), ctypes.byref(solves),
+            ),
+            0.0,
+        )  # fmt: skip
+        return after, solved.astype(bool), error, solves.value
+
+    def march(
+        self,
+        line: int,
+        boat: BoatTable,
+        offset: Array,
+        state: Array,
+        time: float,
+        step: float,
+        limit: float,
+        until: float,
+        tolerance: float,
+        longest: float,
+        most: int,
+    ) -> March:
+        """March one line from ``state`` (4, 3, K) at ``time`` beyond ``until``, but not over
+        ``limit``, s, at most ``most`` steps. Raises Singular."""
+        table, _ = boat
+        table.astern, table.abeam = float(offset[0]), float(offset[1])
+        nodes = state.shape[-1]
+        steps, times = np.empty((most, 4, 3, nodes)), np.empty(most + 1)
+        following, reach = np.empty(most), np.empty(most)
+        count, tries, solves = _L(0), _L(0), _L(0)
+        status = self._library.march_line(
+            ctypes.byref(self._constants), ctypes.byref(self._tables), self._hand(), _L(line),
+            ctypes.byref(table), _at(state), _F(time), _F(step), _F(limit), _F(until),
+            _F(tolerance), _F(longest), _L(most), _at(steps), _at(times), _at(following),
+            _at(reach), ctypes.byref(count), ctypes.byref(tries), ctypes.byref(solves),
+        )  # fmt: skip
+        n = count.value
+        self._check(status, float(times[n]) if status == NO_SOLUTION else 0.0)
+        return March(
+            times[:n],
+            following[:n],
+            reach[:n],
+            steps[:n].copy(),
+            status == FULL,
+            tries.value,
+            solves.value,
+        )
+
+    def settle(self, line: int, time: float, tip: Array, longest: float, state: Array) -> int:
+        """Find the steady tow of one line in place, as it is handled at ``time`` s, from a guess
+        (2, 3, K) of position and velocity, its tip moving at ``tip`` (3,) m/s; Newton solves.
+
+        Raises Singular.
+        """
+        solves = _L(0)
+        status = self._library.settle_line(
+            ctypes.byref(self._constants), ctypes.byref(self._tables), self._hand(),
+            _L(line), _F(time), _at(np.ascontiguousarray(tip)), _F(longest), _at(state),
+            ctypes.byref(solves),
+        )  # fmt: skip
+        self._check(status, 0.0)
+        return solves.value
+
+    def evaluate(
+        self, line: int, held: int, position: Array, velocity: Array, accel: Array, b: float
+    ) -> tuple[Array, Array, Array]:
+        """Residual (3, K) N, tension (K - 1,) N and Newton's step (3, K) m/s of one line."""
+        residual, move = np.empty_like(position), np.empty_like(position)
+        tension = np.empty(position.shape[1] - 1)
+        status = self._library.evaluate_line(
+            ctypes.byref(self._constants), ctypes.byref(self._tables), _L(line), _L(held),
+            _at(position), _at(velocity), _at(accel), _F(b), _at(residual), _at(tension), _at(move),
+        )  # fmt: skip
+        self._check(status, 0.0)
+        return residual, tension, move
+
+    @staticmethod
+    def _check(status: int, time: float) -> None:
+        if status == NO_SOLUTION:
+            raise Singular(time)
+        if status == NO_MEMORY:
+            raise MemoryError
+        if status == BAD_INPUT:
+            raise ValueError("the compiled stepper refuses this mesh")

@@ -1,0 +1,192 @@
+"""The compiled stepper is the numpy one: forces, steps and whole runs agree."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+import physics.line.march
+from physics.environment.current import Layers, PowerLaw, Shares
+from physics.environment.water import Bottom, Water
+from physics.line.core.library import CHOICE, LIBRARY
+from physics.line.core.stepper import Singular, Stepper
+from physics.line.march import CONSTANTS, Stuck
+from physics.line.mesh import Mesh, Resolution, build_mesh
+from physics.line.system import LineSystem
+from physics.line.tackle import Rod
+from physics.simulation.run import Run, simulate
+from physics.simulation.scenario import Scenario
+from physics.simulation.trajectory import Trajectory
+from physics.vessel.boat import Boat, Order
+from tests.physics.any_scenario import scenarios
+from tests.physics.spreads import FLOATER, JIG, LEADCORE, LEADER, PLUG
+from tests.physics.test_handled_at_random import any_handled
+
+pytestmark = pytest.mark.skipif(LIBRARY is None, reason="no compiled stepper was built")
+
+ROUND_OFF = 1e-12
+"""Of the largest force or tension: the sums are the same in another order."""
+
+STEP = 1e-9
+"""Of Newton's largest update: elimination without pivoting loses a few digits on towed states."""
+
+DEPTH, TOUCHING = 1e-5, 5e-4
+"""Depths of whole runs agree within, m; on the ground the numpy stepper itself moves 2e-5 m when
+its start is moved by 1e-13 m."""
+
+WATERS = {
+    "uniform": Water(Bottom.level(30.0), current=(0.3, -0.2)),
+    "power law over a slope": Water(
+        Bottom(((-100.0, 30.0), (200.0, 12.0)), 0.4), current=(0.8, 0.1), profile=PowerLaw(7.0)
+    ),
+    "power law of its own depth": Water(
+        Bottom.level(25.0), current=(0.8, 0.1), profile=PowerLaw(5.0, 25.0)
+    ),
+    "shares": Water(
+        Bottom.level(25.0), current=(0.5, 0.5), profile=Shares(((2.0, 0.8), (8.0, -0.2)))
+    ),
+    "layers": Water(
+        Bottom.level(25.0), current=(0.5, 0.0),
+        profile=Layers(((3.0, 0.1, 0.4), (9.0, -0.3, 0.1), (15.0, 0.0, 0.0))),
+    ),
+}  # fmt: skip
+
+
+def rod(lure=PLUG, name: str = "rod", abeam: float = 2.0) -> Rod:
+    return Rod(name, (LEADCORE, LEADER), lure, abeam=abeam)
+
+
+def towed_state(water: Water, lure, seed: int) -> tuple[Mesh, np.ndarray, np.ndarray, np.ndarray]:
+    """A line somewhat as it is towed, shaken: mesh, and position, velocity, acceleration (3, K)."""
+    mesh = build_mesh([(rod(lure), water)], Resolution())
+    rng = np.random.default_rng(seed)
+    out = np.concatenate([[0.0], np.cumsum(mesh.length)])
+    r = np.array([-out * 0.99, 0.05 * out, 1.5 - 0.12 * out])
+    r += 2e-3 * rng.normal(size=r.shape)
+    v = np.array([3.5, 0.1, 0.0])[:, None] + 0.1 * rng.normal(size=r.shape)
+    return mesh, r, v, rng.normal(size=r.shape)
+
+
+@pytest.mark.parametrize("name", WATERS)
+@pytest.mark.parametrize("lure", [PLUG, JIG, FLOATER], ids=lambda lure: lure.kind)
+def test_that_forces_and_newton_steps_are_those_of_numpy(name: str, lure) -> None:
+    mesh, r, v, a = towed_state(WATERS[name], lure, seed=3)
+    b = 0.1
+    system = LineSystem(mesh)
+    system.evaluate(r, v, a, np.full(mesh.nodes, b))
+    residual, tension = system.residual.copy(), system.tension.copy()
+    system.hold(mesh.first)
+    step = system.solve()
+    ours, pulled, moved = Stepper(mesh, CONSTANTS, None).evaluate(0, 1, r, v, a, b)
+    assert np.abs(ours - residual).max() <= ROUND_OFF * np.abs(residual).max()
+    assert np.abs(pulled - tension).max() <= ROUND_OFF * np.abs(tension).max()
+    assert np.abs(moved - step).max() <= STEP * np.abs(step).max()
+
+
+def with_numpy(scenario: Scenario) -> Trajectory:
+    """The same run without the compiled stepper."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(physics.line.march, "LIBRARY", None)
+        return simulate(scenario)
+
+
+def gap(scenario: Scenario) -> float:
+    """Largest difference of a lure's depth between the two, m."""
+    ours, theirs = simulate(scenario), with_numpy(scenario)
+    time = np.linspace(0.0, scenario.duration, 120)
+    return max(
+        float(np.abs(ours.depth(k, time) - theirs.depth(k, time)).max())
+        for k in range(len(scenario.rods))
+    )
+
+
+DROP = (Order(4.0, "out of gear"), Order(14.0, "in gear"), Order(20.0, "wheel", 0.02))
+
+
+@pytest.mark.parametrize("name", WATERS)
+def test_that_a_drop_and_a_turn_end_where_numpy_ends_them(name: str) -> None:
+    scenario = Scenario(
+        "both", WATERS[name], Boat("boat"), (rod(), rod(JIG, "other", -2.0)), speed=3.5,
+        orders=DROP, duration=35.0,
+    )  # fmt: skip
+    assert gap(scenario) <= (TOUCHING if "slope" in name else DEPTH)
+
+
+def test_that_lines_on_the_ground_lie_where_numpy_lays_them() -> None:
+    scenario = Scenario(
+        "both", Water(Bottom(((-60.0, 9.0), (60.0, 5.0)), 1.5)), Boat("boat"),
+        (rod(), rod(FLOATER, "other", -2.0)), speed=3.0, orders=DROP, duration=40.0,
+    )  # fmt: skip
+    assert gap(scenario) <= TOUCHING
+
+
+@pytest.mark.parametrize("seed", [0, 2, 5])
+def test_that_handled_lines_run_where_numpy_runs_them(seed: int) -> None:
+    scenario = any_handled(np.random.default_rng(seed))
+    scenario = replace(scenario, water=replace(scenario.water, bottom=Bottom.level(60.0)))
+    assert gap(scenario) <= 1e-3
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
+@given(scenario=scenarios())
+def test_that_any_scenario_agrees(scenario: Scenario) -> None:
+    scenario = replace(
+        scenario, duration=20.0, water=replace(scenario.water, bottom=Bottom.level(300.0))
+    )
+    assert gap(scenario) <= 1e-3
+
+
+def test_that_what_is_not_a_number_is_refused_and_not_stepped() -> None:
+    run = Run([Scenario("one", WATERS["uniform"], Boat("boat"), (rod(),), speed=3.5)])
+    run._past[0].velocity[-1] = run._past[0].velocity[-1] * np.nan
+    with pytest.raises(Stuck, match=r"line 0 found no solution at 0\.000 s"):
+        run.advance(5.0)
+
+
+def test_that_a_line_without_nodes_is_refused() -> None:
+    mesh = build_mesh([(rod(), WATERS["uniform"])], Resolution())
+    broken = replace(mesh, last=mesh.last + 500)
+    stepper = Stepper(broken, CONSTANTS, None)
+    zero = np.zeros((3, mesh.nodes))
+    with pytest.raises(ValueError, match="refuses this mesh"):
+        stepper.evaluate(0, 1, zero, zero, zero, 0.1)
+
+
+def test_that_no_solution_says_when() -> None:
+    assert Singular(3.5).time == 3.5
+
+
+SOURCE = Path(physics.march.__file__).parent / "core" / "line.c"
+
+
+@pytest.mark.skipif(
+    sys.platform != "linux" or not shutil.which("gcc") or CHOICE in os.environ,
+    reason="needs gcc and its sanitizers",
+)
+def test_that_it_reads_and_writes_only_what_is_its_own(tmp_path: Path) -> None:
+    library = tmp_path / "line.so"
+    flags = ["-O1", "-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all"]
+    subprocess.run(
+        ["gcc", *flags, "-shared", "-fPIC", "-o", str(library), str(SOURCE), "-lm"], check=True
+    )
+    found = subprocess.run(
+        ["gcc", "-print-file-name=libasan.so"], capture_output=True, text=True, check=True
+    )
+    chosen = "drop_and_a_turn or handled or forces or refused or ground"
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "-qx", "-p", "no:cacheprovider", __file__, "-k", chosen],
+        capture_output=True, text=True, check=False, cwd=Path(__file__).parents[2],
+        env={
+            **os.environ, CHOICE: str(library), "LD_PRELOAD": found.stdout.strip(),
+            "ASAN_OPTIONS": "detect_leaks=0",
+        },
+    )  # fmt: skip
+    assert done.returncode == 0, done.stdout[-2000:] + done.stderr[-4000:]
