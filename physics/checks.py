@@ -10,7 +10,7 @@ GRAVITY = 9.80665
 """Standard gravity, m/s^2 (ISO 80000-3)."""
 
 
-class Unusable(ValueError):
+class InvalidValue(ValueError):
     """A value the model cannot use.
 
     Attributes hold the parts a caller needs to build its own sentence:
@@ -23,7 +23,7 @@ class Unusable(ValueError):
         self.value = value
         self.allowed = allowed
 
-    def __reduce__(self) -> tuple[type[Unusable], tuple[str, object, str]]:
+    def __reduce__(self) -> tuple[type[InvalidValue], tuple[str, object, str]]:
         """Sent from another process with its parts."""
         return type(self), (self.field, self.value, self.allowed)
 
@@ -45,7 +45,7 @@ def require_number(
     *,
     above: bool = False,
 ) -> None:
-    """Raise Unusable unless ``value`` is a finite number in [low, high].
+    """Raise InvalidValue unless ``value`` is a finite number in [low, high].
 
     With ``above=True`` the lower end itself is refused (low, high].
     """
@@ -53,13 +53,13 @@ def require_number(
     span = f"more than {low:g}" if above else f"from {low:g}"
     allowed = f"a number {span} to {high:g}{tail}"
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise Unusable(field, value, allowed)
+        raise InvalidValue(field, value, allowed)
     if not math.isfinite(value) or not low <= value <= high or (above and value == low):
-        raise Unusable(field, value, allowed)
+        raise InvalidValue(field, value, allowed)
 
 
 def require_all(owner: object, limits: Mapping[str, Limits], of: str = "") -> None:
-    """Raise Unusable unless every attribute named in ``limits`` lies within its own.
+    """Raise InvalidValue unless every attribute named in ``limits`` lies within its own.
 
     ``of`` is what the attributes are of, said before their names.
     """
@@ -68,11 +68,11 @@ def require_all(owner: object, limits: Mapping[str, Limits], of: str = "") -> No
 
 
 def require_name(field: str, value: object) -> None:
-    """Raise Unusable unless ``value`` is a printable name of 1 to 60 characters."""
+    """Raise InvalidValue unless ``value`` is a printable name of 1 to 60 characters."""
     if (
         not isinstance(value, str)
         or not value.strip()
         or len(value) > 60
         or not value.isprintable()
     ):
-        raise Unusable(field, value, "a name of 1 to 60 printable characters")
+        raise InvalidValue(field, value, "a name of 1 to 60 printable characters")

@@ -18,7 +18,7 @@ from app.scenario.setup import (
     Setup,
 )
 from physics.answers.holds import LONGEST_HOLD
-from physics.checks import Limits, Unusable, require_name, require_number
+from physics.checks import InvalidValue, Limits, require_name, require_number
 from physics.line.tackle import Rod
 
 MOST = 8
@@ -57,7 +57,7 @@ class Candidate:
     leader_length: float = FOOT.size * 20.0
 
     def check(self) -> None:
-        """Raise Unusable (name, colors out, colors on reel, leader length) for what makes none."""
+        """Raise InvalidValue (name, colors out, on the reel, leader length) for what makes none."""
         require_name("name", self.name)
         require_number("colors out", self.line_out, *LINES_OUT)
         require_number("colors on reel", self.on_reel, *ON_REELS)
@@ -88,7 +88,7 @@ class Candidate:
     def rod(self, catalog: Catalog, astern: float, height: float) -> Rod:
         """The rod with its tackle looked up, under a name that all candidates share.
 
-        So one that is only called something else is not computed again. Raises Unusable.
+        So one that is only called something else is not computed again. Raises InvalidValue.
         """
         return replace(self.rod_setup(astern, height).rod(catalog), name="candidate")
 
@@ -116,19 +116,19 @@ class Lineup:
     depth: float = USUAL_DEPTH
 
     def check(self) -> None:
-        """Raise Unusable: ``candidates``, ``hold``, ``depth``, ``candidate 2, name`` and so on."""
+        """Raise InvalidValue: ``candidates``, ``hold``, ``depth``, ``candidate 2, name``."""
         if not 1 <= len(self.candidates) <= MOST:
-            raise Unusable("candidates", len(self.candidates), f"1 to {MOST} candidates")
+            raise InvalidValue("candidates", len(self.candidates), f"1 to {MOST} candidates")
         require_number("hold", self.hold, *HOLDS)
         require_number("depth", self.depth, *DEPTHS)
         for number, candidate in enumerate(self.candidates):
             where = f"candidate {number + 1}"
             try:
                 candidate.check()
-            except Unusable as error:
-                raise Unusable(f"{where}, {error.field}", error.value, error.allowed) from error
+            except InvalidValue as error:
+                raise InvalidValue(f"{where}, {error.field}", error.value, error.allowed) from error
             if candidate.name in [other.name for other in self.candidates[:number]]:
-                raise Unusable(f"{where}, name", candidate.name, "a different name for each")
+                raise InvalidValue(f"{where}, name", candidate.name, "a different name for each")
 
     def changed(self, number: int, candidate: Candidate) -> Lineup:
         """With another candidate in one place."""

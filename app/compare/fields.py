@@ -29,7 +29,7 @@ from app.ui.number_field import Field, NumberField
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 
 OWN_BOAT = "as in the file"
 """Shown for a boat that is written out in the scenario's file."""
@@ -172,14 +172,14 @@ class CandidateEditor(Panel):
         """Add a copy of the last candidate."""
         try:
             self._comparison.add()
-        except Unusable as error:
+        except InvalidValue as error:
             self._say(f"Allowed is {error.allowed}.")
 
     def remove_one(self) -> None:
         """Take the chosen one away."""
         try:
             self._comparison.remove()
-        except Unusable as error:
+        except InvalidValue as error:
             self._say(f"Allowed is {error.allowed}.")
 
     def show_all(self) -> None:
@@ -235,7 +235,7 @@ class CandidateEditor(Panel):
     def _set(self, text: str, **changes: object) -> None:
         try:
             self._comparison.change(text, **changes)
-        except Unusable as error:
+        except InvalidValue as error:
             self._say(f"{text.capitalize()}: allowed is {error.allowed}.")
 
     def _line(self, text: str) -> None:

@@ -20,7 +20,7 @@ from app.common.reading import Reader
 from app.common.resources import user_folder
 from app.compare.candidates import DEPTHS, HOLDS, MOST, Candidate, Lineup
 from app.scenario import keys
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 
 FORMAT = 1
 """Version of the file's layout, the number after ``compare =``."""
@@ -59,7 +59,7 @@ def _loads(text: str, name: str) -> Lineup:
             rows[number].refuse("name", "a different name for each", "is there twice")
     try:
         lineup.check()
-    except Unusable as error:
+    except InvalidValue as error:
         raise BadInput(name, error.field, error.value, error.allowed) from error
     return lineup
 

@@ -12,12 +12,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.answers.holds import Tell, carry, pulse
 from physics.answers.run_depths import DEEP, TowDepths, tow_depths
 from physics.answers.sink import Fall, free_falls
 from physics.answers.together import together_or_alone
 from physics.environment.water import Water
 from physics.line.tackle import Lure, Rod
+from physics.progress import ProgressCallback, report_progress
+from physics.simulation.advance import advance_reporting
 from physics.simulation.drop_facts import deepest, sinks_on
 from physics.simulation.run import Run
 from physics.simulation.scenario import Scenario
@@ -138,9 +139,11 @@ def still(water: Water) -> Water:
     return water.still(DEEP)
 
 
-def falls(lures: Sequence[Lure], water: Water, tell: Tell | None = None) -> list[Fall | Failed]:
-    """Free falls of lures alone, in one batch. Raises holds.Stopped."""
-    pulse(tell, 0.0)
+def falls(
+    lures: Sequence[Lure], water: Water, progress: ProgressCallback | None = None
+) -> list[Fall | Failed]:
+    """Free falls of lures alone, in one batch. Raises Cancelled."""
+    report_progress(progress, 0.0)
     return together_or_alone(
         lambda some: free_falls(some, still(water), FALL_SECONDS), lures, _failed
     )
@@ -148,15 +151,16 @@ def falls(lures: Sequence[Lure], water: Water, tell: Tell | None = None) -> list
 
 def drops(
     rods: Sequence[Rod], water: Water, boat: Boat, speed: float, hold: float,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
 ) -> list[Drop | Failed]:  # fmt: skip
     """The same drop for each rod, from steady tow at ``speed`` m/s, ``hold`` s out of gear.
 
-    Raises holds.Stopped.
+    Raises Cancelled.
     """
     return together_or_alone(
         lambda some: [
-            _drop(made, hold) for made in _trajectories(some, still(water), boat, speed, hold, tell)
+            _drop(made, hold)
+            for made in _trajectories(some, still(water), boat, speed, hold, progress)
         ],
         rods,
         _failed,
@@ -164,20 +168,25 @@ def drops(
 
 
 def scenario(rod: Rod, water: Water, boat: Boat, speed: float, hold: float) -> Scenario:
-    """The drop of one rod as a scenario: out of gear at once. Raises Unusable."""
+    """The drop of one rod as a scenario: out of gear at once. Raises InvalidValue."""
     orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
     return Scenario("drop", still(water), boat, (rod,), speed, orders=orders, duration=hold + AFTER)
 
 
 def _trajectories(
-    rods: Sequence[Rod], water: Water, boat: Boat, speed: float, hold: float, tell: Tell | None
+    rods: Sequence[Rod],
+    water: Water,
+    boat: Boat,
+    speed: float,
+    hold: float,
+    progress: ProgressCallback | None,
 ) -> list[Trajectory]:
     run = Run(
         [scenario(rod, water, boat, speed, hold) for rod in rods],
         tolerance=TOLERANCE,
         longest=LONGEST,
     )
-    carry(run, hold + AFTER, tell)
+    advance_reporting(run, hold + AFTER, progress)
     return [run.trajectory(k) for k in range(len(rods))]
 
 
@@ -188,12 +197,15 @@ def _drop(trajectory: Trajectory, hold: float) -> Drop:
 
 
 def tows(
-    rods: Sequence[Rod], water: Water, speeds: Sequence[float], tell: Tell | None = None
+    rods: Sequence[Rod],
+    water: Water,
+    speeds: Sequence[float],
+    progress: ProgressCallback | None = None,
 ) -> list[TowDepths | Failed]:
-    """Run depths by speed and length of line; each rod with its longest. Raises holds.Stopped."""
+    """Run depths by speed and length of line; each rod with its longest. Raises Cancelled."""
     found: list[TowDepths | Failed] = []
     for first in range(0, len(rods), MOST_TOWED):
-        pulse(tell, first / len(rods))
+        report_progress(progress, first / len(rods))
         some = rods[first : first + MOST_TOWED]
         found += together_or_alone(lambda part: tow_depths(part, water, speeds), some, _failed)
     return found

@@ -209,7 +209,7 @@ class Comparison(QObject):
             self.chosen_changed.emit()
 
     def edit(self, lineup: Lineup, text: str, key: str = "") -> None:
-        """Change the candidates, undoably. Raises Unusable if they make no sense."""
+        """Change the candidates, undoably. Raises InvalidValue if they make no sense."""
         lineup.check()
         if lineup != self._lineup:
             self.rehearsal.undo_stack.push(
@@ -217,18 +217,18 @@ class Comparison(QObject):
             )
 
     def change(self, text: str, **changes: Any) -> None:
-        """Change the chosen candidate. Raises Unusable."""
+        """Change the chosen candidate. Raises InvalidValue."""
         new = replace(self.candidate, **changes)
         lineup = self._lineup.changed(self.chosen, new)
         self.edit(lineup, text, f"{text} {self.chosen}")
 
     def add(self) -> None:
-        """A copy of the last one, and look at it. Raises Unusable beyond MOST."""
+        """A copy of the last one, and look at it. Raises InvalidValue beyond MOST."""
         self.edit(self._lineup.with_copy(), "add a candidate")
         self.choose(len(self._lineup.candidates) - 1)
 
     def remove(self) -> None:
-        """Take the chosen one away. Raises Unusable if it is the only one."""
+        """Take the chosen one away. Raises InvalidValue if it is the only one."""
         self.edit(self._lineup.without(self.chosen), "remove a candidate")
 
     def back_to_usual(self) -> None:
@@ -337,7 +337,7 @@ class Comparison(QObject):
             return
         self._asked[kind] = list(some)
         answer = partial(self._got, list(some))
-        self.background.ask(kind, answer, job, list(some.values()), *rest, told=True)
+        self.background.ask(kind, answer, job, list(some.values()), *rest, reports=True)
 
     def _got(self, keys: Sequence[Key], result: Any) -> None:
         found = [Failed(str(result))] * len(keys) if isinstance(result, Exception) else result

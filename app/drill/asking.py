@@ -54,7 +54,7 @@ class Asking(QObject):
             store.cards(trainee), store.asked(trainee), errors, trainee.number
         )
         self.answered, self.given, self.trouble = None, None, ""
-        drill.background.ask("card", self._got, answer, self.question, drill.catalog, told=True)
+        drill.background.ask("card", self._got, answer, self.question, drill.catalog, reports=True)
         self.changed.emit()
 
     def give(self, seconds: float) -> None:

@@ -15,7 +15,7 @@ from app.drill.round import FREE, HELPS, LEVELS, Round, free_round, make_round
 from app.gear.catalog import Catalog
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 
 FORMAT = 1
 
@@ -34,7 +34,7 @@ class Planned:
     help: str = "off"
 
     def made(self, catalog: Catalog) -> Round:
-        """The round itself. Raises Unusable."""
+        """The round itself. Raises InvalidValue."""
         if self.setup is not None:
             return free_round(self.setup, self.seed, catalog, self.help)
         return make_round(self.level, self.seed, catalog)
@@ -83,7 +83,7 @@ def _round(row: Reader, catalog: Catalog) -> Planned:
         setup = scenario_file.loads(text, f"{row.file}, {row.where('scenario')}", catalog)
         try:
             free_round(setup, seed, catalog)
-        except Unusable as error:
+        except InvalidValue as error:
             raise BadInput(row.file, row.where("scenario"), error.value, error.allowed) from error
     row.done()
     return Planned(level, seed, setup, help_)

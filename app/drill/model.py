@@ -28,8 +28,8 @@ from app.session.clock import Clock
 from app.session.keeper import Keeper
 from app.session.look_ahead import HORIZON, LineAhead, LookAhead
 from app.session.rehearsal import Rehearsal
-from physics.checks import Unusable
-from physics.line.march import Stuck
+from physics.checks import InvalidValue
+from physics.line.march import ConvergenceError
 from physics.simulation.drop_facts import deepest
 from physics.vessel.boat import Order
 
@@ -135,10 +135,10 @@ class Drill(QObject):
         try:
             self.round = self.planned[self.at].made(self.catalog)
             self._open(self.round)
-        except Unusable as error:
+        except InvalidValue as error:
             self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
             return False
-        except Stuck as error:
+        except ConvergenceError as error:
             self.trouble.emit(f"No steady tow found for this spread ({error}).")
             return False
         self.read_safety = True
@@ -158,7 +158,7 @@ class Drill(QObject):
             self.background.cancel("best")
         elif not self.background.busy("best"):
             asked = self.round, self.catalog, self.waits, self.holds
-            self.background.ask("best", self._got_best, find_best, *asked, told=True)
+            self.background.ask("best", self._got_best, find_best, *asked, reports=True)
 
     def next_round(self) -> bool:
         """The next of the set, or another of the same level."""
@@ -326,7 +326,7 @@ class Drill(QObject):
         if self._late and not self.background.busy("late"):
             self.background.ask(
                 "late", self._got_late, scored_late, self._late[0], self.waits, self.holds,
-                told=True,
+                reports=True,
             )  # fmt: skip
 
     def _got_late(self, result: Any) -> None:

@@ -18,13 +18,14 @@ from app.common.units import COLOR, FOOT, KNOT, SECOND, Unit
 from app.drill.store import Card
 from app.gear.catalog import Catalog
 from app.planning.card_table import HOLDS, sinking_on, wait_for
-from app.planning.plan import FIRST_RESOLUTION, RUN_HOLDS, SPARE, Tell
+from app.planning.plan import FIRST_RESOLUTION, RUN_HOLDS, SPARE
 from app.scenario.setup import RodSetup, Setup
 from physics.answers.between import between
 from physics.answers.holds import bare, respond
 from physics.answers.timing import Aim, shortest_hold
 from physics.checks import Limits
 from physics.environment.water import Bottom, Water
+from physics.progress import ProgressCallback
 from physics.simulation.scenario import Mark
 
 ANSWER = Quantity(
@@ -111,14 +112,16 @@ class Answered:
         return self.seconds is not None and abs(given - self.seconds) <= self.tolerance
 
 
-def answer(question: Question, catalog: Catalog, tell: Tell | None = None) -> Answered:
-    """The right answer, simulated on coarse lines. Raises march.Stuck, holds.Stopped."""
+def answer(
+    question: Question, catalog: Catalog, progress: ProgressCallback | None = None
+) -> Answered:
+    """The right answer, simulated on coarse lines. Raises ConvergenceError, Cancelled."""
     depth = FOOT.to_si(question.bottom)
     rod = RodSetup("line", line_out=COLOR.to_si(question.colors), lure=LURE)
     deep = Bottom.level(rod.line_out + rod.leader_length + SPARE)
     setup = Setup("card", Water(deep), BOAT, (rod,), speed=KNOT.to_si(question.knots))
     scenario = replace(bare(setup.scenario(catalog)), resolution=FIRST_RESOLUTION)
-    run = respond(scenario, (*RUN_HOLDS, HOLDS[-1]), tell=tell)
+    run = respond(scenario, (*RUN_HOLDS, HOLDS[-1]), progress=progress)
     found = between(run, HOLDS)
     least = np.nanmin(found.low[:, 0, :, 2], axis=1)
     hold = shortest_hold(found.holds, depth + least, setup.timing.clearance)

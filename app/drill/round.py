@@ -16,7 +16,7 @@ from app.common.scales import always
 from app.common.units import COLOR, FOOT, KNOT, PLAIN
 from app.gear.catalog import Catalog
 from app.scenario.setup import RodSetup, Setup
-from physics.checks import Limits, Unusable
+from physics.checks import InvalidValue, Limits
 from physics.environment.water import Bottom, Water, compass_vector
 from physics.simulation.events import gear_spells
 from physics.simulation.run import Run
@@ -145,11 +145,11 @@ class Round:
 
 
 def make_round(level: int, seed: int, catalog: Catalog) -> Round:
-    """The round of a level, 1 to 5, and a seed. Raises Unusable (level, seed)."""
+    """The round of a level, 1 to 5, and a seed. Raises InvalidValue (level, seed)."""
     if level not in LEVELS or level == FREE:
-        raise Unusable("level", level, "1 to 5")
+        raise InvalidValue("level", level, "1 to 5")
     if not SEED.low <= seed <= SEED.high:
-        raise Unusable("seed", seed, f"a whole number from {SEED.low:.0f} to {SEED.high:.0f}")
+        raise InvalidValue("seed", seed, f"a whole number from {SEED.low:.0f} to {SEED.high:.0f}")
     dice = np.random.default_rng([seed, level])
     colors, knots = dice.integers(12, 21) / 2.0, dice.integers(12, 17) / 2.0
     speed, heading = KNOT.to_si(float(knots)), math.radians(10.0 * dice.integers(36))
@@ -179,10 +179,10 @@ def make_round(level: int, seed: int, catalog: Catalog) -> Round:
 def free_round(setup: Setup, seed: int, catalog: Catalog, help: str = "off") -> Round:
     """A round on a teacher's scenario; only when the mark comes is drawn.
 
-    Raises Unusable (motion, and what the setup itself may refuse).
+    Raises InvalidValue (motion, and what the setup itself may refuse).
     """
     if setup.motion is not None:
-        raise Unusable("motion", "a table", "a boat that answers the helm")
+        raise InvalidValue("motion", "a table", "a boat that answers the helm")
     dice = np.random.default_rng([seed, FREE])
     when = round(float(dice.uniform(EARLIEST_MARK, LATEST_MARK)), 1)
     mark = setup.mark or Mark(max(0.5, setup.water.bottom.shallowest - 1.5))

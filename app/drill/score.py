@@ -14,10 +14,11 @@ from numpy.typing import NDArray
 from app.common.units import INCH, KNOT
 from app.drill.round import Round
 from app.gear.catalog import Catalog
-from app.planning.plan import HOLDS, WAITS, Plan, PlanRequest, Tell, full_answer, moved
+from app.planning.plan import HOLDS, WAITS, Plan, PlanRequest, full_answer, moved
 from app.planning.rods import RodPlan, rod_plans
 from physics.answers.holds import Responses, bare
 from physics.answers.timing import Aim
+from physics.progress import ProgressCallback
 from physics.simulation.drop_facts import SPACING, TOUCHING, nearest_ground
 from physics.simulation.events import LINES_CLOSE, polyline_distance
 from physics.simulation.run import Run
@@ -121,10 +122,13 @@ def find_best(
     catalog: Catalog,
     waits: tuple[float, ...] = WAITS,
     holds: tuple[float, ...] = HOLDS,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
 ) -> Best:
-    """The best wait and hold, s, of those tried. Raises Unusable, march.Stuck, holds.Stopped."""
-    plan = full_answer(PlanRequest(round_.setup, waits, holds), catalog, tell)
+    """The best wait and hold, s, of those tried.
+
+    Raises InvalidValue, ConvergenceError, Cancelled.
+    """
+    plan = full_answer(PlanRequest(round_.setup, waits, holds), catalog, progress)
     throttle = None if round_.call_after is None else _kept_off(round_, catalog)
     return Best(plan, throttle)
 
@@ -243,10 +247,13 @@ class Ended:
 
 
 def scored_late(
-    ended: Ended, waits: tuple[float, ...], holds: tuple[float, ...], tell: Tell | None = None
+    ended: Ended,
+    waits: tuple[float, ...],
+    holds: tuple[float, ...],
+    progress: ProgressCallback | None = None,
 ) -> tuple[Taken, Best]:
     """All that the score of a round is made of. Raises as ``find_best``."""
-    best = find_best(ended.round, ended.catalog, waits, holds, tell)
+    best = find_best(ended.round, ended.catalog, waits, holds, progress)
     return measure(ended.round, ended.run), best
 
 

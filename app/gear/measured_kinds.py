@@ -44,7 +44,7 @@ class Kind:
     def row(
         self, given: Mapping[str, float], rod: Rod | None = None, errors: object | None = None
     ) -> Row:
-        """Its row: numbers SI, ``rod`` as it was out, ``errors`` a sheet's. Raises Unusable."""
+        """Its row: numbers SI, ``rod`` as it was out, ``errors`` a sheet's. Raises InvalidValue."""
         values: dict[str, object] = {key: given[key] for key in self.numbers if key != "line_out"}
         if "line_out" in self.numbers:
             values["rod"] = rod

@@ -61,7 +61,7 @@ class Item:
         return self.thing.name
 
     def named(self, name: str) -> Item:
-        """The same under another name. Raises physics Unusable for a name that is none."""
+        """The same under another name. Raises physics InvalidValue for a name that is none."""
         return replace(self, thing=replace(self.thing, name=name))
 
 

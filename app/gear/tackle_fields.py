@@ -166,7 +166,7 @@ def fields_of(thing: Thing) -> tuple[Field, ...]:
 
 
 def with_value(thing: Thing, field: Field, value: float) -> Thing:
-    """The thing with one number, SI, changed. Raises physics Unusable, as the thing itself does."""
+    """The thing with one number, SI, changed. Raises InvalidValue, as the thing itself does."""
     changes: dict[str, Any] = {field.attribute: value}
     changed = replace(thing, **changes)
     if isinstance(changed, LineKind):

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 from app.common.bad_input import BadInput
 from app.common.quantities import LENGTH, SPEED, Quantity, put, read_all, spell, write_all
 from app.common.reading import Reader, Spelling, nearest
-from physics.checks import Limits, Unusable
+from physics.checks import InvalidValue, Limits
 from physics.line import tackle
 from physics.line.tackle import LURE_KINDS, LURE_LIMITS, SECTION_LIMITS, LineSection, Lure
 from physics.vessel.boat import BOAT_LIMITS, Boat
@@ -98,7 +98,7 @@ class LineKind:
     strength: float = 0.0
 
     def section(self, length: float) -> LineSection:
-        """``length`` m of this line. Raises physics Unusable."""
+        """``length`` m of this line. Raises physics InvalidValue."""
         return LineSection(
             self.name,
             length,
@@ -186,11 +186,11 @@ def build(reader: Reader, make: type[Made], **values: Any) -> Made:
     """Make a physics value; what physics refuses becomes BadInput at the nearest key."""
     try:
         return make(**values)
-    except Unusable as error:
+    except InvalidValue as error:
         raise bad_input(error, reader) from error
 
 
-def bad_input(error: Unusable, reader: Reader) -> BadInput:
+def bad_input(error: InvalidValue, reader: Reader) -> BadInput:
     """What physics refused, as the file and key a person can go and mend.
 
     The key is the written one whose name is nearest the refused field; when

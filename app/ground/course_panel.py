@@ -27,7 +27,7 @@ from app.ui.fold import EnterButton, FoldPanel
 from app.ui.number_field import Field, NumberField, all_taken
 from app.ui.panel import quiet
 from app.ui.preferences import Preferences
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.vessel.boat import Leg
 
 Array = NDArray[np.float64]
@@ -120,7 +120,7 @@ class CoursePanel(FoldPanel):
     # ---- the course
 
     def course(self) -> tuple[Leg, ...]:
-        """The course that would be steered from here. Raises Unusable."""
+        """The course that would be steered from here. Raises InvalidValue."""
         if self.shape.currentIndex() < len(SHAPES):
             side = 1 if self.side.currentIndex() == 0 else -1
             return shaped_course(SHAPES[self.shape.currentIndex()], self._radius, side)
@@ -139,7 +139,7 @@ class CoursePanel(FoldPanel):
             return
         try:
             legs = self.course()
-        except Unusable as error:
+        except InvalidValue as error:
             self.told.setText(f"Cannot be steered: needs {error.allowed}.")
             return
         self._wanted = False
@@ -166,7 +166,7 @@ class CoursePanel(FoldPanel):
         if self.is_open and under and (self._wanted or now is None) and not drawing.drawing:
             try:
                 legs = self.course()
-            except Unusable as error:
+            except InvalidValue as error:
                 words = f"Cannot be steered: needs {error.allowed}."
                 self.steer.setEnabled(False)
             else:

@@ -29,7 +29,7 @@ from app.ui.number_field import Field, NumberField
 from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.current import UNIFORM, PowerLaw
 from physics.environment.water import Bottom
 
@@ -225,7 +225,7 @@ class BottomFields(FoldPanel):
         points[row] = (pair[0], pair[1])
         try:
             new = Bottom(tuple(points), bottom.bearing)
-        except Unusable as error:
+        except InvalidValue as error:
             self.show_setup()
             self._say(f"{error.field.capitalize()}: allowed is {error.allowed}.")
             return

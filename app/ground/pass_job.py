@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from app.gear.catalog import Catalog
 from app.planning.remedies import Remedy, least_of_each, other_line_out, other_speed, runnable
 from app.scenario.setup import Setup
-from physics.answers.holds import Tell, pulse
 from physics.answers.passes import Pass, passes
 from physics.answers.together import together_or_alone
-from physics.checks import Unusable
-from physics.line.march import Stuck
+from physics.checks import InvalidValue
+from physics.line.march import ConvergenceError
 from physics.line.mesh import Resolution
+from physics.progress import ProgressCallback, report_progress
 from physics.simulation.scenario import Scenario
 
 FEWER_COLORS = (0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0)
@@ -53,36 +53,41 @@ class PassPlan:
 
 
 def plan_pass(
-    setup: Setup, catalog: Catalog, needed: float | None = None, tell: Tell | None = None
+    setup: Setup,
+    catalog: Catalog,
+    needed: float | None = None,
+    progress: ProgressCallback | None = None,
 ) -> PassPlan:
     """Run a setup over its bottom profile in gear and try what clears the lines that foul.
 
-    ``needed`` m is the clearance asked, the setup's own by default. Raises Unusable,
-    march.Stuck, holds.Stopped.
+    ``needed`` m is the clearance asked, the setup's own by default. Raises InvalidValue,
+    ConvergenceError, Cancelled.
     """
     asked = setup.timing.clearance if needed is None else needed
     towed = replace(setup, orders=(), line_orders=(), hold=None, mark=None, motion=None)
-    part = None if tell is None else (lambda share: tell(0.3 * share))
-    (ran,) = passes([towed.scenario(catalog)], asked, tell=part)
+    part = None if progress is None else (lambda share: progress(0.3 * share))
+    (ran,) = passes([towed.scenario(catalog)], asked, progress=part)
     fouling = [k for k, line in enumerate(ran.lines) if line.fouls is not None]
     fewer = [-colors for colors in FEWER_COLORS]
     tries = [one for k in fouling for one in other_line_out(towed, k, fewer)]
     tries += other_speed(towed, FASTER_KNOTS) if fouling else []
     made = runnable(tries, catalog)
-    rest = None if tell is None else (lambda share: tell(0.3 + 0.7 * share))
+    rest = None if progress is None else (lambda share: progress(0.3 + 0.7 * share))
     coarse = [replace(scenario, resolution=RESOLUTION) for _, scenario in made]
     clear = _clear(coarse, asked + MARGIN, rest)
-    pulse(tell, 1.0)
+    report_progress(progress, 1.0)
     return PassPlan(ran, least_of_each((one for one, _ in made), clear, fouling))
 
 
-def _clear(scenarios: Sequence[Scenario], needed: float, tell: Tell | None) -> list[bool]:
+def _clear(
+    scenarios: Sequence[Scenario], needed: float, progress: ProgressCallback | None
+) -> list[bool]:
     """Whether every line clears in each of some passes; not where one cannot be run."""
     if not scenarios:
         return []
 
     def run(some: Sequence[Scenario]) -> list[bool]:
-        found = passes(some, needed, tell=tell, tolerance=TOLERANCE, longest=LONGEST)
+        found = passes(some, needed, progress=progress, tolerance=TOLERANCE, longest=LONGEST)
         return [one.clears for one in found]
 
-    return together_or_alone(run, scenarios, lambda _: False, (Stuck, Unusable))
+    return together_or_alone(run, scenarios, lambda _: False, (ConvergenceError, InvalidValue))

@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, Signal
 from app.ground.pass_job import PassPlan, plan_pass
 from app.session.background import Background
 from app.session.rehearsal import Rehearsal
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 
 
 class PassModel(QObject):
@@ -42,7 +42,7 @@ class PassModel(QObject):
         """Run the scenario on screen over its bottom, in gear all the way."""
         self.found, self.trouble = None, ""
         setup, catalog = self._rehearsal.setup, self._rehearsal.catalog
-        self.background.ask("pass", self._got, plan_pass, setup, catalog, told=True)
+        self.background.ask("pass", self._got, plan_pass, setup, catalog, reports=True)
         self.changed.emit()
 
     def stop(self) -> None:
@@ -63,7 +63,7 @@ class PassModel(QObject):
     def _got(self, result: Any) -> None:
         if isinstance(result, PassPlan):
             self.found = result
-        elif isinstance(result, Unusable):
+        elif isinstance(result, InvalidValue):
             self.trouble = f"No pass: {result.field} is {result.value}; wanted is {result.allowed}."
         else:
             self.trouble = f"This pass could not be computed ({result})."

@@ -15,7 +15,7 @@ from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_symbol
 from app.ui.look import font
 from app.ui.preferences import Preferences
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, compass_vector
 
 GRIP = 9.0
@@ -180,7 +180,7 @@ class ProfilePlot(PaintedPlot):
                 along = bottom.points[0][0]
             try:
                 self._held = with_point(bottom, self.number, along, depth)
-            except Unusable:
+            except InvalidValue:
                 return
             self.redraw()
             return
@@ -204,7 +204,7 @@ class ProfilePlot(PaintedPlot):
             bottom = replace(bottom, bearing=self._rehearsal.setup.heading)
         try:
             new = with_new_point(bottom, along, depth)
-        except Unusable:
+        except InvalidValue:
             return
         if self._take(new, "add a point to the bottom"):
             self.choose([p[0] for p in new.points].index(along))

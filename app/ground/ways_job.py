@@ -15,9 +15,11 @@ from app.planning.plan import moved
 from app.scenario.keys import HOLD as HELD
 from app.scenario.limits import WAIT as TIMED
 from app.scenario.setup import Setup
-from physics.answers.holds import Tell, bare, carry
-from physics.checks import Limits, Unusable
+from physics.answers.holds import bare
+from physics.checks import InvalidValue, Limits
 from physics.line.mesh import Resolution
+from physics.progress import ProgressCallback
+from physics.simulation.advance import advance_reporting
 from physics.simulation.drop_facts import SPACING, TOUCHING, deepest, nearest_ground
 from physics.simulation.run import Run
 from physics.simulation.scenario import Scenario
@@ -69,7 +71,7 @@ class Way:
 def ways(setup: Setup) -> tuple[tuple[str, float], ...]:
     """The four headings to compare, rad, in words; by the current, or by the wind without one.
 
-    Raises Unusable where there is neither.
+    Raises InvalidValue where there is neither.
     """
     for flow, words in (
         (setup.water.current, ("down-tide", "up-tide")),
@@ -84,15 +86,19 @@ def ways(setup: Setup) -> tuple[tuple[str, float], ...]:
                 (f"{across}, from port", toward - 0.5 * math.pi),
                 (f"{across}, from starboard", toward + 0.5 * math.pi),
             )
-    raise Unusable("current", 0.0, "a current or a wind to compare ways in")
+    raise InvalidValue("current", 0.0, "a current or a wind to compare ways in")
 
 
 def four_ways(
-    setup: Setup, catalog: Catalog, wait: float, hold: float, tell: Tell | None = None
+    setup: Setup,
+    catalog: Catalog,
+    wait: float,
+    hold: float,
+    progress: ProgressCallback | None = None,
 ) -> tuple[Way, ...]:
     """Run the drop with every heading, ``wait`` and ``hold`` s.
 
-    Raises Unusable, march.Stuck, holds.Stopped.
+    Raises InvalidValue, ConvergenceError, Cancelled.
     """
     headings = ways(setup)
     at = setup.mark.time if setup.mark is not None else 0.0
@@ -110,7 +116,7 @@ def four_ways(
         )  # fmt: skip
         scenarios.append(turned.scenario(catalog))
     run = Run(scenarios, tolerance=TOLERANCE, longest=LONGEST)
-    carry(run, end, tell)
+    advance_reporting(run, end, progress)
     return tuple(
         _way(run, number, words, heading, end) for number, (words, heading) in enumerate(headings)
     )

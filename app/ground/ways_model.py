@@ -10,7 +10,7 @@ from app.ground.ways_job import Way, four_ways, ways
 from app.scenario.setup import Setup
 from app.session.background import Background
 from app.session.rehearsal import Rehearsal
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 
 
 class FourWays(QObject):
@@ -65,7 +65,7 @@ class FourWays(QObject):
         self._asked, self.trouble = asked, ""
         try:
             ways(setup)
-        except Unusable as error:
+        except InvalidValue as error:
             self.background.cancel("ways")
             self.found = ()
             self.trouble = f"Nothing to compare: {error.allowed} is wanted."
@@ -73,7 +73,7 @@ class FourWays(QObject):
             return
         catalog = self._rehearsal.catalog
         self.background.ask(
-            "ways", self._got, four_ways, setup, catalog, self.wait, self.hold, told=True
+            "ways", self._got, four_ways, setup, catalog, self.wait, self.hold, reports=True
         )
         self.changed.emit()
 

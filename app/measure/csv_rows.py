@@ -13,7 +13,7 @@ from app.gear.measured_kinds import KINDS
 from app.measure.csv_columns import MEASURE, Column, Table
 from app.scenario.setup import RodSetup
 from physics.calibration.measured import Row, coast_to_share
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 
 COMMAS = "a number; where commas are decimal, columns parted by semicolons"
 
@@ -109,7 +109,7 @@ def measurements(
     for line, row in values:
         try:
             rows.append(_row(kind, row, rod, catalog, start))
-        except Unusable as error:
+        except InvalidValue as error:
             rejected.append(_refused(line, error, columns))
         else:
             lines.append(line)
@@ -189,7 +189,9 @@ def _row(
     return KINDS[kind].row(value, out)
 
 
-def _refused(line: int, error: Unusable, columns: Mapping[str, tuple[Column, Unit]]) -> Rejected:
+def _refused(
+    line: int, error: InvalidValue, columns: Mapping[str, tuple[Column, Unit]]
+) -> Rejected:
     """What physics would not take, in the column it stands in and in its unit."""
     key = error.field.rpartition(": ")[2]
     if key not in columns:

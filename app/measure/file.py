@@ -28,7 +28,7 @@ from app.gear.catalog import Catalog
 from app.gear.measured_kinds import KINDS
 from app.scenario.setup import RodSetup
 from physics.calibration.measured import FELT, HAND, LOGGED, MARKED, READ_OFF, SOUNDED, Row
-from physics.checks import Limits, Unusable, require_number
+from physics.checks import InvalidValue, Limits, require_number
 
 FILE = "measured.csv"
 
@@ -120,7 +120,7 @@ def row_of(line: Line, number: int, errors: Errors, rod: RodSetup, catalog: Cata
         if "line_out" in n and rod.sections is None:
             out = replace(rod, line_out=n["line_out"]).rod(catalog)
         return kind.row(n, out, errors)
-    except Unusable as error:
+    except InvalidValue as error:
         key = error.field.rpartition(": ")[2]
         told = WORDS.get(key, key)
         raise BadInput("measurements", f"{where}, {told}", error.value, error.allowed) from error
@@ -238,5 +238,5 @@ def _parsed(text: str, name: str) -> Sheet:
             raise BadInput(name, where, kind, "one of " + ", ".join(KINDS))
     try:
         return Sheet(tuple(lines), Errors(**errors))
-    except (Unusable, TypeError) as error:
+    except (InvalidValue, TypeError) as error:
         raise BadInput(name, "", None, "errors the program has written", str(error)) from error

@@ -26,7 +26,7 @@ from app.tackle.model import Shelf, renamed_in
 from physics.calibration.calibrate import doubt_from, usual_priors
 from physics.calibration.factors import NAMES, Gear
 from physics.calibration.measured import Row
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 
 
 class Measuring(QObject):
@@ -70,7 +70,7 @@ class Measuring(QObject):
         return [rod.name for rod in self._rehearsal.setup.rods]
 
     def gear(self) -> Gear:
-        """The gear the measurements were made with. Raises Unusable."""
+        """The gear the measurements were made with. Raises InvalidValue."""
         setup, catalog = self._rehearsal.setup, self._rehearsal.catalog
         rod_setup = setup.rods[min(self.rod, len(setup.rods) - 1)]
         if self.lure:
@@ -151,7 +151,7 @@ class Measuring(QObject):
         """What these measurements can tell about, or nothing while they make no sense."""
         try:
             return tuple(prior.name for prior in usual_priors(self.gear(), self.rows()))
-        except (Unusable, BadInput, KeyError):
+        except (InvalidValue, BadInput, KeyError):
             return ()
 
     @property
@@ -187,13 +187,13 @@ class Measuring(QObject):
         except BadInput as error:
             self._refuse(str(error))
             return
-        except Unusable as error:
+        except InvalidValue as error:
             self._refuse(f"{error.field}: allowed is {error.allowed}")
             return
         if not self.factors:
             self._refuse("Choose something to fit first.")
             return
-        self.background.ask("fit", self._fitted, fit_gear, gear, rows, self.factors, told=True)
+        self.background.ask("fit", self._fitted, fit_gear, gear, rows, self.factors, reports=True)
         self.fit_changed.emit()
         self.progress_changed.emit()
 

@@ -15,12 +15,13 @@ from numpy.typing import NDArray
 
 from app.common.units import COLOR, FOOT, KNOT, Unit
 from app.gear.catalog import Catalog
-from app.planning.plan import RUN_HOLDS, RUNS_SHARE, PlanRequest, Situation, Tell, situation
+from app.planning.plan import RUN_HOLDS, RUNS_SHARE, PlanRequest, Situation, situation
 from app.scenario.setup import LINES_OUT, RodSetup
 from physics.answers.between import between
-from physics.answers.holds import Responses, Stopped, bare, respond
+from physics.answers.holds import Responses, bare, respond
 from physics.answers.timing import Aim, best, shortest_hold, timing_map
 from physics.environment.water import Bottom
+from physics.progress import Cancelled, ProgressCallback
 from physics.simulation.drop_facts import deepest, sinks_on
 from physics.simulation.run import Run
 from physics.simulation.scenario import Scenario
@@ -88,11 +89,14 @@ class CardNumbers:
 
 
 def card_numbers(
-    request: PlanRequest, catalog: Catalog, unit: Unit = FOOT, tell: Tell | None = None
+    request: PlanRequest,
+    catalog: Catalog,
+    unit: Unit = FOOT,
+    progress: ProgressCallback | None = None,
 ) -> CardNumbers:
     """Run everything a card needs: some seconds a kind of tackle.
 
-    Raises Unusable, march.Stuck, holds.Stopped.
+    Raises InvalidValue, ConvergenceError, Cancelled.
     """
     found = situation(request, catalog)
     height = found.depth - found.aim.mark.depth
@@ -101,10 +105,10 @@ def card_numbers(
     tackles = []
     for number, group in enumerate(groups):
 
-        def pulse(share: float, done: int = number) -> bool:
-            return tell is not None and tell((done + share) / len(groups))
+        def report_share(share: float, done: int = number) -> bool:
+            return progress is not None and progress((done + share) / len(groups))
 
-        tackles.append(_tackle(request, catalog, found, group, depths, height, pulse))
+        tackles.append(_tackle(request, catalog, found, group, depths, height, report_share))
     return CardNumbers(request, found, unit, height, tuple(tackles))
 
 
@@ -115,18 +119,20 @@ def _tackle(
     group: Sequence[RodSetup],
     depths: Array,
     height: float,
-    pulse: Tell,
+    report_share: ProgressCallback,
 ) -> TackleTable:
     line_out = _lines(group)
     scenario = _spread(request, catalog, found, group[0], line_out)
-    run = respond(scenario, (*RUN_HOLDS, LONGEST), tell=lambda share: pulse(RUNS_SHARE * share))
+    run = respond(
+        scenario, (*RUN_HOLDS, LONGEST), progress=lambda share: report_share(RUNS_SHARE * share)
+    )
     responses = between(run, HOLDS)
     shape = (len(depths), len(line_out))
     hold, going_on, wait = (np.full(shape, np.nan) for _ in range(3))
     least = np.nanmin(responses.low[..., 2], axis=2)
     for j in range(len(line_out)):
-        if pulse(RUNS_SHARE + (1.0 - RUNS_SHARE) * j / len(line_out)):
-            raise Stopped
+        if report_share(RUNS_SHARE + (1.0 - RUNS_SHARE) * j / len(line_out)):
+            raise Cancelled
         for i, depth in enumerate(depths):
             wanted = shortest_hold(responses.holds, depth + least[:, j], request.clearance)
             if wanted is None:
@@ -137,8 +143,8 @@ def _tackle(
                 mark = replace(found.aim.mark, depth=float(depth - height))
                 wait[i, j] = wait_for(responses, j, wanted, replace(found.aim, mark=mark))
     speeds = _speeds(request.setup.speed)
-    if pulse(1.0):
-        raise Stopped
+    if report_share(1.0):
+        raise Cancelled
     return TackleTable(
         group[0], tuple(rod.name for rod in group), line_out, depths, hold, going_on, wait,
         speeds, _run_depths(scenario, speeds),

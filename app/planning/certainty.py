@@ -16,9 +16,9 @@ from app.gear.catalog import Catalog
 from app.planning.plan import PlanRequest, doubt_holds, doubt_part, doubt_rows
 from physics.answers.chances import SHARES, Chances, Samples, gathered
 from physics.answers.doubt import Doubt
-from physics.answers.holds import Tell
 from physics.answers.reach import quantiles
 from physics.answers.vary import factors
+from physics.progress import ProgressCallback
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,14 +36,14 @@ def sure_part(
     number: int,
     parts: int,
     count: int = 64,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
 ) -> SurePart:
     """Part ``number`` of ``parts`` of ``count`` drops at a (wait, hold), s.
 
-    Raises Unusable, march.Stuck, holds.Stopped.
+    Raises InvalidValue, ConvergenceError, Cancelled.
     """
     rows = np.array_split(doubt_rows(request, count), parts)[number]
-    return SurePart(rows, doubt_part(request, catalog, point, rows, tell, holds=False))
+    return SurePart(rows, doubt_part(request, catalog, point, rows, progress, holds=False))
 
 
 def holds_part(
@@ -52,14 +52,14 @@ def holds_part(
     number: int,
     parts: int,
     count: int = 64,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
 ) -> NDArray[np.float64]:
     """Part ``number`` of ``parts`` of ``count`` samples' shortest holds (S, R), s.
 
-    Raises Unusable, march.Stuck, holds.Stopped.
+    Raises InvalidValue, ConvergenceError, Cancelled.
     """
     rows = np.array_split(doubt_rows(request, count), parts)[number]
-    return doubt_holds(request, catalog, rows, tell)
+    return doubt_holds(request, catalog, rows, progress)
 
 
 def holds_of(parts: Sequence[NDArray[np.float64]]) -> NDArray[np.float64]:

@@ -21,14 +21,15 @@ from app.scenario.limits import WAIT
 from app.scenario.setup import Setup
 from physics.answers.between import between, joined
 from physics.answers.chances import LINES, Chances, Samples, gathered, sample
-from physics.answers.holds import LONGEST_HOLD, Responses, Stopped, Tell, bare, dropped, respond
+from physics.answers.holds import LONGEST_HOLD, Responses, bare, dropped, respond
 from physics.answers.reach import Reach, shortest_holds
 from physics.answers.timing import Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
 from physics.answers.vary import factors
-from physics.checks import Unusable, require_number
+from physics.checks import InvalidValue, require_number
 from physics.environment.water import Bottom, compass_vector
-from physics.line.march import Stuck
+from physics.line.march import ConvergenceError
 from physics.line.mesh import Resolution
+from physics.progress import Cancelled, ProgressCallback
 from physics.simulation.scenario import Mark, Scenario
 
 WAITS = tuple(1.0 * n for n in range(91))
@@ -99,22 +100,22 @@ class PlanRequest:
         return self.setup.timing.radius
 
     def check(self) -> None:
-        """Raise Unusable (waits, holds, wait, hold, motion) for what makes no sense by itself."""
+        """Raise InvalidValue (waits, holds, wait, hold, motion) for what makes no sense."""
         for name, values, most in (
             ("waits", self.waits, WAIT.high),
             ("holds", self.holds, LONGEST_HOLD),
         ):
             if len(values) < (2 if name == "holds" else 1):
-                raise Unusable(name, len(values), "two or more" if name == "holds" else "one")
+                raise InvalidValue(name, len(values), "two or more" if name == "holds" else "one")
             for value in values:
                 require_number(name, value, 0.0, most, "s")
             if np.any(np.diff(values) <= 0.0):
-                raise Unusable(name, values, "seconds that rise")
+                raise InvalidValue(name, values, "seconds that rise")
         if self.chosen is not None:
             require_number("wait", self.chosen[0], 0.0, WAIT.high, "s")
             require_number("hold", self.chosen[1], 0.0, self.holds[-1], "s")
         if self.setup.motion is not None:
-            raise Unusable("motion", "a table", "a boat that answers the helm")
+            raise InvalidValue("motion", "a table", "a boat that answers the helm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +174,7 @@ class Plan:
 
 
 def situation(request: PlanRequest, catalog: Catalog) -> Situation:
-    """Look up and check everything. Raises Unusable with a plain field name.
+    """Look up and check everything. Raises InvalidValue with a plain field name.
 
     Fields: those PlanRequest names, and those of PlanRequest.check and
     Setup.scenario.
@@ -190,7 +191,9 @@ def situation(request: PlanRequest, catalog: Catalog) -> Situation:
     aim = Aim(mark, request.radius, request.clearance)
     aim.check(bottom)
     if mark.depth > depth:
-        raise Unusable("mark depth", mark.depth, f"no deeper than the bottom there, {depth:g} m")
+        raise InvalidValue(
+            "mark depth", mark.depth, f"no deeper than the bottom there, {depth:g} m"
+        )
     longest = max(rod.line_out + rod.lure.length for rod in scenario.rods)
     deep = Bottom.level(longest + SPARE)
     return Situation(bare(scenario, bottom=deep), bottom, depth, aim)
@@ -205,20 +208,27 @@ def moved(bottom: Bottom, place: np.ndarray) -> Bottom:
     return Bottom(points, bottom.bearing)
 
 
-def first_answer(request: PlanRequest, catalog: Catalog, tell: Tell | None = None) -> Plan:
+def first_answer(
+    request: PlanRequest, catalog: Catalog, progress: ProgressCallback | None = None
+) -> Plan:
     """A quick plan: four holds on coarse lines, those between interpolated, few waits.
 
     Against the full answer, on the demos' spreads of 1 to 4 rods: depths
     within 0.33 m (95 % within 0.17 m), shortest holds within 1 s, and a best
     wait and hold whose window is within 0.5 s of the best, or, where windows
     are as broad as the one of a slow tow, within 3 s. No remedies are tried.
-    Raises Unusable, march.Stuck, holds.Stopped.
+    Raises InvalidValue, ConvergenceError, Cancelled.
     """
     found = situation(request, catalog)
     coarse = replace(found.scenario, resolution=FIRST_RESOLUTION)
     run = tuple(share * request.holds[-1] for share in FIRST_HOLDS)
     responses = respond(
-        coarse, run, after=FIRST_AFTER, tolerance=FIRST_TOLERANCE, longest=FIRST_LONGEST, tell=tell
+        coarse,
+        run,
+        after=FIRST_AFTER,
+        tolerance=FIRST_TOLERANCE,
+        longest=FIRST_LONGEST,
+        progress=progress,
     )
     waits, thinned = _thinned(request.waits), _thinned(request.holds)
     holds = tuple(dict.fromkeys((*thinned, request.holds[-1])))
@@ -234,32 +244,32 @@ def _thinned(seconds: tuple[float, ...]) -> tuple[float, ...]:
 def full_answer(
     request: PlanRequest,
     catalog: Catalog,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
     executor: Executor | None = None,
 ) -> Plan:
     """The whole plan. With an ``executor`` the holds are run in two halves on it.
 
-    Raises Unusable, march.Stuck, holds.Stopped.
+    Raises InvalidValue, ConvergenceError, Cancelled.
     """
     found = situation(request, catalog)
 
-    def pulse(share: float) -> bool:
-        return tell is not None and tell(RUNS_SHARE * share)
+    def report_share(share: float) -> bool:
+        return progress is not None and progress(RUNS_SHARE * share)
 
     run = run_holds(request)
     if executor is None:
-        responses = respond(found.scenario, run, tell=pulse)
+        responses = respond(found.scenario, run, progress=report_share)
     else:
         parts = [executor.submit(respond_part, found, half) for half in halves(run)]
         waiting = set(parts)
         while waiting:
             waiting = wait(waiting, timeout=0.1).not_done
-            if pulse((len(parts) - len(waiting)) / len(parts)):
+            if report_share((len(parts) - len(waiting)) / len(parts)):
                 for part in waiting:
                     part.cancel()
-                raise Stopped
+                raise Cancelled
         responses = joined([part.result() for part in parts])
-    return finish(request, catalog, responses, tell)
+    return finish(request, catalog, responses, progress)
 
 
 def run_holds(request: PlanRequest) -> tuple[float, ...]:
@@ -275,48 +285,57 @@ def halves(holds: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[float, ..
     return holds[:middle], holds[middle:]
 
 
-def respond_part(found: Situation, holds: tuple[float, ...], tell: Tell | None = None) -> Responses:
+def respond_part(
+    found: Situation, holds: tuple[float, ...], progress: ProgressCallback | None = None
+) -> Responses:
     """Some of the ``run_holds``, for ``finish`` once they are joined.
 
-    Raises march.Stuck, holds.Stopped.
+    Raises ConvergenceError, Cancelled.
     """
-    return respond(found.scenario, holds, tell=tell)
+    return respond(found.scenario, holds, progress=progress)
 
 
 def finish(
-    request: PlanRequest, catalog: Catalog, responses: Responses, tell: Tell | None = None
+    request: PlanRequest,
+    catalog: Catalog,
+    responses: Responses,
+    progress: ProgressCallback | None = None,
 ) -> Plan:
-    """A full plan from its ``run_holds``, run already. ``tell`` hears the last of the work.
+    """A full plan from its ``run_holds``, run already. ``progress`` hears the last of the work.
 
     Responses may be those of another request with the same situation's scenario.
-    Raises Unusable, holds.Stopped.
+    Raises InvalidValue, Cancelled.
     """
     found = situation(request, catalog)
 
-    def pulse(part: float, share: float) -> bool:
-        return tell is not None and tell(RUNS_SHARE + (1.0 - RUNS_SHARE) * (part + 0.5 * share))
+    def report_share(part: float, share: float) -> bool:
+        return progress is not None and progress(
+            RUNS_SHARE + (1.0 - RUNS_SHARE) * (part + 0.5 * share)
+        )
 
     spread = between(responses, request.holds)
     plan = _plan(request, found, spread, request.waits, coarse=False)
     if any(rod.touches for rod in plan.rods):
-        plan = _as_it_touches(plan, partial(pulse, 0.0))
+        plan = _as_it_touches(plan, partial(report_share, 0.0))
     rods = [short.number for short in plan.shortfalls]
     if not rods:
         return plan
     to = found.depth - request.clearance
-    cures = find_remedies(request.setup, catalog, rods, to, request.holds[-1], partial(pulse, 0.5))
+    cures = find_remedies(
+        request.setup, catalog, rods, to, request.holds[-1], partial(report_share, 0.5)
+    )
     shortfalls = tuple(replace(s, remedies=cures[s.number], tried=True) for s in plan.shortfalls)
     return replace(plan, shortfalls=shortfalls)
 
 
-def _as_it_touches(plan: Plan, tell: Tell) -> Plan:
+def _as_it_touches(plan: Plan, progress: ProgressCallback) -> Plan:
     """The plan with its own point run over the ground as it lies."""
     found, (wait_s, hold) = plan.situation, plan.point
     way = plan.responses.way
     try:
         there = bare(found.scenario, bottom=moved(found.bottom, way * wait_s))
-        touched = dropped(there, hold, tell=tell)
-    except Stuck:
+        touched = dropped(there, hold, progress=progress)
+    except ConvergenceError:
         return plan
     names = [rod.name for rod in found.scenario.rods]
     rods = rod_plans(names, touched, found.bottom, found.aim, wait_s, hold)
@@ -327,15 +346,15 @@ def doubts(
     request: PlanRequest,
     catalog: Catalog,
     point: tuple[float, float],
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
     count: int = 64,
 ) -> Chances:
     """How sure a (wait, hold) is, s, with the setup's own doubts.
 
-    Raises Unusable, march.Stuck, holds.Stopped.
+    Raises InvalidValue, ConvergenceError, Cancelled.
     """
     rows = doubt_rows(request, count)
-    return gather_doubts([doubt_part(request, catalog, point, rows, tell)], rows)
+    return gather_doubts([doubt_part(request, catalog, point, rows, progress)], rows)
 
 
 def doubt_rows(request: PlanRequest, count: int = 64) -> np.ndarray:
@@ -348,32 +367,35 @@ def doubt_part(
     catalog: Catalog,
     point: tuple[float, float],
     rows: np.ndarray,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
     *,
     holds: bool = True,
 ) -> Samples:
     """The samples of some of the ``doubt_rows``, for ``gather_doubts`` with the others.
 
     Without ``holds`` the shortest ones are not looked for: they are more than
-    half the work, and the same at every point. Raises Unusable, march.Stuck,
-    holds.Stopped.
+    half the work, and the same at every point. Raises InvalidValue, ConvergenceError,
+    Cancelled.
     """
     found = situation(request, catalog)
     way = np.array(found.scenario.track().at(-1.0).velocity)
     deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
     there = bare(deep, bottom=moved(found.bottom, way * point[0]))
     reach = _reach(request, found) if holds else None
-    return sample(there, point[1], rows, after=DOUBT_AFTER, reach=reach, tell=tell)
+    return sample(there, point[1], rows, after=DOUBT_AFTER, reach=reach, progress=progress)
 
 
 def doubt_holds(
-    request: PlanRequest, catalog: Catalog, rows: np.ndarray, tell: Tell | None = None
+    request: PlanRequest,
+    catalog: Catalog,
+    rows: np.ndarray,
+    progress: ProgressCallback | None = None,
 ) -> np.ndarray:
     """The shortest holds (S, R), s, of some of the ``doubt_rows``; inf where none reaches.
 
-    Raises Unusable, march.Stuck, holds.Stopped.
+    Raises InvalidValue, ConvergenceError, Cancelled.
     """
-    return shortest_holds(_reach(request, situation(request, catalog)), rows, LINES, tell)
+    return shortest_holds(_reach(request, situation(request, catalog)), rows, LINES, progress)
 
 
 def _reach(request: PlanRequest, found: Situation) -> Reach:
@@ -421,7 +443,20 @@ def _point_of(answer: Answer | None, table: TimingMap, clearance: float) -> tupl
 
 
 __all__ = [
-    "Plan", "PlanRequest", "Remedy", "Situation", "Tell", "doubt_part", "doubt_rows", "doubts",
-    "finish", "first_answer", "full_answer", "gather_doubts", "halves", "respond_part",
-    "run_holds", "situation",
+    "Plan",
+    "PlanRequest",
+    "ProgressCallback",
+    "Remedy",
+    "Situation",
+    "doubt_part",
+    "doubt_rows",
+    "doubts",
+    "finish",
+    "first_answer",
+    "full_answer",
+    "gather_doubts",
+    "halves",
+    "respond_part",
+    "run_holds",
+    "situation",
 ]  # fmt: skip

@@ -11,12 +11,14 @@ import numpy as np
 from app.common.units import COLOR, KNOT
 from app.gear.catalog import Catalog
 from app.scenario.setup import LINES_OUT, Setup
-from physics.answers.holds import Tell, bare, carry, part_of
+from physics.answers.holds import bare
 from physics.answers.together import together_or_alone
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom
 from physics.line.mesh import Resolution
 from physics.line.tackle import Lure
+from physics.progress import ProgressCallback, part_of
+from physics.simulation.advance import advance_reporting
 from physics.simulation.run import BATCH_LINES, Run
 from physics.simulation.scenario import Scenario
 from physics.vessel.boat import Order
@@ -105,7 +107,7 @@ def runnable(tries: Iterable[Try], catalog: Catalog) -> list[tuple[Try, Scenario
     for one in tries:
         try:
             out.append((one, one.setup.scenario(catalog)))
-        except Unusable:
+        except InvalidValue:
             continue
     return out
 
@@ -128,16 +130,16 @@ def find_remedies(
     rods: Sequence[int],
     depth: float,
     hold: float,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
 ) -> dict[int, tuple[Remedy, ...]]:
     """For each of ``rods`` the least change of each kind that gets it ``depth`` m down.
 
     Each is run on its own with a ``hold``, s, over deep level water; a rod
-    nothing helps has none. Raises holds.Stopped.
+    nothing helps has none. Raises Cancelled.
     """
     plain = replace(setup, orders=(), line_orders=(), hold=None, mark=None)
     made = runnable((one for k in rods for one in _deeper(plain, catalog, k)), catalog)
-    reached = _depths([_dropped(scenario, hold) for _, scenario in made], tell)
+    reached = _depths([_dropped(scenario, hold) for _, scenario in made], progress)
     return least_of_each((one for one, _ in made), (deep >= depth for deep in reached), rods)
 
 
@@ -173,19 +175,19 @@ def _heavier(lure: Lure, catalog: Catalog, density: float) -> list[Lure]:
     return [heavier[i] for i in at]
 
 
-def _depths(scenarios: Sequence[Scenario], tell: Tell | None) -> list[float]:
+def _depths(scenarios: Sequence[Scenario], progress: ProgressCallback | None) -> list[float]:
     """How deep the lowest of lure and line gets in each of one rod, m; 0 where it cannot be run."""
     out: list[float] = []
     for first in range(0, len(scenarios), BATCH_LINES):
         batch = scenarios[first : first + BATCH_LINES]
-        told = part_of(tell, first / len(scenarios), (first + len(batch)) / len(scenarios))
-        out += together_or_alone(partial(_run, tell=told), batch, lambda _: 0.0)
+        told = part_of(progress, first / len(scenarios), (first + len(batch)) / len(scenarios))
+        out += together_or_alone(partial(_run, progress=told), batch, lambda _: 0.0)
     return out
 
 
-def _run(scenarios: Sequence[Scenario], tell: Tell | None) -> list[float]:
+def _run(scenarios: Sequence[Scenario], progress: ProgressCallback | None) -> list[float]:
     run = Run(scenarios, tolerance=TOLERANCE)
-    carry(run, np.array([one.duration for one in scenarios]), tell)
+    advance_reporting(run, np.array([one.duration for one in scenarios]), progress)
     lines = [run.trajectory(k).lines[0] for k in range(len(scenarios))]
     return [-float(line.position[:, 2].min()) for line in lines]
 

@@ -51,7 +51,7 @@ class RodPlan:
 def rod_plans(
     names: Sequence[str], responses: Responses, bottom: Bottom, aim: Aim, wait: float, hold: float
 ) -> tuple[RodPlan, ...]:
-    """Every rod at a wait and a hold, s. Raises Unusable for a hold longer than any run."""
+    """Every rod at a wait and a hold, s. Raises InvalidValue for a hold longer than any run."""
     one = between(responses, (hold,))
     found = timing_map(one, (wait,), aim, bottom)
     ahead = responses.way / max(float(np.hypot(*responses.way)), 1e-9)

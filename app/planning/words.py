@@ -11,7 +11,7 @@ from app.planning.plan import Plan
 from app.planning.shortfalls import Miss, Shortfall
 from physics.answers.chances import Chances
 from physics.answers.timing import Answer
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom
 
 DRIVERS = {
@@ -174,7 +174,7 @@ def notes(plan: Plan) -> list[str]:
     return words
 
 
-def refusal_words(error: Unusable, bottom: Bottom, unit: Unit = FOOT) -> str:
+def refusal_words(error: InvalidValue, bottom: Bottom, unit: Unit = FOOT) -> str:
     """Why a plan is refused, over the bottom asked for."""
     where = "" if bottom.is_level else " where it is shallowest"
     texts = {

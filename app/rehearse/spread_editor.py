@@ -173,7 +173,7 @@ class SpreadEditor(QDialog):
     # ---- change
 
     def set_number(self, number: int, attribute: str, value: float, text: str) -> None:
-        """Another number of one rod. Raises Unusable."""
+        """Another number of one rod. Raises InvalidValue."""
         setup = self._rehearsal.setup
         rod = replace(setup.rods[number], **{attribute: value})  # type: ignore[arg-type]
         self._rehearsal.change(setup.with_rod(number, rod), text, f"{text} {number}")

@@ -46,7 +46,7 @@ def shaped(shape: str, depth: float, bearing: float) -> Bottom:
 
 
 def with_point(bottom: Bottom, number: int, along: float, depth: float) -> Bottom:
-    """A bottom with one point moved; it stays between its neighbors. Raises Unusable."""
+    """A bottom with one point moved; it stays between its neighbors. Raises InvalidValue."""
     points = list(bottom.points)
     low = points[number - 1][0] + GAP if number else -1e5
     high = points[number + 1][0] - GAP if number + 1 < len(points) else 1e5
@@ -55,7 +55,7 @@ def with_point(bottom: Bottom, number: int, along: float, depth: float) -> Botto
 
 
 def with_new_point(bottom: Bottom, along: float, depth: float) -> Bottom:
-    """A bottom with another point in it. Raises Unusable where one lies already."""
+    """A bottom with another point in it. Raises InvalidValue where one lies already."""
     return Bottom(tuple(sorted((*bottom.points, (along, depth)))), bottom.bearing)
 
 

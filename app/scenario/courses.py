@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from app.common import scales
 from app.common.quantities import Quantity, spell
 from app.common.units import Unit
-from physics.checks import Limits, Unusable
+from physics.checks import InvalidValue, Limits
 from physics.simulation.run import Run
 from physics.vessel.boat import MOST_CURVATURE, MOST_LEGS, BoatState, Leg
 from physics.vessel.helm import HelmTrack
@@ -61,12 +61,12 @@ def shaped_course(shape: str, radius: float, side: int) -> tuple[Leg, ...]:
 
     Circle and figure of eight come back to where they began; the S-turn is a quarter turn
     to one side and a quarter turn back, onto the first heading, 2 x radius further over.
-    Raises Unusable.
+    Raises InvalidValue.
     """
     if shape not in SHAPES:
-        raise Unusable("shape", shape, "one of " + ", ".join(SHAPES))
+        raise InvalidValue("shape", shape, "one of " + ", ".join(SHAPES))
     if not radius >= 1.0 / MOST_CURVATURE:
-        raise Unusable("radius", radius, f"a radius of at least {1.0 / MOST_CURVATURE:g} m")
+        raise InvalidValue("radius", radius, f"a radius of at least {1.0 / MOST_CURVATURE:g} m")
     turn = math.copysign(1.0 / radius, side)
     whole = 2.0 * math.pi * radius
     if shape == "circle":
@@ -166,14 +166,14 @@ def steered_along(
     ahead on the way drawn (pure pursuit: Coulter 1992, Implementation of the Pure Pursuit
     Path Tracking Algorithm, CMU-RI-TR-92-01, from memory), turning no tighter than
     ``tightest`` m. She goes to the first point first, and on a little past the last. The wheel
-    stays as it is until it is wrong by SAME or SHARE, so legs are few. Raises Unusable.
+    stays as it is until it is wrong by SAME or SHARE, so legs are few. Raises InvalidValue.
     """
     if not math.hypot(*drift) < 0.9 * speed:
-        raise Unusable("course", None, "a set slower than she goes through the water")
+        raise InvalidValue("course", None, "a set slower than she goes through the water")
     reach = REACH * tightest
     way = _even(np.vstack([[state.x, state.y], points]), reach)
     if len(way) < 2:
-        raise Unusable("course", None, "a way with some length")
+        raise InvalidValue("course", None, "a way with some length")
     most = 1.0 / tightest
     x, y, heading, time = state.x, state.y, state.heading, STEP / speed
     wheel, run, at = 0.0, 0.0, 0
@@ -187,7 +187,7 @@ def steered_along(
         if at == len(way):
             break
         if run > limit:
-            raise Unusable("course", None, "a way that can be followed in this current")
+            raise InvalidValue("course", None, "a way that can be followed in this current")
         wanted = _pursuit(way[at][0] - x, way[at][1] - y, heading, speed, drift)
         wanted = min(max(wanted, -most), most)
         if abs(wanted - wheel) > max(SAME, SHARE * abs(wanted)):
@@ -202,7 +202,7 @@ def steered_along(
         heading += wheel * STEP
         run += STEP
     if not legs or len(legs) > MOST_LEGS:
-        raise Unusable("course", f"{len(legs)} legs", f"1 to {MOST_LEGS} legs")
+        raise InvalidValue("course", f"{len(legs)} legs", f"1 to {MOST_LEGS} legs")
     return tuple(Leg(length, round(curvature, 6)) for length, curvature in legs)
 
 

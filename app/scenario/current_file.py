@@ -16,7 +16,7 @@ from app.common.reading import Reader, in_words
 from app.common.tables import Table, set_rows, set_value, subtable
 from app.common.units import DEGREE, Unit, compass_degrees
 from app.scenario import keys
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.current import UNIFORM, Layers, PowerLaw, Profile, Shares, Uniform
 from physics.environment.water import compass_vector
 
@@ -79,7 +79,7 @@ def _layers(reader: Reader, name: str, deep: Unit, fast: Unit) -> Layers:
         out.append((last, fast.to_si(drift) * east, fast.to_si(drift) * north))
     try:
         return Layers(tuple(out))
-    except Unusable as error:
+    except InvalidValue as error:
         raise BadInput(reader.file, reader.where(name), error.value, error.allowed) from error
 
 

@@ -27,7 +27,7 @@ class Timing:
 
     ``clearance`` is how far every line is to stay off the bottom, ``radius``
     how near the mark's place, seen from above, a lure must pass to count.
-    Raises Unusable (clearance, radius).
+    Raises InvalidValue (clearance, radius).
     """
 
     clearance: float = CLEARANCE

@@ -17,7 +17,7 @@ from app.scenario.order_tables import MOST_ORDERS, read_line_order, read_order
 from app.scenario.setup import RodSetup, Setup
 from app.scenario.water_read import read_water
 from physics.answers.doubt import Doubt
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Water
 from physics.line.mesh import Resolution
 from physics.line.tackle import Lure
@@ -58,7 +58,7 @@ def check_setup(setup: Setup, catalog: Catalog, tables: Mapping[str, Any], file:
     """Look up the tackle and check the whole; what is refused is named as in the file."""
     try:
         setup.scenario(catalog)
-    except Unusable as error:
+    except InvalidValue as error:
         raise _in_file(error, tables, file) from error
 
 
@@ -131,7 +131,7 @@ def _motion(reader: Reader) -> PrescribedMotion:
     reader.done()
     try:
         return PrescribedMotion(tuple((t, u, DEGREE.to_si(h)) for t, u, h in rows))
-    except Unusable as error:
+    except InvalidValue as error:
         raise BadInput(reader.file, reader.where("table"), error.value, error.allowed) from error
 
 
@@ -152,7 +152,7 @@ def _resolution(reader: Reader) -> Resolution:
     return out
 
 
-def _in_file(error: Unusable, tables: Mapping[str, Any], file: str) -> BadInput:
+def _in_file(error: InvalidValue, tables: Mapping[str, Any], file: str) -> BadInput:
     """A refusal by Setup, at the key of the file a person can go and mend."""
     rod, _, attribute = error.field.rpartition(", ")
     if rod:

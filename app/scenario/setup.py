@@ -13,7 +13,7 @@ from app.gear.catalog import Catalog
 from app.gear.tackle_file import LineKind
 from app.scenario.limits import Timing
 from physics.answers.doubt import Doubt
-from physics.checks import Limits, Unusable, require_name, require_number
+from physics.checks import InvalidValue, Limits, require_name, require_number
 from physics.environment.water import BOTTOM, Water
 from physics.line.line_orders import LineOrder
 from physics.line.mesh import Resolution
@@ -82,7 +82,7 @@ class RodSetup:
         )  # fmt: skip
 
     def rod(self, catalog: Catalog) -> Rod:
-        """The rod with its tackle looked up. Raises Unusable."""
+        """The rod with its tackle looked up. Raises InvalidValue."""
         lure = self.lure
         if isinstance(lure, str):
             lure = _pick("lure", lure, catalog.lures)
@@ -107,7 +107,9 @@ class RodSetup:
         if self.sections is not None:
             total = math.fsum(section.length for section in self.sections)
             if total > LINES_OUT.high + LEADERS.high:
-                raise Unusable("sections", total, "at most 40 colors (366 m) and a 100 ft leader")
+                raise InvalidValue(
+                    "sections", total, "at most 40 colors (366 m) and a 100 ft leader"
+                )
             return self.sections
         require_number("line_out", self.line_out, *LINES_OUT)
         require_number("on_reel", self.on_reel, *ON_REELS)
@@ -159,16 +161,16 @@ class Setup:
     def scenario(self, catalog: Catalog) -> Scenario:
         """The scenario with all tackle looked up.
 
-        Raises Unusable; its field is this class's attribute, for a rod ``rod 2, line_out``.
+        Raises InvalidValue; its field is this class's attribute, for a rod ``rod 2, line_out``.
         """
         require_name("name", self.name)
         if not 1 <= len(self.rods) <= MOST_RODS:
-            raise Unusable("rods", len(self.rods), f"1 to {MOST_RODS} rods")
+            raise InvalidValue("rods", len(self.rods), f"1 to {MOST_RODS} rods")
         require_number("heading", self.heading, -2 * math.pi, 2 * math.pi, "radians")
         if self.hold is not None:
             require_number("hold", self.hold, *HOLD_LIMITS)
             if self.motion is not None:
-                raise Unusable("hold", self.hold, "no hold with a prescribed motion")
+                raise InvalidValue("hold", self.hold, "no hold with a prescribed motion")
         boat = self.boat
         if isinstance(boat, str):
             boat = _pick("boat", boat, catalog.boats)
@@ -184,21 +186,21 @@ class Setup:
         where = f"rod {number + 1}"
         try:
             rod = setup.rod(catalog)
-        except Unusable as error:
+        except InvalidValue as error:
             attribute = error.field.rpartition(": ")[2].removeprefix("rod ")
-            raise Unusable(f"{where}, {attribute}", error.value, error.allowed) from error
+            raise InvalidValue(f"{where}, {attribute}", error.value, error.allowed) from error
         if setup.name in [other.name for other in self.rods[:number]]:
-            raise Unusable(f"{where}, name", setup.name, "a different name for every rod")
+            raise InvalidValue(f"{where}, name", setup.name, "a different name for every rod")
         shallowest = self.water.bottom.shallowest
         if -rod.height >= shallowest:
-            raise Unusable(
+            raise InvalidValue(
                 f"{where}, height",
                 rod.height,
                 f"a rod tip above the ground, which is {FOOT.text(shallowest)} "
                 f"({METER.text(shallowest)}) down at its shallowest",
             )
         if rod.lure.length >= self.water.bottom.shallowest:
-            raise Unusable(
+            raise InvalidValue(
                 "bottom",
                 self.water.bottom.shallowest,
                 f"deeper than the lure of {where} is long ({rod.lure.length:g} m)",
@@ -242,7 +244,7 @@ class Setup:
 
 
 def with_bottom(setup: Setup, depth: float) -> Setup:
-    """The setup over a level bottom ``depth`` m down. Raises Unusable."""
+    """The setup over a level bottom ``depth`` m down. Raises InvalidValue."""
     bottom = setup.water.bottom
     points = ((bottom.points[0][0], depth),)
     return replace(setup, water=replace(setup.water, bottom=replace(bottom, points=points)))
@@ -265,7 +267,7 @@ def _role(catalog: Catalog, role: str) -> dict[str, LineKind]:
 
 
 def _pick(field: str, name: object, items: Mapping[str, Item]) -> Item:
-    """The item of that name. Raises Unusable with the nearest name suggested."""
+    """The item of that name. Raises InvalidValue with the nearest name suggested."""
     if not isinstance(name, str) or name not in items:
-        raise Unusable(field, name, one_of(name, list(items)))
+        raise InvalidValue(field, name, one_of(name, list(items)))
     return items[name]

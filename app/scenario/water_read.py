@@ -8,7 +8,7 @@ from app.common.reading import Reader, in_words
 from app.gear.tackle_file import bad_input
 from app.scenario import keys
 from app.scenario.current_file import read_profile
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import (
     Bottom,
     Water,
@@ -38,7 +38,7 @@ def read_water(reader: Reader) -> Water:
     reader.done()
     try:
         return Water(bottom, density, viscosity, current, wind, gravity, profile)
-    except Unusable as error:
+    except InvalidValue as error:
         raise bad_input(error, reader) from error
 
 
@@ -90,5 +90,5 @@ def _bottom(reader: Reader) -> Bottom:
             raise BadInput(reader.file, where, rows[number - 1], allowed)
     try:
         return Bottom(points, bearing)
-    except Unusable as error:
+    except InvalidValue as error:
         raise bad_input(error, profile) from error

@@ -57,13 +57,13 @@ class Background(QObject):
         answer: Callable[[Any], None],
         job: Callable[..., Any],
         *args: Any,
-        told: bool = False,
+        reports: bool = False,
         rank: Rank = Rank.ANSWER,
     ) -> None:
         """Start ``job(*args)``; an older one of its kind is given up as by ``cancel``.
 
         ``answer`` gets the job's result, or the exception it raised, on the
-        GUI thread, unless the job is given up before. With ``told`` the job is
+        GUI thread, unless the job is given up before. With ``reports`` the job is
         called as ``job(*args, tell=tell)``: ``tell(share)`` notes the share
         done, 0 to 1, for ``share``, and is True once the job is given up or has
         to make way for one of a lower ``rank``. What the job gives or raises
@@ -72,9 +72,9 @@ class Background(QObject):
         if self._closed:
             return
         self.cancel(kind)
-        asked = Job(rank, told, job, args, partial(self._finished, kind))
+        asked = Job(rank, reports, job, args, partial(self._finished, kind))
         self._jobs[kind] = _Asked(asked, answer)
-        if told:
+        if reports:
             self._timer.start()
         self._pool.submit(asked)
 
@@ -107,7 +107,7 @@ class Background(QObject):
         self._pool.release()
 
     def _look(self) -> None:
-        shares = {kind: self.share(kind) for kind, asked in self._jobs.items() if asked.job.told}
+        shares = {kind: self.share(kind) for kind, asked in self._jobs.items() if asked.job.reports}
         if not shares:
             self._timer.stop()
         if shares != self._shares:

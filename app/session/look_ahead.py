@@ -78,7 +78,7 @@ def look_ahead(
     shift: bool,
     horizon: float = HORIZON,
 ) -> LookAhead:
-    """Carry ``run``, a branch that may be used up, on from ``now``. Raises march.Stuck.
+    """Carry ``run``, a branch that may be used up, on from ``now``. Raises ConvergenceError.
 
     With ``shift`` the boat goes in gear at ``now``.
     """

@@ -57,13 +57,13 @@ class Rank(IntEnum):
 class Job:
     """``do(*args)`` in a worker; ``answer(job, result)`` gets what it gives or raises.
 
-    ``answer`` is called in a thread of the pool. A job that is ``told`` is called with
-    ``tell`` too: it stops at its next pulse when it is given up, or when it has to make
+    ``answer`` is called in a thread of the pool. A job that ``reports`` is called with
+    a ``progress`` callback: it stops at its next report when it is given up, or when it has to make
     way for one of a lower rank, and begins anew later.
     """
 
     rank: Rank
-    told: bool
+    reports: bool
     do: worker.Job
     args: tuple[Any, ...]
     answer: Callable[[Job, Any], None]
@@ -90,7 +90,7 @@ class _Worker:
     @property
     def stopping(self) -> bool:
         """Whether it is about to be free."""
-        return self.job is not None and self.job.told and not self.board.wants(self.job.ticket)
+        return self.job is not None and self.job.reports and not self.board.wants(self.job.ticket)
 
     def connected(self) -> Connection:
         """The line to a process that lives."""
@@ -215,7 +215,7 @@ class Pool:
         long = [one.job for one in self._workers if one.job and one.job.rank > Rank.TOW]
         if job.rank > Rank.TOW and long:
             live = time.monotonic() - self._looked < LIVE
-            if live or not (job.told or all(other.told for other in long)):
+            if live or not (job.reports or all(other.reports for other in long)):
                 return None
         return min(free, key=lambda one: one.process is None)
 
@@ -228,7 +228,7 @@ class Pool:
             return
         less = [
             one for one in self._workers
-            if one.job is not None and one.job.told and one.job.rank > job.rank
+            if one.job is not None and one.job.reports and one.job.rank > job.rank
         ]  # fmt: skip
         if less:
             least = max(less, key=lambda one: (one.job.rank, one.job.ticket) if one.job else (0, 0))
@@ -243,17 +243,17 @@ class Pool:
                 one.job = job.by = None
                 one.since = time.monotonic()
                 if one.over or not job.wanted:
-                    tell = False
+                    deliver = False
                 elif answer is None or answer.stopped:
-                    tell = False
+                    deliver = False
                     self._waiting.append(job)
                 else:
-                    tell = True
+                    deliver = True
                 self._dispatch()
-            if tell and answer is not None:
+            if deliver and answer is not None:
                 job.answer(job, answer.result)
             # what it was about may be large, and whoever asked may keep the job
-            if not job.wanted or tell:
+            if not job.wanted or deliver:
                 job.args = ()
             del job, answer
         one.end()
@@ -285,7 +285,7 @@ class Pool:
     def _ask(self, one: _Worker, job: Job) -> Answer | None:
         """What came of a job; None if it has to be begun again."""
         try:
-            packed = pickle.dumps((job.ticket, job.told, job.do, job.args))
+            packed = pickle.dumps((job.ticket, job.reports, job.do, job.args))
         except Exception as error:
             return Answer(error)
         job.begun += 1

@@ -26,9 +26,9 @@ from app.session.helm_reading import HelmReading
 from app.session.look_ahead import LookAhead, look_ahead
 from app.session.picture import PlacedMark, Track, pictured
 from app.session.pool import Rank
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.line.line_orders import LineAction, LineOrder
-from physics.line.march import Stuck
+from physics.line.march import ConvergenceError
 from physics.simulation.cost import nodes_of
 from physics.simulation.events import Event, find_events
 from physics.simulation.past import STEP_BYTES
@@ -238,7 +238,7 @@ class Rehearsal(QObject):
                 if wall.perf_counter() - started > BUDGET:
                     break
         except Exception as error:
-            if not isinstance(error, Stuck):
+            if not isinstance(error, ConvergenceError):
                 sys.excepthook(*sys.exc_info())
             self._stuck = self.clock.paused = True
             self.helm_changed.emit()
@@ -298,7 +298,7 @@ class Rehearsal(QObject):
         """Give an order; one that is not taken changes nothing, and that is told."""
         try:
             give()
-        except Unusable as error:
+        except InvalidValue as error:
             self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
             return False
         except Exception as error:
@@ -408,13 +408,13 @@ class Rehearsal(QObject):
         """As ``change``, but False (and ``trouble``) if it makes no sense."""
         try:
             self.change(new, text, key)
-        except Unusable as error:
+        except InvalidValue as error:
             self.trouble.emit(f"{error.field}: {error.value} is not usable; {error.allowed}.")
             return False
         return True
 
     def change(self, new: Setup, text: str, key: str = "") -> None:
-        """Change the setup, undoably. Raises Unusable if it makes no sense.
+        """Change the setup, undoably. Raises InvalidValue if it makes no sense.
 
         Edits with the same ``key`` in a row count as one for undo.
         """
@@ -423,7 +423,7 @@ class Rehearsal(QObject):
             self.undo_stack.push(Edit(self._adopt, self._setup, new, text, key))
 
     def set_catalog(self, catalog: Catalog) -> None:
-        """Take other tackle to choose from. Raises Unusable if the setup cannot do with it."""
+        """Take other tackle to choose from. Raises InvalidValue if the setup cannot do with it."""
         same = self._setup.scenario(catalog) == self._setup.scenario(self.catalog)
         self.catalog = catalog
         if not same:
@@ -431,7 +431,7 @@ class Rehearsal(QObject):
         self.catalog_changed.emit()
 
     def open(self, setup: Setup) -> None:
-        """Begin another setup; forgets undo. Raises Unusable if it makes no sense."""
+        """Begin another setup; forgets undo. Raises InvalidValue if it makes no sense."""
         setup.scenario(self.catalog)
         self.undo_stack.clear()
         self.auto_hold = setup.hold is not None

@@ -38,7 +38,7 @@ class Board:
             self.done[0] = 0.0
         self.wanted[0] = ticket
 
-    def tell(self, ticket: int, share: float) -> None:
+    def note(self, ticket: int, share: float) -> None:
         """Note the share done, 0 to 1."""
         self.done[0] = ticket + min(max(share, 0.0), 1.0) / 2.0
 
@@ -50,7 +50,7 @@ class Board:
 
 @dataclass(slots=True)
 class Answer:
-    """What came of a job; ``stopped`` if it was told to stop, and then nothing is meant by it."""
+    """What came of a job; ``stopped`` if it was cancelled, and then nothing is meant by it."""
 
     result: Any
     stopped: bool = False
@@ -86,23 +86,23 @@ def _step_back() -> None:
 def _do(packed: bytes, board: Board) -> Answer:
     """What a job gives, or raises.
 
-    One that is ``told`` gets ``tell`` too: a function of the share done, 0 to 1,
-    that is True once the job is no longer wanted.
+    One that ``reports`` gets a ``progress`` callback: it notes the share done, 0 to 1, and is
+    True once the job is no longer wanted.
     """
     stopped = False
 
-    def tell(share: float) -> bool:
+    def progress(share: float) -> bool:
         nonlocal stopped
         stopped = stopped or not board.wants(ticket)
         if not stopped:
-            board.tell(ticket, share)
+            board.note(ticket, share)
         return stopped
 
     try:
-        ticket, told, job, args = pickle.loads(packed)
+        ticket, reports, job, args = pickle.loads(packed)
         if not board.wants(ticket):
             return Answer(None, stopped=True)
-        return Answer(job(*args, tell=tell) if told else job(*args), stopped)
+        return Answer(job(*args, progress=progress) if reports else job(*args), stopped)
     except Exception as error:
         return Answer(error, stopped)
 

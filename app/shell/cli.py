@@ -139,8 +139,10 @@ def _simulate(words: Sequence[str]) -> int:
     catalog = Catalog.load()
     setup = scenario_file.load(given.file, catalog).dropped()
     _check_step(given.step, setup.duration)
-    with telling(given.file.name) as tell:
-        table = run_setup(setup, catalog, str(given.file), given.csv, given.json, given.step, tell)
+    with telling(given.file.name) as progress:
+        table = run_setup(
+            setup, catalog, str(given.file), given.csv, given.json, given.step, progress
+        )
     if not outputs:
         _show(table)
     return 0
@@ -174,10 +176,10 @@ def _plan(words: Sequence[str]) -> int:
         raise BadInput("command line", "--card", str(given.card), allowed)
     catalog = Catalog.load()
     setup = scenario_file.load(given.file, catalog)
-    with telling(given.file.name) as tell:
+    with telling(given.file.name) as progress:
         page = run_plan(
             setup, catalog, str(given.file), json=given.json, card=given.card,
-            bands=given.bands, clearance=given.clearance, tell=tell,
+            bands=given.bands, clearance=given.clearance, progress=progress,
         )  # fmt: skip
     _show(page)
     return 0

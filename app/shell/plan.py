@@ -17,9 +17,9 @@ from app.planning.card_words import Card, as_csv
 from app.planning.plan import PlanRequest, doubts, full_answer, situation
 from app.planning.report import as_json, as_page
 from app.scenario.setup import Setup
-from physics.answers.holds import Tell, part_of
-from physics.checks import Unusable
-from physics.line.march import Stuck
+from physics.checks import InvalidValue
+from physics.line.march import ConvergenceError
+from physics.progress import ProgressCallback, part_of
 
 CARDS = (".pdf", ".png", ".csv")
 
@@ -33,11 +33,11 @@ def run_plan(
     card: Path | None = None,
     bands: bool = False,
     clearance: float | None = None,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
 ) -> str:
     """Plan, write the files asked for, and return the page to print.
 
-    A ``clearance``, ft, stands in for the setup's own. ``tell`` hears the share of the plan
+    A ``clearance``, ft, stands in for the setup's own. ``progress`` hears the share of the plan
     that is done, then that of its bands and its card. Raises BadInput for what
     cannot be planned or written.
     """
@@ -45,16 +45,18 @@ def run_plan(
         request = PlanRequest(setup if clearance is None else _keeping(setup, clearance))
         situation(request, catalog)
         parts = 1 + bands + (card is not None)
-        plan = full_answer(request, catalog, part_of(tell, 0.0, 1.0 / parts))
+        plan = full_answer(request, catalog, part_of(progress, 0.0, 1.0 / parts))
         found = numbers = None
         if bands:
-            told = part_of(tell, 1.0 / parts, 2.0 / parts)
-            found = doubts(request, catalog, plan.point, tell=told)
+            told = part_of(progress, 1.0 / parts, 2.0 / parts)
+            found = doubts(request, catalog, plan.point, progress=told)
         if card is not None:
-            numbers = card_numbers(request, catalog, tell=part_of(tell, 1.0 - 1.0 / parts, 1.0))
-    except Unusable as error:
+            numbers = card_numbers(
+                request, catalog, progress=part_of(progress, 1.0 - 1.0 / parts, 1.0)
+            )
+    except InvalidValue as error:
         raise _in_trade(error, setup, file, own=clearance is None) from error
-    except Stuck as error:
+    except ConvergenceError as error:
         allowed = "tackle a line can follow a drop with"
         raise BadInput(file, "", None, allowed, f"could not be run ({error})") from error
     if json is not None:
@@ -80,7 +82,7 @@ def _write_card(card: Card, path: Path) -> None:
     del application
 
 
-def _in_trade(error: Unusable, setup: Setup, file: str, *, own: bool) -> BadInput:
+def _in_trade(error: InvalidValue, setup: Setup, file: str, *, own: bool) -> BadInput:
     """A refusal as the command line says it: lengths in feet, clearance where it was given."""
     value, allowed = error.value, error.allowed
     if error.field == "clearance":
@@ -100,5 +102,5 @@ def _feet(value: object) -> object:
 
 
 def _keeping(setup: Setup, feet: float) -> Setup:
-    """The setup with another clearance. Raises Unusable."""
+    """The setup with another clearance. Raises InvalidValue."""
     return replace(setup, timing=replace(setup.timing, clearance=FOOT.to_si(feet)))

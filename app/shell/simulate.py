@@ -11,9 +11,10 @@ from app.gear.catalog import Catalog
 from app.scenario.setup import Setup
 from app.shell.outputs import as_csv, as_json, as_table
 from app.shell.report import report
-from physics.answers.holds import Tell, carry
-from physics.checks import Unusable
-from physics.line.march import Stuck
+from physics.checks import InvalidValue
+from physics.line.march import ConvergenceError
+from physics.progress import ProgressCallback
+from physics.simulation.advance import advance_reporting
 from physics.simulation.cost import require_affordable
 from physics.simulation.events import find_events
 from physics.simulation.run import Run
@@ -27,24 +28,24 @@ def run_setup(
     csv: Path | None,
     json: Path | None,
     step: float,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
 ) -> str:
     """Run it, write the files asked for (samples every ``step`` s), and return the table.
 
-    ``tell`` hears the share done. Raises BadInput for a file that cannot be written, a run
+    ``progress`` hears the share done. Raises BadInput for a file that cannot be written, a run
     that cannot be solved, and one that would take too long or too much memory.
     """
     scenario = setup.scenario(catalog)
     try:
         require_affordable(scenario)
-    except Unusable as error:
+    except InvalidValue as error:
         raise BadInput(file, "", None, error.allowed, f"would take {error.value}") from error
     try:
         run = Run([scenario])
-        carry(run, scenario.duration, tell)
+        advance_reporting(run, scenario.duration, progress)
         trajectory = run.trajectory()
         del run
-    except Stuck as error:
+    except ConvergenceError as error:
         allowed = "tackle and helm orders a line can follow"
         raise BadInput(file, "", None, allowed, f"could not be run ({error})") from error
     events = [event for event in find_events(trajectory) if event.time <= scenario.duration]

@@ -29,7 +29,7 @@ from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.line.tackle import LURE_KINDS, Lure
 from physics.vessel.boat import Boat
 
@@ -169,7 +169,7 @@ class TackleForm(QWidget):
             self.rows[field.attribute].show_thing(self._entry.thing, self._entry)
 
     def put(self, field: Field, value: float) -> None:
-        """A number was finished, SI: keep it. Raises Unusable."""
+        """A number was finished, SI: keep it. Raises InvalidValue."""
         entry = self._entry
         if entry is not None and entry.own:
             thing = with_value(entry.thing, field, value)
@@ -192,7 +192,7 @@ class TackleForm(QWidget):
             thing = replace(entry.thing, name=name)
             if not isinstance(thing, Lure | Boat):
                 thing.section(1.0)
-        except Unusable as error:
+        except InvalidValue as error:
             self._refuse(f"A name has to be {error.allowed}.")
             return
         self._keep(thing, dict(entry.source), "name")
@@ -230,7 +230,7 @@ class ThingNumber(NumberField):
     def scale(self) -> Scale:
         return Scale(OfThing(self._form.spelled(self._field), self.thing), None, 1.0)
 
-    def why(self, error: Unusable) -> str:
+    def why(self, error: InvalidValue) -> str:
         """In the unit shown, unless it is about more than this number."""
         about = error.field.rpartition(": ")[2]
         mine = about == self._field.attribute and "osmium" not in error.allowed

@@ -64,7 +64,7 @@ class Trial:
 
 
 def trial(thing: LineKind | Lure | Boat, water: Water) -> Trial:
-    """Try a thing in still water. Raises Unusable, march.Stuck."""
+    """Try a thing in still water. Raises InvalidValue, ConvergenceError."""
     if isinstance(thing, Lure):
         (fall,) = free_falls([thing], water, FALL_SECONDS)
         needed = _seconds_to_fall(fall.rate)

@@ -23,7 +23,7 @@ from app.gear.own_tackle import OWN_FILE, Item, Thing, Update, joined_items
 from app.scenario.setup import RodSetup, Setup
 from app.session.edit import in_menu
 from app.session.rehearsal import Rehearsal
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 
 
 @dataclass(frozen=True)
@@ -240,7 +240,7 @@ class Shelf(QObject):
             self._rehearsal.set_catalog(catalog)
         except BadInput as error:
             return str(error)
-        except Unusable as error:
+        except InvalidValue as error:
             return (
                 f"with it the scenario on screen could not be run ({error.field}: allowed is "
                 f"{error.allowed})."

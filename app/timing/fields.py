@@ -21,7 +21,7 @@ from app.timing.model import Planner
 from app.ui.number_field import Field, NumberField, Waiting
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom
 from physics.simulation.scenario import MARK_LIMITS, Mark
 
@@ -71,7 +71,7 @@ class PlanNumber(NumberField):
         self._fields.forget(self._key)
         super().reset()
 
-    def why(self, error: Unusable) -> str:
+    def why(self, error: InvalidValue) -> str:
         return self._fields.why(error)
 
 
@@ -156,7 +156,7 @@ class PlanFields(Panel):
     def try_out(self, key: str, value: float) -> None:
         """Try the setup with everything entered since the last one that made sense.
 
-        Raises Unusable (about this field) or Waiting (about another).
+        Raises InvalidValue (about this field) or Waiting (about another).
         """
         self._pending[key] = value
         for other in self.fields.values():
@@ -167,19 +167,19 @@ class PlanFields(Panel):
                 raise wrong
             name = min(self._pending)
             self._rehearsal.change(wanted, f"the plan's {key.replace('_', ' ')}", f"plan {name}")
-        except Unusable as error:
+        except InvalidValue as error:
             self._refuse(key, error)
         self.show_setup()
 
     def _wanted(self, setup: Setup) -> Setup:
-        """The setup with the pending numbers. Raises Unusable."""
+        """The setup with the pending numbers. Raises InvalidValue."""
         given = self._pending
         if "mark_top" in given or "mark_low" in given:
             top = given.get("mark_top", self.value("mark_top"))
             low = given.get("mark_low", self.value("mark_low"))
             if low - top < 2.0 * MARK_LIMITS["band"].low:
                 allowed = f"deeper than the mark's top, {self._unit.text(top)}"
-                raise Unusable("mark band", low, allowed)
+                raise InvalidValue("mark band", low, allowed)
             mark = replace(self._mark(setup), depth=0.5 * (top + low), band=0.5 * (low - top))
             setup = replace(setup, mark=mark)
         if "bottom" in given:
@@ -189,7 +189,7 @@ class PlanFields(Panel):
         kept = {name: given[name] for name in ("radius", "clearance") if name in given}
         return replace(setup, timing=replace(setup.timing, **kept))
 
-    def _refuse(self, key: str, error: Unusable) -> NoReturn:
+    def _refuse(self, key: str, error: InvalidValue) -> NoReturn:
         """Say it at the field it is about; the other numbers wait."""
         # what has to do with none of these fields the one just entered has to say
         about = FIELD_OF.get(error.field, key)
@@ -201,7 +201,7 @@ class PlanFields(Panel):
         self.fields[about].error.say(self.why(error))
         raise Waiting(NOT_YET) from error
 
-    def why(self, error: Unusable) -> str:
+    def why(self, error: InvalidValue) -> str:
         """A refusal in the units on screen."""
         bottom = self._rehearsal.setup.water.bottom
         if "bottom" in self._pending:

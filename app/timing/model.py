@@ -42,7 +42,7 @@ from app.timing.live_drop import LiveDrop, live_drop
 from physics.answers.between import joined
 from physics.answers.chances import Chances
 from physics.answers.holds import LONGEST_HOLD, Responses
-from physics.checks import Limits, Unusable
+from physics.checks import InvalidValue, Limits
 
 SAMPLES = 64
 
@@ -100,7 +100,7 @@ class Planner(QObject):
         self.hold_bands: NDArray[np.float64] | None = None
         self.card: CardNumbers | None = None
         self.live: LiveDrop | None = None
-        self.refused: Unusable | None = None
+        self.refused: InvalidValue | None = None
         self.trouble = ""
         self.stopped = False
         self.chosen: tuple[float, float] | None = None
@@ -147,11 +147,11 @@ class Planner(QObject):
             return self.plan.touched
         return self.plan.paths(self.point[1])
 
-    def check(self, setup: Setup) -> Unusable | None:
+    def check(self, setup: Setup) -> InvalidValue | None:
         """What makes a setup impossible to plan, if anything."""
         try:
             situation(PlanRequest(setup), self._rehearsal.catalog)
-        except Unusable as error:
+        except InvalidValue as error:
             return error
         return None
 
@@ -218,7 +218,7 @@ class Planner(QObject):
         request = self.request
         try:
             found = situation(request, self._rehearsal.catalog)
-        except Unusable as error:
+        except InvalidValue as error:
             self._refuse(error)
             return
         self.sure = self.hold_bands = None
@@ -311,7 +311,7 @@ class Planner(QObject):
         if self._active:
             self.replan()
 
-    def _refuse(self, error: Unusable) -> None:
+    def _refuse(self, error: InvalidValue) -> None:
         self.refused = error
         self.changed.emit()
         self.progress_changed.emit()
@@ -323,7 +323,7 @@ class Planner(QObject):
             partial(self._answered, kind, answer),
             job,
             *args,
-            told=True,
+            reports=True,
             rank=RANKS.get(kind.partition(" ")[0], Rank.ANSWER),
         )
 

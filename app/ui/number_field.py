@@ -21,7 +21,7 @@ from app.common.scales import FINEST, Scale
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
-from physics.checks import Limits, Unusable
+from physics.checks import InvalidValue, Limits
 
 BEYOND = 1e15
 """The box itself takes any number: what is out of range is refused in words, not cut off."""
@@ -46,7 +46,7 @@ class NumberField(QDoubleSpinBox):
     Showing rounds the number on screen and nothing else: ``put`` is called
     only with a number that a person typed or stepped to, and only if it is
     another than the one shown. What is out of range, and what ``put`` refuses
-    by Unusable, stays in the field with the reason in ``refused`` until it is
+    by InvalidValue, stays in the field with the reason in ``refused`` until it is
     mended, taken back with Escape, or ``reset``. ``limits`` narrow those of the
     quantity where they hang on something else, for a ``reason``; ``help`` says more than name and
     range do. The unit is not said again where it stands beside the field.
@@ -174,12 +174,12 @@ class NumberField(QDoubleSpinBox):
             self.put(min(max(value, low), high))
         except Waiting as reason:
             self.hold(str(reason), wrong=False)
-        except Unusable as error:
+        except InvalidValue as error:
             self.hold(self.why(error))
         else:
             self.reset()
 
-    def why(self, error: Unusable) -> str:
+    def why(self, error: InvalidValue) -> str:
         """A refusal by the document, in words."""
         return f"Allowed is {error.allowed}."
 

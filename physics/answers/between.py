@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.answers.holds import Responses
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 
 Array = NDArray[np.float64]
 
@@ -41,11 +41,11 @@ def between(found: Responses, holds: Sequence[float]) -> Responses:
     A hold that was run is itself. Others are exact as far as they are out of
     gear and interpolated beyond (before the first run hold: extrapolated).
     Where the bottom is touched they are only as good as the spacing of the run
-    holds. Raises Unusable for a hold longer than any run.
+    holds. Raises InvalidValue for a hold longer than any run.
     """
     wanted = np.asarray(holds, dtype=float)
     if len(wanted) and (wanted.min() < 0.0 or wanted.max() > found.holds[-1]):
-        raise Unusable("hold", float(wanted.max()), f"from 0 to {found.holds[-1]:g} s")
+        raise InvalidValue("hold", float(wanted.max()), f"from 0 to {found.holds[-1]:g} s")
     lure, low = (
         np.stack([_at(found, getattr(found, name), hold) for hold in wanted])
         for name in ("lure", "low")

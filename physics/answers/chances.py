@@ -13,9 +13,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.answers.doubt import INPUTS, Doubt
-from physics.answers.holds import Tell, bare, carry, part_of, pulse
+from physics.answers.holds import bare
 from physics.answers.reach import Reach, quantiles, shortest_holds
 from physics.answers.vary import factors, varied
+from physics.progress import ProgressCallback, part_of, report_progress
+from physics.simulation.advance import advance_reporting
 from physics.simulation.drop_facts import TOUCHING, nearest_ground
 from physics.simulation.run import Run
 from physics.simulation.scenario import Scenario
@@ -94,11 +96,13 @@ def chances(
     after: float = 40.0,
     seed: int = 1,
     reach: Reach | None = None,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
 ) -> Chances:
     """Drop ``count`` times with varied inputs, all here. See ``sample``."""
     rows = factors(doubt, count, seed)
-    return gathered([sample(scenario, hold, rows, after=after, reach=reach, tell=tell)], rows)
+    return gathered(
+        [sample(scenario, hold, rows, after=after, reach=reach, progress=progress)], rows
+    )
 
 
 def sample(
@@ -108,13 +112,13 @@ def sample(
     *,
     after: float = 40.0,
     reach: Reach | None = None,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
 ) -> Samples:
     """Drop once for each of ``rows`` (S, inputs), followed ``after`` s after in gear.
 
     Out of gear at t = 0; a bottom profile is met as it lies from there. With
-    ``reach`` the shortest holds are looked for too. ``tell`` as in
-    holds.respond. Raises march.Stuck, holds.Stopped.
+    ``reach`` the shortest holds are looked for too. ``progress`` as in
+    holds.respond. Raises ConvergenceError, Cancelled.
     """
     time: Array = np.arange(0.0, hold + after + 1e-9, SPACING)
     rods, count = len(scenario.rods), len(rows)
@@ -128,17 +132,17 @@ def sample(
         many = [replace(varied(bare(scenario), rows[k]), orders=orders) for k in chosen]
         run = Run(many, tolerance=LOOSE, longest=LONG)
         shares = whole * first / count, whole * (chosen[-1] + 1) / count
-        pulse(tell, shares[0])
-        carry(run, hold + after, tell, *shares)
+        report_progress(progress, shares[0])
+        advance_reporting(run, hold + after, progress, *shares)
         for number, k in enumerate(chosen):
             bottom = many[number].water.bottom
             for r, line in enumerate(run.trajectory(number).lines):
                 depth[k, r] = -line.lure(time)[:, 2]
                 clearance[k, r] = nearest_ground(line.nodes(time), bottom)[1].min()
-            pulse(tell, shares[1])
+            report_progress(progress, shares[1])
     holds, longest = np.full((count, rods), np.nan), float("nan")
     if reach is not None:
-        holds = shortest_holds(reach, rows, LINES, part_of(tell, whole, 1.0))
+        holds = shortest_holds(reach, rows, LINES, part_of(progress, whole, 1.0))
         longest = reach.longest
     return Samples(time, depth, clearance, holds, longest)
 

@@ -14,9 +14,10 @@ import numpy as np
 
 from physics.answers.fights import LONGEST_FOLLOWED, Fight, followed, fought_scenario
 from physics.answers.fought import Fought, fight_fish, least_heights, sample_times
-from physics.answers.holds import Tell, carry, pulse
 from physics.answers.together import together_or_alone
 from physics.line.mesh import Resolution
+from physics.progress import ProgressCallback, report_progress
+from physics.simulation.advance import advance_reporting
 from physics.simulation.drop_facts import TOUCHING
 from physics.simulation.run import BATCH_LINES, Run
 from physics.simulation.scenario import Scenario
@@ -53,12 +54,12 @@ class ClearSpeed:
 
 
 def clear_speed(
-    scenario: Scenario, fight: Fight, step: float, tell: Tell | None = None
+    scenario: Scenario, fight: Fight, step: float, progress: ProgressCallback | None = None
 ) -> ClearSpeed:
     """Search whole ``steps``, m/s, up to the trolling speed, on all engines.
 
     Over a profile a speed counts only if all faster ones tried clear too: there another speed
-    comes over other ground. Raises Unusable, march.Stuck, holds.Stopped.
+    comes over other ground. Raises InvalidValue, ConvergenceError, Cancelled.
     """
     speeds = candidates(scenario.speed, step)
     low, high = -1, len(speeds)
@@ -66,15 +67,15 @@ def clear_speed(
         chosen = _spread(low, high)
         left = math.log(max(high - low, 2)) / math.log(len(speeds) + 1)
         share = (1.0 - FINAL) * (1.0 - left)
-        clear = _clear(scenario, fight, [speeds[k] for k in chosen], tell, share)
+        clear = _clear(scenario, fight, [speeds[k] for k in chosen], progress, share)
         fouling = [k for k, good in zip(chosen, clear, strict=True) if not good]
         top = max(fouling, default=low)
         low, high = max(low, top), min([k for k in chosen if k > top], default=high)
     for at in range(high, min(high + RETRIES + 1, len(speeds))):
-        part = None if tell is None else (lambda done: tell(1.0 - FINAL + FINAL * done))
-        ran = fight_fish(scenario, _at(scenario, fight, speeds[at]), tell=part)
+        part = None if progress is None else (lambda done: progress(1.0 - FINAL + FINAL * done))
+        ran = fight_fish(scenario, _at(scenario, fight, speeds[at]), progress=part)
         if ran.clears:
-            pulse(tell, 1.0)
+            report_progress(progress, 1.0)
             return ClearSpeed(speeds[at], speeds[at - 1] if at else None, ran)
     return ClearSpeed(None, speeds[-1], None)
 
@@ -106,7 +107,11 @@ def _at(scenario: Scenario, fight: Fight, speed: float) -> Fight:
 
 
 def _clear(
-    scenario: Scenario, fight: Fight, speeds: Sequence[float], tell: Tell | None, share: float
+    scenario: Scenario,
+    fight: Fight,
+    speeds: Sequence[float],
+    progress: ProgressCallback | None,
+    share: float,
 ) -> list[bool]:
     """Whether all other lines clear at each speed."""
     whole = [fought_scenario(scenario, _at(scenario, fight, speed)) for speed in speeds]
@@ -121,14 +126,16 @@ def _clear(
         batch = tried[first : first + size]
         # lines in a heap on the ground find no answer
         out += together_or_alone(
-            lambda some: _run(some, fight, tell, share), batch, lambda _: False
+            lambda some: _run(some, fight, progress, share), batch, lambda _: False
         )
     return out
 
 
-def _run(batch: Sequence[Scenario], fight: Fight, tell: Tell | None, share: float) -> list[bool]:
+def _run(
+    batch: Sequence[Scenario], fight: Fight, progress: ProgressCallback | None, share: float
+) -> list[bool]:
     run = Run(batch, tolerance=TOLERANCE, longest=COARSEST)
-    carry(run, np.array([one.duration for one in batch]), tell, share, share)
+    advance_reporting(run, np.array([one.duration for one in batch]), progress, share, share)
     limit = max(fight.needed, TOUCHING)
     out = []
     for k, one in enumerate(batch):

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from physics.answers.holds import bare
-from physics.checks import Limits, Unusable, require_number
+from physics.checks import InvalidValue, Limits, require_number
 from physics.line.line_orders import LineOrder
 from physics.line.paying import RAMP
 from physics.line.tackle import Rod
@@ -64,11 +64,11 @@ class Fight:
 
 
 def orders(fight: Fight, boat: Boat) -> tuple[tuple[Order, ...], tuple[LineOrder, ...]]:
-    """The orders to the helm and about the hooked line. Raises Unusable."""
+    """The orders to the helm and about the hooked line. Raises InvalidValue."""
     if fight.throttle is not None:
         helm = Order(fight.at, "throttle", fight.throttle)
     elif boat.engines < 2:
-        raise Unusable("slow to", "one engine", "a speed: this boat has one engine only")
+        raise InvalidValue("slow to", "one engine", "a speed: this boat has one engine only")
     else:
         helm = Order(fight.at, "engines", 1)
     line = [
@@ -85,17 +85,17 @@ def orders(fight: Fight, boat: Boat) -> tuple[tuple[Order, ...], tuple[LineOrder
 def fought_scenario(scenario: Scenario, fight: Fight) -> Scenario:
     """The scenario with the fish on and all orders of the fight, as long as it is followed.
 
-    Raises Unusable.
+    Raises InvalidValue.
     """
     if scenario.motion is not None:
-        raise Unusable("motion", "a table", "a boat that answers the helm")
+        raise InvalidValue("motion", "a table", "a boat that answers the helm")
     rod = hooked_rod(scenario, fight)
     out = _line_out(rod)
     if fight.left >= out:
-        raise Unusable("line left out", fight.left, f"less than is out, {out:g} m")
+        raise InvalidValue("line left out", fight.left, f"less than is out, {out:g} m")
     reach = 0.95 * (fight.left + rod.sections[-1].length) - rod.height
     if fight.fish_depth is not None and fight.fish_depth > reach:
-        raise Unusable(
+        raise InvalidValue(
             "fish depth",
             fight.fish_depth,
             f"what the line left out reaches, {max(reach, 0.0):.1f} m, or more line left",
@@ -111,12 +111,12 @@ def fought_scenario(scenario: Scenario, fight: Fight) -> Scenario:
 
 
 def hooked_rod(scenario: Scenario, fight: Fight) -> Rod:
-    """The rod with the fish. Raises Unusable if there is no such rod."""
+    """The rod with the fish. Raises InvalidValue if there is no such rod."""
     for rod in scenario.rods:
         if rod.name == fight.hooked:
             return rod
     names = ", ".join(rod.name for rod in scenario.rods)
-    raise Unusable("hooked line", fight.hooked, f"one of {names}")
+    raise InvalidValue("hooked line", fight.hooked, f"one of {names}")
 
 
 def line_in(scenario: Scenario, fight: Fight) -> float:

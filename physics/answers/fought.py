@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.answers.fights import Fight, fought_scenario, line_in
-from physics.answers.holds import Tell, carry
 from physics.answers.near_lines import Approach, approach
 from physics.environment.water import Bottom
+from physics.progress import ProgressCallback
+from physics.simulation.advance import advance_reporting
 from physics.simulation.drop_facts import SPACING, TOUCHING, first_below, nearest_ground
 from physics.simulation.run import Run
 from physics.simulation.scenario import Scenario
@@ -114,14 +115,14 @@ def fight_fish(
     scenario: Scenario,
     fight: Fight,
     *,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
     tolerance: float = TOLERANCE,
     longest: float = LONGEST,
 ) -> Fought:
-    """Run it. Raises Unusable, march.Stuck, holds.Stopped."""
+    """Run it. Raises InvalidValue, ConvergenceError, Cancelled."""
     whole = fought_scenario(scenario, fight)
     run = Run([whole], tolerance=tolerance, longest=longest)
-    carry(run, whole.duration, tell)
+    advance_reporting(run, whole.duration, progress)
     return answer(run.trajectory(), fight)
 
 

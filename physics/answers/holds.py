@@ -8,15 +8,17 @@ goes in gear at each.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.checks import Unusable, require_number
+from physics.checks import InvalidValue, require_number
 from physics.environment.water import Bottom
 from physics.line.march import LONGEST, TOLERANCE
+from physics.progress import ProgressCallback
+from physics.simulation.advance import advance_reporting
 from physics.simulation.drop_facts import SPACING, nearest_ground
 from physics.simulation.run import BATCH_LINES, Run
 from physics.simulation.scenario import Scenario
@@ -31,13 +33,6 @@ LONGEST_HOLD = 120.0
 
 COASTING = 0.25
 """Share of the work that the time out of gear is taken to be."""
-
-BURST = 6
-BURST_LINES = 192
-"""Most steps between two pulses of long work, and of all lines together: under 0.1 s."""
-
-Tell = Callable[[float], bool]
-"""Hears the share of the work done; True from it stops the work (Stopped)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,19 +71,19 @@ def respond(
     after: float = AFTER,
     tolerance: float = TOLERANCE,
     longest: float = LONGEST,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
 ) -> Responses:
-    """Run every hold, rising, s. ``tell`` hears of it every few steps.
+    """Run every hold, rising, s. ``progress`` hears of it every few steps.
 
     ``tolerance`` m and ``longest`` s are the stepper's. The bottom must be
-    level; touching it is part of the answer. Raises Unusable, march.Stuck, and
+    level; touching it is part of the answer. Raises InvalidValue, ConvergenceError, and
     Stopped.
     """
     bottom = scenario.water.bottom
     if not bottom.is_level:
-        raise Unusable("bottom", "a profile", "a level bottom: runs are moved along the track")
+        raise InvalidValue("bottom", "a profile", "a level bottom: runs are moved along the track")
     if scenario.motion is not None:
-        raise Unusable("motion", "a table", "a boat that answers the helm")
+        raise InvalidValue("motion", "a table", "a boat that answers the helm")
     for hold in holds:
         require_number("hold", hold, 0.0, LONGEST_HOLD, "s")
     run = Run([bare(scenario)], tolerance=tolerance, longest=longest)
@@ -96,7 +91,7 @@ def respond(
     starts: list[Run] = []
     for number, hold in enumerate(holds):
         shares = COASTING * number / len(holds), COASTING * (number + 1) / len(holds)
-        carry(run, max(float(hold) - longest, 0.0), tell, *shares)
+        advance_reporting(run, max(float(hold) - longest, 0.0), progress, *shares)
         run.advance_exactly(float(hold))
         starts.append(run.branch())
     count = int(np.ceil((holds[-1] + after) / SPACING)) + 1
@@ -116,8 +111,8 @@ def respond(
         for number, k in enumerate(chosen):
             fan.order(Order(float(holds[k]), "in gear"), number)
         done, part = chosen[0] / len(holds), len(chosen) / len(holds)
-        carry(
-            fan, np.array([holds[k] + after for k in chosen]), tell,
+        advance_reporting(
+            fan, np.array([holds[k] + after for k in chosen]), progress,
             COASTING + (1.0 - COASTING) * done, COASTING + (1.0 - COASTING) * (done + part),
         )  # fmt: skip
         for number, k in enumerate(chosen):
@@ -132,52 +127,19 @@ def respond(
 
 
 def dropped(
-    scenario: Scenario, hold: float, after: float = AFTER, tell: Tell | None = None
+    scenario: Scenario, hold: float, after: float = AFTER, progress: ProgressCallback | None = None
 ) -> Responses:
     """One hold run over the scenario's own bottom, whatever its shape, out of gear at its origin.
 
-    Raises Unusable, march.Stuck, Stopped.
+    Raises InvalidValue, ConvergenceError, Stopped.
     """
     require_number("hold", hold, 0.0, LONGEST_HOLD, "s")
     orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
     run = Run([replace(bare(scenario), orders=orders)])
-    carry(run, hold + after, tell)
+    advance_reporting(run, hold + after, progress)
     time: Array = np.arange(0.0, hold + after + 1e-9, SPACING)
     lines, bottom = run.trajectory().lines, scenario.water.bottom
     lure = np.stack([line.lure(time) for line in lines])[None]
     low = np.stack([nearest_ground(line.nodes(time), bottom)[0] for line in lines])[None]
     way = np.array(run.track().at(-1.0).velocity)
     return Responses(np.array([hold]), time, lure, low, way)
-
-
-class Stopped(Exception):
-    """The work was told to stop."""
-
-
-def pulse(tell: Tell | None, share: float) -> None:
-    """Let ``tell`` hear the share done. Raises Stopped if it says so."""
-    if tell is not None and tell(share):
-        raise Stopped
-
-
-def part_of(tell: Tell | None, first: float, last: float) -> Tell | None:
-    """Hears the share of one part of the work, tells it as from ``first`` to ``last`` of all."""
-    if tell is None:
-        return None
-    return lambda share: tell(min(first + (last - first) * share, last))
-
-
-def carry(
-    run: Run, until: float | Array, tell: Tell | None, first: float = 0.0, last: float = 1.0
-) -> None:
-    """Advance a run a few steps at a time, with a pulse after each; ``until`` as in Run.advance.
-
-    The share told rises from ``first`` to ``last`` with the slowest line.
-    Raises march.Stuck, Stopped.
-    """
-    start, end = run.reached(), float(np.min(until))
-    steps = max(1, min(BURST, BURST_LINES // run.mesh.lines))
-    told = part_of(tell, first, last)
-    while not run.advance(until, most_rounds=steps):
-        pulse(told, min((run.reached() - start) / max(end - start, 1e-9), 1.0))
-    pulse(told, 1.0)

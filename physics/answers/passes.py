@@ -15,10 +15,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.answers.holds import Tell, bare, carry
-from physics.checks import Unusable
+from physics.answers.holds import bare
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, compass_vector
 from physics.line.march import LONGEST, TOLERANCE
+from physics.progress import ProgressCallback
+from physics.simulation.advance import advance_reporting
 from physics.simulation.drop_facts import SPACING, TOUCHING, nearest_ground
 from physics.simulation.run import BATCH_LINES, Run
 from physics.simulation.scenario import Scenario
@@ -80,15 +82,15 @@ def passes(
     scenarios: Sequence[Scenario],
     needed: float = 0.0,
     *,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
     tolerance: float = TOLERANCE,
     longest: float = LONGEST,
 ) -> list[Pass]:
     """The passes of some scenarios over their own bottoms, orders and marks left aside.
 
     ``needed`` m is the clearance asked of every line; at 0 only touching counts. Raises
-    Unusable for a level bottom or a boat that makes no way along the profile, march.Stuck,
-    holds.Stopped.
+    InvalidValue for a level bottom or a boat that makes no way along the profile, ConvergenceError,
+    Cancelled.
     """
     out: list[Pass] = []
     every = [_at_the_edge(scenario) for scenario in scenarios]
@@ -97,7 +99,9 @@ def passes(
         starts = every[first : first + size]
         run = Run([start.scenario for start in starts], tolerance=tolerance, longest=longest)
         share, end = first / len(every), (first + len(starts)) / len(every)
-        carry(run, np.array([start.scenario.duration for start in starts]), tell, share, end)
+        advance_reporting(
+            run, np.array([start.scenario.duration for start in starts]), progress, share, end
+        )
         for k, start in enumerate(starts):
             lines = run.trajectory(k).lines
             out.append(Pass(tuple(_closest(line, start, needed) for line in lines)))
@@ -116,13 +120,15 @@ class _Start:
 def _at_the_edge(scenario: Scenario) -> _Start:
     given = scenario.water.bottom
     if given.is_level:
-        raise Unusable("bottom", "level", "a profile to pass over")
+        raise InvalidValue("bottom", "level", "a profile to pass over")
     plain = bare(scenario)
     way = plain.track().at(0.0).velocity
     east, north = compass_vector(given.bearing)
     pace = way[0] * east + way[1] * north
     if abs(pace) < SLOWEST:
-        raise Unusable("heading", scenario.heading, "a way over the profile, not along its slopes")
+        raise InvalidValue(
+            "heading", scenario.heading, "a way over the profile, not along its slopes"
+        )
     ends = given.points[0][0], given.points[-1][0]
     first = ends[0] if pace > 0.0 else ends[1]
     zero = first - pace * BEFORE
@@ -130,7 +136,7 @@ def _at_the_edge(scenario: Scenario) -> _Start:
     behind = max(rod.line_out + rod.lure.length + max(rod.astern, 0.0) for rod in scenario.rods)
     duration = BEFORE + (ends[1] - ends[0] + behind) / abs(pace)
     if duration > LONGEST_PASS:
-        raise Unusable("bottom", "a profile", "one that is passed within two hours")
+        raise InvalidValue("bottom", "a profile", "one that is passed within two hours")
     water = replace(scenario.water, bottom=Bottom(points, given.bearing))
     return _Start(replace(plain, water=water, duration=duration), zero, pace)
 

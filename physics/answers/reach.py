@@ -16,8 +16,10 @@ from numpy.typing import NDArray
 from scipy.interpolate import CubicHermiteSpline, PchipInterpolator
 
 from physics.answers.doubt import INPUTS
-from physics.answers.holds import Tell, carry, part_of, pulse, respond
+from physics.answers.holds import respond
 from physics.answers.vary import varied
+from physics.progress import ProgressCallback, part_of, report_progress
+from physics.simulation.advance import advance_reporting
 from physics.simulation.run import Run
 from physics.simulation.scenario import Scenario
 from physics.vessel.boat import Order
@@ -72,16 +74,18 @@ class Reach:
     longest: float
 
 
-def shortest_holds(reach: Reach, rows: Array, lines: int, tell: Tell | None = None) -> Array:
+def shortest_holds(
+    reach: Reach, rows: Array, lines: int, progress: ProgressCallback | None = None
+) -> Array:
     """The shortest hold of each sample and line (S, R), s; inf where the longest does not reach.
 
     ``rows`` (S, inputs) as of vary.factors; ``lines`` are stepped together.
     Within 0.3 s of running each sample itself at many holds, most within 0.1 s.
-    Raises march.Stuck, holds.Stopped.
+    Raises ConvergenceError, Cancelled.
     """
     rods = len(reach.scenario.rods)
     out = np.empty((len(rows), rods))
-    nominal = _nominal(reach, tell)
+    nominal = _nominal(reach, progress)
     size = max(1, lines // rods)
     for first in range(0, len(rows), size):
         chosen = rows[first : first + size]
@@ -91,10 +95,10 @@ def shortest_holds(reach: Reach, rows: Array, lines: int, tell: Tell | None = No
         )
         middle = done + COASTING * (end - done)
         batch = _Batch(reach, nominal, chosen)
-        pulse(tell, done)
-        batch.coast(tell, done, middle)
-        pulse(tell, middle)
-        batch.turn(tell, middle, end)
+        report_progress(progress, done)
+        batch.coast(progress, done, middle)
+        report_progress(progress, middle)
+        batch.turn(progress, middle, end)
         out[first : first + len(chosen)] = batch.answers().reshape(-1, rods)
     return out
 
@@ -110,7 +114,7 @@ class _Nominal:
     turns: tuple[PchipInterpolator, ...]
 
 
-def _nominal(reach: Reach, tell: Tell | None) -> _Nominal:
+def _nominal(reach: Reach, progress: ProgressCallback | None) -> _Nominal:
     holds = np.array([share * reach.longest for share in NOMINAL_HOLDS])
     found = respond(
         reach.scenario,
@@ -118,7 +122,7 @@ def _nominal(reach: Reach, tell: Tell | None) -> _Nominal:
         after=NOMINAL_AFTER,
         tolerance=LOOSE,
         longest=LONG,
-        tell=part_of(tell, 0.0, NOMINAL_SHARE),
+        progress=part_of(progress, 0.0, NOMINAL_SHARE),
     )
     low = found.low[..., 2]
     at = np.nanargmin(low, axis=2)
@@ -167,14 +171,14 @@ class _Batch:
         self._height: Array = np.zeros((len(self._rod), 1))
         self._holds: Array = np.zeros(len(self._rod))
 
-    def coast(self, tell: Tell | None, first: float, last: float) -> None:
+    def coast(self, progress: ProgressCallback | None, first: float, last: float) -> None:
         """Out of gear until every line is within the clearance, or for the longest hold."""
         run, end, lines = self._run, self._reach.longest, range(len(self._rod))
         now = 0.0
         while now < end:
             shares = np.interp([now, min(now + LEG, end)], [0.0, end], [first, last])
             now = min(now + LEG, end)
-            carry(run, now, tell, float(shares[0]), float(shares[1]))
+            advance_reporting(run, now, progress, float(shares[0]), float(shares[1]))
             low = np.array([run.nodes_at(now, k)[0][2].min() for k in lines])
             if (self._depth + low <= self._reach.clearance).all():
                 break
@@ -183,11 +187,11 @@ class _Batch:
         sinks = np.stack([curve(self._time) for curve in self._nominal.sinks])
         self._holds = np.minimum(self._roots(sinks[self._rod]), now)
 
-    def turn(self, tell: Tell | None, first: float, last: float) -> None:
+    def turn(self, progress: ProgressCallback | None, first: float, last: float) -> None:
         """In gear, each at its hold, until it no longer sinks."""
         for k, hold in enumerate(self._holds):
             self._run.order(Order(float(hold), "in gear"), k)
-        carry(self._run, self._holds + self._after(), tell, first, last)
+        advance_reporting(self._run, self._holds + self._after(), progress, first, last)
 
     def answers(self) -> Array:
         """The shortest hold of every line (L,), s."""

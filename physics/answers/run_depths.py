@@ -75,7 +75,7 @@ def tow_depths(
     """Settle every rod at every speed, m/s, in still water that is deeper than any line.
 
     A rod's last section is the leader; the others are the longest line asked
-    about, from ``least`` m up. Raises Unusable, march.Stuck.
+    about, from ``least`` m up. Raises InvalidValue, ConvergenceError.
     """
     for speed in speeds:
         require_number("speed", speed, *SPEED)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.line.drag import cylinder_drag
 from physics.line.march import Marcher, State
@@ -37,7 +37,7 @@ class Fall:
 
 
 def free_falls(lures: Sequence[Lure], water: Water, seconds: float = 15.0) -> list[Fall]:
-    """Let lures go from rest, level, in still water, and follow them. Raises march.Stuck."""
+    """Let lures go from rest, level, in still water, and follow them. Raises ConvergenceError."""
     still = water.still(Bottom.level(2.0 * FREE_DEPTH))
     mesh = loose_lures(lures, still)
     nothing = np.zeros((3, 0))
@@ -80,11 +80,11 @@ def line_sink_rate(line: LineSection, water: Water) -> float:
     """Speed a level length of line settles to broadside, m/s; negative if it floats.
 
     Weight in the water balances drag across it: V = sqrt(2 W / (rho Cd d)) with
-    Cd at that speed's Reynolds number (or the line's own constant one). Raises Unusable for a
+    Cd at that speed's Reynolds number (or the line's own constant one). Raises InvalidValue for a
     line without drag, which never settles.
     """
     if line.normal_drag == 0.0:
-        raise Unusable(f"{line.name}: normal_drag", 0.0, "more than 0, for a line that settles")
+        raise InvalidValue(f"{line.name}: normal_drag", 0.0, "more than 0, for a line that settles")
     weight = (line.mass_per_length - water.density * line.solid) * water.gravity
     if weight == 0.0:
         return 0.0

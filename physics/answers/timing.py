@@ -16,7 +16,7 @@ from scipy.interpolate import PchipInterpolator
 from scipy.optimize import brentq
 
 from physics.answers.holds import Responses
-from physics.checks import Limits, Unusable, require_number
+from physics.checks import InvalidValue, Limits, require_number
 from physics.environment.water import Bottom
 from physics.simulation.drop_facts import Turn
 from physics.simulation.events import LIFTING
@@ -48,15 +48,15 @@ class Aim:
     clearance: float = CLEARANCE
 
     def check(self, bottom: Bottom) -> None:
-        """Raise Unusable (radius, clearance, mark depth) if it makes no sense over this bottom."""
+        """Raise InvalidValue (radius, clearance, mark depth) where the ground does not allow it."""
         require_number("radius", self.radius, *RADII)
         require_number("clearance", self.clearance, *CLEARANCES)
         if self.clearance >= bottom.shallowest:
-            raise Unusable(
+            raise InvalidValue(
                 "clearance", self.clearance, f"less than the water is deep, {bottom.shallowest:g} m"
             )
         if self.mark.depth > bottom.deepest:
-            raise Unusable(
+            raise InvalidValue(
                 "mark depth", self.mark.depth, f"no deeper than the bottom, {bottom.deepest:g} m"
             )
 

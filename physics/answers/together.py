@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TypeVar
 
-from physics.line.march import Stuck
+from physics.line.march import ConvergenceError
 
 Item = TypeVar("Item")
 Found = TypeVar("Found")
@@ -15,7 +15,7 @@ def together_or_alone(
     job: Callable[[Sequence[Item]], Sequence[Found]],
     items: Sequence[Item],
     failed: Callable[[Exception], Found],
-    refusals: tuple[type[Exception], ...] = (Stuck,),
+    refusals: tuple[type[Exception], ...] = (ConvergenceError,),
 ) -> list[Found]:
     """What a job finds for all items at once; one by one if it raises one of ``refusals``.
 

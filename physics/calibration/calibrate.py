@@ -15,7 +15,6 @@ from numpy.typing import NDArray
 from scipy.special import gammaincc
 
 from physics.answers.doubt import DOUBT, Doubt
-from physics.answers.holds import Tell, part_of, pulse
 from physics.calibration.factors import (
     NAMES,
     Factors,
@@ -29,7 +28,8 @@ from physics.calibration.fit import NEAR, Fit, fit, tangent_step
 from physics.calibration.measured import KINDS, CoastDown, Row
 from physics.calibration.predict import errors, predict
 from physics.calibration.tows import Shapes
-from physics.checks import Unusable
+from physics.checks import InvalidValue
+from physics.progress import ProgressCallback, part_of, report_progress
 
 Array = NDArray[np.float64]
 
@@ -156,7 +156,7 @@ class Calibration:
 
 
 def usual_priors(gear: Gear, rows: Sequence[Row]) -> tuple[Prior, ...]:
-    """The factors worth fitting to such rows, with their usual priors. Raises Unusable.
+    """The factors worth fitting to such rows, with their usual priors. Raises InvalidValue.
 
     A boat's exponent is fitted only when coast-downs were read at more than one share of
     the speed.
@@ -173,28 +173,28 @@ def calibrate(
     rows: Sequence[Row],
     priors: Sequence[Prior] | None = None,
     *,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
 ) -> Calibration:
     """Fit the factors that ``priors`` name (the usual ones if None) to rows of any kinds.
 
-    All rods of rows are taken to carry the same line and lure as the gear. Raises Unusable
-    without rows, or where the gear lacks what a row or prior needs; march.Stuck;
-    holds.Stopped once ``tell`` says so.
+    All rods of rows are taken to carry the same line and lure as the gear. Raises InvalidValue
+    without rows, or where the gear lacks what a row or prior needs; ConvergenceError;
+    Cancelled once ``progress`` says so.
     """
     if not 1 <= len(rows) <= MOST_ROWS:
-        raise Unusable("rows", len(rows), f"1 to {MOST_ROWS} measurements")
+        raise InvalidValue("rows", len(rows), f"1 to {MOST_ROWS} measurements")
     if priors is None:
         priors = usual_priors(gear, rows)
     names = [prior.name for prior in priors]
     if not names or len(set(names)) < len(names):
-        raise Unusable("priors", ", ".join(names) or None, "one or more factors, each once")
+        raise InvalidValue("priors", ", ".join(names) or None, "one or more factors, each once")
     said = {name for row in rows for name in row.tells}
     for name in names:
         value_of(name, gear)
         if name not in said:
             kinds = ", ".join(row.kind for row in KINDS if name in row.tells)
-            raise Unusable("priors", name, f"with rows that tell of it: {kinds}")
-    work = _Work(gear, tuple(rows), tuple(names), tell)
+            raise InvalidValue("priors", name, f"with rows that tell of it: {kinds}")
+    work = _Work(gear, tuple(rows), tuple(names), progress)
     spreads = np.array([prior.spread for prior in priors])
     low = np.log([prior.low for prior in priors])
     high = np.log([prior.high for prior in priors])
@@ -206,7 +206,7 @@ def calibrate(
     found, moved = tangent_step(found, measured, error, spreads, low, high)
     if moved > NEAR:
         found = fit(work.predict, measured, error, spreads, low, high, start=start)
-    pulse(tell, 1.0)
+    report_progress(progress, 1.0)
     return _told(gear, rows, priors, found, error)
 
 
@@ -214,9 +214,13 @@ class _Work:
     """Predictions at points of logarithms, with the share done told on the way."""
 
     def __init__(
-        self, gear: Gear, rows: tuple[Row, ...], names: tuple[str, ...], tell: Tell | None
+        self,
+        gear: Gear,
+        rows: tuple[Row, ...],
+        names: tuple[str, ...],
+        progress: ProgressCallback | None,
     ) -> None:
-        self._gear, self._rows, self._names, self._tell = gear, rows, names, tell
+        self._gear, self._rows, self._names, self._tell = gear, rows, names, progress
         self._left, self._shapes = 1.0, Shapes()
 
     def predict(self, points: Array) -> Array:
@@ -231,7 +235,7 @@ class _Work:
         self._left *= PACE
         return error
 
-    def _asked(self) -> Tell | None:
+    def _asked(self) -> ProgressCallback | None:
         return part_of(self._tell, 1.0 - self._left, 1.0 - PACE * self._left)
 
 

@@ -8,7 +8,7 @@ from dataclasses import asdict, dataclass, fields, replace
 import numpy as np
 
 from physics.answers.doubt import Doubt
-from physics.checks import Unusable, require_number
+from physics.checks import InvalidValue, require_number
 from physics.environment.water import Water
 from physics.line.tackle import LURE_LIMITS, OSMIUM, LineSection, Lure, Rod
 from physics.vessel.boat import Boat
@@ -127,7 +127,7 @@ class Prior:
 
     def __post_init__(self) -> None:
         if self.name not in NAMES:
-            raise Unusable("prior", self.name, "one of " + ", ".join(NAMES))
+            raise InvalidValue("prior", self.name, "one of " + ", ".join(NAMES))
         require_number(f"prior: {self.name}, spread", self.spread, 0.005, 2.0)
         require_number(f"prior: {self.name}, low", self.low, 0.01, 0.999)
         require_number(f"prior: {self.name}, high", self.high, 1.001, 100.0)
@@ -153,7 +153,7 @@ def value_of(name: str, gear: Gear) -> float:
     """The assumed value a factor multiplies, SI.
 
     Drag multiplier of the line (or its constant coefficient), broadside drag area m^2, weight
-    in water N (negative for a lure that floats), half time s, exponent. Raises Unusable.
+    in water N (negative for a lure that floats), half time s, exponent. Raises InvalidValue.
     """
     need = NEEDS[name]
     lure = gear.falling
@@ -161,7 +161,7 @@ def value_of(name: str, gear: Gear) -> float:
         chosen = [s for s in gear.rod.sections if gear.line in ("", s.name)]
         if not chosen:
             names = ", ".join(section.name for section in gear.rod.sections)
-            raise Unusable("line", gear.line, f"a line on the rod: {names}")
+            raise InvalidValue("line", gear.line, f"a line on the rod: {names}")
         longest = max(chosen, key=lambda section: section.length)
         constant = longest.normal_drag
         return longest.drag_multiplier if constant is None else constant
@@ -171,14 +171,14 @@ def value_of(name: str, gear: Gear) -> float:
         return gear.water.gravity * (lure.mass - gear.water.density * lure.volume)
     if gear.boat is not None and need == "boat":
         return gear.boat.half_time if name == "coast_down" else gear.boat.exponent
-    raise Unusable(need, None, f"a {need}, to fit {name.replace('_', ' ')}")
+    raise InvalidValue(need, None, f"a {need}, to fit {name.replace('_', ' ')}")
 
 
 def wet_share(lure: Lure, water: Water) -> float:
-    """A lure's weight, or lift, in water as a share of its mass. Raises Unusable if it hovers."""
+    """A lure's weight, or lift, in water as a share of its mass; InvalidValue if it hovers."""
     share = abs(lure.mass - water.density * lure.volume) / lure.mass
     if share < LEAST_WET:
-        raise Unusable("lure_weight", share, "a lure that clearly sinks or floats")
+        raise InvalidValue("lure_weight", share, "a lure that clearly sinks or floats")
     return share
 
 
@@ -186,7 +186,7 @@ def usual_prior(name: str, gear: Gear) -> Prior:
     """The prior of one factor, its bounds drawn in so that the gear stays usable.
 
     The spread of a lure's wet weight is Doubt's of its mass, made that much larger by what the
-    water carries, up to MOST_LURE_WEIGHT. Raises Unusable.
+    water carries, up to MOST_LURE_WEIGHT. Raises InvalidValue.
     """
     value = value_of(name, gear)
     low, high = 0.33, 3.0

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar, Self
 
-from physics.checks import Unusable, require_number
+from physics.checks import InvalidValue, require_number
 from physics.line.tackle import Rod
 
 HAND = 0.3
@@ -209,7 +209,9 @@ class CoastDown(_Measured):
     def __post_init__(self) -> None:
         _Measured.__post_init__(self)
         if self.speed >= self.start:
-            raise Unusable("coast: speed", self.speed, f"less than the {self.start:g} m/s before")
+            raise InvalidValue(
+                "coast: speed", self.speed, f"less than the {self.start:g} m/s before"
+            )
 
     def _off(self, name: str) -> CoastDown:
         # what was left is to be predicted, and must not stand in the way of a lower start
@@ -222,7 +224,7 @@ KINDS = (DockFall, TowDepth, DropTouch, CoastDown)
 
 
 def coast_to_share(start: float, share: float, seconds: float) -> CoastDown:
-    """The row of 'from ``start`` m/s to a ``share`` of it in ``seconds``'. Raises Unusable."""
+    """The row of 'from ``start`` m/s to a ``share`` of it in ``seconds``'. Raises InvalidValue."""
     require_number("coast: share", share, 0.02, 0.98)
     return CoastDown(start, seconds, share * start)
 
@@ -231,10 +233,10 @@ def coast_table(times: Sequence[float], speeds: Sequence[float]) -> tuple[CoastD
     """Rows of a table of times, s, and speeds, m/s; out of gear at its first line.
 
     All rows share the error of the first speed; they are taken as independent all the same.
-    Raises Unusable.
+    Raises InvalidValue.
     """
     if len(times) != len(speeds) or len(times) < 2:
-        raise Unusable("coast: table", len(times), "at least two times, each with its speed")
+        raise InvalidValue("coast: table", len(times), "at least two times, each with its speed")
     first, start = times[0], speeds[0]
     return tuple(
         CoastDown(start, time - first, speed)

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.answers.holds import Tell, part_of, pulse
 from physics.calibration.calibrate import Calibration
 from physics.calibration.coast import coasting
 from physics.calibration.factors import Gear, factors_at
@@ -16,6 +15,7 @@ from physics.calibration.fit import STEP, with_row
 from physics.calibration.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
 from physics.calibration.predict import errors, predict
 from physics.calibration.tows import Shapes
+from physics.progress import ProgressCallback, part_of, report_progress
 
 Array = NDArray[np.float64]
 
@@ -52,12 +52,12 @@ class Suggestion:
 
 
 def best_next(
-    result: Calibration, *, most: int = 3, tell: Tell | None = None
+    result: Calibration, *, most: int = 3, progress: ProgressCallback | None = None
 ) -> tuple[Suggestion, ...]:
     """The measurements that would shrink the posterior most, best first.
 
     A few of each kind the gear allows are tried, near the trolling speed, each with the
-    usual errors. Raises march.Stuck, holds.Stopped.
+    usual errors. Raises ConvergenceError, Cancelled.
     """
     gear, names = result.gear, [part.name for part in result.fitted]
     x = np.log([part.factor for part in result.fitted])
@@ -65,23 +65,23 @@ def best_next(
     covariance = np.array(result.covariance)
     found, shapes = _tried(result), Shapes()
     rows = _as_expected(
-        found, predict(gear, found, [result.factors], part_of(tell, 0.0, 0.3), shapes)[0]
+        found, predict(gear, found, [result.factors], part_of(progress, 0.0, 0.3), shapes)[0]
     )
     if not rows:
         return ()
     steps = np.where([part.bound > 0 for part in result.fitted], -STEP, STEP)
     points = np.vstack([x, x + np.diag(steps)])
     many = [factors_at(names, point) for point in points]
-    values = predict(gear, rows, many, part_of(tell, 0.3, 0.7), shapes)
+    values = predict(gear, rows, many, part_of(progress, 0.3, 0.7), shapes)
     slopes = (values[1:] - values[0]) / steps[:, None]
-    _, error = errors(gear, rows, result.factors, part_of(tell, 0.7, 1.0), shapes)
+    _, error = errors(gear, rows, result.factors, part_of(progress, 0.7, 1.0), shapes)
     out = []
     for i, row in enumerate(rows):
         after = with_row(covariance, slopes[:, i], float(error[i]))
         gone = np.diag(covariance) - np.diag(after)
         shrinks = zip(names, (gone / np.diag(covariance)).tolist(), strict=True)
         out.append(Suggestion(row, tuple(shrinks), float((gone / priors**2).sum())))
-    pulse(tell, 1.0)
+    report_progress(progress, 1.0)
     return tuple(sorted(out, key=lambda each: -each.gain)[:most])
 
 

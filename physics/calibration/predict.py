@@ -14,14 +14,14 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
-from physics.answers.holds import Tell, part_of, pulse
 from physics.answers.sink import free_falls
 from physics.calibration.coast import coasting
 from physics.calibration.factors import Factors, Gear, wet_share
 from physics.calibration.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
 from physics.calibration.tows import Pull, Shapes, depths
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.line.tackle import Lure, Rod
+from physics.progress import ProgressCallback, part_of, report_progress
 from physics.vessel.boat import Boat
 
 Array = NDArray[np.float64]
@@ -37,13 +37,13 @@ def predict(
     gear: Gear,
     rows: Sequence[Row],
     many: Sequence[Factors],
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
     shapes: Shapes | None = None,
 ) -> Array:
     """What each row's measured number should be under each set of factors (F, n), SI.
 
-    ``tell`` hears of it every few steps. Raises Unusable where the gear lacks what a row
-    needs, march.Stuck, holds.Stopped. ``shapes`` remembers steady tows from call to call.
+    ``progress`` hears of it every few steps. Raises InvalidValue where the gear lacks what a row
+    needs, ConvergenceError, Cancelled. ``shapes`` remembers steady tows from call to call.
     """
     shapes = Shapes() if shapes is None else shapes
     out = np.full((len(many), len(rows)), np.nan)
@@ -52,7 +52,7 @@ def predict(
         at = [i for i, row in enumerate(rows) if row.kind == kind]
         if at:
             end = min(done + sum(rows[i].cost for i in at) / whole, 1.0)
-            told = part_of(tell, done, end)
+            told = part_of(progress, done, end)
             out[:, at] = work(gear, [rows[i] for i in at], many, told, shapes)
             done = end
     return out
@@ -62,7 +62,7 @@ def errors(
     gear: Gear,
     rows: Sequence[Row],
     factors: Factors,
-    tell: Tell | None = None,
+    progress: ProgressCallback | None = None,
     shapes: Shapes | None = None,
 ) -> tuple[Array, Array]:
     """Predictions (n,) and standard deviations (n,) of prediction against measurement.
@@ -72,7 +72,7 @@ def errors(
     """
     nudged = [row.nudged() for row in rows]
     every = [*rows, *(row for group in nudged for row in group)]
-    found = predict(gear, every, [factors], tell, shapes)[0]
+    found = predict(gear, every, [factors], progress, shapes)[0]
     square = np.array([row.own_error for row in rows]) ** 2
     at = len(rows)
     for i, group in enumerate(nudged):
@@ -82,18 +82,26 @@ def errors(
 
 
 def _coast(
-    gear: Gear, rows: Sequence[Row], many: Sequence[Factors], tell: Tell | None, _: Shapes
+    gear: Gear,
+    rows: Sequence[Row],
+    many: Sequence[Factors],
+    progress: ProgressCallback | None,
+    _: Shapes,
 ) -> Array:
     chosen = [row for row in rows if isinstance(row, CoastDown)]
     boat = _needed(gear.boat, "boat", "coast-down")
     start = np.array([row.start for row in chosen])
     seconds = np.array([row.seconds for row in chosen])
-    pulse(tell, 0.0)
+    report_progress(progress, 0.0)
     return np.array([coasting(factors.on_boat(boat), start, seconds) for factors in many])
 
 
 def _dock(
-    gear: Gear, rows: Sequence[Row], many: Sequence[Factors], tell: Tell | None, _: Shapes
+    gear: Gear,
+    rows: Sequence[Row],
+    many: Sequence[Factors],
+    progress: ProgressCallback | None,
+    _: Shapes,
 ) -> Array:
     chosen = [row for row in rows if isinstance(row, DockFall)]
     lure = _needed(gear.falling, "lure", "dock test")
@@ -101,7 +109,7 @@ def _dock(
     depth = np.array([row.depth for row in chosen])
     until = min(SPARE * max(row.seconds for row in chosen) + 1.0, LONGEST_FALL)
     density = gear.water.density
-    pulse(tell, 0.0)
+    report_progress(progress, 0.0)
     falls = free_falls([f.on_lure(lure, density) for f in many], gear.water, until)
     out = np.empty((len(many), len(chosen)))
     for row, fall in zip(out, falls, strict=True):
@@ -113,7 +121,11 @@ def _dock(
 
 
 def _under_way(
-    gear: Gear, rows: Sequence[Row], many: Sequence[Factors], tell: Tell | None, shapes: Shapes
+    gear: Gear,
+    rows: Sequence[Row],
+    many: Sequence[Factors],
+    progress: ProgressCallback | None,
+    shapes: Shapes,
 ) -> Array:
     """Tows and drops alike: a tow is a drop looked at before it begins."""
     asked: dict[Hashable, list[tuple[int, int]]] = {}
@@ -128,7 +140,7 @@ def _under_way(
         looks.append([times.index(_seconds(rows[i])) for _, i in cells])
         pulls.append(_pull(gear, many[f], rows[i], tuple(times)))
     out = np.empty((len(many), len(rows)))
-    found = depths(pulls, gear.water, shapes, tell)
+    found = depths(pulls, gear.water, shapes, progress)
     for cells, places, values in zip(asked.values(), looks, found, strict=True):
         for (f, i), place in zip(cells, places, strict=True):
             out[f, i] = values[place]
@@ -160,11 +172,11 @@ def _pull(gear: Gear, factors: Factors, row: Row, looks: tuple[float, ...]) -> P
 
 def _needed(thing: Thing | None, field: str, what: str) -> Thing:
     if thing is None:
-        raise Unusable(field, None, f"a {field}, for a {what}")
+        raise InvalidValue(field, None, f"a {field}, for a {what}")
     return thing
 
 
-_Work = Callable[[Gear, Sequence[Row], Sequence[Factors], Tell | None, Shapes], Array]
+_Work = Callable[[Gear, Sequence[Row], Sequence[Factors], ProgressCallback | None, Shapes], Array]
 
 
 _KINDS: dict[str, _Work] = {

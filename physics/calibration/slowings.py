@@ -51,7 +51,7 @@ class Coast:
 
     @property
     def rows(self) -> tuple[CoastDown, ...]:
-        """As measurements, the first speed the start of them all. Raises Unusable if too fast."""
+        """As measurements, the first speed the start of all. Raises InvalidValue if too fast."""
         lower = np.flatnonzero(self.speed[1:] < self.speed[0]) + 1
         keep = np.concatenate([[0], lower])
         return coast_table(self.seconds[keep].tolist(), self.speed[keep].tolist())

@@ -13,12 +13,12 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.answers.holds import Tell, pulse
 from physics.calibration.coast import GRID, Ways
 from physics.environment.water import Bottom, Water
 from physics.line.march import Marcher, State
 from physics.line.mesh import Mesh, Resolution, build_mesh
 from physics.line.tackle import Rod
+from physics.progress import ProgressCallback, report_progress
 from physics.vessel.boat import Boat
 
 Array = NDArray[np.float64]
@@ -85,13 +85,13 @@ class Shapes:
 
 
 def depths(
-    pulls: Sequence[Pull], water: Water, shapes: Shapes, tell: Tell | None = None
+    pulls: Sequence[Pull], water: Water, shapes: Shapes, progress: ProgressCallback | None = None
 ) -> list[Array]:
     """Depth, m, of the lowest point of each pull's line and lure at its looks.
 
     Nothing of ``water`` counts that moves: speeds are through it, an even current carries all
     alike, and how it changed with depth on the day of a row nobody wrote down. Raises
-    march.Stuck, holds.Stopped.
+    ConvergenceError, Cancelled.
     """
     still = water.still(Bottom.level(OUT_OF_REACH))
     out: list[Array] = [np.zeros(0)] * len(pulls)
@@ -102,13 +102,13 @@ def depths(
         chosen = order[first : first + LINES]
         begin, end = first / len(order), (first + len(chosen)) / len(order)
         batch = _Batch([pulls[i] for i in chosen], still, shapes, ways)
-        pulse(tell, begin)
+        report_progress(progress, begin)
         batch.settle()
         middle = begin + SETTLING * (end - begin)
-        pulse(tell, middle)
+        report_progress(progress, middle)
         while not batch.done:
             batch.round()
-            pulse(tell, middle + (end - middle) * batch.share)
+            report_progress(progress, middle + (end - middle) * batch.share)
         for i, found in zip(chosen, batch.found, strict=True):
             out[i] = np.array(found)
     return out

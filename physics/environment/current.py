@@ -15,7 +15,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.checks import Limits, Unusable, require_number
+from physics.checks import InvalidValue, Limits, require_number
 
 Array = NDArray[np.float64]
 
@@ -166,12 +166,12 @@ def pinned(profile: Profile, floor: float) -> Profile:
 
 def _check_depths(depths: Sequence[float]) -> None:
     if not 1 <= len(depths) <= MOST_ROWS:
-        raise Unusable("current rows", len(depths), f"1 to {MOST_ROWS} rows")
+        raise InvalidValue("current rows", len(depths), f"1 to {MOST_ROWS} rows")
     last = 0.0
     for depth in depths:
         require_number("current depth", depth, 0.0, 2000.0, "m")
         if not math.isfinite(depth) or depth <= last:
-            raise Unusable("current depth", depth, "depths under the surface, each deeper")
+            raise InvalidValue("current depth", depth, "depths under the surface, each deeper")
         last = depth
 
 

@@ -9,7 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.checks import GRAVITY, Limits, Unusable, require_all, require_number
+from physics.checks import GRAVITY, InvalidValue, Limits, require_all, require_number
 from physics.environment.current import UNIFORM, Profile, pinned
 
 Array = NDArray[np.float64]
@@ -83,13 +83,15 @@ class Bottom:
 
     def __post_init__(self) -> None:
         if not self.points or len(self.points) > 10_000:
-            raise Unusable("bottom points", len(self.points), "1 to 10000 points")
+            raise InvalidValue("bottom points", len(self.points), "1 to 10000 points")
         last = -math.inf
         for along, depth in self.points:
             require_number("bottom distance", along, -1e6, 1e6, "m")
             require_number("bottom depth", depth, *BOTTOM)
             if along <= last:
-                raise Unusable("bottom distance", along, "distances that rise from point to point")
+                raise InvalidValue(
+                    "bottom distance", along, "distances that rise from point to point"
+                )
             last = along
         require_number("bottom bearing", self.bearing, *BEARING)
 

@@ -157,7 +157,7 @@ def handle(rod: Rod, orders: Sequence[LineOrder], water: Water, resolution: Reso
 _VARIED = ("length", "cross", "along", "added_across", "mass", "weight", "buoyancy", "isotropic")
 
 
-class Dressing:
+class HandledMesh:
     """A mesh as it is at given instants: its own copy of what handling changes in ``base``.
 
     ``tips`` (L,) are the numbers of the nodes at the rod tips, each within its line; ``held``
@@ -180,9 +180,9 @@ class Dressing:
         )
         self.set_tips(tips)
 
-    def copy(self) -> Dressing:
+    def copy(self) -> HandledMesh:
         """An independent one."""
-        return Dressing(self.base, self.handled, self.tips)
+        return HandledMesh(self.base, self.handled, self.tips)
 
     def set_tips(self, tips: Index) -> None:
         """Other nodes are at the tips: what is above them weighs, drags and pulls nothing."""

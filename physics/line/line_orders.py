@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from physics.checks import Limits, Unusable, require_number
+from physics.checks import InvalidValue, Limits, require_number
 
 LineAction = Literal["line to", "fish on", "fish end to", "fish off"]
 LINE_ACTIONS: tuple[LineAction, ...] = ("line to", "fish on", "fish end to", "fish off")
@@ -43,7 +43,7 @@ class LineOrder:
     def __post_init__(self) -> None:
         require_number("order time", self.time, *TIME)
         if self.action not in LINE_ACTIONS:
-            raise Unusable("line order", self.action, "one of " + ", ".join(LINE_ACTIONS))
+            raise InvalidValue("line order", self.action, "one of " + ", ".join(LINE_ACTIONS))
         if self.action == "line to":
             require_number("line out", self.value, *LINE_OUT)
             require_number("rate", self.rate, *LINE_RATE)

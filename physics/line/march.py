@@ -44,7 +44,7 @@ from physics.line.contact import (
 from physics.line.core.library import LIBRARY
 from physics.line.core.stepper import Singular, Stepper
 from physics.line.drag import CYLINDER
-from physics.line.handling import EASE, FISH_AREA, LEAST_PART, OFF_GROUND, Dressing
+from physics.line.handling import EASE, FISH_AREA, LEAST_PART, OFF_GROUND, HandledMesh
 from physics.line.mesh import Mesh
 from physics.line.system import SPEED_FLOOR, SURFACE_BLUR, LineSystem
 
@@ -102,7 +102,7 @@ CONSTANTS: dict[str, object] = {
 """What the compiled stepper is told; declared here and where it belongs, never there."""
 
 
-class Stuck(RuntimeError):
+class ConvergenceError(RuntimeError):
     """The equations could not be solved even with the smallest step."""
 
 
@@ -154,7 +154,7 @@ class Marcher:
     tolerance: float = TOLERANCE
     longest: float = LONGEST
     count: Count = field(default_factory=Count)
-    dressing: Dressing | None = None
+    dressing: HandledMesh | None = None
     tried: Array = field(init=False)
     compiled: Stepper | None = field(init=False, default=None)
     _system: LineSystem = field(init=False)
@@ -182,7 +182,7 @@ class Marcher:
 
         Returns the new state and which lines moved (L,). A line that does not
         converge, or errs by more than the tolerance, stays and will try a
-        shorter step next. Raises Stuck.
+        shorter step next. Raises ConvergenceError.
         """
         self.count.rounds += 1
         left = limit - state.time
@@ -205,7 +205,7 @@ class Marcher:
         step = np.minimum(step, self.longest)
         if step.min() < SMALLEST_STEP:
             at = int(step.argmin())
-            raise Stuck(f"line {at} found no solution at {state.time[at]:.3f} s")
+            raise ConvergenceError(f"line {at} found no solution at {state.time[at]:.3f} s")
         if accepted.all():
             return replace(after, step=step), accepted
         self.count.rejected += int((active & ~accepted).sum())
@@ -291,7 +291,7 @@ class Marcher:
         From a guess (3, N), first-order steps that grow: each is one implicit
         stage, so long ones act like Newton's method on the steady equations.
         A line that drags over sloping ground has no steady tow; then the nearest
-        is given that ``longest`` s or SETTLE_MOST solves lead to. Raises Stuck.
+        is given that ``longest`` s or SETTLE_MOST solves lead to. Raises ConvergenceError.
         """
         mesh = self.mesh
         n = mesh.lines
@@ -309,7 +309,7 @@ class Marcher:
             if not ok.all():
                 h *= 0.3
                 if h < SMALLEST_STEP:
-                    raise Stuck("no steady tow found")
+                    raise ConvergenceError("no steady tow found")
                 continue
             r, v = r_new, v_new
             spent += h
@@ -334,7 +334,7 @@ class Marcher:
             try:
                 solves = stepper.settle(k, -JUST_BEFORE, steady[:, mesh.first[k]], longest, mine)
             except Singular:
-                raise Stuck("no steady tow found") from None
+                raise ConvergenceError("no steady tow found") from None
             self.count.solves += solves
             state[:, :, span] = mine
         zero = np.zeros_like(position)

@@ -18,7 +18,7 @@ RAMP = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class Knot:
+class Breakpoint:
     """From ``time`` s on: ``length`` m out, going out at ``rate`` m/s, which changes by
     ``change`` m/s^2."""
 
@@ -37,7 +37,7 @@ class Knot:
 class Paying:
     """Length of line between tip and leader against time; constant before the first knot."""
 
-    knots: tuple[Knot, ...]
+    knots: tuple[Breakpoint, ...]
 
     def at(self, time: float) -> tuple[float, float]:
         """Length out, m, and the rate at which it goes out, m/s."""
@@ -65,7 +65,7 @@ class Paying:
         return found
 
 
-def _when(knot: Knot, way: float) -> float:
+def _when(knot: Breakpoint, way: float) -> float:
     """Seconds after a knot until it has gone ``way`` m; the root nearest to 0."""
     if abs(knot.change) < 1e-12:
         return way / knot.rate
@@ -81,8 +81,8 @@ def paying(start: float, orders: Iterable[LineOrder], most: float) -> Paying:
     Never under LINE_OUT.low (unless it starts so) or over ``most`` m, what the reel holds.
     An order overrides the one before it.
     """
-    so_far = Paying((Knot(0.0, start, 0.0, 0.0),))
-    rows: list[Knot] = []
+    so_far = Paying((Breakpoint(0.0, start, 0.0, 0.0),))
+    rows: list[Breakpoint] = []
     for order in sorted(orders, key=lambda order: order.time):
         if order.action != "line to":
             continue
@@ -99,7 +99,7 @@ def stopped(length: float, rate: float) -> float:
     return length + 0.5 * rate * RAMP
 
 
-def _move(time: float, length: float, rate: float, goal: float, fastest: float) -> list[Knot]:
+def _move(time: float, length: float, rate: float, goal: float, fastest: float) -> list[Breakpoint]:
     """Ramp to a rate, keep it, ramp to rest at the goal."""
     way = goal - length
     # to stop at once would already run past the goal, or not reach it
@@ -107,20 +107,20 @@ def _move(time: float, length: float, rate: float, goal: float, fastest: float) 
     cruise = (way - 0.5 * (rate + pace) * RAMP - 0.5 * pace * RAMP) / pace
     if cruise < 0.0:
         pace, cruise = way / RAMP - 0.5 * rate, 0.0
-    knots: list[Knot] = []
+    knots: list[Breakpoint] = []
 
     def ramp(begin: float, out: float, before: float, after: float) -> tuple[float, float]:
         change = (after - before) / RAMP
-        knots.append(Knot(begin, out, before, change))
+        knots.append(Breakpoint(begin, out, before, change))
         if before * after < 0.0:
             turn = -before / change
-            knots.append(Knot(begin + turn, knots[-1].at(begin + turn)[0], 0.0, change))
+            knots.append(Breakpoint(begin + turn, knots[-1].at(begin + turn)[0], 0.0, change))
         return begin + RAMP, out + 0.5 * (before + after) * RAMP
 
     at, out = ramp(time, length, rate, pace)
     if cruise > 0.0:
-        knots.append(Knot(at, out, pace, 0.0))
+        knots.append(Breakpoint(at, out, pace, 0.0))
         at, out = at + cruise, out + cruise * pace
     at, out = ramp(at, out, pace, 0.0)
-    knots.append(Knot(at, goal, 0.0, 0.0))
+    knots.append(Breakpoint(at, goal, 0.0, 0.0))
     return knots

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from physics.checks import Limits, Unusable, require_all, require_name, require_number
+from physics.checks import InvalidValue, Limits, require_all, require_name, require_number
 
 OSMIUM = 22590.0
 """Density of osmium, the densest element, kg/m^3 (handbook value, from memory)."""
@@ -81,7 +81,7 @@ class LineSection:
         if self.normal_drag is not None:
             require_number(f"{self.name}: normal_drag", self.normal_drag, *NORMAL_DRAG)
         if self.density > OSMIUM:
-            raise Unusable(
+            raise InvalidValue(
                 f"{self.name}: mass_per_length",
                 self.mass_per_length,
                 f"a line no denser than osmium ({OSMIUM:g} kg/m^3); "
@@ -140,10 +140,10 @@ class Lure:
     def __post_init__(self) -> None:
         require_name("lure name", self.name)
         if self.kind not in LURE_KINDS:
-            raise Unusable(f"{self.name}: kind", self.kind, "one of " + ", ".join(LURE_KINDS))
+            raise InvalidValue(f"{self.name}: kind", self.kind, "one of " + ", ".join(LURE_KINDS))
         require_all(self, LURE_LIMITS, f"{self.name}: ")
         if self.mass / self.volume > OSMIUM:
-            raise Unusable(
+            raise InvalidValue(
                 f"{self.name}: mass",
                 self.mass,
                 f"a lure no denser than osmium ({OSMIUM:g} kg/m^3); "
@@ -178,7 +178,7 @@ class Rod:
     def __post_init__(self) -> None:
         require_name("rod name", self.name)
         if not 1 <= len(self.sections) <= 8:
-            raise Unusable(f"{self.name}: sections", len(self.sections), "1 to 8 line sections")
+            raise InvalidValue(f"{self.name}: sections", len(self.sections), "1 to 8 line sections")
         require_all(self, TIP_LIMITS, f"{self.name}: ")
 
     @property

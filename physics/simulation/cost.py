@@ -6,7 +6,7 @@ import math
 from bisect import bisect_left
 from dataclasses import dataclass, replace
 
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.line.march import LONGEST
 from physics.line.mesh import Resolution, line_pieces
 from physics.simulation.scenario import Scenario, handlings
@@ -71,7 +71,7 @@ def cost_of(scenario: Scenario, duration: float | None = None, kept: float | Non
 def require_affordable(
     scenario: Scenario, duration: float | None = None, kept: float | None = None
 ) -> None:
-    """Raise Unusable (field ``size``) for what would take too long or too much memory.
+    """Raise InvalidValue (field ``size``) for what would take too long or too much memory.
 
     ``duration`` and ``kept`` as in ``cost_of``; what would do is told.
     """
@@ -96,4 +96,4 @@ def require_affordable(
     rods = math.floor(len(scenario.rods) / cost.share)
     if rods:
         ways.append(f"up to {rods} rod{'s' if rods > 1 else ''}")
-    raise Unusable("size", f"about {cost}", " or ".join(ways) or "fewer rods and fewer orders")
+    raise InvalidValue("size", f"about {cost}", " or ".join(ways) or "fewer rods and fewer orders")

@@ -16,11 +16,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.line.core.stepper import BoatTable, Singular, Stepper, boat_table
-from physics.line.handling import STACK, Dressing, Handling, handle
+from physics.line.handling import STACK, HandledMesh, Handling, handle
 from physics.line.line_orders import LineOrder
-from physics.line.march import JUST_BEFORE, LONGEST, TOLERANCE, Count, Marcher, State, Stuck
+from physics.line.march import (
+    JUST_BEFORE,
+    LONGEST,
+    TOLERANCE,
+    ConvergenceError,
+    Count,
+    Marcher,
+    State,
+)
 from physics.line.mesh import Mesh, build_mesh, part_of
 from physics.line.system import LineSystem
 from physics.line.tackle import Rod
@@ -76,7 +84,7 @@ class Run:
     ) -> None:
         """``keep``: steps longer ago, s, may be forgotten, for a run without an end."""
         if not scenarios:
-            raise Unusable("scenarios", 0, "at least one scenario")
+            raise InvalidValue("scenarios", 0, "at least one scenario")
         self.scenarios = tuple(scenarios)
         self._tracks: list[HelmTrack | TableTrack] = [s.track() for s in scenarios]
         self._of: list[tuple[int, int]] = [
@@ -93,7 +101,7 @@ class Run:
         self._past = [Past(keep=keep) for _ in self._rods]
         self._reach = start.time
         self._system: LineSystem | None = None
-        self._worn: Dressing | None = None
+        self._worn: HandledMesh | None = None
         self._pulls: dict[tuple[float, ...], Array] = {}
         self._record(np.ones(len(self._rods), dtype=bool))
 
@@ -113,7 +121,7 @@ class Run:
         tolerance: float,
         longest: float,
     ) -> Marcher:
-        dressing = Dressing(mesh, handled, tips) if any(handled) else None
+        dressing = HandledMesh(mesh, handled, tips) if any(handled) else None
         return Marcher(mesh, mesh.first, self._drive, tolerance, longest, dressing=dressing)
 
     def __getstate__(self) -> dict[str, object]:
@@ -182,7 +190,7 @@ class Run:
 
         Steps keep their own length and end only at orders and the like, so a
         line may be ahead of ``until``. With ``most_rounds`` it stops early;
-        returns whether it got there. Raises march.Stuck.
+        returns whether it got there. Raises ConvergenceError.
         """
         goal = np.broadcast_to(np.asarray(until, dtype=float), len(self.scenarios))
         each = np.array([goal[k] for k, _ in self._of])
@@ -231,7 +239,7 @@ class Run:
     def _march_line(
         self, stepper: Stepper, i: int, boat: BoatTable, limit: float, goal: float, most: int
     ) -> int:
-        """Carry line i on; how many steps it took. Raises march.Stuck."""
+        """Carry line i on; how many steps it took. Raises ConvergenceError."""
         past, marcher, now = self._past[i], self._marcher, self._past[i].time[-1]
         start = np.array([past.position[-1], past.velocity[-1], past.accel[-1], past.jerk[-1]])
         try:
@@ -240,7 +248,7 @@ class Run:
                 marcher.tolerance, marcher.longest, most,
             )  # fmt: skip
         except Singular as error:
-            raise Stuck(f"line {i} found no solution at {error.time:.3f} s") from None
+            raise ConvergenceError(f"line {i} found no solution at {error.time:.3f} s") from None
         marcher.count.rounds += done.tries
         marcher.count.solves += done.solves
         marcher.count.rejected += done.tries - len(done.time)
@@ -322,12 +330,12 @@ class Run:
     def order_line(self, order: LineOrder, scenario: int = 0) -> None:
         """Order something of one line; what was already computed beyond it is dropped.
 
-        Raises checks.Unusable for a rod that is not there, and for a time this Run does not
+        Raises InvalidValue for a rod that is not there, and for a time this Run does not
         know; then nothing is changed.
         """
         names = [rod.name for rod in self.scenarios[scenario].rods]
         if order.rod not in names:
-            raise Unusable("line order", order.rod, "one of " + ", ".join(names))
+            raise InvalidValue("line order", order.rod, "one of " + ", ".join(names))
         i = self._of.index((scenario, names.index(order.rod)))
         self._require_known(order.time, [i])
         water, fine = self.scenarios[scenario].water, self.scenarios[scenario].resolution
@@ -375,7 +383,7 @@ class Run:
     def advance_exactly(self, until: float) -> None:
         """Step until every line stands at ``until`` itself.
 
-        Raises checks.Unusable for a time before this Run begins, and march.Stuck.
+        Raises InvalidValue for a time before this Run begins, and ConvergenceError.
         """
         lines = range(len(self._rods))
         self._require_known(until, lines)
@@ -393,12 +401,12 @@ class Run:
     def order(self, order: Order, scenario: int = 0) -> None:
         """Give one scenario an order; what was already computed beyond it is dropped.
 
-        Raises checks.Unusable with a prescribed motion, and for a time this Run does not
+        Raises InvalidValue with a prescribed motion, and for a time this Run does not
         know; then nothing is changed.
         """
         track = self._tracks[scenario]
         if isinstance(track, TableTrack):
-            raise Unusable("order", order.action, "no orders with a prescribed motion")
+            raise InvalidValue("order", order.action, "no orders with a prescribed motion")
         lines = [] if order.action == "mark" else self._lines_of(scenario)
         self._require_known(order.time, lines)
         track = track.copy()
@@ -413,7 +421,9 @@ class Run:
         """Some lines' pasts must begin no later than a time."""
         begin = max((self._past[i].time[0] for i in lines), default=0.0)
         if time < begin - 1e-9:
-            raise Unusable("order time", time, f"{begin:.3f} s, where this run begins, or later")
+            raise InvalidValue(
+                "order time", time, f"{begin:.3f} s, where this run begins, or later"
+            )
 
     def _shortened(self, shorter: dict[int, Past]) -> tuple[list[Past], State]:
         """All pasts, some lines' being these, and the state at their ends."""
@@ -550,7 +560,7 @@ class Run:
         if self._system is None:
             self._system, self._worn = LineSystem(self.mesh), None
             if any(self._handled):
-                self._worn = Dressing(self.mesh, self._handled, self._tips)
+                self._worn = HandledMesh(self.mesh, self._handled, self._tips)
                 self._system = LineSystem(self._worn.mesh, self._worn.balls, self._worn.base)
         at = [past.index(time) for past in self._past]
         pair = []
@@ -629,7 +639,7 @@ def _table(pieces: Pieces) -> BoatTable:
 def simulate(
     scenario: Scenario, *, tolerance: float = TOLERANCE, longest: float = 1.0
 ) -> Trajectory:
-    """Run one scenario for its duration from steady tow. Raises march.Stuck."""
+    """Run one scenario for its duration from steady tow. Raises ConvergenceError."""
     run = Run([scenario], tolerance=tolerance, longest=longest)
     run.advance(scenario.duration)
     return run.trajectory()

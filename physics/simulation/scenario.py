@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from physics.checks import Limits, Unusable, require_name, require_number
+from physics.checks import InvalidValue, Limits, require_name, require_number
 from physics.environment.water import Water
 from physics.line.handling import Handling, handle
 from physics.line.line_orders import LineOrder
@@ -66,15 +66,15 @@ class Scenario:
     def __post_init__(self) -> None:
         require_name("scenario name", self.name)
         if not 1 <= len(self.rods) <= MOST_RODS:
-            raise Unusable("spread", len(self.rods), f"1 to {MOST_RODS} rods")
+            raise InvalidValue("spread", len(self.rods), f"1 to {MOST_RODS} rods")
         names = [rod.name for rod in self.rods]
         if len(set(names)) < len(names):
             twice = next(name for name in names if names.count(name) > 1)
-            raise Unusable("rod name", twice, "a different name for every rod")
+            raise InvalidValue("rod name", twice, "a different name for every rod")
         shallowest = self.water.bottom.shallowest
         for rod in self.rods:
             if -rod.height >= shallowest:
-                raise Unusable(
+                raise InvalidValue(
                     f"{rod.name}: height",
                     rod.height,
                     f"a rod tip above the ground, less than {shallowest:g} m under the water",
@@ -83,16 +83,18 @@ class Scenario:
         require_number("heading", self.heading, -7.0, 7.0, "radians")
         require_number("duration", self.duration, *DURATION)
         if self.mark is not None and self.mark.depth > self.water.bottom.deepest:
-            raise Unusable(
+            raise InvalidValue(
                 "mark depth",
                 self.mark.depth,
                 f"no deeper than the bottom, {self.water.bottom.deepest:g} m",
             )
         if self.motion is not None and self.orders:
-            raise Unusable("orders", len(self.orders), "no helm orders with a prescribed motion")
+            raise InvalidValue(
+                "orders", len(self.orders), "no helm orders with a prescribed motion"
+            )
         for order in self.line_orders:
             if order.rod not in names:
-                raise Unusable("line order", order.rod, "one of " + ", ".join(names))
+                raise InvalidValue("line order", order.rod, "one of " + ", ".join(names))
 
     def track(self) -> HelmTrack | TableTrack:
         """The boat's motion, with the scenario's own orders already given."""

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import CubicHermiteSpline, PchipInterpolator, PPoly
 
-from physics.line.handling import Dressing, Handling
+from physics.line.handling import HandledMesh, Handling
 from physics.line.mesh import Mesh, build_mesh, part_of
 from physics.line.system import LineSystem
 from physics.line.tackle import Rod
@@ -95,7 +95,7 @@ def _pulls(mesh: Mesh, line: LineRecord, steps: slice) -> Array:
     if line.handled is None:
         system = LineSystem(many)
     else:
-        worn = Dressing(many, [line.handled] * n, tips)
+        worn = HandledMesh(many, [line.handled] * n, tips)
         worn.at(time)
         system = LineSystem(worn.mesh, worn.balls, worn.base)
     system.evaluate(

@@ -18,7 +18,7 @@ from typing import Literal, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.checks import Limits, Unusable, require_all, require_name, require_number
+from physics.checks import InvalidValue, Limits, require_all, require_name, require_number
 
 Array = NDArray[np.float64]
 
@@ -96,19 +96,19 @@ class Order:
     def __post_init__(self) -> None:
         require_number("order time", self.time, *ORDER_TIME)
         if self.action not in ACTIONS:
-            raise Unusable("order action", self.action, "one of " + ", ".join(ACTIONS))
+            raise InvalidValue("order action", self.action, "one of " + ", ".join(ACTIONS))
         if self.action == "throttle":
             require_number("throttle", self.value, *SPEED)
         elif self.action == "engines" and self.value not in (1, 2):
-            raise Unusable("engines", self.value, "1 or 2")
+            raise InvalidValue("engines", self.value, "1 or 2")
         elif self.action == "wheel":
             require_number("wheel", self.value, *CURVATURE)
         elif self.action == "mark":
             require_number("mark depth", self.value, *DEPTH)
         if self.action == "course" and not 1 <= len(self.legs) <= MOST_LEGS:
-            raise Unusable("course", f"{len(self.legs)} legs", f"1 to {MOST_LEGS} legs")
+            raise InvalidValue("course", f"{len(self.legs)} legs", f"1 to {MOST_LEGS} legs")
         if self.action != "course" and self.legs:
-            raise Unusable("legs", len(self.legs), "legs for a course alone")
+            raise InvalidValue("legs", len(self.legs), "legs for a course alone")
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +140,7 @@ class Boat:
         require_name("boat name", self.name)
         require_all(self, BOAT_LIMITS)
         if self.engines not in (1, 2):
-            raise Unusable("engines", self.engines, "1 or 2")
+            raise InvalidValue("engines", self.engines, "1 or 2")
 
     @property
     def pull(self) -> float:

@@ -48,7 +48,7 @@ class _Regime:
 
 
 @dataclass(frozen=True, slots=True)
-class _Knot:
+class _Breakpoint:
     """State to integrate from, and the regime that holds from here on."""
 
     time: float
@@ -94,9 +94,9 @@ class HelmTrack:
             water.current[1] + boat.leeway * water.wind[1],
         )
         regime = _Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
-        self._start = _Knot(0.0, 0.0, 0.0, heading, speed, 0.0, regime)
+        self._start = _Breakpoint(0.0, 0.0, 0.0, heading, speed, 0.0, regime)
         self._knots = [self._start]
-        self._leg_stop: tuple[_Knot, float, float] | None = None
+        self._leg_stop: tuple[_Breakpoint, float, float] | None = None
         self._pull = boat.pull
         self.orders: list[Order] = []
         self._waiting = sorted(orders, key=lambda order: order.time)
@@ -236,7 +236,7 @@ class HelmTrack:
             else:
                 self._knots.append(self._integrate(knot, stop))
 
-    def _end_of_leg(self, knot: _Knot, stop: float) -> float:
+    def _end_of_leg(self, knot: _Breakpoint, stop: float) -> float:
         """When the leg steered ends, s; infinity if that is not before ``stop``."""
         goal = knot.regime.leg_end
         if goal == math.inf:
@@ -258,7 +258,7 @@ class HelmTrack:
         self._leg_stop = knot, stop, found
         return found
 
-    def _obey(self, knot: _Knot, order: Order) -> _Regime:
+    def _obey(self, knot: _Breakpoint, order: Order) -> _Regime:
         boat, now, regime = self.boat, order.time, knot.regime
         if order.action == "out of gear":
             return replace(regime, lever=False, schedule=((now, 0.0),), engaged_from=math.inf)
@@ -292,7 +292,7 @@ class HelmTrack:
         engaged = regime.lever and time >= regime.engaged_from
         return self.boat.surge(speed, _scheduled(regime.schedule, time), engaged, self._pull)
 
-    def _integrate(self, knot: _Knot, time: float) -> _Knot:
+    def _integrate(self, knot: _Breakpoint, time: float) -> _Breakpoint:
         """One classical Runge-Kutta step; at 0.2 s exact to 1e-7 of the speed."""
         h = time - knot.time
         if h <= 0.0:
@@ -314,7 +314,7 @@ class HelmTrack:
         run = h * (u + 2.0 * (u2 + u3) + u4) / 6.0
         east = u * math.sin(c) + 2.0 * (u2 * math.sin(c2) + u3 * math.sin(c3)) + u4 * math.sin(c4)
         north = u * math.cos(c) + 2.0 * (u2 * math.cos(c2) + u3 * math.cos(c3)) + u4 * math.cos(c4)
-        return _Knot(
+        return _Breakpoint(
             time,
             knot.x + h * (east / 6.0 + self._drift[0]),
             knot.y + h * (north / 6.0 + self._drift[1]),
@@ -324,7 +324,7 @@ class HelmTrack:
             regime,
         )
 
-    def _describe(self, knot: _Knot) -> BoatState:
+    def _describe(self, knot: _Breakpoint) -> BoatState:
         regime, u, c = knot.regime, knot.speed, knot.heading
         return BoatState(
             knot.time, knot.x, knot.y, c, u, self._surge(regime, knot.time, u),

@@ -10,7 +10,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from physics.checks import Unusable, require_number
+from physics.checks import InvalidValue, require_number
 from physics.environment.water import compass_vector
 from physics.vessel.boat import BoatState, Order, Pieces
 
@@ -33,14 +33,14 @@ class PrescribedMotion:
 
     def __post_init__(self) -> None:
         if not 1 <= len(self.table) <= 100_000:
-            raise Unusable("motion rows", len(self.table), "1 to 100000 rows")
+            raise InvalidValue("motion rows", len(self.table), "1 to 100000 rows")
         last = -math.inf
         for time, speed, heading in self.table:
             require_number("motion time", time, -1e5, 1e5, "s")
             require_number("motion speed", speed, 0.0, 20.0, "m/s")
             require_number("motion heading", heading, -1000.0, 1000.0, "radians")
             if time <= last:
-                raise Unusable("motion time", time, "times that rise from row to row")
+                raise InvalidValue("motion time", time, "times that rise from row to row")
             last = time
 
 

@@ -50,7 +50,7 @@ class HandBackground(QObject):
     """The worker's stand-in: keeps the newest job of each kind and does it when told to.
 
     Jobs go through pickle when asked for, as on their way to another process.
-    A test says by ``pulse`` how far a waiting job is; ``tell`` never stops one.
+    A test says by ``pulse`` how far a waiting job is; ``progress`` never stops one.
     With a ``memory`` a job that was done before is not done again.
     """
 
@@ -70,12 +70,12 @@ class HandBackground(QObject):
         answer: Callable[[Any], None],
         job: Callable[..., Any],
         *args: Any,
-        told: bool = False,
+        reports: bool = False,
         rank: Rank = Rank.ANSWER,
     ) -> None:
         self.cancel(kind)
         self.ranks[kind] = rank
-        self.waiting[kind] = answer, pickle.dumps((job, args, told))
+        self.waiting[kind] = answer, pickle.dumps((job, args, reports))
 
     def cancel(self, kind: str) -> None:
         self.waiting.pop(kind, None)
@@ -101,9 +101,9 @@ class HandBackground(QObject):
     def _done(self, packed: bytes) -> Any:
         if self.memory is not None and packed in self.memory:
             return self.memory[packed]
-        job, args, told = pickle.loads(packed)
+        job, args, reports = pickle.loads(packed)
         try:
-            result = job(*args, tell=lambda _share: False) if told else job(*args)
+            result = job(*args, progress=lambda _share: False) if reports else job(*args)
         except Exception as error:
             result = error
         if self.memory is not None:

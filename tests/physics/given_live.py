@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from hypothesis import strategies as st
 
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.line.line_orders import LineOrder
 from physics.line.mesh import Resolution
@@ -83,7 +83,7 @@ def done_meanwhile(run: Run, what: str, clock: float, told: Told) -> Run:
     elif what == "pickled":
         return pickle.loads(pickle.dumps(run))
     elif what == "refused":
-        with pytest.raises(Unusable):
+        with pytest.raises(InvalidValue):
             run.order_line(LineOrder(clock, "nobody", "fish off"), told.k)
     elif what == "some rounds":
         run.advance(clock + told.lead + 5.0, most_rounds=3)

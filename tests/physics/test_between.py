@@ -8,7 +8,7 @@ from numpy.testing import assert_allclose, assert_array_equal
 
 from physics.answers.between import between, joined
 from physics.answers.holds import Responses, respond
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from tests.physics.spreads import JIG, PLUG, drop, leadcore_rod
 
 HALF_TENTH_FOOT = 0.05 * 0.3048
@@ -61,5 +61,5 @@ def test_that_parts_computed_apart_are_the_whole() -> None:
 
 
 def test_that_a_hold_longer_than_any_run_is_refused(found: Responses) -> None:
-    with pytest.raises(Unusable, match=r"hold is 24\.5"):
+    with pytest.raises(InvalidValue, match=r"hold is 24\.5"):
         between(found, (24.5,))

@@ -9,7 +9,6 @@ from numpy.testing import assert_allclose
 from scipy.special import chdtrc
 
 from physics.answers.doubt import Doubt
-from physics.answers.holds import Stopped
 from physics.calibration.calibrate import calibrate, doubt_from, shares_left, usual_priors
 from physics.calibration.factors import Factors, Gear, Prior, usual_prior
 from physics.calibration.measured import (
@@ -22,7 +21,8 @@ from physics.calibration.measured import (
 )
 from physics.calibration.next_row import DOCK_DEPTHS, LONGEST_FALL, best_next
 from physics.calibration.predict import errors, predict
-from physics.checks import Unusable
+from physics.checks import InvalidValue
+from physics.progress import Cancelled
 from tests.physics.measurements import (
     BOAT,
     CORE,
@@ -43,7 +43,7 @@ MIXED: list[Row] = [
 
 
 def test_that_no_rows_are_refused() -> None:
-    with pytest.raises(Unusable, match="rows"):
+    with pytest.raises(InvalidValue, match="rows"):
         calibrate(GEAR, [])
 
 
@@ -116,12 +116,12 @@ def test_that_a_line_already_draggy_keeps_within_what_a_line_may_be() -> None:
     ],
 )
 def test_that_factors_no_row_can_tell_of_are_refused(priors: list[Prior], says: str) -> None:
-    with pytest.raises(Unusable, match=says):
+    with pytest.raises(InvalidValue, match=says):
         calibrate(GEAR, HALF, priors)
 
 
 def test_that_an_unknown_factor_is_refused() -> None:
-    with pytest.raises(Unusable, match="one of line_drag"):
+    with pytest.raises(InvalidValue, match="one of line_drag"):
         Prior("luck", 0.2)
 
 
@@ -129,22 +129,22 @@ def test_that_an_unknown_factor_is_refused() -> None:
 def test_that_work_stops_when_told(after: int) -> None:
     shares: list[float] = []
 
-    def tell(share: float) -> bool:
+    def progress(share: float) -> bool:
         shares.append(share)
         return len(shares) > after
 
-    with pytest.raises(Stopped):
-        calibrate(GEAR, MIXED, tell=tell)
+    with pytest.raises(Cancelled):
+        calibrate(GEAR, MIXED, progress=progress)
     assert len(shares) == after + 1
 
 
 def test_that_the_share_told_rises_to_the_whole() -> None:
     shares: list[float] = []
-    result = calibrate(GEAR, MIXED, tell=lambda share: bool(shares.append(share)))
+    result = calibrate(GEAR, MIXED, progress=lambda share: bool(shares.append(share)))
     assert shares == sorted(shares)
     assert shares[-1] == 1.0
     again: list[float] = []
-    best_next(result, tell=lambda share: bool(again.append(share)))
+    best_next(result, progress=lambda share: bool(again.append(share)))
     assert again == sorted(again)
 
 

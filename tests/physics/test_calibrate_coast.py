@@ -11,7 +11,7 @@ from physics.calibration.calibrate import calibrate
 from physics.calibration.coast import Ways, coasting
 from physics.calibration.factors import COAST_DOWN, Gear, Prior, usual_prior
 from physics.calibration.measured import CoastDown, coast_table, coast_to_share
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.vessel.boat import Boat, Order
 from physics.vessel.helm import HelmTrack
 from tests.physics.measurements import BOAT, WATER, misread
@@ -95,12 +95,12 @@ def test_that_one_share_of_the_speed_says_nothing_of_the_exponent() -> None:
     [([0.0], [3.0], "table"), ([0.0, 4.0], [3.0, 3.5], "less than"), ([4.0, 0.0], [3.0, 2.0], "s")],
 )
 def test_that_a_table_that_is_no_coast_down_is_refused(times, speeds, says) -> None:
-    with pytest.raises(Unusable, match=says):
+    with pytest.raises(InvalidValue, match=says):
         coast_table(times, speeds)
 
 
 def test_that_a_boat_is_needed() -> None:
-    with pytest.raises(Unusable, match="boat"):
+    with pytest.raises(InvalidValue, match="boat"):
         calibrate(Gear(WATER), [coast_to_share(3.0, 0.5, 6.0)])
 
 

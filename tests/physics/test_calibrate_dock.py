@@ -13,7 +13,7 @@ from physics.calibration.calibrate import calibrate
 from physics.calibration.factors import Factors, Gear, Prior, usual_prior, value_of
 from physics.calibration.measured import DockFall
 from physics.calibration.predict import predict
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.line.tackle import LURE_LIMITS, OSMIUM, Lure
 from tests.physics.gear import ball
 from tests.physics.measurements import BOAT, PLUG, ROD, WATER
@@ -94,14 +94,14 @@ def test_that_a_lure_that_rises_is_timed_rising() -> None:
 
 def test_that_a_lure_that_hovers_has_no_weight_to_fit() -> None:
     hovering = replace(PLUG, mass=WATER.density * PLUG.volume * 1.001)
-    with pytest.raises(Unusable, match="clearly sinks or floats"):
+    with pytest.raises(InvalidValue, match="clearly sinks or floats"):
         usual_prior("lure_weight", Gear(WATER, lure=hovering))
 
 
 @pytest.mark.parametrize("share", [1.0, 1.001, 0.999], ids=str)
 def test_that_a_lure_that_hovers_has_no_fall_to_time(share: float) -> None:
     hovering = replace(PLUG, mass=share * WATER.density * PLUG.volume)
-    with pytest.raises(Unusable, match="clearly sinks or floats"):
+    with pytest.raises(InvalidValue, match="clearly sinks or floats"):
         calibrate(Gear(WATER, lure=hovering), [DockFall(3.0, 8.0)])
 
 
@@ -146,5 +146,5 @@ def test_that_a_wider_prior_leans_less_on_what_was_assumed() -> None:
 
 
 def test_that_a_lure_is_needed() -> None:
-    with pytest.raises(Unusable, match="lure"):
+    with pytest.raises(InvalidValue, match="lure"):
         calibrate(Gear(WATER), [DockFall(3.0, 8.0)])

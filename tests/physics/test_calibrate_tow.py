@@ -10,7 +10,7 @@ from physics.calibration.calibrate import calibrate
 from physics.calibration.factors import Factors, Gear, Prior, usual_prior
 from physics.calibration.measured import DropTouch, Row, TowDepth
 from physics.calibration.predict import errors, predict
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.current import Shares
 from physics.line.mesh import Resolution
 from physics.line.tackle import Rod
@@ -88,12 +88,12 @@ def test_that_the_order_of_rows_does_not_matter_and_more_rows_know_more() -> Non
 
 
 def test_that_a_line_not_on_the_rod_is_refused() -> None:
-    with pytest.raises(Unusable, match="a line on the rod: leadcore, leader"):
+    with pytest.raises(InvalidValue, match="a line on the rod: leadcore, leader"):
         calibrate(replace(GEAR, line="braid"), [TowDepth(2.0, 5.0)])
 
 
 def test_that_a_rod_is_needed() -> None:
-    with pytest.raises(Unusable, match="rod"):
+    with pytest.raises(InvalidValue, match="rod"):
         calibrate(Gear(WATER, BOAT), [TowDepth(2.0, 5.0)])
 
 

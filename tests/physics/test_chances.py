@@ -11,12 +11,13 @@ from scipy.special import ndtr
 
 from physics.answers.chances import LINES, chances, gathered, sample
 from physics.answers.doubt import INPUTS, Doubt
-from physics.answers.holds import Stopped, bare, respond
+from physics.answers.holds import bare, respond
 from physics.answers.reach import Reach, quantiles, shortest_holds
 from physics.answers.timing import shortest_hold
 from physics.answers.vary import factors, varied
 from physics.environment.water import Bottom
 from physics.line.mesh import Resolution
+from physics.progress import Cancelled
 from physics.simulation.run import simulate
 from physics.vessel.boat import Order
 from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
@@ -165,7 +166,12 @@ def test_that_holds_are_found_with_the_bands_and_the_work_tells_its_share() -> N
     heard: list[float] = []
     reach = Reach(bare(SPREAD), 12.0, 1.0, 0.0, 60.0)
     found = sample(
-        SPREAD, 10.0, rows, after=15.0, reach=reach, tell=lambda share: bool(heard.append(share))
+        SPREAD,
+        10.0,
+        rows,
+        after=15.0,
+        reach=reach,
+        progress=lambda share: bool(heard.append(share)),
     )
     assert (found.holds > 0.0).all()
     assert found.longest == 60.0
@@ -173,5 +179,5 @@ def test_that_holds_are_found_with_the_bands_and_the_work_tells_its_share() -> N
     assert heard[-1] == 1.0
     # never far from one pulse to the next
     assert np.diff(heard).max() < 0.2
-    with pytest.raises(Stopped):
-        sample(SPREAD, 10.0, rows, after=15.0, reach=reach, tell=lambda share: share > 0.6)
+    with pytest.raises(Cancelled):
+        sample(SPREAD, 10.0, rows, after=15.0, reach=reach, progress=lambda share: share > 0.6)

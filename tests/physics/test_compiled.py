@@ -18,7 +18,7 @@ from physics.environment.current import Layers, PowerLaw, Shares
 from physics.environment.water import Bottom, Water
 from physics.line.core.library import CHOICE, LIBRARY
 from physics.line.core.stepper import Singular, Stepper
-from physics.line.march import CONSTANTS, Stuck
+from physics.line.march import CONSTANTS, ConvergenceError
 from physics.line.mesh import Mesh, Resolution, build_mesh
 from physics.line.system import LineSystem
 from physics.line.tackle import Rod
@@ -147,7 +147,7 @@ def test_that_any_scenario_agrees(scenario: Scenario) -> None:
 def test_that_what_is_not_a_number_is_refused_and_not_stepped() -> None:
     run = Run([Scenario("one", WATERS["uniform"], Boat("boat"), (rod(),), speed=3.5)])
     run._past[0].velocity[-1] = run._past[0].velocity[-1] * np.nan
-    with pytest.raises(Stuck, match=r"line 0 found no solution at 0\.000 s"):
+    with pytest.raises(ConvergenceError, match=r"line 0 found no solution at 0\.000 s"):
         run.advance(5.0)
 
 

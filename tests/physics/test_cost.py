@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.line.mesh import Resolution
 from physics.simulation.cost import (
     BYTES,
@@ -41,14 +41,14 @@ def test_that_two_hours_with_six_usual_lines_may_run() -> None:
 
 def test_that_what_takes_gigabytes_is_refused_with_what_would_do() -> None:
     huge = spread(6, 400, 7200.0)
-    with pytest.raises(Unusable) as caught:
+    with pytest.raises(InvalidValue) as caught:
         require_affordable(huge)
     assert caught.value.field == "size"
     assert "GB" in str(caught.value.value)
     words = caught.value.allowed
     elements = int(words.split(" line elements")[0].split()[-1])
     require_affordable(replace(huge, resolution=Resolution(line_elements=elements)))
-    with pytest.raises(Unusable):
+    with pytest.raises(InvalidValue):
         require_affordable(replace(huge, resolution=Resolution(line_elements=elements + 2)))
     seconds = float(words.split("duration of up to ")[1].split(" s")[0])
     require_affordable(replace(huge, duration=seconds))

@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.vessel.boat import Boat, Leg, Order
 from physics.vessel.helm import HelmTrack
@@ -118,5 +118,5 @@ def test_that_a_boat_without_way_stays_on_her_leg() -> None:
     ],
 )
 def test_that_a_course_nobody_can_steer_is_refused(order) -> None:
-    with pytest.raises(Unusable):
+    with pytest.raises(InvalidValue):
         order()

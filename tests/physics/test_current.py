@@ -9,7 +9,7 @@ from numpy.testing import assert_allclose
 from scipy.integrate import solve_ivp, trapezoid
 
 from physics.answers.holds import bare
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.current import UNIFORM, Layers, PowerLaw, Profile, Shares
 from physics.environment.water import Bottom, Water
 from physics.line.march import Marcher
@@ -295,5 +295,5 @@ def test_that_water_over_another_bottom_keeps_its_current_at_every_depth() -> No
     ],
 )
 def test_that_a_profile_no_water_has_is_refused(make) -> None:
-    with pytest.raises(Unusable, match="current"):
+    with pytest.raises(InvalidValue, match="current"):
         make()

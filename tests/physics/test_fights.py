@@ -10,11 +10,11 @@ import pytest
 from physics.answers.clear_speed import SLOWEST, candidates, clear_speed
 from physics.answers.fights import FOLLOWED, Fight, followed, fought_scenario, line_in
 from physics.answers.fought import SETTLED, fight_fish, sample_times
-from physics.answers.holds import Stopped
 from physics.answers.near_lines import approach
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.line.tackle import Rod
+from physics.progress import Cancelled
 from physics.simulation.events import LINES_CLOSE, find_events, polyline_distance
 from physics.simulation.run import simulate
 from physics.simulation.scenario import Scenario
@@ -75,13 +75,13 @@ def test_that_wheel_orders_stand_and_gear_and_mark_do_not() -> None:
     ],
 )
 def test_that_what_cannot_be_done_is_refused(changes: dict, match: str) -> None:
-    with pytest.raises(Unusable, match=match):
+    with pytest.raises(InvalidValue, match=match):
         fought_scenario(over(30.0), fight(**changes))
 
 
 def test_that_one_engine_is_no_answer_for_a_boat_that_has_one() -> None:
     scenario = replace(over(30.0), boat=Boat("single", engines=1))
-    with pytest.raises(Unusable, match="one engine only"):
+    with pytest.raises(InvalidValue, match="one engine only"):
         fought_scenario(scenario, fight())
     assert fought_scenario(scenario, fight(throttle=2.0)).orders[0].action == "throttle"
 
@@ -293,12 +293,12 @@ def test_that_a_lone_rod_has_no_others_to_foul() -> None:
 def test_that_the_search_tells_how_far_it_is_and_can_be_stopped() -> None:
     shares: list[float] = []
 
-    def tell(share: float) -> bool:
+    def progress(share: float) -> bool:
         shares.append(share)
         return False
 
-    clear_speed(over(8.0), fight(needed=0.6), 0.25, tell)
+    clear_speed(over(8.0), fight(needed=0.6), 0.25, progress)
     assert shares == sorted(shares)
     assert shares[-1] == 1.0
-    with pytest.raises(Stopped):
+    with pytest.raises(Cancelled):
         clear_speed(over(8.0), fight(needed=0.6), 0.25, lambda share: share > 0.2)

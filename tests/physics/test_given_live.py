@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from numpy.testing import assert_allclose, assert_array_equal
 
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.line.line_orders import LineOrder
 from physics.line.mesh import Resolution
@@ -166,11 +166,11 @@ def test_that_a_branch_refuses_an_order_for_a_time_it_does_not_know() -> None:
     branch = run.branch(8.0)
     before = standing(branch)
     for order in (Order(2.0, "out of gear"), to(2.0, 40.0)):
-        with pytest.raises(Unusable, match="where this run begins"):
+        with pytest.raises(InvalidValue, match="where this run begins"):
             give(branch, order, 0)
     for now, then in zip(standing(branch), before, strict=True):
         assert_array_equal(now, then)
-    with pytest.raises(Unusable, match="where this run begins"):
+    with pytest.raises(InvalidValue, match="where this run begins"):
         branch.advance_exactly(2.0)
     branch.order(Order(8.0, "out of gear"))
 

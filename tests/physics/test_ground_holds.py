@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from app.gear.catalog import Catalog
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.line.line_orders import LineOrder
 from physics.line.tackle import Rod
@@ -114,7 +114,7 @@ def test_that_a_fish_told_deeper_than_a_shoal_swims_over_it() -> None:
 @pytest.mark.parametrize("height", [-0.9, -1.5])
 def test_that_a_rod_tip_under_the_ground_is_refused_with_its_height(height: float) -> None:
     rod = replace(rod_with(LIPPED), height=height)
-    with pytest.raises(Unusable, match=r"rod: height is -\d\.\d; allowed: a rod tip above"):
+    with pytest.raises(InvalidValue, match=r"rod: height is -\d\.\d; allowed: a rod tip above"):
         Scenario("sunk", Water(Bottom.level(0.9)), Boat("boat"), (rod,))
     Scenario("held", Water(Bottom.level(2.0)), Boat("boat"), (rod,))
 

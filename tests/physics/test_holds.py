@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.answers.holds import AFTER, BURST, SPACING, Stopped, dropped, part_of, respond
-from physics.checks import Unusable
+from physics.answers.holds import AFTER, SPACING, dropped, respond
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom
+from physics.progress import Cancelled, part_of
+from physics.simulation.advance import BURST
 from physics.simulation.run import Run, simulate
 from physics.vessel.boat import Order
 from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
@@ -54,12 +56,12 @@ def test_that_samples_are_evenly_spaced_and_reach_the_end() -> None:
 def test_that_the_work_tells_how_far_it_is_and_stops_when_told() -> None:
     heard: list[float] = []
 
-    def tell(share: float) -> bool:
+    def progress(share: float) -> bool:
         heard.append(share)
         return len(heard) == 3
 
-    with pytest.raises(Stopped):
-        respond(SPREAD, HOLDS, tell=tell)
+    with pytest.raises(Cancelled):
+        respond(SPREAD, HOLDS, progress=progress)
     assert heard == sorted(heard)
     assert 0.0 < heard[-1] < 1.0
 
@@ -67,11 +69,11 @@ def test_that_the_work_tells_how_far_it_is_and_stops_when_told() -> None:
 def test_that_a_part_of_the_work_is_told_as_its_share_of_all() -> None:
     heard: list[float] = []
 
-    def tell(share: float) -> bool:
+    def progress(share: float) -> bool:
         heard.append(share)
         return share > 0.5
 
-    told = part_of(part_of(tell, 0.2, 0.6), 0.5, 1.0)
+    told = part_of(part_of(progress, 0.2, 0.6), 0.5, 1.0)
     assert told is not None
     assert [told(share) for share in (0.0, 0.5, 1.0)] == [False, False, True]
     assert_allclose(heard, [0.4, 0.5, 0.6], rtol=1e-12)
@@ -79,31 +81,34 @@ def test_that_a_part_of_the_work_is_told_as_its_share_of_all() -> None:
     assert part_of(None, 0.2, 0.6) is None
 
 
-def test_that_long_work_is_heard_of_every_few_steps(monkeypatch: pytest.MonkeyPatch) -> None:
-    steps: list[str] = []
-    plain = Run._round
+def test_that_long_work_reports_every_few_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    steps: list[int] = []
+    reports: list[float] = []
+    plain = Run.advance
 
-    def counted(self: Run, limit: np.ndarray) -> None:
-        steps.append("step")
-        plain(self, limit)
+    def counted(self: Run, until: object, most_rounds: int | None = None) -> bool:
+        before = [len(past.time) for past in self._past]
+        done = plain(self, until, most_rounds)
+        steps.append(max(len(p.time) - n for p, n in zip(self._past, before, strict=True)))
+        return done
 
-    def tell(_: float) -> bool:
-        steps.append("pulse")
+    def progress(share: float) -> bool:
+        reports.append(share)
         return False
 
-    monkeypatch.setattr(Run, "_round", counted)
+    monkeypatch.setattr(Run, "advance", counted)
     for work in (respond, dropped):
         steps.clear()
-        work(SPREAD, (0.0, 40.0) if work is respond else 40.0, tell=tell)
-        between = [len(burst.split()) for burst in " ".join(steps).split("pulse")]
-        assert sum(between) > 80
-        # and one burst more, to stand at a hold exactly
-        assert max(between) <= 2 * BURST
+        reports.clear()
+        work(SPREAD, (0.0, 40.0) if work is respond else 40.0, progress=progress)
+        assert sum(steps) > 60
+        assert max(steps) <= BURST
+        assert len(reports) >= len(steps)
 
 
 def test_that_a_profile_or_an_endless_hold_is_refused() -> None:
     sloping = replace(DEEP_SEA, bottom=Bottom(((0.0, 10.0), (50.0, 8.0))))
-    with pytest.raises(Unusable, match="level bottom"):
+    with pytest.raises(InvalidValue, match="level bottom"):
         respond(replace(SPREAD, water=sloping), (5.0,))
-    with pytest.raises(Unusable, match="hold is 500"):
+    with pytest.raises(InvalidValue, match="hold is 500"):
         respond(SPREAD, (500.0,))

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from physics.answers.sink import free_falls, line_sink_rate, sink_rate
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.line.tackle import Rod
 from physics.simulation.run import Run, simulate
 from physics.simulation.scenario import Scenario
@@ -60,7 +60,7 @@ def test_that_a_level_line_falls_by_its_weight_where_it_is(gravity: float) -> No
 
 
 def test_that_a_line_without_drag_has_no_rate_to_settle_to() -> None:
-    with pytest.raises(Unusable, match=r"^leadcore: normal_drag is 0\.0; allowed: more than 0"):
+    with pytest.raises(InvalidValue, match=r"^leadcore: normal_drag is 0\.0; allowed: more than 0"):
         line_sink_rate(replace(LEADCORE, normal_drag=0.0), DEEP_SEA)
 
 

@@ -7,7 +7,7 @@ import pytest
 from physics.calibration.factors import Factors
 from physics.calibration.measured import MOST_SECONDS, CoastDown, DockFall, DropTouch, Row, TowDepth
 from physics.calibration.predict import errors
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from tests.physics.measurements import GEAR, ROD
 
 ROWS: list[Row] = [
@@ -57,5 +57,5 @@ def test_that_every_number_of_a_row_is_held_to_its_limits(row: Row) -> None:
     assert set(row.limits) == numbers
     for name, (low, high, unit) in row.limits.items():
         for value in (low - 1e-6, high + 1e-6, float("nan")):
-            with pytest.raises(Unusable, match=f"^{row.kind}: {name} is .* {unit}$"):
+            with pytest.raises(InvalidValue, match=f"^{row.kind}: {name} is .* {unit}$"):
                 replace(row, **{name: value})

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from physics.answers.holds import Stopped
 from physics.answers.passes import Pass, passes
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.line.tackle import Rod
+from physics.progress import Cancelled
 from physics.simulation.run import simulate
 from tests.physics.spreads import JIG, LEADCORE, LEADER, PLUG, drop, leadcore_rod
 
@@ -112,7 +112,7 @@ def test_that_many_passes_at_once_are_each_as_alone(lines: int, monkeypatch) -> 
     told: list[float] = []
     many = [over(rip(crest), leadcore_rod("rod", lure)) for crest, lure in
             ((14.0, JIG), (9.0, JIG), (15.0, JIG))]  # fmt: skip
-    found = passes(many, tell=lambda share: bool(told.append(share)))
+    found = passes(many, progress=lambda share: bool(told.append(share)))
     assert told == sorted(told)
     assert told[-1] == 1.0
     for together, scenario in zip(found, many, strict=True):
@@ -121,11 +121,11 @@ def test_that_many_passes_at_once_are_each_as_alone(lines: int, monkeypatch) -> 
 
 
 def test_that_no_pass_is_refused_and_long_work_can_be_stopped() -> None:
-    with pytest.raises(Unusable, match="a profile to pass over"):
+    with pytest.raises(InvalidValue, match="a profile to pass over"):
         passes([over(Bottom.level(20.0))])
-    with pytest.raises(Unusable, match="not along its slopes"):
+    with pytest.raises(InvalidValue, match="not along its slopes"):
         passes([over(rip(14.0), heading=np.pi / 2)])
-    with pytest.raises(Unusable, match="passed within two hours"):
+    with pytest.raises(InvalidValue, match="passed within two hours"):
         passes([over(Bottom(((0.0, 20.0), (10_000.0, 14.0), (20_000.0, 20.0))))])
-    with pytest.raises(Stopped):
-        passes([over(rip(14.0))], tell=lambda share: share > 0.2)
+    with pytest.raises(Cancelled):
+        passes([over(rip(14.0))], progress=lambda share: share > 0.2)

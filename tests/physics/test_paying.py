@@ -10,9 +10,9 @@ import pytest
 from numpy.testing import assert_allclose
 
 from physics.answers.sink import line_sink_rate
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Water
-from physics.line.handling import Dressing, handle
+from physics.line.handling import HandledMesh, handle
 from physics.line.line_orders import LineOrder
 from physics.line.mesh import Resolution, build_mesh
 from physics.line.paying import RAMP, Paying, paying
@@ -153,7 +153,7 @@ def test_that_what_is_out_weighs_and_drags_in_proportion_and_what_is_on_the_reel
     held = rod(20.0)
     line = handle(held, (to(5.0, 40.0, 1.0),), DEEP_SEA, Resolution())
     mesh = build_mesh([(held, DEEP_SEA)], Resolution(), [line.spare])
-    dressing = Dressing(mesh, [line], np.array([line.tip(0.0)]))
+    dressing = HandledMesh(mesh, [line], np.array([line.tip(0.0)]))
     core = len(line.along) - 1 - Resolution().leader_elements
 
     def sums(time: float) -> np.ndarray:
@@ -332,9 +332,9 @@ def test_that_a_fish_lost_leaves_the_lure_as_it_ran() -> None:
 
 def test_that_a_line_nobody_has_is_not_ordered_about() -> None:
     run = Run([towed(rod(27.0))])
-    with pytest.raises(Unusable, match="one of rod"):
+    with pytest.raises(InvalidValue, match="one of rod"):
         run.order_line(to(3.0, 45.0, 1.0, "spare"))
-    with pytest.raises(Unusable, match="one of rod"):
+    with pytest.raises(InvalidValue, match="one of rod"):
         towed(rod(27.0), orders=(to(3.0, 45.0, 1.0, "spare"),))
 
 

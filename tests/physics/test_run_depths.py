@@ -8,7 +8,7 @@ from numpy.testing import assert_allclose
 
 from physics.answers import run_depths
 from physics.answers.run_depths import DEEP, tow_depths
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Water
 from physics.line.mesh import Resolution
 from physics.line.tackle import Lure, Rod
@@ -92,5 +92,5 @@ def test_that_several_rods_at_once_get_what_each_gets_alone() -> None:
 
 
 def test_that_an_impossible_speed_is_refused() -> None:
-    with pytest.raises(Unusable, match="speed"):
+    with pytest.raises(InvalidValue, match="speed"):
         tow_depths([line(50.0)], SEA, (0.0, 2.0))

@@ -10,7 +10,7 @@ from numpy.testing import assert_allclose
 
 from physics.answers.holds import Responses, bare, respond
 from physics.answers.timing import FINE, Aim, best, hold_for_clearance, timing_map
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom
 from physics.simulation.events import LIFTING
 from physics.simulation.run import simulate
@@ -152,5 +152,5 @@ def test_that_nothing_is_answered_where_no_window_is_clear() -> None:
     ],
 )
 def test_that_an_aim_that_makes_no_sense_is_refused(aim: Aim, word: str) -> None:
-    with pytest.raises(Unusable, match=word):
+    with pytest.raises(InvalidValue, match=word):
         aim.check(Bottom.level(10.0))

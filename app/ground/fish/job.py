@@ -15,8 +15,8 @@ from physics.answers.clear_speed import ClearSpeed, clear_speed
 from physics.answers.doubt import Doubt
 from physics.answers.fights import FISH_ON, STEERING, Fight, followed, orders
 from physics.answers.fought import Fought, LineFought, fight_fish
-from physics.answers.holds import Tell
-from physics.checks import Unusable
+from physics.checks import InvalidValue
+from physics.progress import ProgressCallback
 from physics.vessel.boat import Boat
 
 STEP = KNOT.to_si(0.1)
@@ -47,16 +47,21 @@ AT_SURFACE = 0.15
 """A lure no deeper than this is at the surface, m."""
 
 
-def run_fight(setup: Setup, catalog: Catalog, fight: Fight, tell: Tell | None = None) -> Fought:
-    """What the other lines do. Raises Unusable, march.Stuck, holds.Stopped."""
-    return fight_fish(setup.scenario(catalog), _asked(setup, fight), tell=tell)
+def run_fight(
+    setup: Setup, catalog: Catalog, fight: Fight, progress: ProgressCallback | None = None
+) -> Fought:
+    """What the other lines do. Raises InvalidValue, ConvergenceError, Cancelled."""
+    return fight_fish(setup.scenario(catalog), _asked(setup, fight), progress=progress)
 
 
 def find_speed(
-    setup: Setup, catalog: Catalog, fight: Fight, tell: Tell | None = None
+    setup: Setup, catalog: Catalog, fight: Fight, progress: ProgressCallback | None = None
 ) -> ClearSpeed:
-    """The slowest speed that keeps the others clear. Raises Unusable, march.Stuck, Stopped."""
-    return clear_speed(setup.scenario(catalog), _asked(setup, fight), STEP, tell)
+    """The slowest speed that keeps the others clear.
+
+    Raises InvalidValue, ConvergenceError, Cancelled.
+    """
+    return clear_speed(setup.scenario(catalog), _asked(setup, fight), STEP, progress)
 
 
 def _asked(setup: Setup, fight: Fight) -> Fight:
@@ -80,7 +85,7 @@ def boat_of(setup: Setup, catalog: Catalog) -> Boat:
 
 def with_fight(setup: Setup, catalog: Catalog, fight: Fight) -> Setup:
     """The setup with the fish on among its orders, in place of those to gear and engines and
-    about the lines, and of its hold. Raises Unusable."""
+    about the lines, and of its hold. Raises InvalidValue."""
     scenario = setup.scenario(catalog)
     helm, line = orders(fight, scenario.boat)
     kept = [order for order in setup.orders if order.action in KEPT]
@@ -180,7 +185,7 @@ WHY = {
 
 def refusal(error: Exception) -> str:
     """Why there is no answer."""
-    if isinstance(error, Unusable):
+    if isinstance(error, InvalidValue):
         plain = f"Cannot be rehearsed: {error.field} is {error.value}; wanted is {error.allowed}."
         return WHY.get(error.field, plain)
     return f"This could not be computed ({error}). Try a gentler rate, or more line left out."

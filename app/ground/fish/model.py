@@ -13,7 +13,7 @@ from app.session.rehearsal import Rehearsal
 from physics.answers.clear_speed import ClearSpeed
 from physics.answers.fights import Fight
 from physics.answers.fought import Fought
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 
 FIRST = 0.3
 """Share of the work that the first answer is taken to be."""
@@ -80,7 +80,7 @@ class FishModel(QObject):
         setup, catalog = self.rehearsal.setup, self.rehearsal.catalog
         self._of = bearing_on(setup)
         asked = setup, catalog, self._fight
-        self.background.ask("fight", self._got, run_fight, *asked, told=True)
+        self.background.ask("fight", self._got, run_fight, *asked, reports=True)
         self.changed.emit()
 
     def stop(self) -> None:
@@ -93,7 +93,7 @@ class FishModel(QObject):
         setup, catalog = self.rehearsal.setup, self.rehearsal.catalog
         try:
             new = with_fight(setup, catalog, self._fight)
-        except Unusable as error:
+        except InvalidValue as error:
             self.trouble = refusal(error)
             self.changed.emit()
             return False
@@ -125,7 +125,7 @@ class FishModel(QObject):
         if isinstance(result, Fought):
             self.found = result
             asked = self.rehearsal.setup, self.rehearsal.catalog, self._fight
-            self.background.ask("speed", self._got_speed, find_speed, *asked, told=True)
+            self.background.ask("speed", self._got_speed, find_speed, *asked, reports=True)
         else:
             self._refused(result)
         self.changed.emit()

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from app.common.bad_input import BadInput
-from physics.answers.holds import Tell, pulse
+from physics.progress import ProgressCallback, report_progress
 
 LARGEST_LOG = 1_000_000_000
 """Bytes; ten seasons of a plotter's log."""
@@ -23,8 +23,8 @@ READING = 0.9
 """Share of the work that reading is taken to be; cleaning is the rest."""
 
 
-def blocks(path: Path, tell: Tell | None = None) -> Iterator[bytes]:
-    """The bytes of a file, a megabyte at a time. Raises BadInput, holds.Stopped."""
+def blocks(path: Path, progress: ProgressCallback | None = None) -> Iterator[bytes]:
+    """The bytes of a file, a megabyte at a time. Raises BadInput, Cancelled."""
     name = str(path)
     try:
         if not path.exists():
@@ -39,7 +39,7 @@ def blocks(path: Path, tell: Tell | None = None) -> Iterator[bytes]:
             while block := file.read(BLOCK):
                 done += len(block)
                 yield block
-                pulse(tell, READING * min(done / max(size, 1), 1.0))
+                report_progress(progress, READING * min(done / max(size, 1), 1.0))
     except OSError as error:
         problem = f"cannot be read ({error.strerror or 'unknown reason'})"
         raise BadInput(name, "", None, ALLOWED, problem) from error
@@ -47,13 +47,13 @@ def blocks(path: Path, tell: Tell | None = None) -> Iterator[bytes]:
         raise BadInput(name, "", None, ALLOWED, "is not a file name") from error
 
 
-def utf8_blocks(path: Path, tell: Tell | None = None) -> Iterator[bytes]:
+def utf8_blocks(path: Path, progress: ProgressCallback | None = None) -> Iterator[bytes]:
     """As ``blocks``, a file that begins as UTF_16 turned to UTF-8; other bytes as they are.
 
     Raises BadInput, also for one in UTF-16 that does not say so.
     """
     decoder: codecs.IncrementalDecoder | None = None
-    for number, block in enumerate(blocks(path, tell)):
+    for number, block in enumerate(blocks(path, progress)):
         if number == 0 and block.startswith(UTF_16):
             decoder = codecs.getincrementaldecoder("utf-16")(errors="replace")
         elif number == 0 and _wide(block[:4096]):

@@ -13,7 +13,7 @@ from app.ground.tracks.blocks import READING
 from app.ground.tracks.log import APART, GroundLog, Raw
 from app.ground.tracks.plane import centered, to_plane
 from app.ground.tracks.report import Report
-from physics.answers.holds import Tell, pulse
+from physics.progress import ProgressCallback, report_progress
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -56,10 +56,12 @@ LATEST = 4_102_444_800.0
 """The year 2100, s since 1970; receivers tell no time before or after."""
 
 
-def cleaned(raw: Raw, name: str, report: Report, tell: Tell | None = None) -> GroundLog:
-    """The usable part of a track, time rising; ``tell`` hears the last share of the work.
+def cleaned(
+    raw: Raw, name: str, report: Report, progress: ProgressCallback | None = None
+) -> GroundLog:
+    """The usable part of a track, time rising; ``progress`` hears the last share of the work.
 
-    Raises BadInput when there is none, holds.Stopped.
+    Raises BadInput when there is none, Cancelled.
     """
     pulses = iter(np.linspace(READING, 1.0, 8)[1:])
     use = _kept(raw, name, report)
@@ -71,19 +73,19 @@ def cleaned(raw: Raw, name: str, report: Report, tell: Tell | None = None) -> Gr
         out = found(raw, order)
         report.leave(key, int(out.sum()))
         order = order[~out]
-        pulse(tell, float(next(pulses)))
+        report_progress(progress, float(next(pulses)))
         if len(order) < 2:
             raise BadInput(name, "", None, "at least two usable places", "stays in no place")
     start = float(raw.time[order[0]])
     time = raw.time[order] - start
     lat, lon = raw.lat[order], raw.lon[order]
     velocity = _velocity(time, lat, lon)
-    pulse(tell, float(next(pulses)))
+    report_progress(progress, float(next(pulses)))
     speed = _speed(raw.speed[order], velocity, report)
     depth = _depth(raw.depths, start, time, report)
-    pulse(tell, float(next(pulses)))
+    report_progress(progress, float(next(pulses)))
     wind = _wind(raw, order, start, time, velocity, speed)
-    pulse(tell, 1.0)
+    report_progress(progress, 1.0)
     began = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=start) if raw.dated else None
     depth_from = raw.depth_from if np.isfinite(depth).any() else "none"
     report.fixes, report.depths = len(time), int(np.isfinite(depth).sum())

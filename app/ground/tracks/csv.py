@@ -23,7 +23,7 @@ from app.ground.tracks.clean import cleaned
 from app.ground.tracks.instant import second_of_day, seconds_of
 from app.ground.tracks.log import GroundLog, Raw
 from app.ground.tracks.report import Report
-from physics.answers.holds import Tell
+from physics.progress import ProgressCallback
 
 ALLOWED = "a CSV file with headings for time, latitude and longitude"
 
@@ -49,10 +49,10 @@ MOST_SECONDS = 1e11
 LONGEST_LINE = 100_000
 
 
-def read_csv(path: Path, tell: Tell | None = None) -> GroundLog:
-    """A cleaned track. ``tell`` hears the share done. Raises BadInput, holds.Stopped."""
+def read_csv(path: Path, progress: ProgressCallback | None = None) -> GroundLog:
+    """A cleaned track. ``progress`` hears the share done. Raises BadInput, Cancelled."""
     name, report = str(path), Report()
-    lines = _lines(path, tell)
+    lines = _lines(path, progress)
     first = next((line for line in lines if line.strip()), "")
     delimiter = delimiter_of([first])
     headings = next(rows_of([first], delimiter, name, ALLOWED), (1, []))[1]
@@ -72,7 +72,7 @@ def read_csv(path: Path, tell: Tell | None = None) -> GroundLog:
     depths = np.stack([time, depth], axis=1)[np.isfinite(depth)]
     nothing = np.broadcast_to(np.nan, len(time))
     raw = Raw(time, lat, lon, speed, nothing, depths, np.zeros((0, 4)), clock.dated, "unknown")
-    return cleaned(raw, path.name, report, tell)
+    return cleaned(raw, path.name, report, progress)
 
 
 class _Clock:
@@ -105,11 +105,11 @@ class _Clock:
         return time
 
 
-def _lines(path: Path, tell: Tell | None) -> Iterator[str]:
+def _lines(path: Path, progress: ProgressCallback | None) -> Iterator[str]:
     """Lines of text. Raises BadInput."""
     decoder = codecs.getincrementaldecoder("utf-8-sig")(errors="replace")
     left = ""
-    for block in utf8_blocks(path, tell):
+    for block in utf8_blocks(path, progress):
         text = left + decoder.decode(block)
         if "\0" in text:
             raise BadInput(str(path), "", None, ALLOWED, "is not text")

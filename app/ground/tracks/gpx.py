@@ -21,7 +21,7 @@ from app.ground.tracks.clean import cleaned
 from app.ground.tracks.instant import NotATime, seconds_of
 from app.ground.tracks.log import GroundLog, Raw
 from app.ground.tracks.report import Report
-from physics.answers.holds import Tell
+from physics.progress import ProgressCallback
 
 ALLOWED = "a GPX file with a recorded track (trkpt with time)"
 
@@ -35,13 +35,13 @@ DEEPEST = 100
 """Elements within elements; GPX itself has five."""
 
 
-def read_gpx(path: Path, tell: Tell | None = None) -> GroundLog:
-    """A cleaned track. ``tell`` hears the share done. Raises BadInput, holds.Stopped."""
+def read_gpx(path: Path, progress: ProgressCallback | None = None) -> GroundLog:
+    """A cleaned track. ``progress`` hears the share done. Raises BadInput, Cancelled."""
     report = Report()
     points = _Points(report)
     name, fed = str(path), 0
     try:
-        for block in blocks(path, tell):
+        for block in blocks(path, progress):
             points.parser.Parse(block, False)
             fed += len(block)
             if fed - points.parser.CurrentByteIndex > LONGEST_TAG:
@@ -68,7 +68,7 @@ def read_gpx(path: Path, tell: Tell | None = None) -> GroundLog:
     depths = np.stack([time, depth], axis=1)[np.isfinite(depth)]
     nothing = np.broadcast_to(np.nan, len(time))
     raw = Raw(time, lat, lon, speed, nothing, depths, np.zeros((0, 4)), True, "unknown")
-    return cleaned(raw, path.name, report, tell)
+    return cleaned(raw, path.name, report, progress)
 
 
 class _Refused(Exception):

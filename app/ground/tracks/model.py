@@ -66,7 +66,7 @@ class TrackModel(QObject):
         self.replayed, self.no_replay = None, ""
         self.path, self.offers, self.trouble = path, (), ""
         current = self._rehearsal.setup.water.current
-        self.background.ask("track", self._got, offers_of, path, current, told=True)
+        self.background.ask("track", self._got, offers_of, path, current, reports=True)
         self.changed.emit()
 
     def stop(self) -> None:

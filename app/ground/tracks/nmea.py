@@ -23,7 +23,7 @@ from app.ground.tracks.blocks import utf8_blocks
 from app.ground.tracks.clean import cleaned
 from app.ground.tracks.log import DepthFrom, GroundLog, Raw
 from app.ground.tracks.report import Report
-from physics.answers.holds import Tell
+from physics.progress import ProgressCallback
 
 Array = NDArray[np.float64]
 
@@ -54,12 +54,12 @@ for _digit in range(16):
 _MWV_SPEED = {b"N": KNOT, b"K": KILOMETER_PER_HOUR, b"M": METER_PER_SECOND, b"S": MILE_PER_HOUR}
 
 
-def read_nmea(path: Path, tell: Tell | None = None) -> GroundLog:
-    """A cleaned track. ``tell`` hears the share done. Raises BadInput, holds.Stopped."""
+def read_nmea(path: Path, progress: ProgressCallback | None = None) -> GroundLog:
+    """A cleaned track. ``progress`` hears the share done. Raises BadInput, Cancelled."""
     report = Report()
     tape = _Tape(report)
     left = b""
-    for block in utf8_blocks(path, tell):
+    for block in utf8_blocks(path, progress):
         text = left + block
         end = text.rfind(b"\n") + 1 or text.rfind(b"\r") + 1
         left = text[end:]
@@ -69,7 +69,7 @@ def read_nmea(path: Path, tell: Tell | None = None) -> GroundLog:
     tape.feed(left)
     if not tape.fixes():
         raise BadInput(str(path), "", None, ALLOWED, "has no places")
-    return cleaned(tape.raw(), path.name, report, tell)
+    return cleaned(tape.raw(), path.name, report, progress)
 
 
 class _Tape:

@@ -16,8 +16,8 @@ from app.ground.tracks.coast import slowings
 from app.ground.tracks.log import GroundLog
 from app.ground.tracks.profile import Ground, ground_under
 from app.ground.tracks.read import read_ground
-from physics.answers.holds import Tell
 from physics.calibration.slowings import Coast
+from physics.progress import ProgressCallback
 
 READING = 0.9
 """Share of the work that reading the file is."""
@@ -38,15 +38,15 @@ class Offer:
 
 
 def offers_of(
-    path: Path, current: tuple[float, float], tell: Tell | None = None
+    path: Path, current: tuple[float, float], progress: ProgressCallback | None = None
 ) -> tuple[Offer, ...]:
     """Read a track and work out what each trip in it offers, in order of time.
 
-    ``current`` m/s is taken off its speeds. Raises BadInput, holds.Stopped.
+    ``current`` m/s is taken off its speeds. Raises BadInput, Cancelled.
     """
 
     def first(share: float) -> bool:
-        return tell is not None and tell(READING * share)
+        return progress is not None and progress(READING * share)
 
     return tuple(_offer(trip, current) for trip in read_ground(path, first).trips())
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from app.common.bad_input import BadInput
 from app.ground.tracks.log import GroundLog
 from app.ground.tracks.plane import to_plane
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, compass_vector
 
 Array = NDArray[np.float64]
@@ -78,7 +78,7 @@ def ground_under(log: GroundLog, *, deeper: float = 0.0, spacing: float | None =
     points = tuple((float(a), float(d)) for a, d in zip(middle, depth, strict=True))
     try:
         bottom = Bottom(points, bearing)
-    except Unusable as error:
+    except InvalidValue as error:
         raise BadInput(log.name, "", None, ALLOWED, "goes farther than any one bottom") from error
     aside = float(np.percentile(np.abs(across - np.median(across)), 90.0))
     rough = 0.5 * float(np.median(spreads)) if spreads else 0.0

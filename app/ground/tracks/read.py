@@ -11,23 +11,23 @@ from app.ground.tracks.csv import read_csv
 from app.ground.tracks.gpx import read_gpx
 from app.ground.tracks.log import GroundLog
 from app.ground.tracks.nmea import read_nmea
-from physics.answers.holds import Tell
+from physics.progress import ProgressCallback
 
 _SENTENCE = re.compile(rb"[$!][A-Z]{2}[A-Z]{3},")
 
 
-def read_ground(path: Path, tell: Tell | None = None) -> GroundLog:
+def read_ground(path: Path, progress: ProgressCallback | None = None) -> GroundLog:
     """A cleaned track; the kind of file is told by what is in it, not by its name.
 
-    ``tell`` hears the share done and stops the work by answering True. Raises BadInput,
-    holds.Stopped.
+    ``progress`` hears the share done and stops the work by answering True. Raises BadInput,
+    Cancelled.
     """
     start = next(utf8_blocks(path), b"")
     if not start.strip():
         raise BadInput(str(path), "", None, ALLOWED, "is empty")
     head = start[:65536]
     if head.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<"):
-        return read_gpx(path, tell)
+        return read_gpx(path, progress)
     if _SENTENCE.search(head):
-        return read_nmea(path, tell)
-    return read_csv(path, tell)
+        return read_nmea(path, progress)
+    return read_csv(path, progress)

@@ -22,7 +22,7 @@ from app.ground.tracks.log import GroundLog
 from app.ground.tracks.plane import to_plane
 from app.ground.tracks.profile import ground_under
 from app.scenario.courses import course_path, steered_along
-from physics.checks import Limits, Unusable
+from physics.checks import InvalidValue, Limits
 from physics.environment.water import Bottom, Water, compass_vector
 from physics.vessel.boat import Boat, BoatState, Leg, Order
 from physics.vessel.helm import HelmTrack
@@ -143,7 +143,7 @@ def replay_of(log: GroundLog, since: float, until: float, water: Water, boat: Bo
         start = _afloat(through[0], heading, speed)
         try:
             legs = steered_along(_thinned(through), start, speed, (0.0, 0.0), TIGHTEST)
-        except Unusable as error:
+        except InvalidValue as error:
             if seconds == SMOOTHED[-1]:
                 problem = "cannot be steered again"
                 raise BadInput(log.name, "", None, error.allowed, problem) from error

@@ -20,7 +20,7 @@ from physics.line.core.library import (
     filled,
 )
 from physics.line.core.tables import handling_tables, mesh_tables
-from physics.line.handling import Dressing
+from physics.line.handling import HandledMesh
 from physics.line.mesh import Mesh
 
 Array = NDArray[np.float64]
@@ -74,7 +74,9 @@ class Singular(Exception):
 class Stepper:
     """One mesh, as it is or as ``dressing`` has it at each instant. Needs LIBRARY."""
 
-    def __init__(self, mesh: Mesh, constants: dict[str, object], dressing: Dressing | None) -> None:
+    def __init__(
+        self, mesh: Mesh, constants: dict[str, object], dressing: HandledMesh | None
+    ) -> None:
         assert LIBRARY is not None
         self._library, self._dressing = LIBRARY, dressing
         self._base = mesh

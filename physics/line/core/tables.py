@@ -12,7 +12,7 @@ from physics.environment.current import Layers, PowerLaw, Profile, Shares
 from physics.environment.water import Bottom, compass_vector
 from physics.line.contact import contact_scale
 from physics.line.core.library import HANDLING, MESH, filled
-from physics.line.handling import Dressing, Handling
+from physics.line.handling import HandledMesh, Handling
 from physics.line.mesh import Mesh
 
 Array = NDArray[np.float64]
@@ -95,7 +95,7 @@ def mesh_tables(mesh: Mesh, base: Mesh) -> Kept:
     )
 
 
-def handling_tables(dressing: Dressing, base: Mesh, tips: NDArray[np.int64]) -> Kept:
+def handling_tables(dressing: HandledMesh, base: Mesh, tips: NDArray[np.int64]) -> Kept:
     """What is handled of each line, on the elements of the whole batch; ``tips`` (L,) is read
     anew at every call."""
     lines = dressing.handled

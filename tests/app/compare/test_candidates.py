@@ -12,7 +12,7 @@ from app.common.units import COLOR, FOOT, METER
 from app.compare.candidates import FLOATER, MOST, Candidate, Lineup, usual_lineup
 from app.gear.catalog import Catalog
 from app.scenario.setup import Setup
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 
 ONE = Candidate("one", "sinking plug, 5 in")
 
@@ -37,7 +37,7 @@ def named(count: int) -> tuple[Candidate, ...]:
     ],
 )
 def test_that_what_makes_no_sense_is_refused_by_field(lineup: Lineup, field: str) -> None:
-    with pytest.raises(Unusable) as refused:
+    with pytest.raises(InvalidValue) as refused:
         lineup.check()
     assert refused.value.field == field
 

@@ -15,12 +15,12 @@ from app.compare import job as compare
 from app.compare.candidates import Candidate
 from app.compare.job import AFTER, Drop, Failed, drops, falls, scenario, tows
 from app.gear.catalog import Catalog
-from physics.answers.holds import Stopped
 from physics.answers.sink import free_falls
 from physics.environment.water import Bottom, Water
 from physics.line.drag import sphere_drag
-from physics.line.march import Stuck
+from physics.line.march import ConvergenceError
 from physics.line.tackle import Lure, Rod
+from physics.progress import Cancelled
 from physics.simulation.run import simulate
 from physics.simulation.scenario import Scenario
 from physics.vessel.boat import Boat, Order
@@ -202,7 +202,7 @@ def test_that_one_that_cannot_be_computed_does_not_take_the_others_with_it(
 
     def stuck(some: list[Lure], water: Water, seconds: float) -> Any:
         if lures[1] in some:
-            raise Stuck("no way down")
+            raise ConvergenceError("no way down")
         return free_falls(some, water, seconds)
 
     monkeypatch.setattr(compare, "free_falls", stuck)
@@ -216,18 +216,18 @@ def test_that_one_that_cannot_be_computed_does_not_take_the_others_with_it(
 def test_that_work_no_longer_wanted_stops_at_its_next_pulse(catalog: Catalog) -> None:
     told: list[float] = []
 
-    def tell(share: float) -> bool:
+    def progress(share: float) -> bool:
         told.append(share)
         return len(told) > 3
 
-    with pytest.raises(Stopped):
-        drops([rod(catalog)], SEA, BOAT, SPEED, HOLD, tell=tell)
+    with pytest.raises(Cancelled):
+        drops([rod(catalog)], SEA, BOAT, SPEED, HOLD, progress=progress)
     assert len(told) == 4
     for job in (
-        lambda: falls([catalog.lures["light jig, 1 oz"]], SEA, tell=lambda _: True),
-        lambda: tows([rod(catalog)], SEA, (2.0, 3.0), tell=lambda _: True),
+        lambda: falls([catalog.lures["light jig, 1 oz"]], SEA, progress=lambda _: True),
+        lambda: tows([rod(catalog)], SEA, (2.0, 3.0), progress=lambda _: True),
     ):
-        with pytest.raises(Stopped):
+        with pytest.raises(Cancelled):
             job()
 
 

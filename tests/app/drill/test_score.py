@@ -22,7 +22,7 @@ from app.drill.score import (
 from app.drill.words import advice, briefing, errors
 from app.gear.catalog import Catalog
 from app.scenario.setup import Setup
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.vessel.boat import Order
 from physics.vessel.motion import PrescribedMotion
 from tests.app.drill.drill_by_hand import best_of, perfect_orders, played, random_orders, taken
@@ -174,7 +174,7 @@ def test_that_every_level_asks_what_it_says(catalog: Catalog) -> None:
 
 @pytest.mark.parametrize(("level", "seed"), [(0, 1), (6, 1), (1, -1), (1, 10**6)])
 def test_that_a_round_that_is_none_is_refused(level: int, seed: int, catalog: Catalog) -> None:
-    with pytest.raises(Unusable):
+    with pytest.raises(InvalidValue):
         make_round(level, seed, catalog)
 
 
@@ -187,7 +187,7 @@ def test_that_a_free_round_takes_the_scenario_and_draws_the_moment(
     assert first.mark.time != second.mark.time
     assert first.setup.hold is None
     still = replace(demo, motion=PrescribedMotion(((0.0, 3.0, 0.0), (9.0, 3.0, 0.0))), hold=None)
-    with pytest.raises(Unusable, match="motion"):
+    with pytest.raises(InvalidValue, match="motion"):
         free_round(still, 1, catalog)
 
 

@@ -10,7 +10,7 @@ from app.common.files import parse_toml
 from app.common.units import GRAIN_PER_10_FEET, POUND_FORCE
 from app.gear.catalog import Catalog
 from physics.answers.sink import free_falls
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.line.tackle import LURE_KINDS
 
@@ -81,7 +81,7 @@ def test_that_a_source_is_only_given_for_values_that_exist() -> None:
 def test_that_a_section_of_a_line_has_its_weight_and_length() -> None:
     section = SHIPPED.lines["27 lb leadcore"].section(30.0)
     assert (section.length, section.name) == (30.0, "27 lb leadcore")
-    with pytest.raises(Unusable, match="length"):
+    with pytest.raises(InvalidValue, match="length"):
         SHIPPED.lines["27 lb leadcore"].section(-1.0)
 
 

@@ -21,7 +21,7 @@ from app.scenario.bottom_shapes import SHAPES, shaped, with_new_point, with_poin
 from app.scenario.setup import Setup
 from app.shell.window import Window
 from app.ui.canvas import Array, Axes
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.current import UNIFORM, PowerLaw
 from physics.environment.water import Bottom
 from tests.app.by_hand import Live
@@ -61,14 +61,14 @@ def test_that_a_dragged_point_stays_between_its_neighbors() -> None:
     bottom = Bottom(((0.0, 10.0), (50.0, 5.0), (90.0, 12.0)))
     assert with_point(bottom, 1, 500.0, 6.0).points[1] == (89.5, 6.0)
     assert with_point(bottom, 1, -500.0, 6.0).points[1] == (0.5, 6.0)
-    with pytest.raises(Unusable):
+    with pytest.raises(InvalidValue):
         with_point(bottom, 1, 20.0, 0.0)
 
 
 def test_that_points_come_and_go_and_the_last_one_stays() -> None:
     bottom = with_new_point(Bottom.level(9.0), 40.0, 5.0)
     assert bottom.points == ((0.0, 9.0), (40.0, 5.0))
-    with pytest.raises(Unusable):
+    with pytest.raises(InvalidValue):
         with_new_point(bottom, 40.0, 6.0)
     level = without_point(bottom, 1)
     assert level.is_level

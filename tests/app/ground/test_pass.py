@@ -8,9 +8,9 @@ from app.common.units import COLOR, FOOT, KNOT
 from app.gear.catalog import Catalog
 from app.ground.pass_job import plan_pass
 from app.scenario.file import loads
-from physics.answers.holds import Stopped
 from physics.answers.passes import passes
 from physics.environment.water import Bottom
+from physics.progress import Cancelled
 from tests.app.scenario.malformed import GOOD
 
 CATALOG = Catalog.load(None)
@@ -73,8 +73,8 @@ def test_that_a_bar_nothing_clears_leaves_no_cure() -> None:
 
 def test_that_planning_a_pass_tells_how_far_it_is_and_can_be_stopped() -> None:
     shares: list[float] = []
-    plan_pass(over(15.0), CATALOG, tell=lambda share: bool(shares.append(share)))
+    plan_pass(over(15.0), CATALOG, progress=lambda share: bool(shares.append(share)))
     assert shares == sorted(shares)
     assert shares[-1] == pytest.approx(1.0)
-    with pytest.raises(Stopped):
-        plan_pass(over(15.0), CATALOG, tell=lambda share: share > 0.5)
+    with pytest.raises(Cancelled):
+        plan_pass(over(15.0), CATALOG, progress=lambda share: share > 0.5)

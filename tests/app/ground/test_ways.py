@@ -14,7 +14,7 @@ from app.ground.ways_job import WayRod, four_ways, ways
 from app.ground.ways_table import told
 from app.scenario.setup import Setup
 from app.shell.window import Window
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.simulation.run import simulate
 from physics.vessel.boat import Order
 from tests.app.by_hand import Live, lower_panel, worker_of
@@ -39,7 +39,7 @@ def test_that_ways_are_told_by_the_current_or_else_by_the_wind(tidal: Setup) -> 
     assert named["up-tide"] == pytest.approx(3 * math.pi / 2)
     windy = replace(tidal, water=replace(tidal.water, current=(0.0, 0.0), wind=(0.0, -5.0)))
     assert dict(ways(windy))["downwind"] == pytest.approx(math.pi)
-    with pytest.raises(Unusable) as refused:
+    with pytest.raises(InvalidValue) as refused:
         ways(replace(tidal, water=replace(tidal.water, current=(0.0, 0.0), wind=(0.0, 0.0))))
     assert refused.value.field == "current"
 

@@ -12,10 +12,10 @@ from app.gear.catalog import Catalog
 from app.planning.card_table import CardNumbers, card_numbers
 from app.planning.plan import PlanRequest
 from app.scenario.setup import RodSetup, Setup
-from physics.answers.holds import Stopped
 from physics.environment.water import Bottom
 from physics.line.mesh import Resolution
 from physics.line.tackle import LineSection
+from physics.progress import Cancelled
 from physics.simulation.events import LIFTING
 from physics.simulation.run import simulate
 from physics.simulation.trajectory import Trajectory
@@ -139,5 +139,5 @@ def test_that_what_is_out_of_reach_has_no_number(demo: Setup, catalog: Catalog) 
 
 
 def test_that_the_work_on_a_card_can_be_stopped(demo: Setup, catalog: Catalog) -> None:
-    with pytest.raises(Stopped):
-        card_numbers(PlanRequest(demo), catalog, tell=lambda share: share > 0.01)
+    with pytest.raises(Cancelled):
+        card_numbers(PlanRequest(demo), catalog, progress=lambda share: share > 0.01)

@@ -49,10 +49,11 @@ from app.scenario.setup import Setup
 from physics.answers.between import joined
 from physics.answers.chances import Chances
 from physics.answers.doubt import INPUTS, Doubt
-from physics.answers.holds import Stopped, bare
+from physics.answers.holds import bare
 from physics.answers.timing import hold_for_clearance
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
+from physics.progress import Cancelled
 from physics.simulation.run import simulate
 from physics.simulation.scenario import Mark
 from physics.vessel.boat import Order
@@ -165,7 +166,7 @@ def test_that_a_plan_its_request_and_the_catalog_can_be_sent_to_another_process(
     assert request == plan.request
     assert tackle == catalog
     assert sent.rods == plan.rods
-    error = pickle.loads(pickle.dumps(Unusable("hold", 3.0, "less")))
+    error = pickle.loads(pickle.dumps(InvalidValue("hold", 3.0, "less")))
     assert (error.field, error.value, error.allowed) == ("hold", 3.0, "less")
 
 
@@ -175,12 +176,12 @@ def test_that_the_work_tells_its_share_and_stops_when_told(
 ) -> None:
     heard: list[float] = []
 
-    def tell(share: float) -> bool:
+    def progress(share: float) -> bool:
         heard.append(share)
         return len(heard) == 2
 
-    with pytest.raises(Stopped):
-        work(PlanRequest(demo, holds=(0.0, 5.0, 10.0)), catalog, tell)
+    with pytest.raises(Cancelled):
+        work(PlanRequest(demo, holds=(0.0, 5.0, 10.0)), catalog, progress)
     assert heard == sorted(heard)
 
 
@@ -201,7 +202,7 @@ def test_that_nothing_is_planned_from_nonsense(
     demo: Setup, catalog: Catalog, change: dict[str, object], field: str
 ) -> None:
     for work in (first_answer, full_answer):
-        with pytest.raises(Unusable) as refused:
+        with pytest.raises(InvalidValue) as refused:
             work(replace(PlanRequest(demo), **change), catalog)  # type: ignore[arg-type]
         assert refused.value.field == field
 
@@ -241,7 +242,7 @@ def test_that_fields_a_screen_shows_are_refused_by_their_names(
         ("speed", lambda: plan_of(speed=0.1)),
     ]
     for field, attempt in tries:
-        with pytest.raises(Unusable) as refused:
+        with pytest.raises(InvalidValue) as refused:
             attempt()
         assert refused.value.field == field
 
@@ -252,7 +253,7 @@ def test_that_an_empty_spread_or_a_boat_on_rails_is_refused(demo: Setup, catalog
         (replace(demo, rods=()), "rods"),
         (replace(demo, hold=None, motion=motion), "motion"),
     ):
-        with pytest.raises(Unusable) as refused:
+        with pytest.raises(InvalidValue) as refused:
             situation(PlanRequest(setup), catalog)
         assert refused.value.field == field
 
@@ -273,7 +274,7 @@ def test_that_a_profile_lies_from_the_marks_place(demo: Setup, catalog: Catalog)
     assert found.bottom.points == ((-60.0, 12.0), (0.0, 6.0))
     deeper = replace(north, mark=Mark(8.0, time=30.0))
     request = PlanRequest(over(deeper, Bottom(((0.0, 12.0), (60.0, 6.0)))))
-    with pytest.raises(Unusable, match="mark depth is 8"):
+    with pytest.raises(InvalidValue, match="mark depth is 8"):
         situation(request, catalog)
 
 
@@ -455,18 +456,18 @@ def test_that_a_hold_beyond_the_longest_is_null_in_json(chance: Chances, plan: P
 def test_that_looking_for_remedies_stops_when_told(plan: Plan, catalog: Catalog) -> None:
     heard: list[float] = []
 
-    def tell(share: float) -> bool:
+    def progress(share: float) -> bool:
         heard.append(share)
         return len(heard) == 4
 
-    with pytest.raises(Stopped):
-        find_remedies(plan.request.setup, catalog, [0, 1], 30.0, 20.0, tell)
+    with pytest.raises(Cancelled):
+        find_remedies(plan.request.setup, catalog, [0, 1], 30.0, 20.0, progress)
     assert heard == sorted(heard)
     assert 0.0 < heard[-1] < 0.5
 
 
 def test_that_running_some_holds_stops_when_told(plan: Plan) -> None:
-    with pytest.raises(Stopped):
+    with pytest.raises(Cancelled):
         respond_part(plan.situation, (0.0, 10.0), lambda share: share > 0.1)
 
 

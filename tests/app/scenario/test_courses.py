@@ -20,7 +20,7 @@ from app.scenario.courses import (
     shaped_course,
     steered_along,
 )
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.vessel.boat import Boat, BoatState, Leg, Order
 from physics.vessel.helm import HelmTrack
@@ -70,7 +70,7 @@ def test_that_a_course_of_ones_own_has_no_shape() -> None:
 
 @pytest.mark.parametrize(("shape", "radius"), [("spiral", 60.0), ("circle", 2.0)])
 def test_that_no_shape_and_too_tight_a_turn_are_refused(shape: str, radius: float) -> None:
-    with pytest.raises(Unusable):
+    with pytest.raises(InvalidValue):
         shaped_course(shape, radius, 1)
 
 
@@ -168,5 +168,5 @@ def test_that_a_drawn_knot_tighter_than_she_turns_comes_to_an_end() -> None:
 def test_that_a_way_nobody_can_follow_is_refused(
     points: np.ndarray, drift: tuple[float, float]
 ) -> None:
-    with pytest.raises(Unusable):
+    with pytest.raises(InvalidValue):
         steered_along(points, afloat(), SPEED, drift)

@@ -14,9 +14,9 @@ from app.planning.card_table import card_numbers
 from app.planning.plan import PlanRequest, situation
 from app.planning.remedies import find_remedies
 from app.scenario.setup import Setup
-from physics.answers.holds import Stopped
 from physics.line.line_orders import LineOrder
 from physics.line.mesh import Resolution
+from physics.progress import Cancelled
 from physics.simulation.scenario import Scenario
 
 
@@ -49,8 +49,8 @@ def test_that_a_plan_is_made_without_orders_about_the_lines(setup: Setup, catalo
 
 
 def test_that_a_card_renames_rods_whose_lines_have_orders(setup: Setup, catalog: Catalog) -> None:
-    with pytest.raises(Stopped):
-        card_numbers(PlanRequest(setup), catalog, tell=stop)
+    with pytest.raises(Cancelled):
+        card_numbers(PlanRequest(setup), catalog, progress=stop)
 
 
 def test_that_remedies_for_one_line_are_tried_whatever_another_is_told(
@@ -75,13 +75,13 @@ def test_that_a_pass_and_four_ways_run_without_orders_about_the_lines(
 
     def instead(scenarios: list[Scenario], *_args: object, **_words: object) -> None:
         ran.extend(scenarios)
-        raise Stopped
+        raise Cancelled
 
     monkeypatch.setattr("app.ground.pass_job.passes", instead)
     monkeypatch.setattr("app.ground.ways_job.Run", instead)
-    with pytest.raises(Stopped):
+    with pytest.raises(Cancelled):
         plan_pass(setup, catalog)
-    with pytest.raises(Stopped):
+    with pytest.raises(Cancelled):
         four_ways(setup, catalog, 5.0, 5.0)
     assert len(ran) > 4
     assert all(scenario.line_orders == () for scenario in ran)

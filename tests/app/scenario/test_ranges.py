@@ -13,7 +13,7 @@ from app.scenario import keys
 from app.scenario.file import loads
 from app.scenario.limits import Timing
 from physics.answers.doubt import Doubt
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.current import PowerLaw
 from physics.environment.water import Bottom, Water
 from physics.line.tackle import LineSection
@@ -73,17 +73,17 @@ def test_that_physics_takes_both_ends_of_a_range_and_nothing_beyond(
 ) -> None:
     make(quantity.attribute, quantity.low)
     make(quantity.attribute, quantity.high)
-    with pytest.raises(Unusable):
+    with pytest.raises(InvalidValue):
         make(quantity.attribute, quantity.high + 1e-6 * abs(quantity.high))
     if quantity in (keys.DRIFT, keys.WIND):
         return
-    with pytest.raises(Unusable):
+    with pytest.raises(InvalidValue):
         make(quantity.attribute, quantity.low - 1e-6 * max(abs(quantity.low), 1e-9))
 
 
 def test_that_the_tightest_turn_of_a_file_is_the_tightest_physics_takes() -> None:
     Order(0.0, "wheel", 1.0 / keys.TURN_RADIUS.low)
-    with pytest.raises(Unusable):
+    with pytest.raises(InvalidValue):
         Order(0.0, "wheel", 1.0 / (keys.TURN_RADIUS.low * (1.0 - 1e-6)))
 
 

@@ -8,7 +8,7 @@ from app.common.units import COLOR, FOOT
 from app.gear.catalog import Catalog
 from app.scenario.file import loads
 from app.scenario.setup import RodSetup, Setup
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.line.tackle import LineSection
 from physics.simulation.scenario import Mark
@@ -79,7 +79,7 @@ def test_that_a_rod_no_one_can_fish_is_refused_by_number(
     change: dict[str, object], field: str
 ) -> None:
     rod = replace(replace(ROD, name="starboard"), **change)  # type: ignore[arg-type]
-    with pytest.raises(Unusable) as refused:
+    with pytest.raises(InvalidValue) as refused:
         replace(SETUP, rods=(ROD, rod)).scenario(CATALOG)
     assert refused.value.field == field
 
@@ -87,12 +87,14 @@ def test_that_a_rod_no_one_can_fish_is_refused_by_number(
 def test_that_water_too_shallow_for_the_lure_is_refused() -> None:
     long = replace(CATALOG.lures["sinking plug, 5 in"], length=0.5)
     shallow = replace(SETUP, water=Water(Bottom.level(0.4)), rods=(replace(ROD, lure=long),))
-    with pytest.raises(Unusable, match=r"bottom is 0\.4; allowed: deeper than the lure of rod 1"):
+    with pytest.raises(
+        InvalidValue, match=r"bottom is 0\.4; allowed: deeper than the lure of rod 1"
+    ):
         shallow.scenario(CATALOG)
 
 
 def test_that_an_unknown_boat_is_refused_with_the_nearest_name() -> None:
-    with pytest.raises(Unusable, match="did you mean 'skiff, 18 ft, one engine'"):
+    with pytest.raises(InvalidValue, match="did you mean 'skiff, 18 ft, one engine'"):
         replace(SETUP, boat="skiff, 18 ft").scenario(CATALOG)
 
 
@@ -110,7 +112,7 @@ def test_that_a_hold_gives_way_to_gear_orders_and_to_prescribed_motion() -> None
     assert ordered.dropped() is ordered
     moved = replace(SETUP, motion=PrescribedMotion(((0.0, 2.0, 0.0),)))
     assert moved.dropped() is moved
-    with pytest.raises(Unusable, match="no hold with a prescribed motion"):
+    with pytest.raises(InvalidValue, match="no hold with a prescribed motion"):
         replace(moved, hold=5.0).scenario(CATALOG)
 
 

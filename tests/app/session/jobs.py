@@ -14,7 +14,7 @@ GIVES_UP = 30.0
 """Seconds after which a job that waits in vain ends, so that a broken worker fails a test."""
 
 
-class Stopped(Exception):
+class Cancelled(Exception):
     """The work was told to stop."""
 
 
@@ -29,19 +29,19 @@ def until(path: Path) -> bool:
     return _within(path.exists)
 
 
-def at_work(path: Path, share: float, *, tell: Callable[[float], bool]) -> None:
+def at_work(path: Path, share: float, *, progress: Callable[[float], bool]) -> None:
     """Tell a share again and again until told to stop, and note how that ended.
 
-    Raises Stopped.
+    Raises Cancelled.
     """
     path.write_text("at work")
-    path.write_text("stopped" if _within(lambda: tell(share)) else "never told to stop")
-    raise Stopped
+    path.write_text("stopped" if _within(lambda: progress(share)) else "never told to stop")
+    raise Cancelled
 
 
-def pulses(times: int, *, tell: Callable[[float], bool]) -> list[bool]:
+def pulses(times: int, *, progress: Callable[[float], bool]) -> list[bool]:
     """Tell so many shares; what was said each time."""
-    return [tell(n / times) for n in range(times)]
+    return [progress(n / times) for n in range(times)]
 
 
 def for_ever(path: Path) -> None:

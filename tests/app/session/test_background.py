@@ -130,7 +130,7 @@ def test_that_a_told_job_is_seen_at_work(
     background: Background, qtbot: QtBot, tmp_path: Path
 ) -> None:
     assert background.share("plan") == 0.0
-    background.ask("plan", print, at_work, tmp_path / "plan", 0.75, told=True)
+    background.ask("plan", print, at_work, tmp_path / "plan", 0.75, reports=True)
     assert background.share("plan") == 0.0
     qtbot.waitUntil(lambda: background.share("plan") == 0.75, timeout=STARTS_WITHIN)
     assert background.share("other") == 0.0
@@ -143,7 +143,7 @@ def test_that_progress_is_told_when_a_share_has_changed_and_no_more(
 ) -> None:
     seen: list[float] = []
     background.progress.connect(lambda: seen.append(background.share("plan")))
-    background.ask("plan", print, at_work, tmp_path / "plan", 0.75, told=True)
+    background.ask("plan", print, at_work, tmp_path / "plan", 0.75, reports=True)
     qtbot.waitUntil(lambda: 0.75 in seen, timeout=STARTS_WITHIN)
     qtbot.wait(3 * LOOK_MS)
     assert seen in ([0.75], [0.0, 0.75]), "once for each share"
@@ -164,9 +164,9 @@ def test_that_nothing_is_looked_for_while_no_job_is_told(
 def test_that_the_share_of_a_new_question_starts_from_nothing(
     background: Background, qtbot: QtBot, tmp_path: Path
 ) -> None:
-    background.ask("plan", print, at_work, tmp_path / "plan", 0.75, told=True)
+    background.ask("plan", print, at_work, tmp_path / "plan", 0.75, reports=True)
     qtbot.waitUntil(lambda: background.share("plan") > 0.0, timeout=STARTS_WITHIN)
-    background.ask("plan", print, at_work, tmp_path / "next", 0.25, told=True)
+    background.ask("plan", print, at_work, tmp_path / "next", 0.25, reports=True)
     assert background.share("plan") == 0.0
     qtbot.waitUntil(lambda: background.share("plan") == 0.25, timeout=STARTS_WITHIN)
 
@@ -174,7 +174,7 @@ def test_that_the_share_of_a_new_question_starts_from_nothing(
 def test_that_a_share_beyond_the_whole_is_the_whole(
     background: Background, qtbot: QtBot, tmp_path: Path
 ) -> None:
-    background.ask("plan", print, at_work, tmp_path / "plan", 1.5, told=True)
+    background.ask("plan", print, at_work, tmp_path / "plan", 1.5, reports=True)
     qtbot.waitUntil(lambda: background.share("plan") == 1.0, timeout=STARTS_WITHIN)
 
 
@@ -182,7 +182,7 @@ def test_that_a_cancelled_told_job_stops_and_is_not_heard_of(
     background: Background, qtbot: QtBot, tmp_path: Path
 ) -> None:
     got: list[object] = []
-    background.ask("plan", got.append, at_work, tmp_path / "plan", 0.5, told=True)
+    background.ask("plan", got.append, at_work, tmp_path / "plan", 0.5, reports=True)
     qtbot.waitUntil(lambda: background.share("plan") > 0.0, timeout=STARTS_WITHIN)
     background.cancel("plan")
     assert not background.busy("plan")
@@ -196,7 +196,7 @@ def test_that_a_newer_question_stops_a_told_job(
     background: Background, qtbot: QtBot, tmp_path: Path
 ) -> None:
     got: list[object] = []
-    background.ask("plan", got.append, at_work, tmp_path / "plan", 0.5, told=True)
+    background.ask("plan", got.append, at_work, tmp_path / "plan", 0.5, reports=True)
     qtbot.waitUntil(lambda: background.share("plan") > 0.0, timeout=STARTS_WITHIN)
     background.ask("plan", got.append, abs, -1)
     quiet(background, qtbot, "plan")
@@ -208,7 +208,7 @@ def test_that_a_told_job_left_alone_goes_on_and_gives_its_answer(
     background: Background, qtbot: QtBot
 ) -> None:
     got: list[object] = []
-    background.ask("plan", got.append, pulses, 3, told=True)
+    background.ask("plan", got.append, pulses, 3, reports=True)
     quiet(background, qtbot, "plan")
     assert got == [[False, False, False]]
 
@@ -237,9 +237,9 @@ def test_that_two_workers_work_side_by_side_and_no_more(
     background: Background, qtbot: QtBot, tmp_path: Path
 ) -> None:
     got: list[object] = []
-    background.ask("a", got.append, at_work, tmp_path / "a", 0.5, told=True)
-    background.ask("b", got.append, at_work, tmp_path / "b", 0.5, told=True)
-    background.ask("c", got.append, at_work, tmp_path / "c", 0.5, told=True)
+    background.ask("a", got.append, at_work, tmp_path / "a", 0.5, reports=True)
+    background.ask("b", got.append, at_work, tmp_path / "b", 0.5, reports=True)
+    background.ask("c", got.append, at_work, tmp_path / "c", 0.5, reports=True)
     qtbot.waitUntil(
         lambda: background.share("a") == background.share("b") == 0.5, timeout=STARTS_WITHIN
     )
@@ -286,7 +286,7 @@ def test_that_a_look_ahead_does_not_wait_for_long_jobs_and_they_begin_anew(
     got: list[object] = []
     for kind in ("bands", "card"):
         rank = Rank.BANDS if kind == "bands" else Rank.CARD
-        background.ask(kind, got.append, at_work, tmp_path / kind, 0.5, told=True, rank=rank)
+        background.ask(kind, got.append, at_work, tmp_path / kind, 0.5, reports=True, rank=rank)
     qtbot.waitUntil(
         lambda: background.share("bands") == background.share("card") == 0.5, timeout=STARTS_WITHIN
     )
@@ -308,7 +308,7 @@ def test_that_one_worker_is_kept_while_looks_ahead_keep_coming(
     background.ask("ahead", got.append, abs, -1, rank=Rank.AHEAD)
     quiet(background, qtbot, "ahead")
     for kind in ("a", "b"):
-        background.ask(kind, got.append, at_work, tmp_path / kind, 0.5, told=True)
+        background.ask(kind, got.append, at_work, tmp_path / kind, 0.5, reports=True)
     for _ in range(3):
         background.ask("ahead", got.append, abs, -1, rank=Rank.AHEAD)
         quiet(background, qtbot, "ahead")

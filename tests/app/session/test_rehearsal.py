@@ -12,7 +12,7 @@ from app.scenario.setup import Setup
 from app.session.clock import MOST_CATCH_UP
 from app.session.rehearsal import Rehearsal
 from physics.answers.doubt import Doubt
-from physics.line.march import Stuck
+from physics.line.march import ConvergenceError
 from physics.simulation.run import Run, simulate
 from physics.vessel.boat import Order
 from physics.vessel.motion import PrescribedMotion
@@ -331,11 +331,11 @@ def test_that_no_steady_tow_leaves_the_last_one_running(
 
 
 def no_steady_tow(_scenarios: object, *, keep: float) -> None:
-    raise Stuck("too light")
+    raise ConvergenceError("too light")
 
 
 def stuck(*_: object, **_words: object) -> bool:
-    raise Stuck("no step small enough")
+    raise ConvergenceError("no step small enough")
 
 
 def test_that_a_run_that_cannot_go_on_pauses_and_says_so_once(

@@ -15,7 +15,7 @@ from app.common.version import version
 from app.gear.catalog import Catalog
 from app.scenario.file import demos, load
 from app.shell import cli
-from physics.line.march import Stuck
+from physics.line.march import ConvergenceError
 from tests.app.scenario.json_paths import paths, without_unit
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -273,9 +273,9 @@ def test_that_a_run_that_cannot_be_solved_is_refused_without_a_traceback(
     capsys: Capture, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def stuck(*_: object) -> None:
-        raise Stuck("no step is small enough")
+        raise ConvergenceError("no step is small enough")
 
-    monkeypatch.setattr("app.shell.simulate.carry", stuck)
+    monkeypatch.setattr("app.shell.simulate.advance_reporting", stuck)
     assert "no step is small enough" in refused(capsys, "simulate", str(DEMO))
 
 

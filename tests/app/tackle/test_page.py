@@ -25,7 +25,7 @@ from app.tackle.model import Shelf
 from app.tackle.page import TacklePage
 from app.ui.settings import Settings
 from physics.answers.sink import free_falls, line_sink_rate
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.line.tackle import Lure
 from physics.vessel.boat import Boat
@@ -190,7 +190,7 @@ def test_that_every_field_has_words_and_reads_back_in_every_unit(catalog: Catalo
 
 def test_that_a_lure_denser_than_anything_is_refused(catalog: Catalog) -> None:
     field = next(f for f in FIELDS["lure"] if f.attribute == "mass")
-    with pytest.raises(Unusable, match="osmium"):
+    with pytest.raises(InvalidValue, match="osmium"):
         with_value(catalog.lures[PLUG], field, 5.0)
 
 

@@ -12,7 +12,7 @@ from app.gear import own_tackle
 from app.gear.catalog import Catalog
 from app.gear.own_tackle import OWN_FILE, read_items
 from app.tackle.model import Shelf
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from tests.app.by_hand import Live
 
 PLUG, JIG = "sinking plug, 5 in", "heavy jig, 3 oz"
@@ -133,7 +133,7 @@ def test_that_a_change_that_cannot_be_taken_back_in_the_file_is_told(
 ) -> None:
     def refuse(_catalog: Catalog) -> None:
         monkeypatch.setattr(own_tackle, "write_safely", full)
-        raise Unusable("lure", "it", "another")
+        raise InvalidValue("lure", "it", "another")
 
     monkeypatch.setattr(shelf._rehearsal, "set_catalog", refuse)
     assert shelf.copy(JIG) is None

@@ -21,7 +21,7 @@ from app.shell.page_stack import PAGES
 from app.shell.window import Window
 from app.tackle.form import ThingNumber
 from app.ui.number_field import NumberField, Refusal, Waiting
-from physics.checks import Unusable
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom
 from physics.vessel.boat import Order
 from tests.app.by_hand import Live
@@ -161,7 +161,7 @@ def test_that_every_legal_value_stays_bit_for_bit_through_showing_focus_and_unit
             for _ in range(TRIES):
                 try:
                     field.put(some(field, dice))
-                except (Unusable, Waiting):
+                except (InvalidValue, Waiting):
                     field.reset()
                 else:
                     taken[field] += 1

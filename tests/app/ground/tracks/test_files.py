@@ -9,7 +9,7 @@ from app.common.units import FOOT, KNOT
 from app.ground.tracks.csv import read_csv
 from app.ground.tracks.gpx import read_gpx
 from app.ground.tracks.read import read_ground
-from physics.answers.holds import Stopped
+from physics.progress import Cancelled
 from tests.app.ground.tracks.invented_logs import Trip, written
 
 PLACE = 2e-7  # degrees
@@ -277,5 +277,5 @@ def test_that_no_file_and_a_folder_are_refused(tmp_path) -> None:
 @pytest.mark.parametrize("kind", ["gpx", "csv"])
 def test_that_reading_any_kind_can_be_stopped(tmp_path, kind: str) -> None:
     text = TRIP.gpx() if kind == "gpx" else "\n".join([HEAD, *rows(TRIP)])
-    with pytest.raises(Stopped):
+    with pytest.raises(Cancelled):
         read_ground(written(tmp_path, text), lambda share: share > 0.0)

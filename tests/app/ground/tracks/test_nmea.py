@@ -10,7 +10,7 @@ from app.common.bad_input import BadInput
 from app.common.units import FATHOM, KILOMETER_PER_HOUR, KNOT
 from app.ground.tracks.nmea import read_nmea
 from app.ground.tracks.read import read_ground
-from physics.answers.holds import Stopped
+from physics.progress import Cancelled
 from tests.app.ground.tracks.invented_logs import Trip, sentence, written
 
 PLACE = 2e-7  # degrees: a log writes 0.00001 minute
@@ -303,7 +303,7 @@ def test_that_reading_tells_how_far_it_is_and_can_be_stopped(tmp_path) -> None:
     read_ground(path, lambda share: bool(shares.append(share)))
     assert shares == sorted(shares)
     assert 0.0 < shares[0] < shares[-1] <= 1.0
-    with pytest.raises(Stopped):
+    with pytest.raises(Cancelled):
         read_ground(path, lambda share: share > 0.0)
 
 
