@@ -45,6 +45,10 @@ PROFILES = {
 }
 
 
+ROUND_OFF = 1e-9
+"""Of the largest derivative: what a difference of large forces loses."""
+
+
 def speed_at(profile: Profile, depth: np.ndarray, floor: float = 20.0) -> np.ndarray:
     """Share of a surface current of 1 m/s east, (n,)."""
     surface = np.array([[1.0], [0.0]]) * np.ones(len(depth))
@@ -126,7 +130,10 @@ def test_that_the_newton_matrix_knows_the_current_changes_with_depth(
 ) -> None:
     water = Water(SLOPE, current=(1.3, -0.8), profile=profile)
     ours, by_differences = both(lure, depth, seed, water=water)
-    assert (blocks(ours - by_differences) < EXACT * blocks(by_differences) + NOISE).all()
+    sizes = blocks(by_differences)
+    # a stiff bed pushes with thousands of newtons, and differences round off with them
+    noise = NOISE + ROUND_OFF * sizes.max()
+    assert (blocks(ours - by_differences) < EXACT * sizes + noise).all()
     even, _ = both(lure, depth, seed, water=replace(water, profile=UNIFORM))
     assert np.abs(ours - even).max() > 1e-3, "the shear is in the matrix"
 
