@@ -59,7 +59,7 @@ class FallPlot(ComparePlot):
     def signs(self, painter: QPainter, axes: Axes, curve: Curve) -> None:
         row = self.rows[curve.number]
         assert row.fall is not None
-        kind = self._comparison.rehearsal.catalog.lures[row.candidate.lure].kind
+        kind = self._comparison.document.catalog.lures[row.candidate.lure].kind
         color, rim = color_of(curve.number, self.look), QColor(self.look.panel)
         # each begins a little later, so that lures of like curves do not lie on each other
         offset = 16.0 + 9.0 * curve.number

@@ -46,7 +46,7 @@ class CompareInputs(Panel):
     def __init__(self, comparison: Comparison, preferences: Preferences) -> None:
         super().__init__("The same for all")
         self._comparison, self._preferences = comparison, preferences
-        rehearsal = comparison.rehearsal
+        document = comparison.document
         self.hold = Field("Hold", NumberField(
             HOLD, lambda: comparison.lineup.hold, partial(self._set, "hold"), preferences
         ))  # fmt: skip
@@ -54,7 +54,7 @@ class CompareInputs(Panel):
             DEPTH, lambda: comparison.lineup.depth, partial(self._set, "depth"), preferences
         ))  # fmt: skip
         self.speed = Field("Speed", NumberField(
-            keys.HELM_SPEED, lambda: rehearsal.setup.speed, self._set_speed, preferences
+            keys.HELM_SPEED, lambda: document.setup.speed, self._set_speed, preferences
         ))  # fmt: skip
         for field in (self.hold, self.deep, self.speed):
             self.body.addWidget(field)
@@ -64,20 +64,20 @@ class CompareInputs(Panel):
         self.about.setWordWrap(True)
         self.body.addWidget(self.about)
         self.boat.textActivated.connect(self._boat)
-        rehearsal.catalog_changed.connect(self._offer)
+        document.catalog_changed.connect(self._offer)
         self._offer()
 
     def _offer(self) -> None:
         """Offer the boats there are now."""
         now = self.boat.currentText()
         self.boat.clear()
-        self.boat.addItems(list(self._comparison.rehearsal.catalog.boats))
+        self.boat.addItems(list(self._comparison.document.catalog.boats))
         self.boat.setCurrentText(now)
 
     def show_all(self) -> None:
         """Show what is in force; what was refused is forgotten."""
         comparison, unit = self._comparison, self._preferences.length
-        setup = comparison.rehearsal.setup
+        setup = comparison.document.setup
         for field in (self.hold, self.deep, self.speed):
             field.box.reset()
         shown = setup.boat if isinstance(setup.boat, str) else OWN_BOAT
@@ -94,12 +94,12 @@ class CompareInputs(Panel):
         self._comparison.edit(lineup, attribute, f"compare {attribute}")
 
     def _set_speed(self, speed: float) -> None:
-        rehearsal = self._comparison.rehearsal
-        rehearsal.change(replace(rehearsal.setup, speed=speed), "speed", "compare speed")
+        document = self._comparison.document
+        document.change(replace(document.setup, speed=speed), "speed", "compare speed")
 
     def _boat(self, name: str) -> None:
-        rehearsal = self._comparison.rehearsal
-        if name == OWN_BOAT or not rehearsal.edit(replace(rehearsal.setup, boat=name), "boat"):
+        document = self._comparison.document
+        if name == OWN_BOAT or not document.edit(replace(document.setup, boat=name), "boat"):
             self.show_all()
 
 
@@ -125,7 +125,7 @@ class CandidateEditor(Panel):
         self.lure = _choice("Lure")
         self.line = _choice("Line")
         self.leader = _choice("Leader")
-        comparison.rehearsal.catalog_changed.connect(self._offer)
+        comparison.document.catalog_changed.connect(self._offer)
         self._offer()
         for words, box in (
             ("Lure", self.lure), ("Fished", self.way), ("Line", self.line),
@@ -203,7 +203,7 @@ class CandidateEditor(Panel):
         self.length.box.reset()
         for widget in (self.line, self.colors, self.leader, self.length):
             widget.setEnabled(not candidate.alone)
-        missing = candidate.missing(comparison.rehearsal.catalog)
+        missing = candidate.missing(comparison.document.catalog)
         self._say(f"{missing[0].upper()}{missing[1:]}." if missing else "")
         self.note.setText(_note(candidate))
         self.note.setVisible(bool(self.note.text()))
@@ -213,7 +213,7 @@ class CandidateEditor(Panel):
 
     def _offer(self) -> None:
         """Offer the tackle there is now."""
-        catalog = self._comparison.rehearsal.catalog
+        catalog = self._comparison.document.catalog
         plain = [PLAIN + name for name in catalog.of_role("backing")]
         for box, names in (
             (self.lure, list(catalog.lures)),

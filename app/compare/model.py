@@ -22,9 +22,9 @@ from app.compare import file as compare_file
 from app.compare.candidates import Candidate, Lineup, usual_lineup
 from app.compare.job import Drop, Failed, drops, falls, still, tows
 from app.session.background import Background
+from app.session.document import Document
 from app.session.edit import Edit
 from app.session.keeper import Keeper
-from app.session.rehearsal import Rehearsal
 from physics.answers.run_depths import TowDepths
 from physics.answers.sink import Fall
 from physics.vessel.boat import Boat
@@ -87,9 +87,9 @@ class Comparison(QObject):
     results_changed = Signal()
     trouble = Signal(str)
 
-    def __init__(self, rehearsal: Rehearsal, parent: QObject | None = None) -> None:
+    def __init__(self, document: Document, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self.rehearsal = rehearsal
+        self.document = document
         self.background = Background(self)
         self.chosen = 0
         self.damaged = ""
@@ -100,7 +100,7 @@ class Comparison(QObject):
         self._file = compare_file.place()
         self._may_save = True
         self._saved = self._kept()
-        self._usual = usual_lineup(rehearsal.setup, rehearsal.catalog)
+        self._usual = usual_lineup(document.setup, document.catalog)
         self._lineup = self._base = self._saved or self._usual
         self.keeper = Keeper(self._save, "The candidates", self)
         self.keeper.trouble.connect(self.trouble)
@@ -108,8 +108,8 @@ class Comparison(QObject):
         self._save_soon.setInterval(SAVE_MS)
         self._save_soon.setSingleShot(True)
         self._save_soon.timeout.connect(self.keeper.keep)
-        rehearsal.setup_changed.connect(self._setup_changed)
-        rehearsal.catalog_changed.connect(self._setup_changed)
+        document.setup_changed.connect(self._setup_changed)
+        document.catalog_changed.connect(self._setup_changed)
 
     def _kept(self) -> Lineup | None:
         try:
@@ -136,12 +136,12 @@ class Comparison(QObject):
     @property
     def speed(self) -> float:
         """Speed before the drop, m/s."""
-        return self.rehearsal.setup.speed
+        return self.document.setup.speed
 
     @property
     def tip(self) -> tuple[float, float]:
         """Where every candidate's rod tip is: m astern of the sounder and over the water."""
-        first = self.rehearsal.setup.rods[0]
+        first = self.document.setup.rods[0]
         return first.astern, first.height
 
     @property
@@ -166,7 +166,7 @@ class Comparison(QObject):
         """Every candidate with what is known of it."""
         out = []
         for number, candidate in enumerate(self._lineup.candidates):
-            trouble = candidate.missing(self.rehearsal.catalog)
+            trouble = candidate.missing(self.document.catalog)
             if trouble:
                 out.append(Row(number, candidate, trouble[0].upper() + trouble[1:] + "."))
                 continue
@@ -212,7 +212,7 @@ class Comparison(QObject):
         """Change the candidates, undoably. Raises InvalidValue if they make no sense."""
         lineup.check()
         if lineup != self._lineup:
-            self.rehearsal.undo_stack.push(
+            self.document.undo_stack.push(
                 Edit(self._adopt, self._lineup, lineup, f"{text} (Compare)", key)
             )
 
@@ -263,7 +263,7 @@ class Comparison(QObject):
 
     def _setup_changed(self) -> None:
         old = self._usual
-        self._usual = usual_lineup(self.rehearsal.setup, self.rehearsal.catalog)
+        self._usual = usual_lineup(self.document.setup, self.document.catalog)
         if self._lineup == old and self._usual != old and self._saved is None:
             # nothing of the person's own: what is offered follows the setup
             self._base = self._usual
@@ -282,17 +282,17 @@ class Comparison(QObject):
             self.trouble.emit(f"Other candidates were in {self._file.name}; see {aside.name}.")
         if lineup != self._lineup:
             # undone like any change, so that no older step takes it away unasked
-            stack, text = self.rehearsal.undo_stack, "candidates of another window (Compare)"
+            stack, text = self.document.undo_stack, "candidates of another window (Compare)"
             stack.push(Edit(self._adopt, self._lineup, lineup, text, ""))
             self.trouble.emit("Another window changed the candidates too; here they are together.")
 
     def _boat(self) -> Boat:
-        boat = self.rehearsal.setup.boat
-        return self.rehearsal.catalog.boats[boat] if isinstance(boat, str) else boat
+        boat = self.document.setup.boat
+        return self.document.catalog.boats[boat] if isinstance(boat, str) else boat
 
     def _wanted(self, candidate: Candidate) -> dict[str, _Wanted]:
         """What is to be known of a candidate whose tackle is all there, by Row's names."""
-        setup, catalog = self.rehearsal.setup, self.rehearsal.catalog
+        setup, catalog = self.document.setup, self.document.catalog
         water = still(setup.water)
         lure = catalog.lures[candidate.lure]
         wanted = {"fall": _Wanted(("fall", lure, water), lure)}
@@ -309,7 +309,7 @@ class Comparison(QObject):
         if not self._active:
             return
         unknown: dict[str, dict[Key, Any]] = {"fall": {}, "drop": {}, "tow": {}}
-        catalog = self.rehearsal.catalog
+        catalog = self.document.catalog
         for candidate in self._lineup.candidates:
             if candidate.missing(catalog):
                 continue
@@ -318,7 +318,7 @@ class Comparison(QObject):
                     self._known.move_to_end(wanted.key)
                 else:
                     unknown[what][wanted.key] = wanted.item
-        setup = self.rehearsal.setup
+        setup = self.document.setup
         water = still(setup.water)
         rest = water, self._boat(), setup.speed, self._lineup.hold
         for number, part in enumerate(_halves(unknown["drop"])):

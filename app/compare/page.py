@@ -88,7 +88,7 @@ class ComparePage(QWidget):
         self._soon.setSingleShot(True)
         self._soon.timeout.connect(self.refresh_now)
         comparison.results_changed.connect(self.refresh)
-        comparison.rehearsal.setup_changed.connect(self.inputs.show_all)
+        comparison.document.setup_changed.connect(self.inputs.show_all)
         comparison.trouble.connect(tell)
         preferences.units_changed.connect(self._lineup)
         preferences.look_changed.connect(self._look)
@@ -106,7 +106,7 @@ class ComparePage(QWidget):
         words = f"still water; depth in {unit.name}"
         if plot is self.falls:
             return words.capitalize()
-        setup = comparison.rehearsal.setup
+        setup = comparison.document.setup
         words = f"{KNOT.text(comparison.speed)}; {words}; tips {unit.text(comparison.tip[1])} up"
         if plot is self.runs:
             return words

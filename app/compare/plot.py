@@ -196,7 +196,7 @@ class ComparePlot(HoverPlot):
             painter.drawLine(QPointF(axes.left, y), QPointF(axes.right, y))
 
     def _bottom_depth(self) -> float | None:
-        bottom = self._comparison.rehearsal.setup.water.bottom
+        bottom = self._comparison.document.setup.water.bottom
         return bottom.deepest if bottom.is_level else None
 
     def _level_words(self, painter: QPainter, axes: Axes) -> None:

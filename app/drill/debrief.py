@@ -20,7 +20,7 @@ from app.drill.replay import Replay
 from app.drill.score import FORMULA, Score
 from app.drill.words import advice, title
 from app.live.side_view import SideView
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.big import TALL, big
 from app.ui.figure import Figure
 from app.ui.look import GAP, font
@@ -38,11 +38,11 @@ SKIP = 1.0
 class DrillDebrief(QWidget):
     """Pulls what it shows from the drill."""
 
-    def __init__(self, drill: Drill, rehearsal: Rehearsal, preferences: Preferences) -> None:
+    def __init__(self, drill: Drill, live_run: LiveRun, preferences: Preferences) -> None:
         super().__init__()
         self._drill, self._preferences = drill, preferences
         self.replay = Replay(drill, self)
-        self.side_view = SideView(rehearsal, preferences)
+        self.side_view = SideView(live_run, preferences)
         self.tracks = DrillDepth(drill, self.replay, preferences)
         self.setFocusProxy(self.tracks)
         row = QHBoxLayout(self)

@@ -69,9 +69,9 @@ class DrillDepth(PaintedPlot):
 
     def _gear(self, painter: QPainter, axes: Axes) -> None:
         """The time out of gear shaded; the best one as a bracket over it."""
-        rehearsal, round_, best = self._drill.rehearsal, self._drill.round, self._drill.best
+        live_run, round_, best = self._drill.live_run, self._drill.round, self._drill.best
         taken = self._drill.taken
-        assert rehearsal is not None
+        assert live_run is not None
         assert round_ is not None
         assert taken is not None
         end = float(taken.time[-1])
@@ -79,7 +79,7 @@ class DrillDepth(PaintedPlot):
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         high = metrics.height() + 5
-        for out, back in gear_spells(rehearsal.run.track().orders):
+        for out, back in gear_spells(live_run.run.track().orders):
             left = max(axes.x(out - round_.mark.time), axes.left)
             right = axes.x(min(back - round_.mark.time, end))
             if right <= left:

@@ -9,7 +9,7 @@ from app.common.units import KNOT
 from app.drill.model import Drill
 from app.drill.words import briefing, title
 from app.session.clock import SPEEDS
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.big import big
 from app.ui.figure import Figure
 from app.ui.look import font
@@ -33,9 +33,9 @@ FAST = 4
 class DrillHelm(Panel):
     """Pulls what it shows from the drill's own drop; gives it orders."""
 
-    def __init__(self, drill: Drill, rehearsal: Rehearsal, preferences: Preferences) -> None:
+    def __init__(self, drill: Drill, live_run: LiveRun, preferences: Preferences) -> None:
         super().__init__("Round")
-        self._drill, self._rehearsal, self._preferences = drill, rehearsal, preferences
+        self._drill, self._live_run, self._preferences = drill, live_run, preferences
         self.words = Label()
         self.words.setWordWrap(True)
         self.words.setFont(font(10.5))
@@ -61,9 +61,9 @@ class DrillHelm(Panel):
         self.beep.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.body.addWidget(self.beep)
         self.body.addLayout(self._foot())
-        rehearsal.frame.connect(self._count)
-        rehearsal.figures.connect(self.refresh)
-        rehearsal.helm_changed.connect(self.refresh)
+        live_run.frame.connect(self._count)
+        live_run.figures.connect(self.refresh)
+        live_run.helm_changed.connect(self.refresh)
         drill.stage_changed.connect(self.begin)
         drill.called.connect(self.refresh)
         preferences.units_changed.connect(self.begin)
@@ -98,7 +98,7 @@ class DrillHelm(Panel):
     def _foot(self) -> QHBoxLayout:
         row = QHBoxLayout()
         row.setSpacing(6)
-        self.pause: QPushButton = big("Pause  P", self._rehearsal.pause)
+        self.pause: QPushButton = big("Pause  P", self._live_run.pause)
         self.fast = big(f"{FAST}x", self.toggle_speed, f"{FAST} times as fast as life, or 1 (X)")
         self.fast.setCheckable(True)
         self.quit = big("Break off  Esc", self._drill.leave, "Leave this round, unscored (Esc)")
@@ -116,42 +116,42 @@ class DrillHelm(Panel):
         level = self._drill.level
         self.title.setText(title(round_))
         self.words.setText(briefing(round_, self._preferences.length))
-        two = self._rehearsal.scenario.boat.engines == 2
+        two = self._live_run.scenario.boat.engines == 2
         self.engines.setVisible(level.engines and two)
         for button in (self.port, self.straight, self.starboard):
             button.setVisible(level.wheel)
         self.refresh()
 
     def _count(self) -> None:
-        hold = self._rehearsal.hold_so_far()
+        hold = self._live_run.hold_so_far()
         if hold is not None:
             self.count.show_figure(f"{hold:.1f}", "s out of gear")
 
     def refresh(self) -> None:
         """What changes slowly."""
-        rehearsal, drill = self._rehearsal, self._drill
-        hold, last = rehearsal.hold_so_far(), rehearsal.last_hold()
+        live_run, drill = self._live_run, self._drill
+        hold, last = live_run.hold_so_far(), live_run.last_hold()
         if hold is None:
             self.count.show_figure(
                 "0.0" if last is None else f"{last:.1f}",
                 "s out of gear" if last is None else "s was the hold", dim=True,
             )  # fmt: skip
-        in_gear = rehearsal.in_gear
+        in_gear = live_run.in_gear
         text = "Out of gear  (Space)" if in_gear else "Go in gear  (Space)"
         if self.lever.text() != text:
             self.lever.setText(text)
             self.lever.setProperty("out", not in_gear)
             self.lever.style().unpolish(self.lever)
             self.lever.style().polish(self.lever)
-        throttle, engines = rehearsal.throttle()
+        throttle, engines = live_run.throttle()
         self.throttle.setText(f"throttle\n{KNOT.text(throttle)}")
         self.engines.setText("On one engine  (E)" if engines == 1 else "Both engines  (E)")
-        over = rehearsal.wheel()
+        over = live_run.wheel()
         self.port.setChecked(over < 0.0)
         self.straight.setChecked(over == 0.0)
         self.starboard.setChecked(over > 0.0)
-        self.pause.setText("Go on  P" if rehearsal.clock.paused else "Pause  P")
-        self.fast.setChecked(rehearsal.clock.speed != 1)
+        self.pause.setText("Go on  P" if live_run.clock.paused else "Pause  P")
+        self.fast.setChecked(live_run.clock.speed != 1)
         hooked = None if drill.round is None else drill.round.hooked
         self.call.setVisible(drill.fish_on)
         if drill.fish_on:
@@ -159,44 +159,44 @@ class DrillHelm(Panel):
         self.state.setText(self._state())
 
     def _state(self) -> str:
-        rehearsal = self._rehearsal
-        if rehearsal.settling:
+        live_run = self._live_run
+        if live_run.settling:
             return "finding the steady tow…"
-        speed = KNOT.text(rehearsal.picture.boat.speed)
-        mark = rehearsal.mark()
+        speed = KNOT.text(live_run.picture.boat.speed)
+        mark = live_run.mark()
         if mark is None:
             return f"{speed} through the water; no mark yet"
-        return f"{speed} through the water; {rehearsal.now - mark.time:.0f} s since the mark"
+        return f"{speed} through the water; {live_run.now - mark.time:.0f} s since the mark"
 
     # ---- orders
 
     def shift(self) -> None:
         """Out of gear, or in."""
-        if not self._rehearsal.settling and not self._rehearsal.clock.paused:
-            self._rehearsal.shift()
+        if not self._live_run.settling and not self._live_run.clock.paused:
+            self._live_run.shift()
 
     def step_throttle(self, steps: int) -> None:
         """Throttle up or down by some presses."""
-        knots = KNOT.from_si(self._rehearsal.throttle()[0]) + THROTTLE_STEP * steps
+        knots = KNOT.from_si(self._live_run.throttle()[0]) + THROTTLE_STEP * steps
         self._drill.set_throttle(KNOT.to_si(min(max(knots, LEAST), MOST)))
 
     def toggle_engines(self) -> None:
         """One engine, or both."""
-        if self._drill.level.engines and self._rehearsal.scenario.boat.engines == 2:
-            self._rehearsal.set_engines(2 if self._rehearsal.throttle()[1] == 1 else 1)
+        if self._drill.level.engines and self._live_run.scenario.boat.engines == 2:
+            self._live_run.set_engines(2 if self._live_run.throttle()[1] == 1 else 1)
 
     def steer(self, side: int) -> None:
         """Wheel to port (-1), amidships (0) or starboard (1)."""
         if self._drill.level.wheel:
-            self._rehearsal.set_wheel(TURN * side)
+            self._live_run.set_wheel(TURN * side)
             self.refresh()
 
     def turn(self, side: int) -> None:
         """One step of the wheel to a side."""
-        over = round(self._rehearsal.wheel() / TURN)
+        over = round(self._live_run.wheel() / TURN)
         self.steer(min(max(over + side, -1), 1))
 
     def toggle_speed(self) -> None:
         """As fast as life, or faster."""
         assert FAST in SPEEDS
-        self._rehearsal.set_speed(1 if self._rehearsal.clock.speed != 1 else FAST)
+        self._live_run.set_speed(1 if self._live_run.clock.speed != 1 else FAST)

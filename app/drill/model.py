@@ -25,9 +25,10 @@ from app.gear.catalog import Catalog
 from app.planning.plan import HOLDS, WAITS
 from app.session.background import Background
 from app.session.clock import Clock
+from app.session.document import Document
 from app.session.keeper import Keeper
+from app.session.live_run import LiveRun
 from app.session.look_ahead import HORIZON, LineAhead, LookAhead
-from app.session.rehearsal import Rehearsal
 from physics.checks import InvalidValue
 from physics.line.march import ConvergenceError
 from physics.simulation.drop_facts import deepest
@@ -62,7 +63,7 @@ class Drill(QObject):
 
     def __init__(
         self,
-        host: Rehearsal,
+        host: Document,
         parent: QObject | None = None,
         clock: Callable[[], Clock] | None = None,
         store: Store | None = None,
@@ -75,7 +76,7 @@ class Drill(QObject):
         self.keeper.trouble.connect(self.trouble)
         self.keeper.caught_up.connect(self.people_changed)
         self.stage = "start"
-        self.rehearsal: Rehearsal | None = None
+        self.live_run: LiveRun | None = None
         self.round: Round | None = None
         self.planned: list[Planned] = []
         self.set_name = ""
@@ -170,21 +171,22 @@ class Drill(QObject):
         return self.begin()
 
     def _open(self, round_: Round) -> None:
-        rehearsal = self.rehearsal
-        if rehearsal is None:
-            self.rehearsal = rehearsal = Rehearsal(self.catalog, round_.setup, self._clock(), self)
-            rehearsal.frame.connect(self._watch)
-            rehearsal.ahead_changed.connect(self._fade)
-            rehearsal.trouble.connect(self.trouble)
+        live_run = self.live_run
+        if live_run is None:
+            self.live_run = live_run = LiveRun(
+                Document(self.catalog, round_.setup, parent=self), self._clock(), self
+            )
+            live_run.frame.connect(self._watch)
+            live_run.ahead_changed.connect(self._fade)
+            live_run.trouble.connect(self.trouble)
             self.made.emit()
         else:
-            rehearsal.catalog = self.catalog
-            rehearsal.open(round_.setup)
-        rehearsal.looks_ahead = round_.help != "off"
-        rehearsal.set_auto_hold(False, rehearsal.hold_seconds)
-        rehearsal.clock.paused = False
+            live_run.document.open(round_.setup, self.catalog)
+        live_run.looks_ahead = round_.help != "off"
+        live_run.set_auto_hold(False, live_run.hold_seconds)
+        live_run.clock.paused = False
         if self._active:
-            rehearsal.start()
+            live_run.start()
 
     def break_off(self) -> None:
         """Leave a round: before its end it is kept as broken off, after it scored in time."""
@@ -197,8 +199,8 @@ class Drill(QObject):
         self._number = self._ended = None
         self.background.cancel("best")
         self.background.cancel("measure")
-        if self.rehearsal is not None:
-            self.rehearsal.stand_by()
+        if self.live_run is not None:
+            self.live_run.stand_by()
 
     def leave(self, stage: str = "start") -> None:
         """Back to where a round is chosen, or on to the question cards."""
@@ -211,11 +213,11 @@ class Drill(QObject):
         self.people_changed.emit()
 
     def _orders(self) -> list[Order]:
-        assert self.rehearsal is not None
-        return self.rehearsal.run.track().orders
+        assert self.live_run is not None
+        return self.live_run.run.track().orders
 
     def _orders_text(self) -> str:
-        now = 0.0 if self.rehearsal is None else self.rehearsal.now
+        now = 0.0 if self.live_run is None else self.live_run.now
         given = [o for o in self._orders() if o.time <= now]
         return json.dumps([[round(o.time, 3), o.action, o.value] for o in given])
 
@@ -225,12 +227,12 @@ class Drill(QObject):
         """Time stands still while nobody looks."""
         self._active = active
         self._find_best()
-        if self.rehearsal is None:
+        if self.live_run is None:
             return
         if active and self.stage == "play":
-            self.rehearsal.start()
+            self.live_run.start()
         else:
-            self.rehearsal.stand_by()
+            self.live_run.stand_by()
 
     def close(self) -> None:
         """Break off a round that runs, and end the workers."""
@@ -240,21 +242,21 @@ class Drill(QObject):
             self.store.break_off(ended.number, ended.orders)
         self.keeper.keep()
         self.keeper.close()
-        if self.rehearsal is not None:
-            self.rehearsal.close()
+        if self.live_run is not None:
+            self.live_run.close()
         self.store.close()
 
     def _watch(self) -> None:
         """Every frame: the count, the call, and the end."""
-        rehearsal, round_ = self.rehearsal, self.round
-        if self.stage != "play" or rehearsal is None or round_ is None or rehearsal.settling:
+        live_run, round_ = self.live_run, self.round
+        if self.stage != "play" or live_run is None or round_ is None or live_run.settling:
             return
-        beats = int(rehearsal.hold_so_far() or 0.0)
+        beats = int(live_run.hold_so_far() or 0.0)
         if beats != self._beats:
             self._beats = beats
             if beats:
                 self.beat.emit()
-        orders, now = self._orders(), rehearsal.now
+        orders, now = self._orders(), live_run.now
         call = round_.call_time(orders)
         if call is not None and now >= call and not self.fish_on:
             self.fish_on = True
@@ -264,30 +266,30 @@ class Drill(QObject):
 
     def _fade(self) -> None:
         """Where the look-ahead fades, show less of it the longer she is out of gear."""
-        rehearsal = self.rehearsal
-        if rehearsal is None or self.stage != "play" or self.round is None:
+        live_run = self.live_run
+        if live_run is None or self.stage != "play" or self.round is None:
             return
-        hold = rehearsal.hold_so_far()
-        if rehearsal.ahead is None or self.round.help != "fades" or hold is None:
+        hold = live_run.hold_so_far()
+        if live_run.ahead is None or self.round.help != "fades" or hold is None:
             return
-        rehearsal.ahead = shortened(rehearsal.ahead, HORIZON * max(1.0 - hold / FADES_IN, 0.0))
+        live_run.ahead = shortened(live_run.ahead, HORIZON * max(1.0 - hold / FADES_IN, 0.0))
 
     def set_throttle(self, speed: float) -> None:
         """Throttle to ``speed`` m/s."""
-        if self.rehearsal is not None and self.stage == "play":
-            self.rehearsal.set_throttle(speed)
+        if self.live_run is not None and self.stage == "play":
+            self.live_run.set_throttle(speed)
 
     # ---- the end
 
     def _end(self) -> None:
-        rehearsal, round_ = self.rehearsal, self.round
-        assert rehearsal is not None
+        live_run, round_ = self.live_run, self.round
+        assert live_run is not None
         assert round_ is not None
-        rehearsal.stand_by()
+        live_run.stand_by()
         # one that is on its way would lie in the replay's way
-        rehearsal.background.cancel("ahead")
-        rehearsal.ahead = None
-        run = rehearsal.run.trajectory()
+        live_run.background.cancel("ahead")
+        live_run.ahead = None
+        run = live_run.run.trajectory()
         if self._number is not None:
             self._ended = Ended(self._number, round_, self.catalog, run, self._orders_text())
             self._number = None
@@ -357,17 +359,17 @@ class Drill(QObject):
 
     def show_best(self) -> None:
         """Lay the best track of every lure over the replay, as dots."""
-        rehearsal, best, round_ = self.rehearsal, self.best, self.round
-        if rehearsal is None or best is None or round_ is None or best.plan.answer is None:
+        live_run, best, round_ = self.live_run, self.best, self.round
+        if live_run is None or best is None or round_ is None or best.plan.answer is None:
             return
-        boat = rehearsal.run.boat(round_.mark.time)
+        boat = live_run.run.boat(round_.mark.time)
         time, places = best.path()
         time = time + round_.mark.time
         lines = tuple(
             _line_ahead(time, place + np.array([boat.x, boat.y, 0.0])) for place in places
         )
-        rehearsal.ahead = LookAhead(0.0, True, lines)
-        rehearsal.look_back(rehearsal.now)
+        live_run.ahead = LookAhead(0.0, True, lines)
+        live_run.look_back(live_run.now)
 
     # ---- people
 

@@ -83,10 +83,10 @@ class DrillPage(QWidget):
 
     def _made(self) -> None:
         """The views of a round, once there is one."""
-        rehearsal = self._drill.rehearsal
-        assert rehearsal is not None
-        self.play = play = DrillPlay(self._drill, rehearsal, self._preferences)
-        self.debrief = debrief = DrillDebrief(self._drill, rehearsal, self._preferences)
+        live_run = self._drill.live_run
+        assert live_run is not None
+        self.play = play = DrillPlay(self._drill, live_run, self._preferences)
+        self.debrief = debrief = DrillDebrief(self._drill, live_run, self._preferences)
         for view in (play, debrief):
             self.stages.addWidget(view)
         helm = play.helm
@@ -98,7 +98,7 @@ class DrillPage(QWidget):
             ("Left", lambda: helm.turn(-1)),
             ("Right", lambda: helm.turn(1)),
             ("0", lambda: helm.steer(0)),
-            ("P", rehearsal.pause),
+            ("P", live_run.pause),
             ("X", helm.toggle_speed),
             ("Esc", self._drill.leave),
         )

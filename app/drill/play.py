@@ -11,7 +11,7 @@ from app.drill.sounder import DrillSounder
 from app.live.card_row import CardRow
 from app.live.depth_strip import DepthStrip
 from app.live.side_view import SideView
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.look import GAP
 from app.ui.panel import Panel
 from app.ui.preferences import Preferences
@@ -20,15 +20,15 @@ from app.ui.preferences import Preferences
 class DrillPlay(QWidget):
     """Everything of a round under way."""
 
-    def __init__(self, drill: Drill, rehearsal: Rehearsal, preferences: Preferences) -> None:
+    def __init__(self, drill: Drill, live_run: LiveRun, preferences: Preferences) -> None:
         super().__init__()
-        self._drill, self._rehearsal, self._preferences = drill, rehearsal, preferences
-        self.side_view = SideView(rehearsal, preferences)
+        self._drill, self._live_run, self._preferences = drill, live_run, preferences
+        self.side_view = SideView(live_run, preferences)
         self.setFocusProxy(self.side_view)
-        self.sounder = DrillSounder(rehearsal, preferences)
-        self.strip = DepthStrip(rehearsal, preferences)
-        self.helm = DrillHelm(drill, rehearsal, preferences)
-        self.card_row = CardRow(rehearsal, preferences)
+        self.sounder = DrillSounder(live_run, preferences)
+        self.strip = DepthStrip(live_run, preferences)
+        self.helm = DrillHelm(drill, live_run, preferences)
+        self.card_row = CardRow(live_run, preferences)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(GAP)

@@ -32,16 +32,16 @@ class Replay(QObject):
     @property
     def time(self) -> float:
         """The moment shown, s after the start."""
-        rehearsal = self._drill.rehearsal
-        return 0.0 if rehearsal is None else rehearsal.now
+        live_run = self._drill.live_run
+        return 0.0 if live_run is None else live_run.now
 
     @property
     def end(self) -> float:
         """The end of the round, s."""
-        rehearsal, round_ = self._drill.rehearsal, self._drill.round
-        if rehearsal is None or round_ is None:
+        live_run, round_ = self._drill.live_run, self._drill.round
+        if live_run is None or round_ is None:
             return 0.0
-        return round_.end_time(rehearsal.run.track().orders)
+        return round_.end_time(live_run.run.track().orders)
 
     @property
     def runs(self) -> bool:
@@ -50,9 +50,9 @@ class Replay(QObject):
 
     def show(self, time: float) -> None:
         """Show a moment, s."""
-        rehearsal = self._drill.rehearsal
-        if rehearsal is not None and self._drill.stage == "debrief":
-            rehearsal.look_back(min(max(time, 0.0), self.end))
+        live_run = self._drill.live_run
+        if live_run is not None and self._drill.stage == "debrief":
+            live_run.look_back(min(max(time, 0.0), self.end))
             self.moved.emit()
 
     def toggle(self) -> None:

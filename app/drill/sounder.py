@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_fish
 from app.ui.look import font
@@ -34,8 +34,8 @@ PEBBLE = 7.0
 class DrillSounder(PaintedPlot):
     """Scrolls with the ground; ``now`` stands still."""
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
-        self._rehearsal, self._preferences = rehearsal, preferences
+    def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
+        self._live_run, self._preferences = live_run, preferences
         self._gone, self._depth = np.zeros(0), np.zeros(0)
         self._count = 0
         self._made = 0.0
@@ -47,21 +47,21 @@ class DrillSounder(PaintedPlot):
         )
         self.setAccessibleName("Under the sounder")
         self.view.setMouseEnabled(x=False, y=False)
-        rehearsal.frame.connect(self._moved)
-        rehearsal.restarted.connect(self.begin)
+        live_run.frame.connect(self._moved)
+        live_run.restarted.connect(self.begin)
         preferences.units_changed.connect(self.fit)
         self.begin()
 
     def begin(self) -> None:
         """The steady tow that led to the start."""
-        picture = self._rehearsal.picture
+        picture = self._live_run.picture
         boat = picture.boat
         self._place, self._made, self._mark = (boat.x, boat.y), 0.0, None
         self._gone, self._depth = np.empty(6000), np.empty(6000)
         back: Array = np.arange(-ASTERN, STEP / 2.0, STEP)
         pace = max(math.hypot(*boat.velocity), 1e-6)
         east, north = boat.velocity[0] / pace, boat.velocity[1] / pace
-        bottom = self._rehearsal.scenario.water.bottom
+        bottom = self._live_run.scenario.water.bottom
         self._count = len(back)
         self._gone[: len(back)] = back
         self._depth[: len(back)] = bottom.depth_at(boat.x + back * east, boat.y + back * north)
@@ -70,7 +70,7 @@ class DrillSounder(PaintedPlot):
     def fit(self) -> None:
         """Show the whole water column."""
         unit = self._preferences.length
-        deep = self._rehearsal.scenario.water.bottom.deepest
+        deep = self._live_run.scenario.water.bottom.deepest
         self.view.setRange(
             xRange=(unit.from_si(-ASTERN), unit.from_si(AHEAD)),
             yRange=(unit.from_si(-deep * 1.2), unit.from_si(deep * 0.04)),
@@ -86,7 +86,7 @@ class DrillSounder(PaintedPlot):
 
     def _moved(self) -> None:
         """Sound the ground gone over since the last frame."""
-        picture = self._rehearsal.picture
+        picture = self._live_run.picture
         x, y = picture.boat.x, picture.boat.y
         step = math.hypot(x - self._place[0], y - self._place[1])
         self._made += step
@@ -97,7 +97,7 @@ class DrillSounder(PaintedPlot):
                 for row in (self._gone, self._depth):
                     row[:half] = row[-half:]
                 self._count = half
-            ground = self._rehearsal.scenario.water.bottom.depth_at(np.array([x]), np.array([y]))
+            ground = self._live_run.scenario.water.bottom.depth_at(np.array([x]), np.array([y]))
             self._gone[self._count], self._depth[self._count] = self._made, float(ground[0])
             self._count += 1
         mark = picture.mark

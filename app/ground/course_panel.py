@@ -22,7 +22,7 @@ from app.scenario.courses import (
     shaped_course,
     steered_along,
 )
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.fold import EnterButton, FoldPanel
 from app.ui.number_field import Field, NumberField, all_taken
 from app.ui.panel import quiet
@@ -46,11 +46,9 @@ SHOWN = 2000.0
 class CoursePanel(FoldPanel):
     """Fields, the course's track before it is ordered, and the order. ``drawing`` paints."""
 
-    def __init__(
-        self, rehearsal: Rehearsal, drawing: CourseDrawing, preferences: Preferences
-    ) -> None:
+    def __init__(self, live_run: LiveRun, drawing: CourseDrawing, preferences: Preferences) -> None:
         super().__init__("Course to steer")
-        self._rehearsal, self._drawing, self._preferences = rehearsal, drawing, preferences
+        self._live_run, self._drawing, self._preferences = live_run, drawing, preferences
         self._drawn: Array | None = None
         self._wanted = True
         self._radius = USUAL_RADIUS
@@ -85,12 +83,12 @@ class CoursePanel(FoldPanel):
         self.side.currentIndexChanged.connect(self._changed)
         self.steer.clicked.connect(self._steer)
         self.draw.clicked.connect(self._draw)
-        self.amidships.clicked.connect(lambda: rehearsal.set_wheel(0.0))
+        self.amidships.clicked.connect(lambda: live_run.set_wheel(0.0))
         drawing.drawn.connect(self._take_drawn)
         drawing.ended.connect(self._changed)
         self.folded.connect(self._changed)
-        rehearsal.helm_changed.connect(self.refresh)
-        rehearsal.restarted.connect(self.refresh)
+        live_run.helm_changed.connect(self.refresh)
+        live_run.restarted.connect(self.refresh)
         preferences.units_changed.connect(self.refresh)
         self.refresh()
 
@@ -124,14 +122,14 @@ class CoursePanel(FoldPanel):
         if self.shape.currentIndex() < len(SHAPES):
             side = 1 if self.side.currentIndex() == 0 else -1
             return shaped_course(SHAPES[self.shape.currentIndex()], self._radius, side)
-        boat = self._rehearsal.picture.boat
+        boat = self._live_run.picture.boat
         places = np.empty((0, 2)) if self._drawn is None else self._drawn
         return steered_along(places, boat, self._speed(), drift_of(boat))
 
     def _speed(self) -> float:
         """Speed she makes in gear, m/s: her own, or out of gear what the throttle asks for."""
-        boat = self._rehearsal.picture.boat
-        speed = boat.speed if boat.in_gear else self._rehearsal.throttle()[0]
+        boat = self._live_run.picture.boat
+        speed = boat.speed if boat.in_gear else self._live_run.throttle()[0]
         return max(speed, LEAST_SPEED)
 
     def _steer(self) -> None:
@@ -143,14 +141,14 @@ class CoursePanel(FoldPanel):
             self.told.setText(f"Cannot be steered: needs {error.allowed}.")
             return
         self._wanted = False
-        self._rehearsal.steer(legs)
+        self._live_run.steer(legs)
 
     def refresh(self) -> None:
         """What is drawn and what may be pressed; cheap enough for five times a second."""
-        rehearsal, drawing = self._rehearsal, self._drawing
-        under = rehearsal.under_orders
-        now = course_now(rehearsal.run, rehearsal.now)
-        boat, speed = rehearsal.picture.boat, self._speed()
+        live_run, drawing = self._live_run, self._drawing
+        under = live_run.under_orders
+        now = course_now(live_run.run, live_run.now)
+        boat, speed = live_run.picture.boat, self._speed()
         drawing.steered = drawing.planned = None
         if now is not None:
             rest = ahead_of(*now, SHOWN)
@@ -160,7 +158,7 @@ class CoursePanel(FoldPanel):
         self.radius.setEnabled(under and by_shape)
         for widget in (self.shape, self.steer, self.draw):
             widget.setEnabled(under)
-        self.amidships.setEnabled(under and (now is not None or rehearsal.wheel() != 0.0))
+        self.amidships.setEnabled(under and (now is not None or live_run.wheel() != 0.0))
         self.draw.setText("Give up" if drawing.drawing else "Draw it")
         words = self._words(under)
         if self.is_open and under and (self._wanted or now is None) and not drawing.drawing:

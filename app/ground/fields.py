@@ -23,7 +23,7 @@ from app.scenario import keys
 from app.scenario.bottom_shapes import WORDS, shaped, without_point
 from app.scenario.setup import Setup
 from app.scenario.water_flow import WaterFlow
-from app.session.rehearsal import Rehearsal
+from app.session.document import Document
 from app.ui.fold import FoldPanel
 from app.ui.number_field import Field, NumberField
 from app.ui.panel import quiet
@@ -41,11 +41,11 @@ OWN = "with depth as in the file"
 class WaterFields(FoldPanel):
     """The set and drift of the current, the wind, and the boat's heading."""
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
+    def __init__(self, document: Document, preferences: Preferences) -> None:
         super().__init__("Current and wind")
-        self._rehearsal, self._preferences = rehearsal, preferences
+        self._document, self._preferences = document, preferences
         self._current, self._wind = (
-            WaterFlow(name, self._setup, partial(self._change, name), rehearsal.bearings)
+            WaterFlow(name, self._setup, partial(self._change, name), document.bearings)
             for name in ("current", "wind")
         )
         current, wind = self._current, self._wind
@@ -68,7 +68,7 @@ class WaterFields(FoldPanel):
         self.relative = quiet()
         self.relative.setWordWrap(True)
         self.body.addWidget(self.relative)
-        rehearsal.setup_changed.connect(self.show_setup)
+        document.setup_changed.connect(self.show_setup)
         preferences.units_changed.connect(self.show_setup)
         self.show_setup()
 
@@ -79,7 +79,7 @@ class WaterFields(FoldPanel):
 
     def show_setup(self) -> None:
         """Show the setup on screen; a direction without a speed stays as it was put."""
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         heading = compass_degrees(setup.heading)
         drift, toward = self._current.speed(), compass_degrees(self._current.toward())
         blows, downwind = self._wind.speed(), compass_degrees(self._wind.toward())
@@ -105,26 +105,26 @@ class WaterFields(FoldPanel):
         self.summarize(both if blows > 0.0 else flow)
 
     def _setup(self) -> Setup:
-        return self._rehearsal.setup
+        return self._document.setup
 
     def _set_heading(self, heading: float) -> None:
         self._change("heading", replace(self._setup(), heading=heading))
 
     def _profile_chosen(self, index: int) -> None:
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         water = replace(setup.water, profile=self.profile.itemData(index))
         self._change("current with depth", replace(setup, water=water))
 
     def _change(self, text: str, setup: Setup) -> None:
-        self._rehearsal.change(setup, text, f"ground {text}")
+        self._document.change(setup, text, f"ground {text}")
 
 
 class BottomFields(FoldPanel):
     """A shape to begin from, the bearing, and the points in a table."""
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
+    def __init__(self, document: Document, preferences: Preferences) -> None:
         super().__init__("Bottom")
-        self._rehearsal, self._preferences = rehearsal, preferences
+        self._document, self._preferences = document, preferences
         self.shape = QComboBox()
         self.shape.setAccessibleName("Shape of the bottom")
         self.shape.addItem("Begin from a shape…", "")
@@ -132,7 +132,7 @@ class BottomFields(FoldPanel):
             self.shape.addItem(words, key)
         self.shape.activated.connect(self._shape_chosen)
         self.bearing = Field("Runs along", NumberField(
-            keys.BEARING, lambda: rehearsal.setup.water.bottom.bearing, self._set_bearing,
+            keys.BEARING, lambda: document.setup.water.bottom.bearing, self._set_bearing,
             preferences,
         ))  # fmt: skip
         self.points = QTableWidget(0, 2)
@@ -156,7 +156,7 @@ class BottomFields(FoldPanel):
         self.body.addWidget(self.points, 1)
         self.body.addWidget(self.wrong)
         self.body.addLayout(row)
-        rehearsal.setup_changed.connect(self.show_setup)
+        document.setup_changed.connect(self.show_setup)
         preferences.units_changed.connect(self.show_setup)
         self.show_setup()
 
@@ -166,7 +166,7 @@ class BottomFields(FoldPanel):
 
     def show_setup(self) -> None:
         """Show the setup's bottom."""
-        bottom, unit = self._rehearsal.setup.water.bottom, self._unit
+        bottom, unit = self._document.setup.water.bottom, self._unit
         self.bearing.box.reset()
         self.bearing.box.setEnabled(not bottom.is_level)
         was = self.points.blockSignals(True)
@@ -200,18 +200,18 @@ class BottomFields(FoldPanel):
         key = str(self.shape.itemData(index))
         self.shape.setCurrentIndex(0)
         if key:
-            setup = self._rehearsal.setup
+            setup = self._document.setup
             depth = setup.water.bottom.points[0][1]
             self._take(shaped(key, depth, setup.heading), WORDS[key].lower())
 
     def _set_bearing(self, bearing: float) -> None:
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         bottom = replace(setup.water.bottom, bearing=bearing)
         new = replace(setup, water=replace(setup.water, bottom=bottom))
-        self._rehearsal.change(new, "bearing of the bottom", "ground along")
+        self._document.change(new, "bearing of the bottom", "ground along")
 
     def _typed(self, item: QTableWidgetItem) -> None:
-        bottom, row, column = self._rehearsal.setup.water.bottom, item.row(), item.column()
+        bottom, row, column = self._document.setup.water.bottom, item.row(), item.column()
         try:
             value = self._unit.to_si(number(item.text().strip(), ";"))
         except ValueError as error:
@@ -235,13 +235,13 @@ class BottomFields(FoldPanel):
     def _remove(self) -> None:
         row = self.points.currentRow()
         if row >= 0:
-            bottom = without_point(self._rehearsal.setup.water.bottom, row)
+            bottom = without_point(self._document.setup.water.bottom, row)
             self._take(bottom, "take away a point of the bottom")
 
     def _take(self, bottom: Bottom, text: str) -> bool:
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         water = replace(setup.water, bottom=bottom)
-        return self._rehearsal.edit(replace(setup, water=water), text)
+        return self._document.edit(replace(setup, water=water), text)
 
 
 def against(degrees: float) -> str:

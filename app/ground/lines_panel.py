@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QHeaderView, QTableWidget, QTableWidgetItem
 
 from app.common.units import KNOT
 from app.ground.top_view import TopView
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.canvas import Axes
 from app.ui.fold import FoldPanel
 from app.ui.look import font
@@ -42,9 +42,9 @@ MOVED = 0.5
 class LinesPanel(FoldPanel):
     """Reads the lines anew with ``refresh``. A page puts ``nearest`` and ``warning`` elsewhere."""
 
-    def __init__(self, rehearsal: Rehearsal, top: TopView, preferences: Preferences) -> None:
+    def __init__(self, live_run: LiveRun, top: TopView, preferences: Preferences) -> None:
         super().__init__("Lines")
-        self._rehearsal, self._top, self._preferences = rehearsal, top, preferences
+        self._live_run, self._top, self._preferences = live_run, top, preferences
         self.pair: Pair | None = None
         self.nearest = quiet()
         self.nearest.setWordWrap(True)
@@ -78,7 +78,7 @@ class LinesPanel(FoldPanel):
         self.body.addWidget(self.table)
         self.body.addWidget(self.turned)
         top.overlays.append(self._paint)
-        rehearsal.restarted.connect(self._rows)
+        live_run.restarted.connect(self._rows)
         preferences.units_changed.connect(self._rows)
         preferences.look_changed.connect(self._rows)
         self._rows()
@@ -86,7 +86,7 @@ class LinesPanel(FoldPanel):
     def _rows(self) -> None:
         """A row a line."""
         look, unit = self._preferences.look, self._preferences.length
-        rods = self._rehearsal.picture.rods
+        rods = self._live_run.picture.rods
         for column, (words, tip) in enumerate(HEADS):
             units = f"\n{unit.symbol}" if words in ("Depth", "Change") else ""
             item = QTableWidgetItem(words + units)
@@ -109,12 +109,12 @@ class LinesPanel(FoldPanel):
 
     def refresh(self) -> None:
         """New figures for this moment."""
-        picture, unit = self._rehearsal.picture, self._preferences.length
+        picture, unit = self._live_run.picture, self._preferences.length
         self.pair = nearest_pair(picture.nodes)
         self._say_nearest()
         if not self.is_open:
             return
-        speeds = lure_speeds(picture.lure, picture.lure_velocity, self._rehearsal.scenario.water)
+        speeds = lure_speeds(picture.lure, picture.lure_velocity, self._live_run.scenario.water)
         for row, place in enumerate(picture.lure):
             texts = (f"{unit.from_si(-float(place[2])):.1f}", signed(self._change(row)),
                      f"{KNOT.from_si(float(speeds[row])):.1f}")  # fmt: skip
@@ -129,14 +129,14 @@ class LinesPanel(FoldPanel):
 
     def _change(self, number: int) -> float:
         """How much deeper a lure is than in the straight tow, in the unit on screen."""
-        picture, unit = self._rehearsal.picture, self._preferences.length
-        return unit.from_si(-float(picture.lure[number, 2]) - self._rehearsal.run_depth(number))
+        picture, unit = self._live_run.picture, self._preferences.length
+        return unit.from_si(-float(picture.lure[number, 2]) - self._live_run.run_depth(number))
 
     def _say_nearest(self) -> None:
         pair, unit = self.pair, self._preferences.length
         text = ""
         if pair is not None:
-            rods = self._rehearsal.picture.rods
+            rods = self._live_run.picture.rods
             names = f"{rods[pair.first].name} and {rods[pair.second].name}"
             text = f"Nearest lines: {names}, {unit.text(pair.apart)} apart."
         if self.nearest.text() != text:
@@ -151,8 +151,8 @@ class LinesPanel(FoldPanel):
 
         A line that was handled or has a fish on tells of that, not of the turn.
         """
-        picture, unit = self._rehearsal.picture, self._preferences.length
-        curvature = self._rehearsal.wheel()
+        picture, unit = self._live_run.picture, self._preferences.length
+        curvature = self._live_run.wheel()
         said = []
         for side in ("inside", "outside"):
             rods = [
@@ -166,8 +166,8 @@ class LinesPanel(FoldPanel):
         return f"In this turn: {', '.join(said)}." if said else ""
 
     def _handled(self, number: int) -> bool:
-        picture = self._rehearsal.picture
-        at_start = float(self._rehearsal.run.lines_out(0.0)[number])
+        picture = self._live_run.picture
+        at_start = float(self._live_run.run.lines_out(0.0)[number])
         moved = abs(float(picture.out[number]) - at_start) > MOVED
         return moved or bool(picture.fish[number])
 
@@ -176,7 +176,7 @@ class LinesPanel(FoldPanel):
         pair = self.pair
         if pair is None or not pair.close:
             return
-        picture, look = self._rehearsal.picture, self._top.look
+        picture, look = self._live_run.picture, self._top.look
         if pair.second >= len(picture.nodes):
             return
         band = QColor(look.alarm)

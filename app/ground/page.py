@@ -35,7 +35,7 @@ from app.ground.ways_model import FourWays
 from app.ground.ways_table import WaysTable
 from app.live.line_controls import HandlingPanel
 from app.scenario.courses import course_now, course_words
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.fold import FoldPanel
 from app.ui.look import GAP, font
 from app.ui.panel import Panel, quiet
@@ -61,7 +61,7 @@ class GroundPage(QWidget):
 
     def __init__(
         self,
-        rehearsal: Rehearsal,
+        live_run: LiveRun,
         ways: FourWays,
         track: TrackModel,
         passing: PassModel,
@@ -72,18 +72,18 @@ class GroundPage(QWidget):
         self.ways = WaysTable(ways, preferences)
         self.track = TrackPanel(track, preferences)
         self.passing = PassPanel(passing, preferences)
-        self.handling = HandlingPanel(rehearsal, preferences)
-        self.orders = OrderPanel(rehearsal, preferences)
+        self.handling = HandlingPanel(live_run, preferences)
+        self.orders = OrderPanel(live_run, preferences)
         self.fish = FishPanel(fish, preferences)
-        self._rehearsal, self._preferences = rehearsal, preferences
-        self.top = TopView(rehearsal, preferences)
-        self.profile = ProfilePlot(rehearsal, preferences)
-        self.water = WaterFields(rehearsal, preferences)
-        self.bottom = BottomFields(rehearsal, preferences)
+        self._live_run, self._preferences = live_run, preferences
+        self.top = TopView(live_run, preferences)
+        self.profile = ProfilePlot(live_run, preferences)
+        self.water = WaterFields(live_run.document, preferences)
+        self.bottom = BottomFields(live_run.document, preferences)
         self.setFocusProxy(self.top)
         self.drawing = CourseDrawing(self.top)
-        self.course = CoursePanel(rehearsal, self.drawing, preferences)
-        self.lines = LinesPanel(rehearsal, self.top, preferences)
+        self.course = CoursePanel(live_run, self.drawing, preferences)
+        self.lines = LinesPanel(live_run, self.top, preferences)
         self.top_panel = Panel("From above")
         self.fit = QPushButton("Follow the boat")
         self.fit.setFocusPolicy(Qt.FocusPolicy.TabFocus)
@@ -120,8 +120,8 @@ class GroundPage(QWidget):
         layout.addWidget(split, 1)
         layout.addWidget(self._side())
         self.profile.chosen.connect(self.bottom.choose)
-        rehearsal.figures.connect(self._read)
-        rehearsal.helm_changed.connect(self._read)
+        live_run.figures.connect(self._read)
+        live_run.helm_changed.connect(self._read)
         preferences.units_changed.connect(self._title)
         self._title()
         self._read()
@@ -143,7 +143,7 @@ class GroundPage(QWidget):
         self.lever.setFont(font(11, bold=True))
         self.lever.setAccessibleName("Gear lever")
         self.lever.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        self.lever.clicked.connect(self._rehearsal.shift)
+        self.lever.clicked.connect(self._live_run.shift)
         self.state = quiet()
         self.state.setWordWrap(True)
         gear.body.addWidget(self.lever)
@@ -181,17 +181,17 @@ class GroundPage(QWidget):
         self.top_panel.note.setText(f"north is up; {unit} from where she started")
 
     def _read(self) -> None:
-        rehearsal = self._rehearsal
-        picture = rehearsal.picture
-        text = "Out of gear  (Space)" if rehearsal.in_gear else "Go in gear  (Space)"
+        live_run = self._live_run
+        picture = live_run.picture
+        text = "Out of gear  (Space)" if live_run.in_gear else "Go in gear  (Space)"
         if self.lever.text() != text:
             self.lever.setText(text)
-            self.lever.setProperty("out", not rehearsal.in_gear)
+            self.lever.setProperty("out", not live_run.in_gear)
             self.lever.style().unpolish(self.lever)
             self.lever.style().polish(self.lever)
-        self.lever.setEnabled(rehearsal.under_orders)
+        self.lever.setEnabled(live_run.under_orders)
         boat = picture.boat
-        hold = rehearsal.hold_so_far()
+        hold = live_run.hold_so_far()
         if self.isVisible():
             self.lines.refresh()
             self.course.refresh()
@@ -199,7 +199,7 @@ class GroundPage(QWidget):
         said += f"{round(compass_degrees(boat.heading)) % 360:03d}°"
         if hold is not None:
             said += f"; out of gear {hold:.1f} s"
-        course = course_now(rehearsal.run, rehearsal.now)
+        course = course_now(live_run.run, live_run.now)
         if course is not None:
             said += "; " + course_words(*course, self._preferences.length)
         self.state.setText(

@@ -8,7 +8,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.ground.pass_job import PassPlan, plan_pass
 from app.session.background import Background
-from app.session.rehearsal import Rehearsal
+from app.session.document import Document
 from physics.checks import InvalidValue
 
 
@@ -18,15 +18,15 @@ class PassModel(QObject):
     changed = Signal()
     progress_changed = Signal()
 
-    def __init__(self, rehearsal: Rehearsal, parent: QObject | None = None) -> None:
+    def __init__(self, document: Document, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._rehearsal = rehearsal
+        self._document = document
         self.background = Background(self)
         self.found: PassPlan | None = None
         self.trouble = ""
         self.background.progress.connect(self.progress_changed)
-        rehearsal.setup_changed.connect(self._forget)
-        rehearsal.catalog_changed.connect(self._forget)
+        document.setup_changed.connect(self._forget)
+        document.catalog_changed.connect(self._forget)
 
     @property
     def busy(self) -> bool:
@@ -41,7 +41,7 @@ class PassModel(QObject):
     def run(self) -> None:
         """Run the scenario on screen over its bottom, in gear all the way."""
         self.found, self.trouble = None, ""
-        setup, catalog = self._rehearsal.setup, self._rehearsal.catalog
+        setup, catalog = self._document.setup, self._document.catalog
         self.background.ask("pass", self._got, plan_pass, setup, catalog, reports=True)
         self.changed.emit()
 

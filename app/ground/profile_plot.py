@@ -10,7 +10,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPen, QPolygonF
 
 from app.scenario.bottom_shapes import with_new_point, with_point, without_point
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_symbol
 from app.ui.look import font
@@ -33,8 +33,9 @@ class ProfilePlot(PaintedPlot):
 
     chosen = Signal(int)
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
-        self._rehearsal, self._preferences = rehearsal, preferences
+    def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
+        self._live_run, self._preferences = live_run, preferences
+        self._document = live_run.document
         self._held: Bottom | None = None
         self.number = -1
         super().__init__(
@@ -43,8 +44,8 @@ class ProfilePlot(PaintedPlot):
         self.setAccessibleName("Bottom along its bearing")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.view.setMouseEnabled(x=False, y=False)
-        rehearsal.setup_changed.connect(self.fit)
-        rehearsal.figures.connect(self.redraw)
+        live_run.document.setup_changed.connect(self.fit)
+        live_run.figures.connect(self.redraw)
         preferences.units_changed.connect(self.fit)
         preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
         self.fit()
@@ -52,11 +53,11 @@ class ProfilePlot(PaintedPlot):
     @property
     def bottom(self) -> Bottom:
         """The setup's bottom, or the one being dragged."""
-        return self._held or self._rehearsal.setup.water.bottom
+        return self._held or self._document.setup.water.bottom
 
     def fit(self) -> None:
         """Show all points with room about them."""
-        unit, bottom = self._preferences.length, self._rehearsal.setup.water.bottom
+        unit, bottom = self._preferences.length, self._document.setup.water.bottom
         self.number = min(self.number, len(bottom.points) - 1)
         first, last = bottom.points[0][0], bottom.points[-1][0]
         room = max(60.0, 0.25 * (last - first))
@@ -121,7 +122,7 @@ class ProfilePlot(PaintedPlot):
 
     def _live(self, painter: QPainter, axes: Axes, bottom: Bottom) -> None:
         """Where the boat and every lure are now."""
-        picture = getattr(self._rehearsal, "picture", None)
+        picture = getattr(self._live_run, "picture", None)
         if picture is None:
             return
         unit = self._preferences.length
@@ -175,7 +176,7 @@ class ProfilePlot(PaintedPlot):
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         if event.buttons() & Qt.MouseButton.LeftButton and self.number >= 0:
             along, depth = self._data(event.position())
-            bottom = self._rehearsal.setup.water.bottom
+            bottom = self._document.setup.water.bottom
             if bottom.is_level:
                 along = bottom.points[0][0]
             try:
@@ -198,10 +199,10 @@ class ProfilePlot(PaintedPlot):
         if self.near(event.position()) >= 0:
             return
         along, depth = self._data(event.position())
-        bottom = self._rehearsal.setup.water.bottom
+        bottom = self._document.setup.water.bottom
         if bottom.is_level:
             # the first new point makes a slope of a level bottom, along the boat's heading
-            bottom = replace(bottom, bearing=self._rehearsal.setup.heading)
+            bottom = replace(bottom, bearing=self._document.setup.heading)
         try:
             new = with_new_point(bottom, along, depth)
         except InvalidValue:
@@ -218,13 +219,11 @@ class ProfilePlot(PaintedPlot):
     def remove_chosen(self) -> None:
         """Take the point in hand away."""
         if self.number >= 0:
-            bottom = self._rehearsal.setup.water.bottom
+            bottom = self._document.setup.water.bottom
             self._take(without_point(bottom, self.number), "take away a point of the bottom")
 
     def _take(self, bottom: Bottom, text: str) -> bool:
-        setup = self._rehearsal.setup
-        taken = self._rehearsal.edit(
-            replace(setup, water=replace(setup.water, bottom=bottom)), text
-        )
+        setup = self._document.setup
+        taken = self._document.edit(replace(setup, water=replace(setup.water, bottom=bottom)), text)
         self.redraw()
         return taken

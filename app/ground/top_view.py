@@ -12,9 +12,9 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from app.common.units import KNOT, compass_degrees
+from app.session.live_run import LiveRun
 from app.session.look_ahead import DOT_SPACING
 from app.session.picture import Picture
-from app.session.rehearsal import Rehearsal
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_fish, draw_hooked, draw_symbol
 from app.ui.look import font
@@ -47,8 +47,8 @@ SHADES = 24
 class TopView(PaintedPlot):
     """Follows the boat until it is moved by hand; ``fit`` follows again."""
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
-        self._rehearsal, self._preferences = rehearsal, preferences
+    def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
+        self._live_run, self._preferences = live_run, preferences
         self._follow = True
         self.overlays: list[Callable[[QPainter, Axes], None]] = []
         """Painted over the ground and the tracks, under lines and boat."""
@@ -60,9 +60,9 @@ class TopView(PaintedPlot):
         self.setAccessibleName("From above, north up")
         self.view.setAspectLocked(True, 1.0)
         self.view.sigRangeChangedManually.connect(self._moved_by_hand)
-        rehearsal.frame.connect(self._moved)
-        rehearsal.restarted.connect(self.fit)
-        rehearsal.setup_changed.connect(self.redraw)
+        live_run.frame.connect(self._moved)
+        live_run.restarted.connect(self.fit)
+        live_run.document.setup_changed.connect(self.redraw)
         preferences.units_changed.connect(self.fit)
         preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
         self.fit()
@@ -95,7 +95,7 @@ class TopView(PaintedPlot):
 
     def _center(self) -> None:
         """Boat, lures and what is planned in the middle."""
-        picture = getattr(self._rehearsal, "picture", None)
+        picture = getattr(self._live_run, "picture", None)
         if picture is None:
             return
         unit = self._preferences.length
@@ -115,7 +115,7 @@ class TopView(PaintedPlot):
     # ---- painting
 
     def draw(self, painter: QPainter, axes: Axes) -> None:
-        picture = getattr(self._rehearsal, "picture", None)
+        picture = getattr(self._live_run, "picture", None)
         if picture is None:
             return
         area = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
@@ -146,7 +146,7 @@ class TopView(PaintedPlot):
         return axes.line(unit.from_si(x), unit.from_si(y))
 
     def _ground(self, painter: QPainter, axes: Axes, area: QRectF) -> None:
-        bottom = self._rehearsal.scenario.water.bottom
+        bottom = self._live_run.scenario.water.bottom
         painter.fillRect(area, QColor(self.look.water_deep))
         if bottom.is_level:
             return
@@ -210,7 +210,7 @@ class TopView(PaintedPlot):
                     painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
 
     def _tracks(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
-        track = self._rehearsal.track
+        track = self._live_run.track
         first = int(np.searchsorted(track.time, picture.time - TRAIL))
         every = max(1, (len(track.time) - first) // 240)
         rows = slice(first, None, every)
@@ -225,7 +225,7 @@ class TopView(PaintedPlot):
             painter.drawPolyline(self.path(axes, lure[:, 0], lure[:, 1]))
 
     def _ahead(self, painter: QPainter, axes: Axes) -> None:
-        ahead = self._rehearsal.ahead
+        ahead = self._live_run.ahead
         if ahead is None:
             return
         unit = self._preferences.length
@@ -233,7 +233,7 @@ class TopView(PaintedPlot):
         for number, line in enumerate(ahead.lines):
             # thinned before the past ones go, so that those left stay where they are
             dots = line.dots[::every]
-            dots = dots[dots[:, 0] > self._rehearsal.now]
+            dots = dots[dots[:, 0] > self._live_run.now]
             axes.dots(painter, unit.from_si(dots[:, 1]), unit.from_si(dots[:, 2]),
                       self.look.line_color(number))  # fmt: skip
 
@@ -242,7 +242,7 @@ class TopView(PaintedPlot):
         if mark is None:
             return
         at = self.at(axes, mark.x, mark.y)
-        radius = self._rehearsal.setup.timing.radius
+        radius = self._live_run.document.setup.timing.radius
         size = abs(self.at(axes, mark.x + radius, mark.y).x() - at.x())
         pen = QPen(QColor(self.look.mark), 1.0)
         pen.setDashPattern([3.0, 3.0])
@@ -293,7 +293,7 @@ class TopView(PaintedPlot):
 
     def _arrows(self, painter: QPainter, area: QRectF) -> None:
         """Current and wind in the corner, with their figures; north is up."""
-        water = self._rehearsal.setup.water
+        water = self._live_run.document.setup.water
         x = area.right() - 26.0
         y = area.top() + 26.0
         for words, (east, north), comes_from in (

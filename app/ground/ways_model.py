@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, Signal
 from app.ground.ways_job import Way, four_ways, ways
 from app.scenario.setup import Setup
 from app.session.background import Background
-from app.session.rehearsal import Rehearsal
+from app.session.document import Document
 from physics.checks import InvalidValue
 
 
@@ -18,17 +18,17 @@ class FourWays(QObject):
 
     changed = Signal()
 
-    def __init__(self, rehearsal: Rehearsal, parent: QObject | None = None) -> None:
+    def __init__(self, document: Document, hold: float, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._rehearsal = rehearsal
+        self._document = document
         self.background = Background(self)
         self.found: tuple[Way, ...] = ()
         self.trouble = ""
-        self.wait, self.hold = 0.0, rehearsal.hold_seconds
+        self.wait, self.hold = 0.0, hold
         self._asked: tuple[Setup, float, float] | None = None
         self._active = False
-        rehearsal.setup_changed.connect(self._again)
-        rehearsal.catalog_changed.connect(self._forget)
+        document.setup_changed.connect(self._again)
+        document.catalog_changed.connect(self._forget)
 
     @property
     def busy(self) -> bool:
@@ -58,7 +58,7 @@ class FourWays(QObject):
         self._again()
 
     def _again(self) -> None:
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         asked = (setup, self.wait, self.hold)
         if not self._active or asked == self._asked:
             return
@@ -71,7 +71,7 @@ class FourWays(QObject):
             self.trouble = f"Nothing to compare: {error.allowed} is wanted."
             self.changed.emit()
             return
-        catalog = self._rehearsal.catalog
+        catalog = self._document.catalog
         self.background.ask(
             "ways", self._got, four_ways, setup, catalog, self.wait, self.hold, reports=True
         )

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 
 from app.live.line_card import LineCard
 from app.live.readout import read_line
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.look import GAP
 from app.ui.preferences import Preferences
 
@@ -22,9 +22,9 @@ class CardRow(QWidget):
 
     opened = Signal(int, QWidget)
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
+    def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
         super().__init__()
-        self._rehearsal, self._preferences = rehearsal, preferences
+        self._live_run, self._preferences = live_run, preferences
         self.cards: list[LineCard] = []
         self._row = QHBoxLayout()
         self._row.setSpacing(GAP)
@@ -33,14 +33,14 @@ class CardRow(QWidget):
         layout.addLayout(self._row, 1)
         # few lines leave room at the right rather than stretch their cards
         layout.addStretch(0)
-        rehearsal.figures.connect(self.read)
-        rehearsal.restarted.connect(self._make)
+        live_run.figures.connect(self.read)
+        live_run.restarted.connect(self._make)
         preferences.units_changed.connect(self.read)
         self._make()
 
     def _make(self) -> None:
         """One card a line."""
-        count = len(self._rehearsal.scenario.rods)
+        count = len(self._live_run.scenario.rods)
         while len(self.cards) > count:
             card = self.cards.pop()
             self._row.removeWidget(card)
@@ -58,12 +58,12 @@ class CardRow(QWidget):
 
     def read(self) -> None:
         """The figures of every line."""
-        rehearsal = self._rehearsal
-        picture = rehearsal.picture
+        live_run = self._live_run
+        picture = live_run.picture
         if len(picture.rods) != len(self.cards):
             return
-        pulls = rehearsal.run.tensions_at(picture.time)
+        pulls = live_run.run.tensions_at(picture.time)
         for number, card in enumerate(self.cards):
             card.show_reading(
-                read_line(picture, number, float(pulls[number]), rehearsal.ahead, self._preferences)
+                read_line(picture, number, float(pulls[number]), live_run.ahead, self._preferences)
             )

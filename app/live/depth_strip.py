@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.canvas import Axes
 from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
@@ -34,22 +34,22 @@ NEAR_EVENT = 6.0
 class DepthStrip(HoverPlot):
     """Scrolls with time: now stands still, the past moves left."""
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
-        self._rehearsal, self._preferences = rehearsal, preferences
+    def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
+        self._live_run, self._preferences = live_run, preferences
         self._painted_at = -1.0
         self._due = False
         super().__init__(preferences.look)
         self.setAccessibleName("Depth of each lure")
-        rehearsal.frame.connect(self._moved)
-        rehearsal.ahead_changed.connect(self.redraw)
-        rehearsal.events_changed.connect(self.redraw)
-        rehearsal.restarted.connect(self.fit)
+        live_run.frame.connect(self._moved)
+        live_run.ahead_changed.connect(self.redraw)
+        live_run.events_changed.connect(self.redraw)
+        live_run.restarted.connect(self.fit)
         preferences.units_changed.connect(self.fit)
         self.fit()
 
     def _moved(self) -> None:
         """Paint anew once the strip has moved by enough to see, every other frame at most."""
-        seconds = abs(self._rehearsal.now - self._painted_at)
+        seconds = abs(self._live_run.now - self._painted_at)
         seen = seconds * self.view.width() >= SEEN * (BEFORE + AFTER)
         self._due = seen and not self._due
         if self._due:
@@ -57,7 +57,7 @@ class DepthStrip(HoverPlot):
 
     def fit(self) -> None:
         """Show the whole water column and the fixed span of time."""
-        deep = self._rehearsal.scenario.water.bottom.deepest
+        deep = self._live_run.scenario.water.bottom.deepest
         unit = self._preferences.length
         self.view.setRange(
             xRange=(-BEFORE, AFTER),
@@ -70,7 +70,7 @@ class DepthStrip(HoverPlot):
     # ---- painting
 
     def draw(self, painter: QPainter, axes: Axes) -> None:
-        picture = getattr(self._rehearsal, "picture", None)
+        picture = getattr(self._live_run, "picture", None)
         if picture is None:
             return
         now = self._painted_at = picture.time
@@ -94,7 +94,7 @@ class DepthStrip(HoverPlot):
 
     def _gear(self, painter: QPainter, axes: Axes, now: float) -> None:
         """Shade the time out of gear."""
-        for out, back in self._rehearsal.spells():
+        for out, back in self._live_run.spells():
             end = min(back, now)
             if end < now - BEFORE:
                 continue
@@ -114,7 +114,7 @@ class DepthStrip(HoverPlot):
         face = font(8.5)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
-        for out, back in self._rehearsal.spells():
+        for out, back in self._live_run.spells():
             end = min(back, now)
             left, right = max(axes.x(out - now), axes.left), axes.x(end - now)
             text = f"out of gear {end - out:.1f} s"
@@ -127,8 +127,8 @@ class DepthStrip(HoverPlot):
 
     def _bottom(self, painter: QPainter, axes: Axes, now: float) -> None:
         """The bottom under the lures: a line a lure where they differ."""
-        track = self._rehearsal.track
-        bottom = self._rehearsal.scenario.water.bottom
+        track = self._live_run.track
+        bottom = self._live_run.scenario.water.bottom
         painter.setPen(QPen(QColor(self.look.bottom_edge), 2.0))
         unit = self._preferences.length
         if bottom.is_level:
@@ -149,7 +149,7 @@ class DepthStrip(HoverPlot):
             return
         first = int(np.searchsorted(track.time, now - BEFORE))
         every = max(1, (len(track.time) - first) // 300)
-        ahead = self._rehearsal.ahead
+        ahead = self._live_run.ahead
         for number in range(track.ground.shape[1]):
             time = track.time[first::every] - now
             depth = track.ground[first::every, number]
@@ -174,28 +174,28 @@ class DepthStrip(HoverPlot):
 
     def _running_depths(self, painter: QPainter, axes: Axes) -> None:
         """A short tick at the left edge for each line's running depth."""
-        first = self._rehearsal.track.lure
+        first = self._live_run.track.lure
         if not len(first):
             return
         for number in range(first.shape[1]):
-            y = axes.y(self._unit(float(self._rehearsal.run_depth(number))) * -1.0)
+            y = axes.y(self._unit(float(self._live_run.run_depth(number))) * -1.0)
             pen = QPen(self.look.line_color(number), 1.0)
             pen.setDashPattern([1.0, 5.0])
             painter.setPen(pen)
             painter.drawLine(QPointF(axes.left, y), QPointF(axes.right, y))
 
     def _past(self, painter: QPainter, axes: Axes, now: float, number: int) -> None:
-        track = self._rehearsal.track
+        track = self._live_run.track
         first = int(np.searchsorted(track.time, now - BEFORE))
         every = max(1, (len(track.time) - first) // 200)
         time = np.append(track.time[first::every], now) - now
-        z = np.append(track.lure[first::every, number, 2], self._rehearsal.picture.lure[number][2])
+        z = np.append(track.lure[first::every, number, 2], self._live_run.picture.lure[number][2])
         painter.setBrush(Qt.BrushStyle.NoBrush)
         painter.setPen(self.look.line_pen(number))
         painter.drawPolyline(axes.line(time, self._preferences.length.from_si(z)))
 
     def _future(self, painter: QPainter, axes: Axes, now: float, number: int) -> None:
-        ahead = self._rehearsal.ahead
+        ahead = self._live_run.ahead
         if ahead is None or number >= len(ahead.lines):
             return
         line = ahead.lines[number]
@@ -212,7 +212,7 @@ class DepthStrip(HoverPlot):
         painter.setPen(QPen(QColor(self.look.text), 1.0))
         x = axes.x(0.0)
         painter.drawLine(QPointF(x, axes.top), QPointF(x, axes.bottom))
-        ahead = self._rehearsal.ahead
+        ahead = self._live_run.ahead
         if ahead is None:
             return
         face = font(8.5)
@@ -225,7 +225,7 @@ class DepthStrip(HoverPlot):
         face = font(8.0, bold=True)
         painter.setFont(face)
         metrics = QFontMetricsF(face)
-        few = len(self._rehearsal.scenario.rods) <= 3
+        few = len(self._live_run.scenario.rods) <= 3
         taken: list[QRectF] = []
         for event, at in self._placed_events(axes, now):
             number = self._number(event)
@@ -291,7 +291,7 @@ class DepthStrip(HoverPlot):
 
     def _placed_events(self, axes: Axes, now: float) -> list[tuple[Event, QPointF]]:
         out = []
-        for event in self._rehearsal.events:
+        for event in self._live_run.events:
             if event.kind in ("out of gear", "in gear") or not -BEFORE < event.time - now <= 0.0:
                 continue
             depth = event.values.get("depth_m", 0.0)
@@ -299,7 +299,7 @@ class DepthStrip(HoverPlot):
         return out
 
     def _number(self, event: Event) -> int | None:
-        names = [rod.name for rod in self._rehearsal.scenario.rods]
+        names = [rod.name for rod in self._live_run.scenario.rods]
         return names.index(event.rod) if event.rod in names else None
 
     def _figure(self, event: Event) -> str:
@@ -361,8 +361,8 @@ class DepthStrip(HoverPlot):
     def _values_at(self, time: float, offset: float) -> list[str]:
         """What every lure's depth was, or will be, at a time."""
         unit = self._preferences.length
-        rods = self._rehearsal.scenario.rods
-        track, ahead = self._rehearsal.track, self._rehearsal.ahead
+        rods = self._live_run.scenario.rods
+        track, ahead = self._live_run.track, self._live_run.ahead
         word = "ago" if offset <= 0 else "ahead"
         out = [f"{abs(offset):.1f} s {word}"]
         for number, rod in enumerate(rods):

@@ -17,7 +17,7 @@ from app.common.quantities import Quantity
 from app.common.units import COLOR, FOOT, FOOT_PER_SECOND, POUND
 from app.live.readout import out_words
 from app.scenario import keys
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
@@ -43,10 +43,10 @@ class LineControls(QWidget):
     """A row for every line of the spread, or for the one line ``only``."""
 
     def __init__(
-        self, rehearsal: Rehearsal, preferences: Preferences, only: int | None = None
+        self, live_run: LiveRun, preferences: Preferences, only: int | None = None
     ) -> None:
         super().__init__()
-        self._rehearsal, self._preferences, self._only = rehearsal, preferences, only
+        self._live_run, self._preferences, self._only = live_run, preferences, only
         self.rows: list[LineRow] = []
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
@@ -56,20 +56,20 @@ class LineControls(QWidget):
             self._grid.addWidget(quiet(text), 0, column)
         self._grid.setColumnStretch(0, 1)
         self._grid.setColumnStretch(1, 1)
-        rehearsal.restarted.connect(self._make)
-        rehearsal.figures.connect(self.read)
-        rehearsal.helm_changed.connect(self.read)
+        live_run.restarted.connect(self._make)
+        live_run.figures.connect(self.read)
+        live_run.helm_changed.connect(self.read)
         preferences.look_changed.connect(self._look)
         self._make()
 
     def _make(self) -> None:
-        rods = self._rehearsal.scenario.rods
+        rods = self._live_run.scenario.rods
         wanted = [k for k in range(len(rods)) if self._only in (None, k)]
         while len(self.rows) > len(wanted):
             self.rows.pop().remove()
         while len(self.rows) < len(wanted):
             number = wanted[len(self.rows)]
-            row = LineRow(number, self._rehearsal, self._preferences, self)
+            row = LineRow(number, self._live_run, self._preferences, self)
             self.rows.append(row)
             for column, widget in enumerate(row.widgets()):
                 self._grid.addWidget(widget, 2 * number + 1, column)
@@ -96,10 +96,10 @@ class LineRow:
     """The controls of one line; the layout that shows them owns its widgets."""
 
     def __init__(
-        self, number: int, rehearsal: Rehearsal, preferences: Preferences, parent: QWidget
+        self, number: int, live_run: LiveRun, preferences: Preferences, parent: QWidget
     ) -> None:
         self.number = number
-        self._rehearsal, self._preferences = rehearsal, preferences
+        self._live_run, self._preferences = live_run, preferences
         self.symbol = Label(parent=parent)
         self.name = QWidget(parent)
         self._name = Label()
@@ -171,11 +171,11 @@ class LineRow:
     @property
     def rod(self) -> str:
         """The line's name."""
-        return self._rehearsal.scenario.rods[self.number].name
+        return self._live_run.scenario.rods[self.number].name
 
     def begin(self) -> None:
         """The tow began again: what is out is what is offered."""
-        self._si["out"] = float(self._rehearsal.picture.out[self.number])
+        self._si["out"] = float(self._live_run.picture.out[self.number])
         self.out.reset()
         metrics = self._name.fontMetrics()
         self._name.setText(metrics.elidedText(self.rod, Qt.TextElideMode.ElideMiddle, NAME_WIDTH))
@@ -189,7 +189,7 @@ class LineRow:
 
     def read(self) -> None:
         """What is out now."""
-        picture = self._rehearsal.picture
+        picture = self._live_run.picture
         if self.number >= len(picture.out):
             return
         words = out_words(picture, self.number)
@@ -204,32 +204,32 @@ class LineRow:
     def _go(self) -> None:
         if all_taken(self.out, self.rate):
             out, rate = self._si["out"], self._si["rate"]
-            self._rehearsal.order_line(self.rod, "line to", out, rate)
+            self._live_run.order_line(self.rod, "line to", out, rate)
 
     def _stop(self) -> None:
-        picture = self._rehearsal.picture
+        picture = self._live_run.picture
         out, going = float(picture.out[self.number]), float(picture.going[self.number])
         rest = max(stopped(out, going), LINE_OUT.low)
-        self._rehearsal.order_line(self.rod, "line to", rest, self._si["rate"])
+        self._live_run.order_line(self.rod, "line to", rest, self._si["rate"])
 
     def _hook(self) -> None:
-        if self._rehearsal.picture.fish[self.number]:
-            self._rehearsal.order_line(self.rod, "fish off")
+        if self._live_run.picture.fish[self.number]:
+            self._live_run.order_line(self.rod, "fish off")
         elif all_taken(self.mass):
-            self._rehearsal.order_line(self.rod, "fish on", self._si["mass"])
+            self._live_run.order_line(self.rod, "fish on", self._si["mass"])
 
     def _dive(self) -> None:
         if all_taken(self.depth, self.swim):
             depth, rate = self._si["depth"], self._si["swim"]
-            self._rehearsal.order_line(self.rod, "fish end to", depth, rate)
+            self._live_run.order_line(self.rod, "fish end to", depth, rate)
 
 
 class HandlingPanel(QWidget):
     """Every line's controls, scrolled where there is little room."""
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
+    def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
         super().__init__()
-        self.controls = LineControls(rehearsal, preferences)
+        self.controls = LineControls(live_run, preferences)
         scroll = QScrollArea()
         scroll.setWidget(self.controls)
         scroll.setWidgetResizable(True)

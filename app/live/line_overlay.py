@@ -7,7 +7,7 @@ from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QPushButton, QWidget
 
 from app.live.line_controls import LineControls
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.look import GAP
 from app.ui.preferences import Preferences
 
@@ -15,9 +15,9 @@ from app.ui.preferences import Preferences
 class LineOverlay(QFrame):
     """Floats over ``page``, above the card it is opened for."""
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences, page: QWidget) -> None:
+    def __init__(self, live_run: LiveRun, preferences: Preferences, page: QWidget) -> None:
         super().__init__(page)
-        self._rehearsal, self._preferences = rehearsal, preferences
+        self._live_run, self._preferences = live_run, preferences
         self.setObjectName("panel")
         self.setAutoFillBackground(True)
         self.controls: LineControls | None = None
@@ -28,7 +28,7 @@ class LineOverlay(QFrame):
         self._page, self._opener = page, None  # type: QWidget, QWidget | None
         self.hide()
         QApplication.instance().focusChanged.connect(self._moved)  # type: ignore[union-attr]
-        rehearsal.restarted.connect(self.put_away)
+        live_run.restarted.connect(self.put_away)
 
     def open(self, number: int, card: QWidget) -> None:
         """Show the controls of a line; put them away if they are there already."""
@@ -37,7 +37,7 @@ class LineOverlay(QFrame):
         if again:
             return
         self._opener = card
-        self.controls = LineControls(self._rehearsal, self._preferences, number)
+        self.controls = LineControls(self._live_run, self._preferences, number)
         self._row.insertWidget(0, self.controls)
         self.adjustSize()
         page = self._page

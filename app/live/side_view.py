@@ -17,8 +17,8 @@ from PySide6.QtGui import (
     QPolygonF,
 )
 
+from app.session.live_run import LiveRun
 from app.session.picture import Picture
-from app.session.rehearsal import Rehearsal
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot, polygon
 from app.ui.glyphs import (
     boat_outline,
@@ -52,8 +52,8 @@ class SideView(PaintedPlot):
 
     scale_changed = Signal()
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
-        self._rehearsal, self._preferences = rehearsal, preferences
+    def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
+        self._live_run, self._preferences = live_run, preferences
         self.exaggeration = 1.0
         self._fitted = True
         super().__init__(
@@ -67,9 +67,9 @@ class SideView(PaintedPlot):
         self.view.sigRangeChangedManually.connect(self._moved_by_hand)
         self.view.sigResized.connect(self._refit)
         self.view.setAspectLocked(True, 1.0)
-        rehearsal.frame.connect(self.redraw)
-        rehearsal.ahead_changed.connect(self.redraw)
-        rehearsal.restarted.connect(self.fit)
+        live_run.frame.connect(self.redraw)
+        live_run.ahead_changed.connect(self.redraw)
+        live_run.restarted.connect(self.fit)
         preferences.units_changed.connect(self.fit)
         self.fit()
 
@@ -78,7 +78,7 @@ class SideView(PaintedPlot):
     def fit(self) -> None:
         """Show boat, lines and bottom, and follow the boat again."""
         self._fitted = True
-        scenario = self._rehearsal.scenario
+        scenario = self._live_run.scenario
         longest = max(rod.line_out + rod.astern for rod in scenario.rods)
         deep = scenario.water.bottom.deepest
         height = max(4.0, max(rod.height for rod in scenario.rods) + 1.0)
@@ -121,7 +121,7 @@ class SideView(PaintedPlot):
     # ---- painting
 
     def draw(self, painter: QPainter, axes: Axes) -> None:
-        picture = getattr(self._rehearsal, "picture", None)
+        picture = getattr(self._live_run, "picture", None)
         if picture is None:
             return
         ground = self._ground_line(picture, axes)
@@ -140,7 +140,7 @@ class SideView(PaintedPlot):
     def _water(self, painter: QPainter, axes: Axes) -> None:
         surface = max(axes.y(0.0), axes.top)
         area = QRectF(axes.left, surface, axes.right - axes.left, axes.bottom - surface)
-        deep = self._preferences.length.from_si(self._rehearsal.scenario.water.bottom.deepest)
+        deep = self._preferences.length.from_si(self._live_run.scenario.water.bottom.deepest)
         gradient = QLinearGradient(0.0, axes.y(0.0), 0.0, axes.y(-deep))
         gradient.setColorAt(0.0, QColor(self.look.water_top))
         gradient.setColorAt(1.0, QColor(self.look.water_deep))
@@ -153,7 +153,7 @@ class SideView(PaintedPlot):
 
     def _ground_line(self, picture: Picture, axes: Axes) -> QPolygonF:
         """The bottom along the boat's heading, in pixels."""
-        bottom = self._rehearsal.scenario.water.bottom
+        bottom = self._live_run.scenario.water.bottom
         if bottom.is_level:
             px = np.array([axes.left, axes.right])
         else:
@@ -175,7 +175,7 @@ class SideView(PaintedPlot):
         painter.drawPolyline(ground)
 
     def _trails(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
-        track = self._rehearsal.track
+        track = self._live_run.track
         time = track.time
         first = int(np.searchsorted(time, picture.time - TRAIL))
         every = max(1, (len(time) - first) // 150)
@@ -188,7 +188,7 @@ class SideView(PaintedPlot):
             painter.drawPolyline(axes.line(x, self._unit(points[:, 2])))
 
     def _ahead(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
-        ahead = self._rehearsal.ahead
+        ahead = self._live_run.ahead
         if ahead is None or len(ahead.lines) != len(picture.rods):
             return
         for number, line in enumerate(ahead.lines):

@@ -19,9 +19,9 @@ from app.measure import file as sheet
 from app.measure.file import Line, Sheet, row_of
 from app.measure.job import Fitting, fit_gear
 from app.session.background import Background
+from app.session.document import Document
 from app.session.edit import Step
 from app.session.keeper import Keeper
-from app.session.rehearsal import Rehearsal
 from app.tackle.model import Shelf, renamed_in
 from physics.calibration.calibrate import doubt_from, usual_priors
 from physics.calibration.factors import NAMES, Gear
@@ -38,9 +38,9 @@ class Measuring(QObject):
     progress_changed = Signal()
     trouble = Signal(str)
 
-    def __init__(self, rehearsal: Rehearsal, shelf: Shelf, parent: QObject | None = None) -> None:
+    def __init__(self, document: Document, shelf: Shelf, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._rehearsal, self._shelf = rehearsal, shelf
+        self._document, self._shelf = document, shelf
         self.background = Background(self)
         self.sheet = Sheet()
         self._may_save = True
@@ -59,19 +59,19 @@ class Measuring(QObject):
         self.found: Fitting | None = None
         self.refused = ""
         self.background.progress.connect(self.progress_changed)
-        rehearsal.setup_changed.connect(self._gear_changed)
-        rehearsal.catalog_changed.connect(self._gear_changed)
+        document.setup_changed.connect(self._gear_changed)
+        document.catalog_changed.connect(self._gear_changed)
 
     # ---- the gear
 
     @property
     def rods(self) -> list[str]:
         """Names of the lines of the scenario on screen."""
-        return [rod.name for rod in self._rehearsal.setup.rods]
+        return [rod.name for rod in self._document.setup.rods]
 
     def gear(self) -> Gear:
         """The gear the measurements were made with. Raises InvalidValue."""
-        setup, catalog = self._rehearsal.setup, self._rehearsal.catalog
+        setup, catalog = self._document.setup, self._document.catalog
         rod_setup = setup.rods[min(self.rod, len(setup.rods) - 1)]
         if self.lure:
             rod_setup = replace(rod_setup, lure=self.lure)
@@ -96,7 +96,7 @@ class Measuring(QObject):
         self.sheet_changed.emit()
 
     def _gear_changed(self) -> None:
-        catalog, setup = self._rehearsal.catalog, self._rehearsal.setup
+        catalog, setup = self._document.catalog, self._document.setup
         self.rod = min(self.rod, len(setup.rods) - 1)
         self.lure = self.lure if self.lure in catalog.lures else ""
         self.boat = self.boat if self.boat in catalog.boats else ""
@@ -108,7 +108,7 @@ class Measuring(QObject):
     def set_sheet(self, new: Sheet, text: str, key: str = "") -> None:
         """Other measurements or errors, undoably."""
         if new != self.sheet:
-            stack = self._rehearsal.undo_stack
+            stack = self._document.undo_stack
             stack.push(Step(self._adopt, self.sheet, new, text, key))
 
     def _adopt(self, old: Sheet, new: Sheet) -> None:
@@ -132,7 +132,7 @@ class Measuring(QObject):
 
     def rows(self) -> list[Row]:
         """All measurements as physics has them. Raises BadInput naming the line and column."""
-        setup, catalog = self._rehearsal.setup, self._rehearsal.catalog
+        setup, catalog = self._document.setup, self._document.catalog
         rod = setup.rods[min(self.rod, len(setup.rods) - 1)]
         if self.lure:
             rod = replace(rod, lure=self.lure)
@@ -206,12 +206,12 @@ class Measuring(QObject):
         """Keep the fit as things of the user's own; their names. ``use`` puts them on screen."""
         if self.found is None:
             return []
-        result, catalog = self.found.result, self._rehearsal.catalog
+        result, catalog = self.found.result, self._document.catalog
         items = calibrated_items(result, catalog, today)
-        stack, names = self._rehearsal.undo_stack, []
+        stack, names = self._document.undo_stack, []
         stack.beginMacro("keep what was fitted")
         try:
-            setup = self._rehearsal.setup
+            setup = self._document.setup
             for kept in items:
                 name = self._shelf.add(kept.item, "keep a fit")
                 if name:
@@ -219,7 +219,7 @@ class Measuring(QObject):
                     if use:
                         setup = renamed_in(setup, kept.copied, name)
             if use and names:
-                self._rehearsal.edit(
+                self._document.edit(
                     replace(setup, doubt=doubt_from(result, setup.doubt)), "use what was fitted"
                 )
         finally:

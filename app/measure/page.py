@@ -31,7 +31,7 @@ from app.measure.fit import FitTable, Residuals
 from app.measure.model import Measuring
 from app.measure.table import SheetTable
 from app.measure.words import FACTOR, advice, remarks
-from app.session.rehearsal import Rehearsal
+from app.session.document import Document
 from app.ui.look import GAP, font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet, slim_bar
@@ -48,13 +48,13 @@ class MeasurePage(QWidget):
     def __init__(
         self,
         measuring: Measuring,
-        rehearsal: Rehearsal,
+        document: Document,
         preferences: Preferences,
         tell: Callable[[str], None],
         warn: Callable[[str, str], None],
     ) -> None:
         super().__init__()
-        self._measuring, self._rehearsal = measuring, rehearsal
+        self._measuring, self._document = measuring, document
         self._preferences, self._tell, self._warn = preferences, tell, warn
         self.table = SheetTable(measuring, preferences)
         self.fit_table = FitTable(measuring, preferences)
@@ -229,7 +229,7 @@ class MeasurePage(QWidget):
             box.setVisible(name in shown)
             self._error_words[name].setVisible(name in shown)
             box.reset()
-        catalog = self._rehearsal.catalog
+        catalog = self._document.catalog
         for combo, items, now in (
             (self.rod, measuring.rods, measuring.rod),
             (self.lure, [f"{OWN} own", *catalog.lures], measuring.lure),
@@ -289,9 +289,9 @@ class MeasurePage(QWidget):
         except BadInput as error:
             self._warn("These measurements could not be read", str(error))
             return
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         rod = setup.rods[min(self._measuring.rod, len(setup.rods) - 1)]
-        chooser = ColumnChooser(table, self.table.kind, rod, self._rehearsal.catalog, self)
+        chooser = ColumnChooser(table, self.table.kind, rod, self._document.catalog, self)
         if chooser.exec() and chooser.read is not None:
             kind = chooser.chosen_kind()
             self._measuring.add(lines_of(chooser.read.rows), f"take in {path.name}")

@@ -21,7 +21,7 @@ from app.common.units import KNOT, Unit, compass_degrees
 from app.scenario import keys
 from app.scenario.limits import WAIT
 from app.scenario.setup import bottom_limits, mark_limits, with_bottom
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.figure import Figure
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
@@ -38,11 +38,11 @@ SPOKES = 5
 
 
 class Helm(Panel):
-    """Pulls what it shows from the rehearsal; gives it orders."""
+    """Pulls what it shows from the live run; gives it orders."""
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
+    def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
         super().__init__("Helm")
-        self._rehearsal, self._preferences = rehearsal, preferences
+        self._live_run, self._preferences = live_run, preferences
         self.count = Figure(preferences, 44, "Hold")
         self.body.addWidget(self.count)
         self.plan = quiet()
@@ -52,7 +52,7 @@ class Helm(Panel):
         self.lever.setObjectName("lever")
         self.lever.setFont(font(12.5, bold=True))
         self.lever.setAccessibleName("Gear lever")
-        self.lever.clicked.connect(rehearsal.shift)
+        self.lever.clicked.connect(live_run.shift)
         self.body.addWidget(self.lever)
         self.body.addLayout(self._fields())
         self.body.addStretch(1)
@@ -111,43 +111,41 @@ class Helm(Panel):
         return form
 
     def _numbers(self) -> None:
-        rehearsal, preferences = self._rehearsal, self._preferences
+        live_run, preferences = self._live_run, self._preferences
         self.throttle = NumberField(
-            keys.HELM_SPEED, lambda: rehearsal.throttle()[0], rehearsal.set_throttle, preferences,
+            keys.HELM_SPEED, lambda: live_run.throttle()[0], live_run.set_throttle, preferences,
             "Throttle", help="Throttle: speed the engines would hold (Up and Down keys)",
         )  # fmt: skip
         self.wait = NumberField(
-            WAIT, lambda: rehearsal.wait_seconds,
-            lambda seconds: rehearsal.set_auto_wait(rehearsal.auto_wait, seconds), preferences,
+            WAIT, lambda: live_run.wait_seconds,
+            lambda seconds: live_run.set_auto_wait(live_run.auto_wait, seconds), preferences,
             "Automatic wait",
         )  # fmt: skip
         self.hold = NumberField(
-            keys.HOLD, lambda: rehearsal.hold_seconds,
-            lambda seconds: rehearsal.set_auto_hold(rehearsal.auto_hold, seconds), preferences,
+            keys.HOLD, lambda: live_run.hold_seconds,
+            lambda seconds: live_run.set_auto_hold(live_run.auto_hold, seconds), preferences,
             "Automatic hold",
         )  # fmt: skip
         self.mark = NumberField(
-            keys.MARK_DEPTH, rehearsal.mark_depth, self._set_mark, preferences,
-            limits=lambda: mark_limits(rehearsal.setup), reason="no deeper than the bottom",
+            keys.MARK_DEPTH, live_run.document.mark_depth, self._set_mark, preferences,
+            limits=lambda: mark_limits(live_run.document.setup), reason="no deeper than the bottom",
         )  # fmt: skip
         self.bottom = NumberField(
-            keys.BOTTOM, lambda: rehearsal.setup.water.bottom.deepest, self._set_bottom,
-            preferences, limits=lambda: bottom_limits(rehearsal.setup),
+            keys.BOTTOM, lambda: live_run.document.setup.water.bottom.deepest, self._set_bottom,
+            preferences, limits=lambda: bottom_limits(live_run.document.setup),
             reason="no shallower than the mark",
         )  # fmt: skip
 
     def _connect(self) -> None:
-        rehearsal = self._rehearsal
-        self.engines.toggled.connect(lambda one: rehearsal.set_engines(1 if one else 2))
-        self.wheel.valueChanged.connect(lambda spokes: rehearsal.set_wheel(SPOKE * spokes))
-        self.auto_wait.toggled.connect(
-            lambda on: rehearsal.set_auto_wait(on, rehearsal.wait_seconds)
-        )
-        self.auto.toggled.connect(lambda on: rehearsal.set_auto_hold(on, rehearsal.hold_seconds))
-        rehearsal.frame.connect(self._count)
-        rehearsal.figures.connect(self.refresh)
-        rehearsal.helm_changed.connect(self.refresh)
-        rehearsal.setup_changed.connect(self._setup)
+        live_run = self._live_run
+        self.engines.toggled.connect(lambda one: live_run.set_engines(1 if one else 2))
+        self.wheel.valueChanged.connect(lambda spokes: live_run.set_wheel(SPOKE * spokes))
+        self.auto_wait.toggled.connect(lambda on: live_run.set_auto_wait(on, live_run.wait_seconds))
+        self.auto.toggled.connect(lambda on: live_run.set_auto_hold(on, live_run.hold_seconds))
+        live_run.frame.connect(self._count)
+        live_run.figures.connect(self.refresh)
+        live_run.helm_changed.connect(self.refresh)
+        live_run.document.setup_changed.connect(self._setup)
         self._preferences.units_changed.connect(self._setup)
         self._preferences.units_changed.connect(self.refresh)
 
@@ -155,33 +153,33 @@ class Helm(Panel):
     def _unit(self) -> Unit:
         return self._preferences.length
 
-    # ---- from the rehearsal
+    # ---- from the live run
 
     def _setup(self) -> None:
         """Show the setup's depths and hold."""
-        rehearsal = self._rehearsal
+        live_run = self._live_run
         for field in (self.mark, self.bottom, self.hold):
             field.reset()
-        level = rehearsal.setup.water.bottom.is_level
+        level = live_run.document.setup.water.bottom.is_level
         self.bottom.setEnabled(level)
         if not level:
             self.bottom.setToolTip("This scenario has a bottom profile; it is set in its file")
         with QSignalBlocker(self.auto):
-            self.auto.setChecked(rehearsal.auto_hold)
+            self.auto.setChecked(live_run.auto_hold)
 
     def _count(self) -> None:
         """The hold, running in tenths."""
-        hold = self._rehearsal.hold_so_far()
+        hold = self._live_run.hold_so_far()
         if hold is not None:
             self.count.show_figure(f"{hold:.1f}", "s hold")
 
     def refresh(self) -> None:
         """Everything that may change slowly."""
-        rehearsal = self._rehearsal
-        picture = rehearsal.picture
-        hold = rehearsal.hold_so_far()
+        live_run = self._live_run
+        picture = live_run.picture
+        hold = live_run.hold_so_far()
         if hold is None:
-            last = rehearsal.last_hold()
+            last = live_run.last_hold()
             text = "0.0" if last is None else f"{last:.1f}"
             self.count.show_figure(text, "s hold" if last is None else "s last hold", dim=True)
         self._lever(picture.boat.in_gear)
@@ -191,16 +189,16 @@ class Helm(Panel):
         east, north = boat.velocity
         course = compass_degrees(math.atan2(east, north))
         self.over_ground.setText(f"{KNOT.text(math.hypot(east, north))} to {course:03.0f}°")
-        depth = rehearsal.scenario.water.bottom.depth_at(np.array([boat.x]), np.array([boat.y]))
+        depth = live_run.scenario.water.bottom.depth_at(np.array([boat.x]), np.array([boat.y]))
         self.under.setText(self._unit.text(float(depth[0]), 0))
-        engines = rehearsal.throttle()[1]
-        two = rehearsal.scenario.boat.engines == 2
+        engines = live_run.throttle()[1]
+        two = live_run.scenario.boat.engines == 2
         with QSignalBlocker(self.engines):
             self.engines.setChecked(engines == 1 and two)
         self.engines.setText("one (E)" if engines == 1 and two else ("both (E)" if two else "one"))
-        under = rehearsal.under_orders
+        under = live_run.under_orders
         self.engines.setEnabled(two and under)
-        curvature = rehearsal.wheel()
+        curvature = live_run.wheel()
         with QSignalBlocker(self.wheel):
             self.wheel.setValue(round(curvature / SPOKE))
         side = "port" if curvature < 0.0 else "starboard"
@@ -213,8 +211,8 @@ class Helm(Panel):
         for field in helm:
             field.setEnabled(under)
         for tick, on in (
-            (self.auto_wait, rehearsal.auto_wait),
-            (self.auto, rehearsal.auto_hold),
+            (self.auto_wait, live_run.auto_wait),
+            (self.auto, live_run.auto_hold),
         ):
             with QSignalBlocker(tick):
                 tick.setChecked(on)
@@ -231,40 +229,40 @@ class Helm(Panel):
             self.title.setText("Helm: in gear" if in_gear else "Helm: out of gear")
 
     def _state(self) -> str:
-        rehearsal = self._rehearsal
-        if rehearsal.settling:
+        live_run = self._live_run
+        if live_run.settling:
             return "finding the steady tow…"
-        if not rehearsal.under_orders:
+        if not live_run.under_orders:
             return "the boat follows the motion in the file"
-        boat = rehearsal.picture.boat
-        throttle, engines = rehearsal.throttle()
-        hold = rehearsal.hold_so_far()
+        boat = live_run.picture.boat
+        throttle, engines = live_run.throttle()
+        hold = live_run.hold_so_far()
         if hold is not None:
-            if rehearsal.auto_hold:
-                left = max(rehearsal.hold_seconds - hold, 0.0)
+            if live_run.auto_hold:
+                left = max(live_run.hold_seconds - hold, 0.0)
                 return f"in gear by itself in {left:.0f} s"
             return "in gear when you say"
-        due = rehearsal.wait_ends()
-        if due is not None and due > rehearsal.now:
-            return f"out of gear by itself in {due - rehearsal.now:.0f} s"
-        share = rehearsal.scenario.boat.one_engine if engines == 1 else 1.0
-        goal = throttle * (share if rehearsal.scenario.boat.engines == 2 else 1.0)
+        due = live_run.wait_ends()
+        if due is not None and due > live_run.now:
+            return f"out of gear by itself in {due - live_run.now:.0f} s"
+        share = live_run.scenario.boat.one_engine if engines == 1 else 1.0
+        goal = throttle * (share if live_run.scenario.boat.engines == 2 else 1.0)
         if boat.set_speed < 0.98 * goal:
             return "shifting, then throttle coming up"
         if boat.speed < 0.97 * goal:
             return "gathering way"
         return "steady"
 
-    # ---- to the rehearsal
+    # ---- to the live run
 
     def _set_mark(self, depth: float) -> None:
-        setup = self._rehearsal.setup
+        setup = self._live_run.document.setup
         mark = replace(setup.mark, depth=depth) if setup.mark else Mark(depth, time=10.0)
-        self._rehearsal.change(replace(setup, mark=mark), "mark depth", "mark")
+        self._live_run.document.change(replace(setup, mark=mark), "mark depth", "mark")
 
     def _set_bottom(self, depth: float) -> None:
-        setup = self._rehearsal.setup
-        self._rehearsal.change(with_bottom(setup, depth), "bottom depth", "bottom")
+        setup = self._live_run.document.setup
+        self._live_run.document.change(with_bottom(setup, depth), "bottom depth", "bottom")
 
     def step_throttle(self, knots: float) -> None:
         """Up and Down keys."""
@@ -277,7 +275,7 @@ class Helm(Panel):
             self.wheel.setValue(self.wheel.value() + spokes)
         elif self.wheel.isEnabled():
             # the slider may stand amidships already on a straight leg of a course
-            self._rehearsal.set_wheel(0.0)
+            self._live_run.set_wheel(0.0)
 
     def tidy_focus(self, home: QWidget) -> None:
         """Enter in a number field gives the keys back to ``home``."""
@@ -285,7 +283,7 @@ class Helm(Panel):
             box.lineEdit().returnPressed.connect(home.setFocus)
 
 
-def speed_row(rehearsal: Rehearsal) -> QHBoxLayout:
+def speed_row(live_run: LiveRun) -> QHBoxLayout:
     """Buttons for how fast time runs."""
     row = QHBoxLayout()
     row.setSpacing(4)
@@ -295,12 +293,12 @@ def speed_row(rehearsal: Rehearsal) -> QHBoxLayout:
         button.setAccessibleName(f"Speed {times} times")
         button.setToolTip(as_tip(f"Run {times} times as fast as life (key {times})"))
         button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        button.clicked.connect(lambda _, n=times: rehearsal.set_speed(n))
+        button.clicked.connect(lambda _, n=times: live_run.set_speed(n))
 
         def show(button: QPushButton = button, times: int = times) -> None:
-            button.setChecked(rehearsal.clock.speed == times)
+            button.setChecked(live_run.clock.speed == times)
 
-        rehearsal.helm_changed.connect(show)
+        live_run.helm_changed.connect(show)
         show()
         row.addWidget(button)
     return row

@@ -20,7 +20,7 @@ from app.live.depth_strip import DepthStrip
 from app.live.line_overlay import LineOverlay
 from app.live.side_view import SideView
 from app.rehearse.helm import Helm, speed_row
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.look import GAP
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
@@ -29,13 +29,13 @@ from app.ui.preferences import Preferences
 class RehearsePage(QWidget):
     """Everything a person works during a drop."""
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
+    def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
         super().__init__()
-        self._rehearsal, self._preferences = rehearsal, preferences
-        self.side_view = SideView(rehearsal, preferences)
-        self.depth_strip = DepthStrip(rehearsal, preferences)
-        self.helm = Helm(rehearsal, preferences)
-        self.card_row = CardRow(rehearsal, preferences)
+        self._live_run, self._preferences = live_run, preferences
+        self.side_view = SideView(live_run, preferences)
+        self.depth_strip = DepthStrip(live_run, preferences)
+        self.helm = Helm(live_run, preferences)
+        self.card_row = CardRow(live_run, preferences)
         self.cards = self.card_row.cards
         outer = QVBoxLayout(self)
         outer.setContentsMargins(GAP, 4, GAP, GAP)
@@ -52,10 +52,10 @@ class RehearsePage(QWidget):
         self.side_view.scale_changed.connect(self._titles)
         preferences.units_changed.connect(self._titles)
         preferences.look_changed.connect(self._look)
-        rehearsal.figures.connect(self._clock)
-        rehearsal.restarted.connect(self._clock)
-        rehearsal.helm_changed.connect(self._buttons)
-        self.overlay = LineOverlay(rehearsal, preferences, self)
+        live_run.figures.connect(self._clock)
+        live_run.restarted.connect(self._clock)
+        live_run.helm_changed.connect(self._buttons)
+        self.overlay = LineOverlay(live_run, preferences, self)
         self.card_row.opened.connect(self.overlay.open)
         self.helm.tidy_focus(self.side_view)
         self._clock()
@@ -93,22 +93,22 @@ class RehearsePage(QWidget):
         return scroll
 
     def _foot(self) -> QGridLayout:
-        rehearsal = self._rehearsal
+        live_run = self._live_run
         row = QHBoxLayout()
         row.setSpacing(6)
         self.mark = QPushButton("Mark  M")
         self.mark.setToolTip("A fish under the sounder, now (M)")
-        self.mark.clicked.connect(rehearsal.drop_mark)
+        self.mark.clicked.connect(live_run.drop_mark)
         self.pause = QPushButton("Pause  P")
-        self.pause.clicked.connect(rehearsal.pause)
+        self.pause.clicked.connect(live_run.pause)
         self.over = QPushButton("Start over  R")
         self.over.setToolTip("Back to the steady tow at the start (R)")
-        self.over.clicked.connect(rehearsal.start_over)
+        self.over.clicked.connect(live_run.start_over)
         for button in (self.mark, self.pause, self.over, self.fit):
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             row.addWidget(button)
         row.addSpacing(10)
-        row.addLayout(speed_row(rehearsal))
+        row.addLayout(speed_row(live_run))
         grid = QGridLayout()
         grid.addLayout(row, 0, 0)
         caution = quiet(CAUTION)
@@ -128,15 +128,15 @@ class RehearsePage(QWidget):
         self.strip_panel.note.setText(f"{unit}, against seconds before and after now")
 
     def _buttons(self) -> None:
-        self.pause.setText("Go on  P" if self._rehearsal.clock.paused else "Pause  P")
-        under = self._rehearsal.under_orders
+        self.pause.setText("Go on  P" if self._live_run.clock.paused else "Pause  P")
+        under = self._live_run.under_orders
         self.mark.setEnabled(under)
 
     def _clock(self) -> None:
         self.side_panel.right.setText(self._clock_text())
 
     def _clock_text(self) -> str:
-        clock = self._rehearsal.clock
+        clock = self._live_run.clock
         minutes, seconds = divmod(int(clock.now), 60)
         parts = [f"{minutes}:{seconds:02d}"]
         if clock.speed != 1:

@@ -25,7 +25,7 @@ from app.gear.calibrated import doubt_with
 from app.scenario import keys
 from app.scenario.setup import RodSetup, Setup
 from app.scenario.water_flow import WaterFlow
-from app.session.rehearsal import Rehearsal
+from app.session.document import Document
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
 from app.ui.plain import Label
@@ -43,11 +43,11 @@ OWN = "as in the file"
 
 
 class SpreadEditor(QDialog):
-    """A window beside the rehearsal; it stays open while you fish."""
+    """A window beside the live drop; it stays open while you fish."""
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences, parent: QWidget) -> None:
+    def __init__(self, document: Document, preferences: Preferences, parent: QWidget) -> None:
         super().__init__(parent)
-        self._rehearsal, self._preferences = rehearsal, preferences
+        self._document, self._preferences = document, preferences
         self.setWindowTitle("Spread")
         self.setModal(False)
         layout = QVBoxLayout(self)
@@ -75,12 +75,12 @@ class SpreadEditor(QDialog):
         self.message.setProperty("quiet", True)
         layout.addWidget(self.message)
         self.rows: list[RodRow] = []
-        stack, keys = rehearsal.undo_stack, QKeySequence.StandardKey
+        stack, keys = document.undo_stack, QKeySequence.StandardKey
         QShortcut(keys.Undo, self, stack.undo)
         QShortcut(keys.Redo, self, stack.redo)
-        rehearsal.setup_changed.connect(self.refresh)
-        rehearsal.catalog_changed.connect(self._other_tackle)
-        rehearsal.trouble.connect(self._tell)
+        document.setup_changed.connect(self.refresh)
+        document.catalog_changed.connect(self._other_tackle)
+        document.trouble.connect(self._tell)
         self.rebuild()
         self.resize(1270, 190 + 34 * max(3, len(self.rows)))
 
@@ -88,13 +88,11 @@ class SpreadEditor(QDialog):
         form = QFormLayout()
         form.setHorizontalSpacing(10)
         self.boat = QComboBox()
-        self.boat.addItems(list(self._rehearsal.catalog.boats))
+        self.boat.addItems(list(self._document.catalog.boats))
         self.boat.setAccessibleName("Boat")
         self.boat.textActivated.connect(self._boat)
-        rehearsal = self._rehearsal
-        current = WaterFlow(
-            "current", lambda: rehearsal.setup, self._set_current, rehearsal.bearings
-        )
+        document = self._document
+        current = WaterFlow("current", lambda: document.setup, self._set_current, document.bearings)
         preferences = self._preferences
         self.drift = NumberField(keys.DRIFT, current.speed, current.set_speed, preferences)
         self.set_bearing = NumberField(
@@ -122,9 +120,9 @@ class SpreadEditor(QDialog):
         for column, title in enumerate(COLUMNS):
             self._grid.addWidget(quiet(title), 0, column)
         self.rows = []
-        count = len(self._rehearsal.setup.rods)
+        count = len(self._document.setup.rods)
         for number in range(count):
-            self.rows.append(RodRow(self, number, self._rehearsal, self._preferences))
+            self.rows.append(RodRow(self, number, self._document, self._preferences))
             for column, widget in enumerate(self.rows[-1].widgets):
                 self._grid.addWidget(widget, 2 * number + 1, column)
             self._grid.addWidget(self.rows[-1].refusal, 2 * number + 2, 0, 1, len(COLUMNS))
@@ -135,12 +133,12 @@ class SpreadEditor(QDialog):
     def _other_tackle(self) -> None:
         """Offer what there is now to choose from."""
         self.boat.clear()
-        self.boat.addItems(list(self._rehearsal.catalog.boats))
+        self.boat.addItems(list(self._document.catalog.boats))
         self.rebuild()
 
     def refresh(self) -> None:
         """Show the setup on screen."""
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         if len(setup.rods) != len(self.rows):
             self.rebuild()
             return
@@ -165,7 +163,7 @@ class SpreadEditor(QDialog):
 
     def refresh_rows(self) -> None:
         """Put refused fields back to what they were."""
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         for row in self.rows:
             if row.number < len(setup.rods):
                 row.refresh(setup.rods[row.number], alone=len(setup.rods) == 1)
@@ -174,18 +172,18 @@ class SpreadEditor(QDialog):
 
     def set_number(self, number: int, attribute: str, value: float, text: str) -> None:
         """Another number of one rod. Raises InvalidValue."""
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         rod = replace(setup.rods[number], **{attribute: value})  # type: ignore[arg-type]
-        self._rehearsal.change(setup.with_rod(number, rod), text, f"{text} {number}")
+        self._document.change(setup.with_rod(number, rod), text, f"{text} {number}")
 
     def edit_rod(self, number: int, rod: RodSetup, text: str) -> None:
         """Replace one rod, or say why not."""
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         self._edit(setup.with_rod(number, rod), text, f"{text} {number}")
 
     def _edit(self, setup: Setup, text: str, key: str = "") -> None:
         setup = replace(setup, doubt=self._known_doubt(setup))
-        if not self._rehearsal.edit(setup, text, key):
+        if not self._document.edit(setup, text, key):
             self.refresh_rows()
 
     def _known_doubt(self, setup: Setup) -> Doubt:
@@ -193,11 +191,11 @@ class SpreadEditor(QDialog):
         lines = [rod.line for rod in setup.rods if rod.line and rod.sections is None]
         lures = [rod.lure for rod in setup.rods if isinstance(rod.lure, str)]
         boat = setup.boat if isinstance(setup.boat, str) else None
-        catalog = self._rehearsal.catalog
+        catalog = self._document.catalog
         return doubt_with(catalog, setup.doubt, lines=lines, lures=lures, boat=boat)
 
     def _add(self) -> None:
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         names = {rod.name for rod in setup.rods}
         name = next(f"line {k}" for k in range(1, 99) if f"line {k}" not in names)
         like = setup.rods[-1]
@@ -206,12 +204,12 @@ class SpreadEditor(QDialog):
 
     def remove(self, number: int) -> None:
         """Take one rod away."""
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         if len(setup.rods) > 1:
             name = setup.rods[number].name
             told = sum(order.rod == name for order in setup.line_orders)
             self._edit(setup.without_rod(number), "remove a line")
-            if told and setup is not self._rehearsal.setup:
+            if told and setup is not self._document.setup:
                 orders = "1 order" if told == 1 else f"{told} orders"
                 self.message.setText(
                     f"{orders} about {name} went with it; Ctrl+Z brings it all back."
@@ -221,10 +219,10 @@ class SpreadEditor(QDialog):
         if name == OWN:
             self.refresh()
         else:
-            self._edit(replace(self._rehearsal.setup, boat=name), "boat")
+            self._edit(replace(self._document.setup, boat=name), "boat")
 
     def _set_current(self, setup: Setup) -> None:
-        self._rehearsal.change(setup, "current", "current")
+        self._document.change(setup, "current", "current")
 
 
 class RodRow:
@@ -234,12 +232,12 @@ class RodRow:
         self,
         editor: SpreadEditor,
         number: int,
-        rehearsal: Rehearsal,
+        document: Document,
         preferences: Preferences,
     ) -> None:
         self.number = number
-        self._editor, self._rehearsal, self._preferences = editor, rehearsal, preferences
-        catalog = rehearsal.catalog
+        self._editor, self._document, self._preferences = editor, document, preferences
+        catalog = document.catalog
         where = f"line {number + 1}"
         self.name = QLineEdit()
         self.name.setMaxLength(60)
@@ -292,7 +290,7 @@ class RodRow:
         self.drop.setEnabled(not alone)
 
     def _rod(self) -> RodSetup:
-        return self._rehearsal.setup.rods[self.number]
+        return self._document.setup.rods[self.number]
 
     def _number(self, quantity: Quantity) -> NumberField:
         """A field for one attribute of the rod."""
@@ -313,7 +311,7 @@ class RodRow:
 
     def _named(self) -> None:
         self.name.setModified(False)
-        if self.number < len(self._rehearsal.setup.rods):
+        if self.number < len(self._document.setup.rods):
             self._set("name", name=self.name.text().strip())
 
     def _chosen(self, attribute: str, name: str) -> None:

@@ -14,7 +14,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from app.rehearse.page import RehearsePage
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.tackle.model import Shelf
 from app.timing.model import Planner
 from app.ui.preferences import Preferences
@@ -72,18 +72,19 @@ class PageStack(QStackedWidget):
 
     def __init__(
         self,
-        rehearsal: Rehearsal,
+        live_run: LiveRun,
         preferences: Preferences,
         tell: Callable[[str], None],
         warn: Callable[[str, str], None],
     ) -> None:
         super().__init__()
-        self._rehearsal, self._preferences = rehearsal, preferences
+        self._live_run, self._document = live_run, live_run.document
+        self._preferences = preferences
         self._tell, self._warn = tell, warn
-        self.planner = Planner(rehearsal, preferences.length, self)
-        self.shelf = Shelf(rehearsal, parent=self)
+        self.planner = Planner(live_run, preferences.length, self)
+        self.shelf = Shelf(self._document, parent=self)
         self.shelf.trouble.connect(tell)
-        self.rehearse = RehearsePage(rehearsal, preferences)
+        self.rehearse = RehearsePage(live_run, preferences)
         self.addWidget(self.rehearse)
 
     def made(self, name: str) -> Any:
@@ -97,21 +98,21 @@ class PageStack(QStackedWidget):
         """The candidates of the Compare page."""
         from app.compare.model import Comparison
 
-        return Comparison(self._rehearsal, self)
+        return Comparison(self._document, self)
 
     @cached_property
     def tryout(self) -> Tryout:
         """The trial on the Tackle page."""
         from app.tackle.tryout import Tryout
 
-        return Tryout(self._rehearsal, self)
+        return Tryout(self._document, self)
 
     @cached_property
     def measuring(self) -> Measuring:
         """The measurements and what is fitted to them."""
         from app.measure.model import Measuring
 
-        measuring = Measuring(self._rehearsal, self.shelf, self)
+        measuring = Measuring(self._document, self.shelf, self)
         measuring.trouble.connect(self._tell)
         return measuring
 
@@ -120,35 +121,35 @@ class PageStack(QStackedWidget):
         """The drill."""
         from app.drill.model import Drill
 
-        return Drill(self._rehearsal, self)
+        return Drill(self._document, self)
 
     @cached_property
     def ways(self) -> FourWays:
         """The same drop four ways."""
         from app.ground.ways_model import FourWays
 
-        return FourWays(self._rehearsal, self)
+        return FourWays(self._document, self._live_run.hold_seconds, self)
 
     @cached_property
     def track(self) -> TrackModel:
         """The person's own recorded track."""
         from app.ground.tracks.model import TrackModel
 
-        return TrackModel(self._rehearsal, self)
+        return TrackModel(self._document, self)
 
     @cached_property
     def passing(self) -> PassModel:
         """The pass over the ground."""
         from app.ground.pass_model import PassModel
 
-        return PassModel(self._rehearsal, self)
+        return PassModel(self._document, self)
 
     @cached_property
     def fish(self) -> FishModel:
         """Where the other lines go while a fish is on one."""
         from app.ground.fish.model import FishModel
 
-        return FishModel(self._rehearsal, self)
+        return FishModel(self._document, self)
 
     # ---- pages
 
@@ -157,7 +158,7 @@ class PageStack(QStackedWidget):
         """The Timing page."""
         from app.timing.page import TimingPage
 
-        page = TimingPage(self.planner, self._rehearsal, self._preferences)
+        page = TimingPage(self.planner, self._document, self._preferences)
         page.to_rehearse.connect(lambda: self.wanted.emit("rehearse"))
         self.addWidget(page)
         return page
@@ -188,7 +189,7 @@ class PageStack(QStackedWidget):
         from app.measure.page import MeasurePage
 
         page = MeasurePage(
-            self.measuring, self._rehearsal, self._preferences, self._tell, self._warn
+            self.measuring, self._document, self._preferences, self._tell, self._warn
         )
         self.addWidget(page)
         return page
@@ -199,7 +200,7 @@ class PageStack(QStackedWidget):
         from app.ground.page import GroundPage
 
         page = GroundPage(
-            self._rehearsal, self.ways, self.track, self.passing, self.fish, self._preferences
+            self._live_run, self.ways, self.track, self.passing, self.fish, self._preferences
         )
         page.track.coasted.connect(self._measure_coasts)
         self.addWidget(page)
@@ -237,9 +238,9 @@ class PageStack(QStackedWidget):
             return False
         self.setCurrentWidget(page)
         if name in LIVE:
-            self._rehearsal.start()
+            self._live_run.start()
         else:
-            self._rehearsal.stand_by()
+            self._live_run.stand_by()
         page.setFocus()
         for model, its_page in ACTIVE.items():
             if (made := self.made(model)) is not None:
@@ -257,4 +258,4 @@ class PageStack(QStackedWidget):
         for model in WORKING:
             if (made := self.made(model)) is not None:
                 made.close()
-        self._rehearsal.close()
+        self._live_run.close()

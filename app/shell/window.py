@@ -19,7 +19,6 @@ from PySide6.QtWidgets import (
     QMessageBox,
 )
 
-from app.common import files
 from app.common.bad_input import BadInput
 from app.common.words import CAUTION
 from app.gear.catalog import Catalog
@@ -28,7 +27,8 @@ from app.scenario import autosave
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
 from app.session.clock import SPEEDS
-from app.session.rehearsal import Rehearsal
+from app.session.document import Document
+from app.session.live_run import LiveRun
 from app.shell.ending import leave_on_signals
 from app.shell.page_row import PageRow
 from app.shell.page_stack import LIVE, PAGES, PageStack
@@ -66,21 +66,18 @@ KEYS = (
 
 
 class Window(QMainWindow):
-    """One window, one rehearsal."""
+    """One window, one document, one live run."""
 
     def __init__(
         self,
-        rehearsal: Rehearsal,
+        live_run: LiveRun,
         preferences: Preferences,
         settings: Settings,
-        path: Path | None = None,
     ) -> None:
         super().__init__()
-        self.rehearsal, self.preferences, self._settings = rehearsal, preferences, settings
-        self.path = path
-        self._seen = files.fingerprint(path) if path else None
-        self._saved: Setup | None = rehearsal.setup
-        self.pages = PageStack(rehearsal, preferences, self.say, self.warn)
+        self.live_run, self.document = live_run, live_run.document
+        self.preferences, self._settings = preferences, settings
+        self.pages = PageStack(live_run, preferences, self.say, self.warn)
         self.page = self.pages.rehearse
         self.planner, self.shelf = self.pages.planner, self.pages.shelf
         self.pages.wanted.connect(self.show_page)
@@ -96,8 +93,9 @@ class Window(QMainWindow):
         self._autosave.setInterval(AUTOSAVE_MS)
         self._autosave.setSingleShot(True)
         self._autosave.timeout.connect(self._put_by)
-        rehearsal.setup_changed.connect(self._changed)
-        rehearsal.trouble.connect(self.say)
+        self.document.setup_changed.connect(self._changed)
+        self.document.trouble.connect(self.say)
+        live_run.trouble.connect(self.say)
         preferences.look_changed.connect(self.apply_look)
         preferences.units_changed.connect(lambda: settings.set("length", preferences.length_name))
         settings.trouble.connect(partial(self.warn, "Settings cannot be kept"))
@@ -137,7 +135,7 @@ class Window(QMainWindow):
         file.addSeparator()
         self._action(file, "&Quit", self.close, QKeySequence.StandardKey.Quit)
         edit = bar.addMenu("&Edit")
-        stack = self.rehearsal.undo_stack
+        stack = self.document.undo_stack
         for action, keys in (
             (stack.createUndoAction(self, "Undo"), QKeySequence.StandardKey.Undo),
             (stack.createRedoAction(self, "Redo"), QKeySequence.StandardKey.Redo),
@@ -190,12 +188,12 @@ class Window(QMainWindow):
             menu.addAction(action)
 
     def _shortcuts(self) -> None:
-        rehearsal, helm = self.rehearsal, self.page.helm
+        live_run, helm = self.live_run, self.page.helm
         for keys, do in (
-            ("Space", lambda: rehearsal.shift() if rehearsal.under_orders else None),
-            ("M", rehearsal.drop_mark),
-            ("P", rehearsal.pause),
-            ("R", rehearsal.start_over),
+            ("Space", lambda: live_run.shift() if live_run.under_orders else None),
+            ("M", live_run.drop_mark),
+            ("P", live_run.pause),
+            ("R", live_run.start_over),
             ("F", self.page.side_view.fit),
             ("E", lambda: helm.engines.toggle() if helm.engines.isEnabled() else None),
             ("W", lambda: helm.auto_wait.toggle() if helm.auto_wait.isEnabled() else None),
@@ -205,7 +203,7 @@ class Window(QMainWindow):
             ("Left", lambda: helm.step_wheel(-1)),
             ("Right", lambda: helm.step_wheel(1)),
             ("C", lambda: helm.step_wheel(0)),
-            *((str(n), lambda n=n: rehearsal.set_speed(n)) for n in SPEEDS),
+            *((str(n), lambda n=n: live_run.set_speed(n)) for n in SPEEDS),
         ):
             self._live_keys.append(QShortcut(QKeySequence(keys), self, do))
         for name, _, key in PAGES:
@@ -226,7 +224,8 @@ class Window(QMainWindow):
 
     def choose_file(self) -> None:
         """Ask which scenario to open."""
-        start = str(self.path.parent) if self.path else ""
+        path = self.document.path
+        start = str(path.parent) if path else ""
         name, _ = QFileDialog.getOpenFileName(
             self, "Open scenario", start, "Scenarios (*.toml);;All files (*)"
         )
@@ -237,15 +236,11 @@ class Window(QMainWindow):
         """Open a scenario, after offering to save what is changed; False if not opened."""
         if not self._may_leave():
             return False
-        seen = None if demo else files.fingerprint(path)
         try:
-            setup = scenario_file.load(path, self.rehearsal.catalog)
+            self.document.open_file(path, demo=demo)
         except BadInput as error:
             self.warn("This scenario could not be opened", str(error))
             return False
-        self.path, self._seen = None if demo else path, seen
-        self._saved = setup
-        self.rehearsal.open(setup)
         self._keep_as_last(path)
         self._unsaved.forget()
         self._retitle()
@@ -257,42 +252,35 @@ class Window(QMainWindow):
 
     def save(self) -> bool:
         """Save to the scenario's own file, or ask for one; ask too if somebody else changed it."""
-        if self.path is None:
+        path = self.document.path
+        if path is None:
             return self.save_as()
-        now = files.fingerprint(self.path)
-        if now not in (None, self._seen) and not confirmed(
+        if self.document.changed_outside and not confirmed(
             self,
-            f"{self.path.name} was changed outside this window since it was opened. Saving "
+            f"{path.name} was changed outside this window since it was opened. Saving "
             "replaces what is in it now; File, Save as… keeps both.",
             "Replace",
         ):
             return False
-        return self._save_to(self.path)
+        return self._save_to(path)
 
     def save_as(self) -> bool:
         """Ask where to save."""
-        start = str(self.path or "scenario.toml")
+        start = str(self.document.path or "scenario.toml")
         path = ask_where(self, "Save scenario", start, "Scenarios (*.toml)")
         return path is not None and self._save_to(path)
 
     def _save_to(self, path: Path) -> bool:
         try:
-            scenario_file.save(self.rehearsal.setup, path)
+            self.document.save_to(path)
         except BadInput as error:
             self.warn("This scenario could not be saved", str(error))
             return False
-        self.path, self._saved = path, self.rehearsal.setup
-        self._seen = files.fingerprint(path)
         self._keep_as_last(path)
         self._unsaved.forget()
         self._retitle()
         self.say(f"Saved as {path.name}")
         return True
-
-    @property
-    def changed(self) -> bool:
-        """Whether the setup on screen differs from the file's."""
-        return self.rehearsal.setup != self._saved
 
     def take_up_left(self, left: Sequence[autosave.Unsaved], *, restore: bool) -> bool:
         """Bring back the newest changes that were left unsaved; offer the others in a menu.
@@ -338,7 +326,7 @@ class Window(QMainWindow):
         """Take changes up that were left unsaved; False, and set aside, if they are damaged."""
         self._left.remove(left)
         try:
-            kept = left.load(self.rehearsal.catalog)
+            kept = left.load(self.document.catalog)
         except BadInput as error:
             aside = left.set_aside()
             left.close()
@@ -347,9 +335,8 @@ class Window(QMainWindow):
             self.warn("Your unsaved changes from last time could not be read", told)
             return False
         self._unsaved.close()
-        self._unsaved, self._saved = left, None
-        self.path, self._seen = kept.path, kept.seen
-        self.rehearsal.open(kept.setup)
+        self._unsaved = left
+        self.document.open_unsaved(kept)
         self._retitle()
         self.say("Your unsaved changes from last time are back.")
         return True
@@ -360,8 +347,9 @@ class Window(QMainWindow):
 
     def _put_by(self) -> None:
         try:
-            if self.changed:
-                self._unsaved.keep(self.rehearsal.setup, self.path, self._seen)
+            document = self.document
+            if document.changed:
+                self._unsaved.keep(document.setup, document.path, document.seen)
             else:
                 self._unsaved.forget()
         except BadInput as error:
@@ -369,12 +357,12 @@ class Window(QMainWindow):
 
     def _may_leave(self) -> bool:
         """Offer to save changes; False to stay."""
-        if not self.changed:
+        if not self.document.changed:
             return True
         box = QMessageBox(self)
         box.setWindowTitle("Leadfall")
         box.setTextFormat(Qt.TextFormat.PlainText)
-        box.setText(f"Save the changes to “{self.rehearsal.setup.name}” first?")
+        box.setText(f"Save the changes to “{self.document.setup.name}” first?")
         buttons = QMessageBox.StandardButton
         box.setStandardButtons(buttons.Save | buttons.Discard | buttons.Cancel)
         answer = box.exec()
@@ -435,7 +423,7 @@ class Window(QMainWindow):
     def edit_spread(self) -> None:
         """Open the spread's own window, or bring it forward."""
         if self.editor is None:
-            self.editor = SpreadEditor(self.rehearsal, self.preferences, self)
+            self.editor = SpreadEditor(self.document, self.preferences, self)
             # over the lower half, so that the lines stay in sight while they change
             frame = self.geometry()
             self.editor.move(frame.left(), frame.bottom() - self.editor.height())
@@ -458,12 +446,12 @@ class Window(QMainWindow):
             self._settings.set("look", look.name)
 
     def _retitle(self) -> None:
-        star = "*" if self.changed else ""
-        demo = "" if self.path else "  (demo, invented)"
-        self.scenario_name.setText(f"{self.rehearsal.setup.name[:70]}{star}{demo}")
+        star = "*" if self.document.changed else ""
+        demo = "" if self.document.path else "  (demo, invented)"
+        self.scenario_name.setText(f"{self.document.setup.name[:70]}{star}{demo}")
         self.scenario_name.adjustSize()
         # Qt takes one [*] for the place of its own star
-        name = self.rehearsal.setup.name.replace("[*]", "[*][*]")
+        name = self.document.setup.name.replace("[*]", "[*][*]")
         self.setWindowTitle(f"{name}{star} – Leadfall")
 
     def _restore(self) -> None:
@@ -516,11 +504,11 @@ def first_setup(
 
 
 def build_window(path: Path | None, settings: Settings) -> Window:
-    """The window with its rehearsal, not yet shown. Raises BadInput for a shipped file."""
+    """The window over its document, not yet shown. Raises BadInput for a shipped file."""
     catalog, refusals = Catalog.load_what_can_be_read()
     setup, own, message = first_setup(path, settings, catalog)
     preferences = Preferences(settings.get("length", "feet"), settings.get("look", LIGHT.name))
-    window = Window(Rehearsal(catalog, setup), preferences, settings, own)
+    window = Window(LiveRun(Document(catalog, setup, own)), preferences, settings)
     if refusals:
         told = "\n\n".join(str(error) for error in refusals)
         window.warn(
@@ -557,6 +545,6 @@ def run_dashboard(path: Path | None) -> int:
     gc.collect()
     gc.freeze()
     window.show()
-    window.rehearsal.start()
+    window.live_run.start()
     QTimer.singleShot(WARM_MS, window.planner, window.planner.warm)
     return application.exec()

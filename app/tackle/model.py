@@ -21,8 +21,8 @@ from app.gear import own_tackle
 from app.gear.catalog import GROUPS, Catalog
 from app.gear.own_tackle import OWN_FILE, Item, Thing, Update, joined_items
 from app.scenario.setup import RodSetup, Setup
+from app.session.document import Document
 from app.session.edit import in_menu
-from app.session.rehearsal import Rehearsal
 from physics.checks import InvalidValue
 
 
@@ -48,26 +48,26 @@ class Shelf(QObject):
     trouble = Signal(str)
 
     def __init__(
-        self, rehearsal: Rehearsal, folder: Path | None = None, parent: QObject | None = None
+        self, document: Document, folder: Path | None = None, parent: QObject | None = None
     ) -> None:
         super().__init__(parent)
-        self._rehearsal = rehearsal
+        self._document = document
         self._folder = folder or resources.tackle_folder()
         self.own: tuple[Item, ...] = ()
         # the window has told of a damaged file; it is set aside before it is written over
         with contextlib.suppress(BadInput):
             self.own = own_tackle.load_own(self._folder)
-        rehearsal.setup_changed.connect(self.changed)
+        document.setup_changed.connect(self.changed)
 
     @property
     def catalog(self) -> Catalog:
         """What can be chosen from now."""
-        return self._rehearsal.catalog
+        return self._document.catalog
 
     def entries(self) -> list[Entry]:
         """Everything, group by group, in the order of the files."""
         catalog, own = self.catalog, {item.name for item in self.own}
-        used = names_in(self._rehearsal.setup)
+        used = names_in(self._document.setup)
         out = []
         for group in GROUPS:
             for name, thing in self._group(group).items():
@@ -127,7 +127,7 @@ class Shelf(QObject):
 
     def remove(self, name: str) -> bool:
         """Take an own thing away, unless the setup on screen has it."""
-        if name in names_in(self._rehearsal.setup):
+        if name in names_in(self._document.setup):
             self.trouble.emit(
                 f"“{name}” is in use in the scenario on screen. Choose another there first."
             )
@@ -176,16 +176,16 @@ class Shelf(QObject):
 
     def _rename(self, old: str, item: Item) -> bool:
         """New name in, setup over to it, old name out: valid at every step, one undo."""
-        stack, rehearsal = self._rehearsal.undo_stack, self._rehearsal
+        stack, document = self._document.undo_stack, self._document
         stack.beginMacro(in_menu(f"rename {old}"))
         try:
             made = self._edit((*self.own, item), "new name")
             if made is None:
                 return False
             name = made.renamed.get(item.name, item.name)
-            renamed = renamed_in(rehearsal.setup, old, name)
-            if renamed != rehearsal.setup:
-                rehearsal.edit(renamed, "new name")
+            renamed = renamed_in(document.setup, old, name)
+            if renamed != document.setup:
+                document.edit(renamed, "new name")
             new = next(mine for mine in self.own if mine.name == name)
             others = (mine for mine in self.own if mine is not new)
             without = tuple(new if mine.name == old else mine for mine in others)
@@ -196,7 +196,7 @@ class Shelf(QObject):
     def _edit(self, own: tuple[Item, ...], text: str, key: str = "") -> Update | None:
         made = self._apply(self.own, own)
         if made is not None:
-            stack = self._rehearsal.undo_stack
+            stack = self._document.undo_stack
             stack.push(_OwnEdit(self._apply, made.before, made.after, text, key))
         return made
 
@@ -231,13 +231,13 @@ class Shelf(QObject):
         return made
 
     def _take_up(self, path: Path) -> str:
-        """The catalog as the file now makes it, for the rehearsal; why not, if it will not do."""
+        """The catalog as the file now makes it, for the document; why not, if it will not do."""
         try:
             catalog, refusals = Catalog.load_what_can_be_read(self._folder)
             mine = [refusal for refusal in refusals if refusal.file == str(path)]
             if mine:
                 return str(mine[0])
-            self._rehearsal.set_catalog(catalog)
+            self._document.set_catalog(catalog)
         except BadInput as error:
             return str(error)
         except InvalidValue as error:

@@ -8,7 +8,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.gear.tackle_file import LineKind
 from app.session.background import Background
-from app.session.rehearsal import Rehearsal
+from app.session.document import Document
 from app.tackle.job import Trial, trial
 from physics.line.tackle import Lure
 from physics.vessel.boat import Boat
@@ -19,15 +19,15 @@ class Tryout(QObject):
 
     changed = Signal()
 
-    def __init__(self, rehearsal: Rehearsal, parent: QObject | None = None) -> None:
+    def __init__(self, document: Document, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._rehearsal = rehearsal
+        self._document = document
         self.background = Background(self)
         self.thing: LineKind | Lure | Boat | None = None
         self.found: Trial | None = None
         self.trouble = ""
-        rehearsal.setup_changed.connect(self._again)
-        self._density = rehearsal.setup.water.density
+        document.setup_changed.connect(self._again)
+        self._density = document.setup.water.density
         self._active = False
 
     def set_active(self, active: bool) -> None:
@@ -50,7 +50,7 @@ class Tryout(QObject):
 
     def _again(self) -> None:
         """Other water: fall again."""
-        density = self._rehearsal.setup.water.density
+        density = self._document.setup.water.density
         if density != self._density:
             self._density, self.found = density, None
             self._ask()
@@ -59,7 +59,7 @@ class Tryout(QObject):
         if self.thing is None or not self._active:
             self.background.cancel("trial")
             return
-        water = self._rehearsal.setup.water
+        water = self._document.setup.water
         self.background.ask("trial", self._got, trial, self.thing, water)
 
     def _got(self, result: Any) -> None:

@@ -16,7 +16,7 @@ from app.planning.words import refusal_words
 from app.scenario import keys
 from app.scenario.limits import MARK_EDGE
 from app.scenario.setup import Setup, with_bottom
-from app.session.rehearsal import Rehearsal
+from app.session.document import Document
 from app.timing.model import Planner
 from app.ui.number_field import Field, NumberField, Waiting
 from app.ui.panel import Panel, quiet
@@ -78,9 +78,9 @@ class PlanNumber(NumberField):
 class PlanFields(Panel):
     """The fields. Accepted changes go to the setup, undoably."""
 
-    def __init__(self, planner: Planner, rehearsal: Rehearsal, preferences: Preferences) -> None:
+    def __init__(self, planner: Planner, document: Document, preferences: Preferences) -> None:
         super().__init__("What is asked")
-        self._planner, self._rehearsal, self.preferences = planner, rehearsal, preferences
+        self._planner, self._document, self.preferences = planner, document, preferences
         self._pending: dict[str, float] = {}
         self.fields: dict[str, Field] = {}
         for key, words in WORDS.items():
@@ -97,7 +97,7 @@ class PlanFields(Panel):
             self.doubts[name] = box
             self.body.addWidget(Field(doubt.title, box))
         self.body.addStretch(1)
-        rehearsal.setup_changed.connect(self.show_setup)
+        document.setup_changed.connect(self.show_setup)
         preferences.units_changed.connect(self.show_setup)
         planner.changed.connect(self._planned)
         self.show_setup()
@@ -117,14 +117,14 @@ class PlanFields(Panel):
         for box in self.doubts.values():
             box.reset()
         bottom = self.fields["bottom"].box
-        bottom.setEnabled(self._rehearsal.setup.water.bottom.is_level)
+        bottom.setEnabled(self._document.setup.water.bottom.is_level)
         if not bottom.isEnabled():
             bottom.setToolTip("This scenario has a bottom profile; it is set in its file")
         self._planned()
 
     def _mark(self, setup: Setup) -> Mark:
         """The setup's mark, or the one a plan takes without."""
-        return setup.mark or Mark(self._rehearsal.mark_depth(), time=10.0)
+        return setup.mark or Mark(self._document.mark_depth(), time=10.0)
 
     def _planned(self) -> None:
         """Show a refusal of the setup as it is, at its field."""
@@ -142,7 +142,7 @@ class PlanFields(Panel):
 
     def value(self, key: str) -> float:
         """What the setup says, SI."""
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         mark = self._mark(setup)
         return {
             "speed": setup.speed,
@@ -162,11 +162,11 @@ class PlanFields(Panel):
         for other in self.fields.values():
             other.error.say("")
         try:
-            wanted = self._wanted(self._rehearsal.setup)
+            wanted = self._wanted(self._document.setup)
             if (wrong := self._planner.check(wanted)) is not None:
                 raise wrong
             name = min(self._pending)
-            self._rehearsal.change(wanted, f"the plan's {key.replace('_', ' ')}", f"plan {name}")
+            self._document.change(wanted, f"the plan's {key.replace('_', ' ')}", f"plan {name}")
         except InvalidValue as error:
             self._refuse(key, error)
         self.show_setup()
@@ -203,16 +203,16 @@ class PlanFields(Panel):
 
     def why(self, error: InvalidValue) -> str:
         """A refusal in the units on screen."""
-        bottom = self._rehearsal.setup.water.bottom
+        bottom = self._document.setup.water.bottom
         if "bottom" in self._pending:
             bottom = Bottom.level(self._pending["bottom"])
         return refusal_words(error, bottom, self._unit)
 
     def _doubt(self, name: str) -> float:
-        return float(getattr(self._rehearsal.setup.doubt, name))
+        return float(getattr(self._document.setup.doubt, name))
 
     def _set_doubt(self, name: str, share: float) -> None:
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         doubt = replace(setup.doubt, **{name: share})
         words = f"how unsure: {keys.DOUBT_WORDS[name]}"
-        self._rehearsal.change(replace(setup, doubt=doubt), words, f"doubt {name}")
+        self._document.change(replace(setup, doubt=doubt), words, f"doubt {name}")

@@ -36,8 +36,8 @@ from app.scenario.keys import HOLD
 from app.scenario.limits import WAIT
 from app.scenario.setup import Setup
 from app.session.background import Background
+from app.session.live_run import LiveRun
 from app.session.pool import WORKERS, Rank
-from app.session.rehearsal import Rehearsal
 from app.timing.live_drop import LiveDrop, live_drop
 from physics.answers.between import joined
 from physics.answers.chances import Chances
@@ -90,9 +90,10 @@ class Planner(QObject):
     card_changed = Signal()
     progress_changed = Signal()
 
-    def __init__(self, rehearsal: Rehearsal, unit: Unit, parent: QObject | None = None) -> None:
+    def __init__(self, live_run: LiveRun, unit: Unit, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._rehearsal, self._unit = rehearsal, unit
+        self._live_run, self._unit = live_run, unit
+        self._document = live_run.document
         self.background = Background(self)
         self.plan: Plan | None = None
         self.rods: tuple[RodPlan, ...] = ()
@@ -116,15 +117,15 @@ class Planner(QObject):
         self._rest.setInterval(POINT_REST_MS)
         self._rest.setSingleShot(True)
         self._rest.timeout.connect(self._look_closely)
-        rehearsal.setup_changed.connect(self._setup_changed)
-        rehearsal.catalog_changed.connect(self._catalog_changed)
+        live_run.document.setup_changed.connect(self._setup_changed)
+        live_run.document.catalog_changed.connect(self._catalog_changed)
 
     # ---- what is on screen
 
     @property
     def request(self) -> PlanRequest:
         """What is asked now."""
-        return PlanRequest(self._rehearsal.setup, self.waits, self.holds, chosen=self.chosen)
+        return PlanRequest(self._document.setup, self.waits, self.holds, chosen=self.chosen)
 
     @property
     def fresh(self) -> bool:
@@ -150,7 +151,7 @@ class Planner(QObject):
     def check(self, setup: Setup) -> InvalidValue | None:
         """What makes a setup impossible to plan, if anything."""
         try:
-            situation(PlanRequest(setup), self._rehearsal.catalog)
+            situation(PlanRequest(setup), self._document.catalog)
         except InvalidValue as error:
             return error
         return None
@@ -186,7 +187,7 @@ class Planner(QObject):
         """Plan while somebody looks; give up what is left when nobody does."""
         self._active = active
         if active:
-            if self._planned != self._rehearsal.setup or not self._finished():
+            if self._planned != self._document.setup or not self._finished():
                 self.replan()
             self.take_live()
         else:
@@ -212,12 +213,12 @@ class Planner(QObject):
         self._parts.clear()
         self.stopped = False
         self.refused, self.trouble, self._stale = None, "", True
-        old, self._planned = self._planned, self._rehearsal.setup
+        old, self._planned = self._planned, self._document.setup
         if old is not None and _another(old, self._planned):
             self.chosen = None
         request = self.request
         try:
-            found = situation(request, self._rehearsal.catalog)
+            found = situation(request, self._document.catalog)
         except InvalidValue as error:
             self._refuse(error)
             return
@@ -227,7 +228,7 @@ class Planner(QObject):
             self._done |= {"first", "half 0", "half 1"}
             self._ask_finish(self.plan.responses)
         else:
-            catalog = self._rehearsal.catalog
+            catalog = self._document.catalog
             got = partial(self._got_first, found)
             self._ask("first", got, first_answer, request, catalog)
         self.changed.emit()
@@ -270,14 +271,14 @@ class Planner(QObject):
         """Send the point to the live page."""
         if self.plan is not None:
             wait, hold = self.point
-            self._rehearsal.rehearse(wait, hold, self.plan.situation.aim.mark.depth)
+            self._live_run.rehearse(wait, hold, self.plan.situation.aim.mark.depth)
 
     def take_live(self) -> None:
         """Measure the live page's last drop, if it is of this spread."""
         self.live = None
-        run = self._rehearsal.run
+        run = self._live_run.run
         if self.plan is not None and run.scenarios[0].rods == self.plan.situation.scenario.rods:
-            self.live = live_drop(run, self._rehearsal.now, self.plan.situation.aim)
+            self.live = live_drop(run, self._live_run.now, self.plan.situation.aim)
         self.point_moved.emit()
 
     def close(self) -> None:
@@ -291,12 +292,12 @@ class Planner(QObject):
         return self._done >= {kind for kind, _, _ in STAGES} or self.stopped
 
     def _same_card(self, old: Setup | None) -> bool:
-        return old is not None and _for_card(old) == _for_card(self._rehearsal.setup)
+        return old is not None and _for_card(old) == _for_card(self._document.setup)
 
     def _setup_changed(self) -> None:
         if not self._active:
             return
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         if self._planned is not None and _for_card(self._planned) == _for_card(setup):
             if self._planned.doubt != setup.doubt:
                 self._planned, self.hold_bands = setup, None
@@ -355,7 +356,7 @@ class Planner(QObject):
             self._ask_finish(joined([self._parts[0], self._parts[1]]))
 
     def _ask_finish(self, responses: Responses) -> None:
-        catalog = self._rehearsal.catalog
+        catalog = self._document.catalog
         self._ask("finish", self._got_plan, finish, self.request, catalog, responses)
 
     def _got_plan(self, plan: Plan) -> None:
@@ -397,7 +398,7 @@ class Planner(QObject):
     def _ask_sure(self) -> None:
         self.sure = None
         self._sure_parts.clear()
-        request, point, catalog = self.request, self.point, self._rehearsal.catalog
+        request, point, catalog = self.request, self.point, self._document.catalog
         for number in range(WORKERS):
             got = partial(self._got_sure, number)
             self._ask(f"sure {number}", got, sure_part, request, catalog, point, number, WORKERS,
@@ -417,7 +418,7 @@ class Planner(QObject):
             self._done |= {"spread 0", "spread 1"}
             return
         self._spread_parts.clear()
-        request, catalog = self.request, self._rehearsal.catalog
+        request, catalog = self.request, self._document.catalog
         for number in range(WORKERS):
             got = partial(self._got_spread, number)
             kind = f"spread {number}"
@@ -433,7 +434,7 @@ class Planner(QObject):
         if self.plan is None or self.refused is not None or not self._active:
             self.card = None
             return
-        catalog = self._rehearsal.catalog
+        catalog = self._document.catalog
         self._ask("card", self._got_card, card_numbers, self.request, catalog, self._unit)
 
     def _got_card(self, numbers: CardNumbers) -> None:

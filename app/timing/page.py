@@ -15,7 +15,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.common.words import CAUTION
-from app.session.rehearsal import Rehearsal
+from app.session.document import Document
 from app.timing.answer import AnswerPanel
 from app.timing.at_mark import AtMark
 from app.timing.depth import PlanDepth
@@ -42,7 +42,7 @@ class TimingPage(QWidget):
 
     to_rehearse = Signal()
 
-    def __init__(self, planner: Planner, rehearsal: Rehearsal, preferences: Preferences) -> None:
+    def __init__(self, planner: Planner, document: Document, preferences: Preferences) -> None:
         super().__init__()
         self._planner, self._preferences = planner, preferences
         self.answer = AnswerPanel(planner, preferences)
@@ -51,7 +51,7 @@ class TimingPage(QWidget):
         self.at_mark = AtMark(planner, preferences)
         self.lines = LinesTable(planner, preferences)
         self.holds = HoldTable(planner, preferences)
-        self.fields = PlanFields(planner, rehearsal, preferences)
+        self.fields = PlanFields(planner, document, preferences)
         outer = QHBoxLayout(self)
         outer.setContentsMargins(GAP, 4, GAP, GAP)
         outer.setSpacing(GAP)

@@ -12,12 +12,13 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QWidget
 
 from app.ground.page import GroundPage
+from app.session.document import Document
+from app.session.live_run import LiveRun
 from app.session.pool import Rank
-from app.session.rehearsal import Rehearsal
 from app.shell.window import Window
 
 WORKING = (
-    "session.rehearsal",
+    "session.live_run",
     "timing.model",
     "tackle.tryout",
     "measure.model",
@@ -123,20 +124,25 @@ def worker_of(model: Any) -> HandBackground:
 
 
 class Live:
-    """A rehearsal with its times and its worker in a test's hands.
+    """A live run with its times and its worker in a test's hands.
 
     ``time`` drives the drop; ``screen`` drives how often figures, look-aheads
     and events are due.
     """
 
-    def __init__(self, rehearsal: Rehearsal, time: HandTime, screen: HandTime) -> None:
-        self.rehearsal, self.time, self.screen = rehearsal, time, screen
+    def __init__(self, live_run: LiveRun, time: HandTime, screen: HandTime) -> None:
+        self.live_run, self.time, self.screen = live_run, time, screen
         self.said: list[str] = []
-        rehearsal.trouble.connect(self.said.append)
+        for source in (live_run.document, live_run):
+            source.trouble.connect(self.said.append)
+
+    @property
+    def document(self) -> Document:
+        return self.live_run.document
 
     @property
     def worker(self) -> HandBackground:
-        worker: Any = self.rehearsal.background
+        worker: Any = self.live_run.background
         assert isinstance(worker, HandBackground)
         return worker
 
@@ -144,11 +150,11 @@ class Live:
         """One frame, so many wall seconds after the last."""
         self.time.go_by(seconds)
         self.screen.go_by(seconds)
-        self.rehearsal.tick()
+        self.live_run.tick()
 
     def sail(self, seconds: float, frame: float = 0.1) -> None:
         """Let rehearsal seconds go by, in frames of at most ``frame`` wall seconds."""
-        clock = self.rehearsal.clock
+        clock = self.live_run.clock
         end = clock.now + seconds
         while clock.now < end - 1e-9:
             self.frame(min(frame, (end - clock.now) / clock.speed))
@@ -157,19 +163,19 @@ class Live:
         """New figures, look-ahead and events for this very moment."""
         self.worker.waiting.clear()
         self.screen.go_by(2.0)
-        self.rehearsal.tick()
+        self.live_run.tick()
         self.worker.deliver()
 
     def settle(self) -> None:
         """Let the steady tow be found."""
-        assert self.rehearsal.settling
+        assert self.live_run.settling
         self.worker.deliver()
 
 
 def lower_panel(window: Window, number: int) -> GroundPage:
     """The Ground page just opened with one of its lower panels in front."""
     QTest.keyClick(window, Qt.Key.Key_F8)
-    window.rehearsal.timer.stop()
+    window.live_run.timer.stop()
     window.pages.ground.show_lower(number)
     return window.pages.ground
 

@@ -15,7 +15,8 @@ from app.gear.catalog import Catalog
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
 from app.session.clock import Clock
-from app.session.rehearsal import Rehearsal
+from app.session.document import Document
+from app.session.live_run import LiveRun
 from app.shell.window import Window
 from app.ui import look
 from app.ui.preferences import Preferences
@@ -73,21 +74,21 @@ def preferences() -> Preferences:
 def make_live(
     qapp: QApplication, catalog: Catalog, monkeypatch: pytest.MonkeyPatch
 ) -> Iterator[Callable[[Setup], Live]]:
-    """Begin a hand-driven rehearsal of a setup."""
+    """Begin a hand-driven live run of a setup."""
     screen = HandTime()
-    monkeypatch.setattr("app.session.rehearsal.wall", screen)
+    monkeypatch.setattr("app.session.live_run.wall", screen)
     for module in WORKING:
         monkeypatch.setattr(f"app.{module}.Background", HandBackground)
     made: list[Live] = []
 
     def make(setup: Setup) -> Live:
         time = HandTime()
-        made.append(Live(Rehearsal(catalog, setup, Clock(time)), time, screen))
+        made.append(Live(LiveRun(Document(catalog, setup), Clock(time)), time, screen))
         return made[-1]
 
     yield make
     for live in made:
-        live.rehearsal.close()
+        live.live_run.close()
 
 
 @pytest.fixture
@@ -98,7 +99,7 @@ def shoal(catalog: Catalog) -> Setup:
 
 @pytest.fixture
 def live(make_live: Callable[[Setup], Live], demo: Setup) -> Live:
-    """A hand-driven rehearsal of the first demo."""
+    """A hand-driven live run of the first demo."""
     return make_live(demo)
 
 
@@ -115,11 +116,11 @@ def dressed(qapp: QApplication) -> Iterator[QApplication]:
 def make_window(
     dressed: QApplication, preferences: Preferences, settings: Settings
 ) -> Iterator[Callable[[Live], Window]]:
-    """Show a window over a rehearsal; it closes without asking."""
+    """Show a window over a live run; it closes without asking."""
     made: list[Window] = []
 
     def make(live: Live) -> Window:
-        window = Window(live.rehearsal, preferences, settings)
+        window = Window(live.live_run, preferences, settings)
         made.append(window)
         show(window)
         return window
@@ -147,7 +148,7 @@ def put_away(window: Window) -> None:
     """Close a window without asking about changes, and let it go; again is harmless."""
     if not shiboken6.isValid(window):
         return
-    window._saved = window.rehearsal.setup
+    window.document.saved = window.document.setup
     window._may_lose = lambda: True  # type: ignore[method-assign]
     window.close()
     window.deleteLater()

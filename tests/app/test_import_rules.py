@@ -86,7 +86,7 @@ def test_that_widgets_are_in_no_room_below_the_screen_and_in_no_model_or_job(mod
 def test_that_the_command_line_loads_no_screen() -> None:
     roots = {name.split(".")[0] for name in loaded_by("app.shell.cli", "app.__main__")}
     assert not roots & SCREEN
-    assert "app.session.rehearsal" not in loaded_by("app.shell.cli")
+    assert "app.session.live_run" not in loaded_by("app.shell.cli")
 
 
 def test_that_a_helm_can_be_read_without_a_screen() -> None:

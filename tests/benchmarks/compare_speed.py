@@ -63,7 +63,7 @@ def full(comparison: Comparison) -> bool:
 
 def alone(comparison: Comparison) -> None:
     """CPU seconds of the jobs by themselves, in this process."""
-    setup, catalog = comparison.rehearsal.setup, comparison.rehearsal.catalog
+    setup, catalog = comparison.document.setup, comparison.document.catalog
     rods = [c.rod(catalog, *comparison.tip) for c in EIGHT]
     longest = [replace(c, line_out=comparison.most_out).rod(catalog, *comparison.tip)
                for c in EIGHT]  # fmt: skip
@@ -94,8 +94,8 @@ def main() -> None:
         window = build_window(scenario_file.demos()[0], settings)
         window.show()
         # as in use: the live page's own process is up before the page is opened
-        window.rehearsal.start()
-        wait_for(lambda: window.rehearsal.ahead is not None)
+        window.live_run.start()
+        wait_for(lambda: window.live_run.ahead is not None)
         probe = Probe()
         window.show_page("compare")
         comparison = window.pages.comparison
@@ -105,9 +105,9 @@ def main() -> None:
             lineup = replace(comparison.lineup, hold=hold)
             changed(window, probe, f"hold {hold:g} s", lambda n=lineup: comparison.edit(n, "hold"))
         for knots in (6.0, 5.0, 8.0):
-            setup = replace(window.rehearsal.setup, speed=KNOT.to_si(knots))
+            setup = replace(window.document.setup, speed=KNOT.to_si(knots))
             changed(window, probe, f"speed {knots:g} kn",
-                    lambda n=setup: window.rehearsal.edit(n, "speed"))  # fmt: skip
+                    lambda n=setup: window.document.edit(n, "speed"))  # fmt: skip
         for number, colors in ((0, 8.0), (4, 9.0), (7, 10.0)):
             comparison.choose(number)
             changed(window, probe, f"{colors:g} colors out for one",
@@ -116,9 +116,9 @@ def main() -> None:
             comparison.choose(number)
             changed(window, probe, f"{lure} for one",
                     lambda n=lure: comparison.change("l", lure=n))  # fmt: skip
-        changed(window, probe, "undone", window.rehearsal.undo_stack.undo)
+        changed(window, probe, "undone", window.document.undo_stack.undo)
         alone(comparison)
-        window._saved = window.rehearsal.setup
+        window.document.saved = window.document.setup
         window.close()
 
 

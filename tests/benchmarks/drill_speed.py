@@ -40,20 +40,20 @@ def play(drill: Drill, level: int) -> None:
     """One round, played as its best answer says, and how soon everything was there."""
     began = time.perf_counter()
     drill.begin_set([Planned(level, 1)])
-    rehearsal, round_ = drill.rehearsal, drill.round
-    assert rehearsal is not None
+    live_run, round_ = drill.live_run, drill.round
+    assert live_run is not None
     assert round_ is not None
-    wait_for(lambda: not rehearsal.settling)
+    wait_for(lambda: not live_run.settling)
     started = time.perf_counter() - began
-    rehearsal.clock.paused = True
+    live_run.clock.paused = True
     best = wait_for(lambda: drill.best is not None)
     assert drill.best is not None
-    rehearsal.clock.paused = False
-    rehearsal.set_speed(SPEED)
+    live_run.clock.paused = False
+    live_run.set_speed(SPEED)
     wait, hold = drill.best.plan.point
     for moment in (round_.mark.time + wait, round_.mark.time + wait + hold):
-        wait_for(lambda m=moment: rehearsal.now >= m)
-        rehearsal.shift()
+        wait_for(lambda m=moment: live_run.now >= m)
+        live_run.shift()
     wait_for(lambda: drill.stage == "debrief")
     debrief = wait_for(lambda: drill.score is not None)
     points = drill.score.points if drill.score is not None else float("nan")
@@ -77,7 +77,7 @@ def main() -> None:
         drill = window.pages.drill._drill
         for level in LEVELS:
             play(drill, level)
-        window._saved = window.rehearsal.setup
+        window.document.saved = window.document.setup
         window.close()
 
 

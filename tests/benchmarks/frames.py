@@ -35,29 +35,29 @@ TURN_RADIUS = 60.0
 
 def measure(window: Window, speed: int, seconds: float) -> tuple[np.ndarray, float]:
     """Frame times in ms over a drop, and look-aheads a second while out of gear."""
-    rehearsal = window.rehearsal
-    rehearsal.set_speed(speed)
+    live_run = window.live_run
+    live_run.set_speed(speed)
     count, out_for = 0, 0.0
 
     def counted() -> None:
         nonlocal count
-        count += rehearsal.ahead is not None and rehearsal.ahead.in_gear
+        count += live_run.ahead is not None and live_run.ahead.in_gear
 
-    rehearsal.ahead_changed.connect(counted)
+    live_run.ahead_changed.connect(counted)
     times, shifted = [], False
     end = time.perf_counter() + seconds
     while time.perf_counter() < end:
         start = time.perf_counter()
-        rehearsal.tick()
+        live_run.tick()
         QApplication.processEvents()
         spent = time.perf_counter() - start
         times.append(spent * 1e3)
         if not shifted and len(times) > 60:
             shifted = True
-            rehearsal.shift()
+            live_run.shift()
         time.sleep(max(FRAME - spent, 0.0))
-        out_for += 0.0 if rehearsal.in_gear else time.perf_counter() - start
-    rehearsal.ahead_changed.disconnect(counted)
+        out_for += 0.0 if live_run.in_gear else time.perf_counter() - start
+    live_run.ahead_changed.disconnect(counted)
     return np.array(times[10:]), count / max(out_for, 1e-9)
 
 
@@ -80,7 +80,7 @@ def main() -> None:
         gc.collect()
         gc.freeze()
         window.show()
-        setup = window.rehearsal.setup
+        setup = window.document.setup
         six = tuple(
             replace(setup.rods[k % 2], name=f"line {k + 1}", abeam=1.2 * k - 3.0) for k in range(6)
         )
@@ -90,9 +90,9 @@ def main() -> None:
             ("six rods, 1x", six, 1, 10.0),
             ("six rods, 8x", six, 8, 10.0),
         ):
-            window.rehearsal.open(replace(setup, rods=rods))
-            window.rehearsal.start_over()
-            while window.rehearsal.settling:
+            window.document.open(replace(setup, rods=rods))
+            window.live_run.start_over()
+            while window.live_run.settling:
                 QApplication.processEvents()
             report(name, *measure(window, speed, seconds), seconds)
         window.show_page("ground")
@@ -104,18 +104,18 @@ def main() -> None:
             ("Ground, six turning, sheared, 4x", sheared, 4),
             ("the same, two lines handled, 4x", sheared, 4),
         ):
-            window.rehearsal.open(replace(setup, rods=six, water=water))
-            window.rehearsal.start_over()
-            while window.rehearsal.settling:
+            window.document.open(replace(setup, rods=six, water=water))
+            window.live_run.start_over()
+            while window.live_run.settling:
                 QApplication.processEvents()
             if water is sheared:
-                window.rehearsal.set_wheel(1.0 / TURN_RADIUS)
+                window.live_run.set_wheel(1.0 / TURN_RADIUS)
             if "handled" in name:
-                window.rehearsal.order_line("line 1", "fish on", 5.0)
-                window.rehearsal.order_line("line 1", "line to", 5.0, 0.6)
-                window.rehearsal.order_line("line 6", "line to", 90.0, 0.6)
+                window.live_run.order_line("line 1", "fish on", 5.0)
+                window.live_run.order_line("line 1", "line to", 5.0, 0.6)
+                window.live_run.order_line("line 6", "line to", 90.0, 0.6)
             report(name, *measure(window, speed, 10.0), 10.0)
-        window._saved = window.rehearsal.setup
+        window.document.saved = window.document.setup
         window.close()
 
 

@@ -23,7 +23,8 @@ from app.gear.catalog import Catalog
 from app.measure.file import Line, Sheet
 from app.scenario import file as scenario_file
 from app.session.clock import Clock
-from app.session.rehearsal import Rehearsal
+from app.session.document import Document
+from app.session.live_run import LiveRun
 from app.shell.window import Window
 from app.ui.preferences import Preferences
 from app.ui.settings import Settings
@@ -70,14 +71,14 @@ def window_by_hand(folder: Path, demo: int) -> Iterator[tuple[Window, Live]]:
     setup = scenario_file.load(scenario_file.demos()[demo], catalog)
     with (
         ExitStack() as stack,
-        patch("app.session.rehearsal.wall", screen),
+        patch("app.session.live_run.wall", screen),
         patch("platformdirs.user_data_dir", lambda *_args, **_words: str(folder / "home")),
     ):
         for module in WORKING:
             stack.enter_context(patch(f"app.{module}.Background", HandBackground))
-        live = Live(Rehearsal(catalog, setup, Clock(time)), time, screen)
+        live = Live(LiveRun(Document(catalog, setup), Clock(time)), time, screen)
         settings = Settings(folder / "settings.json")
-        window = Window(live.rehearsal, Preferences(), settings)
+        window = Window(live.live_run, Preferences(), settings)
         window.resize(*SIZE)
         window.show()
         yield window, live
@@ -90,7 +91,7 @@ def window_in_a_drop(folder: Path) -> Iterator[Window]:
     """At the chosen moment of a drop."""
     with window_by_hand(folder, 0) as (window, live):
         live.sail(OUT_AT)
-        live.rehearsal.shift()
+        live.live_run.shift()
         live.sail(SHOWN_AT - OUT_AT)
         # the second look lets the cards read what the first brought
         live.look()
@@ -140,9 +141,9 @@ def make(folder: Path) -> None:
         window.grab().save(str(folder / "measure-light.png"))
     with tempfile.TemporaryDirectory() as home, window_by_hand(Path(home), 1) as (window, live):
         window.show_page("ground")
-        live.rehearsal.timer.stop()
+        live.live_run.timer.stop()
         live.sail(TURNED_AT)
-        live.rehearsal.set_wheel(1.0 / TURN_RADIUS)
+        live.live_run.set_wheel(1.0 / TURN_RADIUS)
         live.sail(TURN_SHOWN_AT - TURNED_AT)
         live.look()
         live.look()

@@ -73,7 +73,7 @@ class Hand:
 
     def __init__(self, window: Window, dice: random.Random) -> None:
         self.window, self.dice, self.pages = window, dice, window.pages
-        self.rehearsal = window.rehearsal
+        self.live_run = window.live_run
 
     def act(self) -> str:
         """Do one thing; its name."""
@@ -96,17 +96,17 @@ class Hand:
         self.window.show_page(self.dice.choice(PAGES)[0])
 
     def _undo(self) -> None:
-        stack = self.rehearsal.undo_stack
+        stack = self.live_run.document.undo_stack
         self.dice.choice((stack.undo, stack.redo))()
 
     def _open(self) -> None:
         if self.dice.random() < 0.2:
             demo = self.dice.choice(scenario_file.demos())
-            self.window._saved = self.rehearsal.setup
+            self.window.document.saved = self.live_run.document.setup
             self.window.open_file(demo, demo=True)
 
     def _edit(self) -> None:
-        setup, dice = self.rehearsal.setup, self.dice
+        setup, dice = self.live_run.document.setup, self.dice
         what = dice.randrange(3)
         if what == 0:
             setup = replace(setup, speed=dice.uniform(1.5, 4.0))
@@ -118,7 +118,7 @@ class Hand:
         elif setup.water.bottom.is_level:
             bottom = Bottom.level(dice.uniform(9.0, 25.0))
             setup = replace(setup, water=replace(setup.water, bottom=bottom))
-        self.rehearsal.edit(setup, "soak")
+        self.live_run.document.edit(setup, "soak")
 
     def _key(self, *keys: Qt.Key) -> Action:
         return lambda: QTest.keyClick(self.window, self.dice.choice(keys))
@@ -126,8 +126,8 @@ class Hand:
     # ---- by page
 
     def _rehearse(self) -> dict[str, Action]:
-        rehearsal, dice, key = self.rehearsal, self.dice, Qt.Key
-        names = [rod.name for rod in rehearsal.setup.rods]
+        live_run, dice, key = self.live_run, self.dice, Qt.Key
+        names = [rod.name for rod in live_run.document.setup.rods]
         return {
             "shift": self._key(key.Key_Space),
             "shift again": self._key(key.Key_Space),
@@ -136,9 +136,9 @@ class Hand:
             "engines": self._key(key.Key_E),
             "by itself": self._key(key.Key_W, key.Key_A),
             "start over": self._key(*[key.Key_R] * 1 + [key.Key_F] * 3),
-            "speed": lambda: rehearsal.set_speed(dice.choice(list(SPEEDS))),
-            "go on": lambda: rehearsal.clock.paused and rehearsal.pause(),
-            "line": lambda: rehearsal.order_line(
+            "speed": lambda: live_run.set_speed(dice.choice(list(SPEEDS))),
+            "go on": lambda: live_run.clock.paused and live_run.pause(),
+            "line": lambda: live_run.order_line(
                 dice.choice(names), "line to", dice.uniform(20.0, 90.0), dice.uniform(0.3, 2.0)
             ),
         }
@@ -174,7 +174,7 @@ class Hand:
         }
 
     def _tackle(self) -> dict[str, Action]:
-        tryout, catalog, dice = self.pages.tryout, self.rehearsal.catalog, self.dice
+        tryout, catalog, dice = self.pages.tryout, self.live_run.document.catalog, self.dice
         return {"lure": lambda: tryout.take(dice.choice(list(catalog.lures.values())))}
 
     def _measure(self) -> dict[str, Action]:
@@ -189,18 +189,18 @@ class Hand:
 
         def begin() -> None:
             drill.begin_set([Planned(dice.choice(list(LEVELS)), dice.randrange(1000))])
-            if drill.rehearsal is not None:
-                drill.rehearsal.set_speed(8)
+            if drill.live_run is not None:
+                drill.live_run.set_speed(8)
 
         def fast() -> None:
-            if drill.rehearsal is not None and drill.stage == "play":
-                drill.rehearsal.shift()
+            if drill.live_run is not None and drill.stage == "play":
+                drill.live_run.shift()
 
         return {"begin": begin, "shift": fast, "shift again": fast, "leave": drill.leave}
 
     def _ground(self) -> dict[str, Action]:
         pages, dice = self.pages, self.dice
-        names = [rod.name for rod in self.rehearsal.setup.rods]
+        names = [rod.name for rod in self.live_run.document.setup.rods]
 
         def fish() -> None:
             pages.fish.choose(Fight(dice.choice(names), fish=dice.uniform(2.0, 15.0)))
@@ -244,7 +244,7 @@ def soak(minutes: float, seed: int) -> int:
         settings = QSettings(str(Path(folder) / "s.ini"), QSettings.Format.IniFormat)
         window = build_window(scenario_file.demos()[0], settings)
         window.show()
-        window.rehearsal.start()
+        window.live_run.start()
         hand = Hand(window, dice)
         begun, minute, done, most = time.monotonic(), 0, 0, 0
         own: list[float] = []
@@ -272,7 +272,7 @@ def soak(minutes: float, seed: int) -> int:
                     f" {len(troubles.raised):10d} {len(troubles.said):5d}",
                     flush=True,
                 )
-        window._saved = window.rehearsal.setup
+        window.document.saved = window.document.setup
         before = time.perf_counter()
         window.close()
         closed = time.perf_counter() - before

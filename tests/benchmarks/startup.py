@@ -27,12 +27,12 @@ def watched(path, settings):
 
     def counted(painter, axes):
         draw(painter, axes)
-        painted.append(made.rehearsal.now)
+        painted.append(made.live_run.now)
         if len(painted) == 1 or painted[-1] == painted[0]:
             return
         print(time.time())
         sys.stdout.flush()
-        made._saved = made.rehearsal.setup
+        made.document.saved = made.document.setup
         QTimer.singleShot(0, made.close)
         plot.canvas._draw = draw
 

@@ -121,20 +121,20 @@ def main() -> None:
         os.environ["XDG_DATA_HOME"] = folder
         settings = Settings(Path(folder) / "s.json")
         window = build_window(scenario_file.demos()[1], settings)
-        setup = window.rehearsal.setup
+        setup = window.document.setup
         level = replace(setup.water, bottom=Bottom.level(11.0), current=(0.0, 0.0), wind=(0.0, 0.0))
-        window.rehearsal.open(replace(setup, water=level))
+        window.document.open(replace(setup, water=level))
         window.show()
         probe = Probe()
         changed(window, probe, "the page opened", lambda: window.show_page("timing"))
-        edit = window.rehearsal.edit
+        edit = window.document.edit
 
         def with_speed(speed: float) -> None:
-            edit(replace(window.rehearsal.setup, speed=speed), "speed")
+            edit(replace(window.document.setup, speed=speed), "speed")
 
         def with_depth(depth: float) -> None:
-            water = replace(window.rehearsal.setup.water, bottom=Bottom.level(depth))
-            edit(replace(window.rehearsal.setup, water=water), "bottom")
+            water = replace(window.document.setup.water, bottom=Bottom.level(depth))
+            edit(replace(window.document.setup, water=water), "bottom")
 
         for speed in (3.2, 3.4, 3.6):
             changed(window, probe, f"speed {speed} m/s", lambda s=speed: with_speed(s))
@@ -142,7 +142,7 @@ def main() -> None:
             changed(window, probe, f"bottom {depth} m", lambda d=depth: with_depth(d))
         dragged(window, probe)
         wait_for(lambda: not window.planner.busy)
-        window._saved = window.rehearsal.setup
+        window.document.saved = window.document.setup
         window.close()
 
 

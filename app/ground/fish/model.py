@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, Signal
 from app.ground.fish.job import bearing_on, boat_of, find_speed, refusal, run_fight, with_fight
 from app.scenario.setup import Setup
 from app.session.background import Background
-from app.session.rehearsal import Rehearsal
+from app.session.document import Document
 from physics.answers.clear_speed import ClearSpeed
 from physics.answers.fights import Fight
 from physics.answers.fought import Fought
@@ -28,28 +28,28 @@ class FishModel(QObject):
     changed = Signal()
     progress_changed = Signal()
 
-    def __init__(self, rehearsal: Rehearsal, parent: QObject | None = None) -> None:
+    def __init__(self, document: Document, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self.rehearsal = rehearsal
+        self.document = document
         self.background = Background(self)
         self.found: Fought | None = None
         self.speed: ClearSpeed | None = None
         self.trouble = ""
-        self._fight = Fight(rehearsal.setup.rods[0].name)
+        self._fight = Fight(document.setup.rods[0].name)
         self._of: Setup | None = None
         self.background.progress.connect(self.progress_changed)
-        rehearsal.setup_changed.connect(self._compare)
-        rehearsal.catalog_changed.connect(self._forget)
+        document.setup_changed.connect(self._compare)
+        document.catalog_changed.connect(self._forget)
 
     @property
     def names(self) -> list[str]:
         """The rods that a fish may be on."""
-        return [rod.name for rod in self.rehearsal.setup.rods]
+        return [rod.name for rod in self.document.setup.rods]
 
     @property
     def engines(self) -> int:
         """How many engines the boat has."""
-        return boat_of(self.rehearsal.setup, self.rehearsal.catalog).engines
+        return boat_of(self.document.setup, self.document.catalog).engines
 
     @property
     def fight(self) -> Fight:
@@ -77,7 +77,7 @@ class FishModel(QObject):
     def run(self) -> None:
         """Work it out for the scenario on screen."""
         self._clear()
-        setup, catalog = self.rehearsal.setup, self.rehearsal.catalog
+        setup, catalog = self.document.setup, self.document.catalog
         self._of = bearing_on(setup)
         asked = setup, catalog, self._fight
         self.background.ask("fight", self._got, run_fight, *asked, reports=True)
@@ -90,14 +90,14 @@ class FishModel(QObject):
 
     def put_into_orders(self) -> bool:
         """Make it the scenario's orders, undoably; False (and ``trouble``) if it makes no sense."""
-        setup, catalog = self.rehearsal.setup, self.rehearsal.catalog
+        setup, catalog = self.document.setup, self.document.catalog
         try:
             new = with_fight(setup, catalog, self._fight)
         except InvalidValue as error:
             self.trouble = refusal(error)
             self.changed.emit()
             return False
-        return self.rehearsal.edit(new, f"fish on {self._fight.hooked}")
+        return self.document.edit(new, f"fish on {self._fight.hooked}")
 
     def close(self) -> None:
         """End the worker process."""
@@ -117,14 +117,14 @@ class FishModel(QObject):
 
     def _compare(self) -> None:
         """Forget what another setup gave; its orders about the fish make no other one."""
-        if self._of is not None and bearing_on(self.rehearsal.setup) != self._of:
+        if self._of is not None and bearing_on(self.document.setup) != self._of:
             self._clear()
         self.changed.emit()
 
     def _got(self, result: Any) -> None:
         if isinstance(result, Fought):
             self.found = result
-            asked = self.rehearsal.setup, self.rehearsal.catalog, self._fight
+            asked = self.document.setup, self.document.catalog, self._fight
             self.background.ask("speed", self._got_speed, find_speed, *asked, reports=True)
         else:
             self._refused(result)

@@ -159,7 +159,7 @@ class FishPanel(QWidget):
         if found is not None:
             self.told.setText(headline(found, unit))
             if model.speed is not None:
-                said.append(speed_words(model.speed, model.rehearsal.setup.speed))
+                said.append(speed_words(model.speed, model.document.setup.speed))
             elif busy:
                 said.append("Looking for the speed that keeps all others clear…")
             said.append(crossings(found))

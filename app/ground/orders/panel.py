@@ -32,7 +32,7 @@ from app.ground.orders.rows import (
 from app.ground.orders.table import OrderTable
 from app.scenario.order_words import HELM, WHAT, AnyOrder
 from app.scenario.setup import Setup
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
@@ -50,12 +50,13 @@ EMPTY = (
 class OrderPanel(QWidget):
     """All changes go to the setup, undoably; each starts the run over."""
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences) -> None:
+    def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
         super().__init__()
-        self._rehearsal, self._preferences = rehearsal, preferences
+        self._live_run, self._preferences = live_run, preferences
+        self._document = live_run.document
         self._changing = False
         self._heard = ""
-        self.table = OrderTable(rehearsal, preferences, self.change)
+        self.table = OrderTable(live_run, preferences, self.change)
         self.said = Label()
         self.said.setProperty("alarm", True)
         self.said.setWordWrap(True)
@@ -81,12 +82,12 @@ class OrderPanel(QWidget):
             )  # fmt: skip
         self.table.said.connect(self.tell)
         self.table.itemSelectionChanged.connect(self._enable)
-        rehearsal.setup_changed.connect(self.refresh)
-        rehearsal.catalog_changed.connect(self.refresh)
-        rehearsal.figures.connect(self._moved)
-        rehearsal.restarted.connect(self._moved)
-        rehearsal.helm_changed.connect(self._moved)
-        rehearsal.trouble.connect(self._hear)
+        live_run.document.setup_changed.connect(self.refresh)
+        live_run.document.catalog_changed.connect(self.refresh)
+        live_run.figures.connect(self._moved)
+        live_run.restarted.connect(self._moved)
+        live_run.helm_changed.connect(self._moved)
+        self._document.trouble.connect(self._hear)
         self.tell("")
         self.refresh()
 
@@ -105,7 +106,7 @@ class OrderPanel(QWidget):
         self.by.setFixedWidth(92)
         self.move_all = self._button("Shift all by", self.shift, "Later; with a minus, earlier")
         self.keep = self._button("Keep what was ordered", self.keep_given, "")
-        self.again = self._button("Run from the start", self._rehearsal.start_over, "(R)")
+        self.again = self._button("Run from the start", self._live_run.start_over, "(R)")
         row = QHBoxLayout()
         row.setSpacing(6)
         for widget in (self.add, self.drop, self.double):
@@ -155,13 +156,13 @@ class OrderPanel(QWidget):
         """Time went on, or something was given by hand."""
         if not self.isVisible():
             return
-        rehearsal = self._rehearsal
-        setup = rehearsal.setup
+        live_run = self._live_run
+        setup = live_run.document.setup
         self.table.point_out()
-        hold = rehearsal.hold_seconds if rehearsal.auto_hold else None
-        wait = rehearsal.wait_seconds if rehearsal.auto_wait else None
+        hold = live_run.hold_seconds if live_run.auto_hold else None
+        wait = live_run.wait_seconds if live_run.auto_wait else None
         told = also_told(setup, hold, wait)
-        fresh = 0 if rehearsal.settling else not_listed(setup, rehearsal.run, rehearsal.now)
+        fresh = 0 if live_run.settling else not_listed(setup, live_run.run, live_run.now)
         if fresh:
             orders = "1 order given" if fresh == 1 else f"{fresh} orders given"
             told.insert(0, f"{orders} by hand since the start: not in the list yet.")
@@ -191,7 +192,7 @@ class OrderPanel(QWidget):
     def change(self, setup: Setup, text: str) -> bool:
         """Take up a changed setup; False, with the reason told, if it makes no sense."""
         self._changing, self._heard = True, ""
-        done = self._rehearsal.edit(setup, text)
+        done = self._document.edit(setup, text)
         self._changing = False
         self.tell("" if done else self._heard)
         return done
@@ -204,7 +205,7 @@ class OrderPanel(QWidget):
         """Fill the menu: the helm's orders, then those about each line."""
         menu = self.add.menu()
         menu.clear()
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         helm = menu.addMenu("To the helm")
         helm.setEnabled(setup.motion is None)
         for action in HELM_ACTIONS:
@@ -222,14 +223,14 @@ class OrderPanel(QWidget):
 
     def add_order(self, who: str, action: str, _checked: bool = False) -> None:
         """A new order: at the time of the chosen one, or some time after the last."""
-        setup, chosen = self._rehearsal.setup, self.table.chosen()
+        setup, chosen = self._document.setup, self.table.chosen()
         time = self.table.shown[chosen[-1]].time if chosen else new_time(setup)
-        order = new_order(setup, who, action, time, self._rehearsal.mark_depth())
+        order = new_order(setup, who, action, time, self._document.mark_depth())
         self._take([*rows(setup), order], [order], "add an order")
 
     def _take(self, orders: list[AnyOrder], chosen: list[AnyOrder], text: str) -> None:
         try:
-            setup = with_rows(self._rehearsal.setup, orders)
+            setup = with_rows(self._document.setup, orders)
         except Refused as error:
             self.tell(str(error))
             return
@@ -241,7 +242,7 @@ class OrderPanel(QWidget):
         """Take the chosen orders away."""
         chosen = self.table.chosen()
         if chosen:
-            setup = removed(self._rehearsal.setup, chosen)
+            setup = removed(self._document.setup, chosen)
             if self.change(setup, "remove orders") and self.table.shown:
                 after = min(chosen[0], len(self.table.shown) - 1)
                 self.table.choose([self.table.shown[after]])
@@ -251,7 +252,7 @@ class OrderPanel(QWidget):
         chosen = self.table.chosen()
         old = self.table.shown
         try:
-            setup = doubled(self._rehearsal.setup, chosen)
+            setup = doubled(self._document.setup, chosen)
         except Refused as error:
             self.tell(str(error))
             return
@@ -264,7 +265,7 @@ class OrderPanel(QWidget):
         if not all_taken(self.by):
             return
         try:
-            setup = shifted(self._rehearsal.setup, self._by)
+            setup = shifted(self._document.setup, self._by)
         except Refused as error:
             self.tell(f"Shift all: {error}")
             return
@@ -272,10 +273,10 @@ class OrderPanel(QWidget):
 
     def keep_given(self) -> None:
         """Put what was ordered by hand since the start in the list."""
-        rehearsal = self._rehearsal
-        if not rehearsal.settling:
-            self.change(kept(rehearsal.setup, rehearsal.run, rehearsal.now), "keep orders")
+        live_run = self._live_run
+        if not live_run.settling:
+            self.change(kept(live_run.document.setup, live_run.run, live_run.now), "keep orders")
 
     def list_hold(self) -> None:
         """Put the scenario's hold in the list, as orders for the gear."""
-        self.change(self._rehearsal.setup.dropped(), "list the hold")
+        self.change(self._document.setup.dropped(), "list the hold")

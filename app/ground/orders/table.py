@@ -40,7 +40,7 @@ from app.scenario.order_words import (
     who,
 )
 from app.scenario.setup import Setup
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.ui.choosing import CHOICE, Choices, Choosing
 from app.ui.look import font
 from app.ui.plain import as_tip
@@ -80,9 +80,10 @@ class OrderTable(Choices):
 
     said = Signal(str)
 
-    def __init__(self, rehearsal: Rehearsal, preferences: Preferences, change: Change) -> None:
+    def __init__(self, live_run: LiveRun, preferences: Preferences, change: Change) -> None:
         super().__init__(0, len(HEADS))
-        self._rehearsal, self._preferences, self._change = rehearsal, preferences, change
+        self._live_run, self._preferences, self._change = live_run, preferences, change
+        self._document = live_run.document
         self.shown: tuple[AnyOrder, ...] = ()
         self._last = -1
         self.setAccessibleName("Orders in time")
@@ -125,7 +126,7 @@ class OrderTable(Choices):
         chosen = [self.shown[row] for row in self.chosen() if row < len(self.shown)]
         current, column = self.currentRow(), self.currentColumn()
         at = self.shown[current] if 0 <= current < len(self.shown) else None
-        self.shown = rows(self._rehearsal.setup)
+        self.shown = rows(self._document.setup)
         units, symbols = units_of(self._preferences), self._symbols()
         with QSignalBlocker(self):
             self.setRowCount(len(self.shown))
@@ -136,7 +137,7 @@ class OrderTable(Choices):
         self.choose(chosen, at, column)
 
     def _symbols(self) -> dict[str, QIcon]:
-        look, rods = self._preferences.look, self._rehearsal.setup.rods
+        look, rods = self._preferences.look, self._document.setup.rods
         icons = {rod.name: symbol_icon(number, look) for number, rod in enumerate(rods)}
         for icon in icons.values():
             # a chosen row tints no symbol
@@ -149,7 +150,7 @@ class OrderTable(Choices):
         blank = QPixmap(28, 28)
         blank.fill(Qt.GlobalColor.transparent)
         texts = (
-            "", seconds(order.time), who(order), task_words(self._rehearsal.setup, order),
+            "", seconds(order.time), who(order), task_words(self._document.setup, order),
             value_words(order, units), rate_words(order, units),
         )  # fmt: skip
         may = (
@@ -173,14 +174,14 @@ class OrderTable(Choices):
 
     def point_out(self) -> None:
         """Say of every order whether it is done, is being obeyed, or is to come."""
-        rehearsal = self._rehearsal
-        now = rehearsal.now
-        obeyed = [] if rehearsal.settling else in_force(rehearsal.run, now)
+        live_run = self._live_run
+        now = live_run.now
+        obeyed = [] if live_run.settling else in_force(live_run.run, now)
         last = -1
         with QSignalBlocker(self):
             for row, order in enumerate(self.shown):
                 text = ""
-                if not rehearsal.settling:
+                if not live_run.settling:
                     text = f"in {math.ceil(order.time - now)} s" if order.time > now else "done"
                     if order.time <= now:
                         last = row
@@ -248,7 +249,7 @@ class OrderTable(Choices):
         """(words, value) to choose from in a cell; none where one types."""
         order = self.shown[row]
         if column == WHO and isinstance(order, LineOrder):
-            return [(rod.name, rod.name) for rod in self._rehearsal.setup.rods]
+            return [(rod.name, rod.name) for rod in self._document.setup.rods]
         return [(WHAT[each], each) for each in choices(order)] if column == TASK else ()
 
     def value_of(self, row: int, column: int) -> str:
@@ -262,7 +263,7 @@ class OrderTable(Choices):
         if row >= len(self.shown):
             return
         order, text = self.shown[row], item.text().strip()
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         self.said.emit("")
         try:
             new = self._changed(order, column, text, item.data(CHOICE))
@@ -288,8 +289,8 @@ class OrderTable(Choices):
         if column == WHO and isinstance(order, LineOrder) and isinstance(choice, str):
             return with_rod(order, choice)
         if column == TASK and isinstance(choice, str):
-            mark_depth = self._rehearsal.mark_depth()
-            return with_action(self._rehearsal.setup, order, choice, mark_depth)
+            mark_depth = self._document.mark_depth()
+            return with_action(self._document.setup, order, choice, mark_depth)
         return order
 
     def _refuse(self, row: int, column: int, why: str) -> None:

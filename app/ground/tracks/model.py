@@ -11,7 +11,7 @@ from PySide6.QtCore import QObject, Signal
 from app.ground.tracks.offer import Offer, fullest, offers_of
 from app.ground.tracks.replay import Replay, replay_of, usual_stretch
 from app.session.background import Background
-from app.session.rehearsal import Rehearsal
+from app.session.document import Document
 
 
 class TrackModel(QObject):
@@ -20,9 +20,9 @@ class TrackModel(QObject):
     changed = Signal()
     progress_changed = Signal()
 
-    def __init__(self, rehearsal: Rehearsal, parent: QObject | None = None) -> None:
+    def __init__(self, document: Document, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._rehearsal = rehearsal
+        self._document = document
         self.background = Background(self)
         self.path: Path | None = None
         self.offers: tuple[Offer, ...] = ()
@@ -65,7 +65,7 @@ class TrackModel(QObject):
         self.background.cancel("replay")
         self.replayed, self.no_replay = None, ""
         self.path, self.offers, self.trouble = path, (), ""
-        current = self._rehearsal.setup.water.current
+        current = self._document.setup.water.current
         self.background.ask("track", self._got, offers_of, path, current, reports=True)
         self.changed.emit()
 
@@ -77,7 +77,7 @@ class TrackModel(QObject):
 
     def use_bottom(self) -> bool:
         """Make the track's bottom the scenario's, the boat heading along it; undoable."""
-        offer, setup = self.offer, self._rehearsal.setup
+        offer, setup = self.offer, self._document.setup
         if offer is None or offer.ground is None:
             return False
         bottom = offer.ground.bottom
@@ -90,7 +90,7 @@ class TrackModel(QObject):
             heading=bottom.bearing,
             mark=mark,
         )
-        return self._rehearsal.edit(changed, f"bottom of {offer.log.name}")
+        return self._document.edit(changed, f"bottom of {offer.log.name}")
 
     # ---- running it again
 
@@ -108,9 +108,9 @@ class TrackModel(QObject):
         """Make the scenario run a stretch of the track again, s of the track; undoable."""
         if self.offer is None:
             return
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         self.replayed, self.no_replay = None, ""
-        boat = self._rehearsal.scenario.boat
+        boat = self._document.scenario().boat
         self.background.ask(
             "replay", self._got_replay, replay_of, self.offer.log, since, until, setup.water, boat
         )
@@ -124,7 +124,7 @@ class TrackModel(QObject):
         self.changed.emit()
 
     def _use(self, replay: Replay) -> None:
-        setup = self._rehearsal.setup
+        setup = self._document.setup
         mark = setup.mark
         if mark is not None and mark.depth > replay.bottom.deepest:
             mark = replace(mark, depth=replay.bottom.deepest)
@@ -138,7 +138,7 @@ class TrackModel(QObject):
             mark=mark,
         )
         name = "" if self.offer is None else self.offer.log.name
-        if self._rehearsal.edit(changed, f"replay of {name}"):
+        if self._document.edit(changed, f"replay of {name}"):
             self.replayed = replay
         else:
             self.no_replay = "This spread or mark cannot be used over that bottom."

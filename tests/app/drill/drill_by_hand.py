@@ -39,30 +39,30 @@ class DrillHand:
 
     @property
     def now(self) -> float:
-        assert self.drill.rehearsal is not None
-        return self.drill.rehearsal.now
+        assert self.drill.live_run is not None
+        return self.drill.live_run.now
 
     def settle(self) -> None:
         """Let the steady tow be found, where it is looked for."""
-        rehearsal = self.drill.rehearsal
-        assert rehearsal is not None
-        worker = rehearsal.background
+        live_run = self.drill.live_run
+        assert live_run is not None
+        worker = live_run.background
         assert isinstance(worker, HandBackground)
         # a run that is remembered would remember its orders, too
         worker.memory = None
-        if rehearsal.settling:
+        if live_run.settling:
             worker.deliver("settle")
 
     def sail_to(self, until: float, frame: float = 0.1) -> None:
         """Frames of at most ``frame`` wall seconds until a time, or the end of the round."""
-        rehearsal = self.drill.rehearsal
-        assert rehearsal is not None
-        clock = rehearsal.clock
+        live_run = self.drill.live_run
+        assert live_run is not None
+        clock = live_run.clock
         while clock.now < until - 1e-9 and self.drill.stage == "play":
             step = min(frame, (until - clock.now) / clock.speed)
             self.time.go_by(step)
             self.screen.go_by(step)
-            rehearsal.tick()
+            live_run.tick()
 
     def to_the_end(self, frame: float = 0.1) -> None:
         self.sail_to(1e4, frame)
@@ -71,7 +71,7 @@ class DrillHand:
     def play_best(self, frame: float = 0.1) -> None:
         """The best answer, by the lever, to the end of the round; then the debrief."""
         drill = self.drill
-        assert drill.rehearsal is not None
+        assert drill.live_run is not None
         assert drill.round is not None
         if drill.best is None:
             self.worker.deliver("best")
@@ -79,7 +79,7 @@ class DrillHand:
         wait, hold = drill.best.plan.point
         for time in (wait, wait + hold):
             self.sail_to(drill.round.mark.time + time, frame)
-            drill.rehearsal.shift()
+            drill.live_run.shift()
         self.to_the_end(frame)
         self.worker.deliver("measure")
 

@@ -54,8 +54,8 @@ def begin(page: DrillPage, hand: DrillHand) -> None:
     """The first round with one key, and its steady tow."""
     press(page, Key.Key_Return)
     assert hand.drill.stage == "play"
-    assert hand.drill.rehearsal is not None
-    hand.drill.rehearsal.timer.stop()
+    assert hand.drill.live_run is not None
+    hand.drill.live_run.timer.stop()
     hand.settle()
 
 
@@ -77,8 +77,8 @@ def test_that_a_set_is_opened_and_one_that_cannot_be_is_told(
     save("evening", [Planned(1, 4), Planned(1, 5)], path)
     page.open_set(path)
     assert hand.drill.stage == "play"
-    assert hand.drill.rehearsal is not None
-    hand.drill.rehearsal.timer.stop()
+    assert hand.drill.live_run is not None
+    hand.drill.live_run.timer.stop()
     assert not hand.drill.last
     hand.drill.leave()
     path.write_text("leadfall_drill = 9\n", encoding="utf-8")

@@ -81,7 +81,7 @@ def test_that_a_round_begins_two_keys_after_the_window_and_after_the_cautions(pa
                     if hasattr(label, "text"))  # fmt: skip
     assert all(note in told for note in SAFETY)
     assert "read this" in page.page.start.begin.text()
-    assert page.drill.rehearsal is None
+    assert page.drill.live_run is None
     page.press(Qt.Key.Key_Return)
     assert page.drill.stage == "play"
     assert page.page.stages.currentWidget() is page.page.play
@@ -138,8 +138,8 @@ def test_that_the_score_does_not_depend_on_frames_or_speed(page: Page, frame: fl
     for speed in (1, 8):
         page.begin(1) if page.drill.stage == "start" else page.press(Qt.Key.Key_R)
         page.hand.settle()
-        assert page.drill.rehearsal is not None
-        page.drill.rehearsal.set_speed(speed)
+        assert page.drill.live_run is not None
+        page.drill.live_run.set_speed(speed)
         page.hand.worker.deliver("best")
         # a second and a half late, so that the share is not simply all of it
         assert page.drill.round is not None
@@ -147,7 +147,7 @@ def test_that_the_score_does_not_depend_on_frames_or_speed(page: Page, frame: fl
         at = page.drill.round.mark.time + page.drill.best.plan.point[0] + 1.5
         for time in (at, at + page.drill.best.plan.point[1]):
             page.hand.sail_to(time, frame)
-            page.drill.rehearsal.shift()
+            page.drill.live_run.shift()
         page.hand.to_the_end(frame)
         page.hand.worker.deliver("measure")
         assert page.drill.score is not None
@@ -159,21 +159,21 @@ def test_that_the_score_does_not_depend_on_frames_or_speed(page: Page, frame: fl
 def test_that_the_replay_shows_the_run_itself(page: Page) -> None:
     page.begin(2)
     page.hand.play_best()
-    rehearsal, debrief = page.drill.rehearsal, page.page.debrief
-    assert rehearsal is not None
+    live_run, debrief = page.drill.live_run, page.page.debrief
+    assert live_run is not None
     assert debrief is not None
-    lived = rehearsal.run.trajectory()
+    lived = live_run.run.trajectory()
     kept = json.loads(page.drill.results()[-1].orders)
-    again = Run([rehearsal.scenario])
+    again = Run([live_run.scenario])
     for time, action, value in kept:
         if action != "mark":
             again.order(Order(time, action, value))
     again.advance(debrief.replay.end)
     for time in np.linspace(1.0, debrief.replay.end, 9):
         debrief.slider.setValue(round(float(time) * 20.0))
-        at = rehearsal.picture.time
+        at = live_run.picture.time
         assert at == pytest.approx(time, abs=0.06)
-        for number, lure in enumerate(rehearsal.picture.lure):
+        for number, lure in enumerate(live_run.picture.lure):
             assert np.abs(lure - lived.lines[number].lure(at)).max() < 1e-9
             redone = again.trajectory().lines[number].lure(at)
             assert np.abs(lure - redone).max() < 2e-3
@@ -198,37 +198,37 @@ def test_that_the_replay_runs_and_stops_by_key(page: Page, monkeypatch: pytest.M
 
 
 def test_that_the_rehearse_page_is_left_as_it_was(page: Page, live: Live) -> None:
-    setup, now = live.rehearsal.setup, live.rehearsal.now
+    setup, now = live.document.setup, live.live_run.now
     page.begin(1)
     page.hand.sail_to(5.0)
     page.press(Qt.Key.Key_Space)
-    assert live.rehearsal.setup == setup
-    assert live.rehearsal.now == now
-    assert live.rehearsal.in_gear
+    assert live.document.setup == setup
+    assert live.live_run.now == now
+    assert live.live_run.in_gear
     page.press(Qt.Key.Key_F2)
-    assert page.drill.rehearsal is not None
-    assert not page.drill.rehearsal.timer.isActive()
+    assert page.drill.live_run is not None
+    assert not page.drill.live_run.timer.isActive()
     page.press(Qt.Key.Key_Space)
-    assert not live.rehearsal.in_gear
-    assert not page.drill.rehearsal.in_gear
-    live.rehearsal.stand_by()
+    assert not live.live_run.in_gear
+    assert not page.drill.live_run.in_gear
+    live.live_run.stand_by()
 
 
 def test_that_the_look_ahead_helps_fades_and_goes(page: Page, live: Live) -> None:
     def seen(level: int, hold: float) -> float:
         """Seconds of look-ahead there are so long after out of gear."""
         page.begin(level)
-        rehearsal = page.drill.rehearsal
-        assert rehearsal is not None
+        live_run = page.drill.live_run
+        assert live_run is not None
         page.hand.sail_to(3.0)
-        rehearsal.shift()
+        live_run.shift()
         page.hand.sail_to(3.0 + hold)
-        rehearsal.background.cancel("ahead")
+        live_run.background.cancel("ahead")
         page.hand.screen.go_by(2.0)
-        rehearsal.tick()
-        if rehearsal.background.busy("ahead"):
-            rehearsal.background.deliver("ahead")
-        ahead = rehearsal.ahead
+        live_run.tick()
+        if live_run.background.busy("ahead"):
+            live_run.background.deliver("ahead")
+        ahead = live_run.ahead
         painted(1.0)
         page.press(Qt.Key.Key_Escape)
         return 0.0 if ahead is None else float(ahead.lines[0].time[-1] - ahead.now)
@@ -264,22 +264,22 @@ def test_that_the_fish_is_called_and_engine_wheel_and_throttle_obey(page: Page) 
     page.begin(5)
     play, drill = page.page.play, page.drill
     assert play is not None
-    assert drill.rehearsal is not None
+    assert drill.live_run is not None
     assert drill.round is not None
     assert not play.helm.call.isVisible()
     page.press(Qt.Key.Key_Left)
-    assert drill.rehearsal.wheel() < 0.0
+    assert drill.live_run.wheel() < 0.0
     page.press(Qt.Key.Key_Right)
-    assert drill.rehearsal.wheel() == 0.0
-    drill.rehearsal.set_speed(8)
+    assert drill.live_run.wheel() == 0.0
+    drill.live_run.set_speed(8)
     page.hand.sail_to(drill.round.mark.time + 91.0)
     assert drill.fish_on
     assert play.helm.call.isVisible()
     assert str(drill.round.hooked) in play.helm.call.text()
     page.press(Qt.Key.Key_E)
-    before = drill.rehearsal.throttle()[0]
+    before = drill.live_run.throttle()[0]
     page.press(Qt.Key.Key_Up)
-    throttle, engines = drill.rehearsal.throttle()
+    throttle, engines = drill.live_run.throttle()
     assert engines == 1
     assert throttle > before
     page.press(Qt.Key.Key_Escape)
@@ -293,9 +293,9 @@ def test_that_level_one_has_no_wheel_and_no_engine(page: Page) -> None:
     assert not play.helm.engines.isVisible()
     page.press(Qt.Key.Key_E)
     page.press(Qt.Key.Key_Right)
-    assert page.drill.rehearsal is not None
-    assert page.drill.rehearsal.throttle()[1] == 2
-    assert page.drill.rehearsal.wheel() == 0.0
+    assert page.drill.live_run is not None
+    assert page.drill.live_run.throttle()[1] == 2
+    assert page.drill.live_run.wheel() == 0.0
 
 
 def test_that_the_count_is_heard_once_a_second_if_wanted(
@@ -446,8 +446,8 @@ def test_that_a_teachers_set_is_played_in_order(page: Page, tmp_path: Path) -> N
     page.hand.settle()
     assert page.drill.round.level == 0
     assert page.drill.last
-    assert page.drill.rehearsal is not None
-    assert page.drill.rehearsal.scenario.rods == page.window.rehearsal.scenario.rods
+    assert page.drill.live_run is not None
+    assert page.drill.live_run.scenario.rods == page.window.live_run.scenario.rods
 
 
 @pytest.mark.parametrize("look", list(LOOKS))
@@ -459,7 +459,7 @@ def test_that_every_stage_paints_in_every_look(
     page.begin(4)
     page.hand.sail_to(20.0)
     page.window.grab()
-    page.drill.rehearsal.set_speed(8)  # type: ignore[union-attr]
+    page.drill.live_run.set_speed(8)  # type: ignore[union-attr]
     page.hand.play_best()
     assert not page.window.grab().isNull()
     page.press(Qt.Key.Key_Escape)

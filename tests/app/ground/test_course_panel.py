@@ -71,7 +71,7 @@ def test_that_a_course_is_shown_from_her_place_before_it_is_ordered(
     live.sail(2.0)
     planned = page.drawing.planned
     assert planned is not None
-    boat = live.rehearsal.picture.boat
+    boat = live.live_run.picture.boat
     assert planned[0] == pytest.approx((boat.x, boat.y), abs=1.0)
     # to starboard, and carried east by the current while it is steered
     assert planned[:, 0].max() - boat.x > 2.0 * FOOT.to_si(100.0)
@@ -80,7 +80,7 @@ def test_that_a_course_is_shown_from_her_place_before_it_is_ordered(
     ported = page.drawing.planned
     assert ported is not None
     assert ported[3, 0] < planned[3, 0]
-    assert course_now(live.rehearsal.run, live.rehearsal.now) is None
+    assert course_now(live.live_run.run, live.live_run.now) is None
     page.top.grab()
 
 
@@ -103,7 +103,7 @@ def test_that_a_course_under_way_is_told_and_its_rest_drawn(
     assert "steering a figure of eight, " in page.state.text()
     assert " of 754 ft" in page.state.text()
     run = float(page.state.text().partition("eight, ")[2].split()[0])
-    assert run == pytest.approx(FOOT.from_si(10.0 * live.rehearsal.picture.boat.speed), abs=3.0)
+    assert run == pytest.approx(FOOT.from_si(10.0 * live.live_run.picture.boat.speed), abs=3.0)
     assert page.drawing.planned is None
     rest = page.drawing.steered
     assert rest is not None
@@ -122,16 +122,16 @@ def test_that_amidships_ends_a_course_even_on_a_straight_leg(
     page: GroundPage, panel: CoursePanel, live: Live, window: Window, how: str
 ) -> None:
     first = () if how != "straight" else (Leg(500.0),)
-    live.rehearsal.steer((*first, Leg(400.0, 0.0015)))
+    live.live_run.steer((*first, Leg(400.0, 0.0015)))
     live.sail(1.0)
     assert panel.amidships.isEnabled()
     if how == "button":
         panel.amidships.click()
     else:
         QTest.keyClick(window, Qt.Key.Key_C)
-    assert course_now(live.rehearsal.run, live.rehearsal.now) is None
+    assert course_now(live.live_run.run, live.live_run.now) is None
     live.sail(0.5)
-    assert live.rehearsal.wheel() == 0.0
+    assert live.live_run.wheel() == 0.0
     assert not panel.amidships.isEnabled()
 
 
@@ -140,7 +140,7 @@ def test_that_a_way_is_drawn_and_followed(page: GroundPage, panel: CoursePanel, 
     assert page.drawing.drawing
     assert panel.draw.text() == "Give up"
     assert "Escape gives up" in panel.told.text()
-    boat = live.rehearsal.picture.boat
+    boat = live.live_run.picture.boat
     ways = [(boat.x + 6.0 * k, boat.y + 40.0 + 10.0 * math.sin(k / 2)) for k in range(12)]
     stroke(page, *ways)
     assert not page.drawing.drawing
@@ -152,10 +152,10 @@ def test_that_a_way_is_drawn_and_followed(page: GroundPage, panel: CoursePanel, 
     # she has moved on meanwhile: it is steered from where she is then
     live.sail(3.0)
     panel.steer.click()
-    course = course_now(live.rehearsal.run, live.rehearsal.now)
+    course = course_now(live.live_run.run, live.live_run.now)
     assert course is not None
-    live.sail(length_of(course[0]) / live.rehearsal.picture.boat.speed)
-    boat = live.rehearsal.picture.boat
+    live.sail(length_of(course[0]) / live.live_run.picture.boat.speed)
+    boat = live.live_run.picture.boat
     assert math.dist((boat.x, boat.y), ways[-1]) < 6.0
 
 
@@ -187,8 +187,8 @@ def test_that_a_prescribed_motion_has_no_course(
     page: GroundPage, panel: CoursePanel, live: Live
 ) -> None:
     motion = PrescribedMotion(((0.0, 3.0, 0.0), (60.0, 3.0, 0.0)))
-    setup = replace(live.rehearsal.setup, motion=motion, orders=(), hold=None)
-    assert live.rehearsal.edit(setup, "a table")
+    setup = replace(live.document.setup, motion=motion, orders=(), hold=None)
+    assert live.document.edit(setup, "a table")
     live.settle()
     for widget in (panel.shape, panel.radius, panel.side, panel.steer, panel.draw,
                    panel.amidships):  # fmt: skip
@@ -219,7 +219,7 @@ def cell(page: GroundPage, row: int, column: int) -> str:
 
 def test_that_every_line_is_listed_as_it_is_now(page: GroundPage, live: Live) -> None:
     live.sail(1.0)
-    picture = live.rehearsal.picture
+    picture = live.live_run.picture
     assert page.lines.table.rowCount() == 4
     for row, rod in enumerate(picture.rods):
         assert cell(page, row, 0) == rod.name
@@ -250,7 +250,7 @@ def test_that_the_inside_line_is_told_deeper_and_crossing_lines_are_warned_of(
     assert page.top.grab().toImage() != plain
     live.sail(25.0)
     assert page.lines.turned.text().startswith("In this turn: inside line ")
-    names = [rod.name for rod in live.rehearsal.scenario.rods]
+    names = [rod.name for rod in live.live_run.scenario.rods]
     inside, outside = (cell(page, names.index(n), 2) for n in ("starboard long", "port long"))
     assert float(inside) > 0.0
     assert float(inside) > float(outside.replace("−", "-"))
@@ -260,9 +260,9 @@ def test_that_a_line_with_a_fish_on_is_not_told_of_as_turned(
     page: GroundPage, live: Live, window: Window
 ) -> None:
     window.page.helm.wheel.setValue(5)
-    for rod in live.rehearsal.scenario.rods:
+    for rod in live.live_run.scenario.rods:
         if rod.abeam > 0.0:
-            live.rehearsal.order_line(rod.name, "fish on", 5.0)
+            live.live_run.order_line(rod.name, "fish on", 5.0)
     live.sail(5.0)
     said = page.lines.turned.text()
     assert "outside" in said

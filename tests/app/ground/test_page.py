@@ -35,7 +35,7 @@ def live(make_live: Callable[[Setup], Live], shoal: Setup) -> Live:
 @pytest.fixture
 def page(window: Window) -> GroundPage:
     QTest.keyClick(window, Qt.Key.Key_F8)
-    window.rehearsal.timer.stop()
+    window.live_run.timer.stop()
     assert window.pages.currentWidget() is window.pages.ground
     return window.pages.ground
 
@@ -101,7 +101,7 @@ def test_that_the_dots_of_a_look_ahead_stand_apart_however_far_the_view_is_out(
 ) -> None:
     live.sail(2.0)
     live.worker.deliver()
-    assert live.rehearsal.ahead is not None
+    assert live.live_run.ahead is not None
     gaps: list[float] = []
 
     def record(axes: Axes, _painter: object, x: Array, y: Array, _color: object) -> None:
@@ -121,11 +121,11 @@ def test_that_the_drop_goes_on_here_and_the_keys_of_the_helm_work(
     live.sail(1.0)
     QTest.keyClick(window, Qt.Key.Key_Space)
     live.sail(0.5)
-    assert not live.rehearsal.in_gear
+    assert not live.live_run.in_gear
     assert "Go in gear" in page.lever.text()
     page.lever.click()
     live.sail(0.5)
-    assert live.rehearsal.in_gear
+    assert live.live_run.in_gear
 
 
 def test_that_the_wheel_turns_the_boat_and_c_puts_it_amidships(
@@ -134,20 +134,20 @@ def test_that_the_wheel_turns_the_boat_and_c_puts_it_amidships(
     live.sail(1.0)
     for _ in range(2):
         QTest.keyClick(window, Qt.Key.Key_Right)
-    assert live.rehearsal.wheel() == pytest.approx(2 * SPOKE)
+    assert live.live_run.wheel() == pytest.approx(2 * SPOKE)
     assert window.page.helm.wheel.value() == 2
-    before = live.rehearsal.picture.boat
+    before = live.live_run.picture.boat
     live.sail(2.0)
-    after = live.rehearsal.picture.boat
+    after = live.live_run.picture.boat
     turned = after.heading - before.heading
     assert turned == pytest.approx(2 * SPOKE * before.speed * 2.0, rel=0.03)
     assert "To starboard" in window.page.helm.turning.text()
     QTest.keyClick(window, Qt.Key.Key_C)
-    assert live.rehearsal.wheel() == 0.0
+    assert live.live_run.wheel() == 0.0
     live.sail(0.5)
-    heading = live.rehearsal.picture.boat.heading
+    heading = live.live_run.picture.boat.heading
     live.sail(1.0)
-    assert live.rehearsal.picture.boat.heading == pytest.approx(heading)
+    assert live.live_run.picture.boat.heading == pytest.approx(heading)
     assert window.page.helm.turning.text() == "Wheel"
 
 
@@ -155,10 +155,10 @@ def test_that_inside_lines_sink_in_a_turn(page: GroundPage, live: Live, window: 
     # turning to starboard the starboard lines tow slower than the port ones
     window.page.helm.wheel.setValue(3)
     live.sail(25.0)
-    names = [rod.name for rod in live.rehearsal.scenario.rods]
-    depth = {name: -float(z) for name, z in zip(names, live.rehearsal.picture.lure[:, 2],
+    names = [rod.name for rod in live.live_run.scenario.rods]
+    depth = {name: -float(z) for name, z in zip(names, live.live_run.picture.lure[:, 2],
                                                  strict=True)}  # fmt: skip
-    ran = {name: live.rehearsal.run_depth(k) for k, name in enumerate(names)}
+    ran = {name: live.live_run.run_depth(k) for k, name in enumerate(names)}
     gained = {name: depth[name] - ran[name] for name in names}
     assert gained["starboard long"] > gained["port long"]
     assert max(gained.values()) > 0.1
@@ -166,8 +166,8 @@ def test_that_inside_lines_sink_in_a_turn(page: GroundPage, live: Live, window: 
 
 def test_that_the_track_of_the_boat_is_kept(page: GroundPage, live: Live) -> None:
     live.sail(3.0)
-    track = live.rehearsal.track
-    boat = live.rehearsal.picture.boat
+    track = live.live_run.track
+    boat = live.live_run.picture.boat
     assert track.boat.shape == (len(track.time), 2)
     assert track.boat[-1] == pytest.approx([boat.x, boat.y], abs=0.5)
     page.top.grab()
@@ -176,42 +176,42 @@ def test_that_the_track_of_the_boat_is_kept(page: GroundPage, live: Live) -> Non
 
 
 def test_that_a_point_is_dragged_and_the_change_undone(page: GroundPage, live: Live) -> None:
-    before = live.rehearsal.setup
+    before = live.document.setup
     port, none = page.profile.viewport(), Qt.KeyboardModifier.NoModifier
     left = Qt.MouseButton.LeftButton
     QTest.mousePress(port, left, none, spot(page, 400.0, 24.0))
     assert page.profile.number == 2
     assert page.bottom.points.currentRow() == 2
     QTest.mouseMove(port, spot(page, 380.0, 30.0))
-    assert live.rehearsal.setup == before
+    assert live.document.setup == before
     QTest.mouseRelease(port, left, none, spot(page, 380.0, 30.0))
-    along, depth = live.rehearsal.setup.water.bottom.points[2]
+    along, depth = live.document.setup.water.bottom.points[2]
     assert FOOT.from_si(along) == pytest.approx(380.0, abs=4.0)
     assert FOOT.from_si(depth) == pytest.approx(30.0, abs=0.5)
-    live.rehearsal.undo_stack.undo()
-    assert live.rehearsal.setup == before
+    live.document.undo_stack.undo()
+    assert live.document.setup == before
 
 
 def test_that_a_point_is_added_with_a_double_click_and_taken_away_with_delete(
     page: GroundPage, live: Live
 ) -> None:
-    count = len(live.rehearsal.setup.water.bottom.points)
+    count = len(live.document.setup.water.bottom.points)
     QTest.mouseDClick(page.profile.viewport(), Qt.MouseButton.LeftButton,
                       Qt.KeyboardModifier.NoModifier, spot(page, 640.0, 20.0))  # fmt: skip
-    points = live.rehearsal.setup.water.bottom.points
+    points = live.document.setup.water.bottom.points
     assert len(points) == count + 1
     assert page.profile.number == 4
     QTest.keyClick(page.profile, Qt.Key.Key_Delete)
-    assert len(live.rehearsal.setup.water.bottom.points) == count
+    assert len(live.document.setup.water.bottom.points) == count
 
 
 def test_that_a_level_bottom_gets_a_slope_along_the_heading(page: GroundPage, live: Live) -> None:
-    setup = live.rehearsal.setup
+    setup = live.document.setup
     level = replace(setup, water=replace(setup.water, bottom=Bottom.level(10.0)), heading=1.0)
-    assert live.rehearsal.edit(level, "level")
+    assert live.document.edit(level, "level")
     QTest.mouseDClick(page.profile.viewport(), Qt.MouseButton.LeftButton,
                       Qt.KeyboardModifier.NoModifier, spot(page, 100.0, 20.0))  # fmt: skip
-    bottom = live.rehearsal.setup.water.bottom
+    bottom = live.document.setup.water.bottom
     assert len(bottom.points) == 2
     assert bottom.bearing == 1.0
 
@@ -220,8 +220,8 @@ def test_that_points_are_typed_and_nonsense_is_told(page: GroundPage, live: Live
     item = page.bottom.points.item(2, 1)
     assert item is not None
     item.setText("26.5")
-    assert live.rehearsal.setup.water.bottom.points[2][1] == pytest.approx(FOOT.to_si(26.5))
-    before = live.rehearsal.setup
+    assert live.document.setup.water.bottom.points[2][1] == pytest.approx(FOOT.to_si(26.5))
+    before = live.document.setup
     for column, text, words in ((1, "deep", "is not a number"), (0, "900", "rise from point"),
                                 (1, "-3", "allowed is")):  # fmt: skip
         cell = page.bottom.points.item(2, column)
@@ -229,35 +229,35 @@ def test_that_points_are_typed_and_nonsense_is_told(page: GroundPage, live: Live
         cell.setText(text)
         assert words in page.bottom.wrong.text()
         assert page.bottom.wrong.isVisible()
-        assert live.rehearsal.setup == before
+        assert live.document.setup == before
 
 
 def test_that_a_shape_is_begun_from(page: GroundPage, live: Live) -> None:
     at = page.bottom.shape.findData("hole")
     page.bottom.shape.activated.emit(at)
-    bottom = live.rehearsal.setup.water.bottom
+    bottom = live.document.setup.water.bottom
     assert bottom.deepest == pytest.approx(1.5 * FOOT.to_si(42.0))
     page.bottom.bearing.box.setValue(90.0)
-    assert live.rehearsal.setup.water.bottom.bearing == pytest.approx(math.pi / 2)
+    assert live.document.setup.water.bottom.bearing == pytest.approx(math.pi / 2)
 
 
 def test_that_current_and_wind_are_set_in_the_skippers_terms(page: GroundPage, live: Live) -> None:
     page.water.drift.box.setValue(2.0)
     page.water.set.box.setValue(180.0)
-    east, north = live.rehearsal.setup.water.current
+    east, north = live.document.setup.water.current
     assert KNOT.from_si(math.hypot(east, north)) == pytest.approx(2.0)
     assert north == pytest.approx(-KNOT.to_si(2.0))
     assert "against her, from ahead" in page.water.relative.text()
     page.water.wind.box.setValue(15.0)
     page.water.source.box.setValue(270.0)
-    wind = live.rehearsal.setup.water.wind
+    wind = live.document.setup.water.wind
     assert wind[0] == pytest.approx(KNOT.to_si(15.0))
     assert wind[1] == pytest.approx(0.0, abs=1e-9)
     page.water.drift.box.setValue(0.0)
-    assert live.rehearsal.setup.water.current == pytest.approx((0.0, 0.0))
+    assert live.document.setup.water.current == pytest.approx((0.0, 0.0))
     page.water.drift.box.setValue(1.0)
     # the direction was not forgotten while nothing ran
-    assert live.rehearsal.setup.water.current[1] == pytest.approx(-KNOT.to_si(1.0))
+    assert live.document.setup.water.current[1] == pytest.approx(-KNOT.to_si(1.0))
 
 
 def test_that_the_view_follows_until_moved_by_hand(page: GroundPage, live: Live) -> None:
@@ -278,11 +278,11 @@ def test_that_the_current_may_fade_toward_the_bottom(page: GroundPage, live: Liv
     assert fields.profile.currentText() == EVEN
     at = fields.profile.findText(FADING)
     fields.profile.activated.emit(at)
-    assert live.rehearsal.setup.water.profile == PowerLaw()
+    assert live.document.setup.water.profile == PowerLaw()
     assert fields.profile.currentText() == FADING
-    own = replace(live.rehearsal.setup.water, profile=PowerLaw(root=9.0))
-    assert live.rehearsal.edit(replace(live.rehearsal.setup, water=own), "own")
+    own = replace(live.document.setup.water, profile=PowerLaw(root=9.0))
+    assert live.document.edit(replace(live.document.setup, water=own), "own")
     assert fields.profile.currentText() == OWN
-    live.rehearsal.undo_stack.undo()
-    live.rehearsal.undo_stack.undo()
-    assert live.rehearsal.setup.water.profile == UNIFORM
+    live.document.undo_stack.undo()
+    live.document.undo_stack.undo()
+    assert live.document.setup.water.profile == UNIFORM

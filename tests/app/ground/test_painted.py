@@ -68,7 +68,7 @@ def test_that_the_boat_on_the_profile_is_as_far_along_the_bearing_as_she_is(
 ) -> None:
     page = lower_panel(window, 0)
     live.sail(8.0)
-    boat = live.rehearsal.picture.boat
+    boat = live.live_run.picture.boat
     assert boat.y > 25.0
     along = boat.x * math.sin(BEARING) + boat.y * math.cos(BEARING)
     plot = page.profile

@@ -56,8 +56,8 @@ def test_that_a_pass_is_run_told_and_forgotten_with_the_scenario(
         assert texts[0] == line.rod
         assert texts[3] == when(line, FOOT)
         assert bool(texts[4]) == (line.fouls is not None)
-    setup = live.rehearsal.setup
-    live.rehearsal.edit(replace(setup, speed=setup.speed + 0.5), "faster")
+    setup = live.document.setup
+    live.document.edit(replace(setup, speed=setup.speed + 0.5), "faster")
     assert model.found is None
     assert panel.table.rowCount() == 0
 
@@ -77,9 +77,9 @@ def test_that_a_line_that_lies_on_the_ground_touches_and_one_just_over_it_does_n
 
 
 def test_that_a_pass_over_deep_water_clears(panel: PassPanel, model: PassModel, live: Live) -> None:
-    setup = live.rehearsal.setup
+    setup = live.document.setup
     deep = Bottom(((0.0, 60.0), (80.0, 50.0)))
-    live.rehearsal.edit(replace(setup, water=replace(setup.water, bottom=deep)), "deep")
+    live.document.edit(replace(setup, water=replace(setup.water, bottom=deep)), "deep")
     panel.run.click()
     worker_of(model).deliver()
     assert panel.told.text() == "Every line clears the ground."
@@ -88,9 +88,9 @@ def test_that_a_pass_over_deep_water_clears(panel: PassPanel, model: PassModel, 
 def test_that_a_level_bottom_has_no_pass_and_it_is_said(
     panel: PassPanel, model: PassModel, live: Live
 ) -> None:
-    setup = live.rehearsal.setup
+    setup = live.document.setup
     level = replace(setup, water=replace(setup.water, bottom=Bottom.level(15.0)))
-    assert live.rehearsal.edit(level, "level")
+    assert live.document.edit(level, "level")
     panel.run.click()
     worker_of(model).deliver()
     assert "a profile to pass over" in panel.told.text()

@@ -111,8 +111,8 @@ def test_that_the_page_compares_and_follows_a_change(
     worker.deliver()
     assert item is not table.item(0, 0)
     page.water.drift.box.setValue(0.0)
-    live.rehearsal.edit(
-        replace(live.rehearsal.setup, water=replace(live.rehearsal.setup.water, wind=(0.0, 0.0))),
+    live.document.edit(
+        replace(live.document.setup, water=replace(live.document.setup.water, wind=(0.0, 0.0))),
         "calm",
     )
     assert "Nothing to compare" in page.ways.told.text()

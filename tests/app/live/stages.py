@@ -31,10 +31,10 @@ def steady(live: Live) -> None:
 
 def dropping(live: Live) -> None:
     """Out of gear, the mark astern, the look-ahead there."""
-    live.rehearsal.set_auto_hold(False, 20.0)
-    live.rehearsal.set_speed(8)
+    live.live_run.set_auto_hold(False, 20.0)
+    live.live_run.set_speed(8)
     live.sail(10.5)
-    live.rehearsal.shift()
+    live.live_run.shift()
     live.sail(12.0)
     live.look()
 
@@ -42,14 +42,14 @@ def dropping(live: Live) -> None:
 def lifting(live: Live) -> None:
     """In gear again, the lures past their deepest, events there."""
     dropping(live)
-    live.rehearsal.shift()
+    live.live_run.shift()
     live.sail(32.0)
     live.look()
 
 
 def paused(live: Live) -> None:
     dropping(live)
-    live.rehearsal.pause()
+    live.live_run.pause()
     live.frame(0.05)
 
 

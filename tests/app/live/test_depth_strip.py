@@ -61,10 +61,10 @@ def test_that_hover_tells_where_every_lure_was(live: Live, strip: DepthStrip, ba
     assert head.endswith(" s ago")
     seconds = float(head.split()[0])
     assert seconds == pytest.approx(back, abs=0.2)
-    track = live.rehearsal.track
+    track = live.live_run.track
     for number, (line, name) in enumerate(((port, "port"), (starboard, "starboard"))):
         depths = -np.interp(
-            live.rehearsal.now - seconds + np.array([-0.1, 0.1]),
+            live.live_run.now - seconds + np.array([-0.1, 0.1]),
             track.time, track.lure[:, number, 2],
         )  # fmt: skip
         told = told_depth(line, name)
@@ -75,16 +75,16 @@ def test_that_hover_ahead_of_now_tells_the_look_ahead(live: Live, strip: DepthSt
     dropping(live)
     head, port, _ = point_at(strip, 15.0)[:3]
     assert head.endswith(" s ahead")
-    ahead = live.rehearsal.ahead
+    ahead = live.live_run.ahead
     assert ahead is not None
     line = ahead.lines[0]
-    z = np.interp(live.rehearsal.now + float(head.split()[0]), line.time, line.place[:, 2])
+    z = np.interp(live.live_run.now + float(head.split()[0]), line.time, line.place[:, 2])
     assert told_depth(port, "port") == pytest.approx(FOOT.from_si(-z), abs=0.2)
 
 
 def test_that_hover_tells_nothing_where_nothing_is_known(live: Live, strip: DepthStrip) -> None:
     live.sail(1.0)
-    assert live.rehearsal.ahead is None
+    assert live.live_run.ahead is None
     assert point_at(strip, 15.0) == []
 
 
@@ -94,7 +94,7 @@ def test_that_hover_in_meters_tells_meters(
     preferences.set_length("meters")
     live.sail(1.0)
     _, port, _ = point_at(strip, -0.5)
-    deep = live.rehearsal.run_depth(0)
+    deep = live.live_run.run_depth(0)
     assert told_depth(port, "port", "m") == pytest.approx(deep, abs=0.06)
 
 
@@ -108,8 +108,8 @@ def test_that_the_tale_ends_when_the_pointer_leaves(live: Live, strip: DepthStri
 
 def test_that_hover_on_an_event_tells_its_figures(live: Live, strip: DepthStrip) -> None:
     lifting(live)
-    now = live.rehearsal.now
-    deepest = {e.rod: e for e in live.rehearsal.events if e.kind == "deepest"}
+    now = live.live_run.now
+    deepest = {e.rod: e for e in live.live_run.events if e.kind == "deepest"}
     assert set(deepest) == {"port", "starboard"}
     for name, event in deepest.items():
         told = [line for line in point_at(strip, event.time - now) if f"{name}: deepest" in line]
@@ -132,8 +132,8 @@ def test_that_every_event_in_view_can_be_told(
         live = make_live(STAGES[name].setup(demo, catalog))
         strip = make_window(live).page.depth_strip
         STAGES[name].play(live)
-        now = live.rehearsal.now
-        for event in live.rehearsal.events:
+        now = live.live_run.now
+        for event in live.live_run.events:
             if event.kind in ("out of gear", "in gear") or event.time < now - BEFORE + 1.0:
                 continue
             told = point_at(strip, event.time - now)
@@ -148,9 +148,9 @@ def test_that_a_line_that_would_part_is_told_on_hover(live: Live, strip: DepthSt
     lifting(live)
     values = {"pull_n": POUND_FORCE.to_si(61.0), "strength_n": POUND_FORCE.to_si(27.0),
               "depth_m": 5.0}  # fmt: skip
-    event = Event("over strength", live.rehearsal.now - 2.0, "port", values, "27 lb leadcore")
-    live.rehearsal.events = [event]
-    live.rehearsal.events_changed.emit()
+    event = Event("over strength", live.live_run.now - 2.0, "port", values, "27 lb leadcore")
+    live.live_run.events = [event]
+    live.live_run.events_changed.emit()
     told = [line for line in point_at(strip, -2.0) if line.startswith("port: over strength")]
     assert told == [
         "port: over strength, 27 lb leadcore would part, pulled by up to 61 lb, stands 27 lb"

@@ -17,7 +17,7 @@ from physics.line.line_orders import LineOrder
 @pytest.fixture
 def controls(window: Window) -> LineControls:
     QTest.keyClick(window, Qt.Key.Key_F8)
-    window.rehearsal.timer.stop()
+    window.live_run.timer.stop()
     ground = window.pages.ground
     ground.show_lower(ground.switch.findText("Lines in and out, fish on"))
     return ground.handling.controls
@@ -25,29 +25,29 @@ def controls(window: Window) -> LineControls:
 
 def on(window: Window, seconds: float) -> None:
     """Let the drop go on by hand."""
-    rehearsal = window.rehearsal
-    until = rehearsal.now + seconds
-    rehearsal.run.advance(until)
-    rehearsal.clock.now = until
-    rehearsal._paint()
-    rehearsal.figures.emit()
+    live_run = window.live_run
+    until = live_run.now + seconds
+    live_run.run.advance(until)
+    live_run.clock.now = until
+    live_run._paint()
+    live_run.figures.emit()
 
 
 def orders(window: Window) -> tuple[LineOrder, ...]:
-    return window.rehearsal.run.line_orders()
+    return window.live_run.run.line_orders()
 
 
 def test_that_line_is_paid_out_at_the_rate_asked_and_the_words_say_so(
     controls: LineControls, window: Window
 ) -> None:
     row = controls.rows[0]
-    start = float(window.rehearsal.picture.out[0])
+    start = float(window.live_run.picture.out[0])
     assert row.now.text() == f"{COLOR.text(start)} out"
     row.out.setValue(COLOR.from_si(start) + 1.0)
     row.rate.setValue(3.0)
     row.go.click()
     (order,) = orders(window)
-    assert order.rod == window.rehearsal.scenario.rods[0].name
+    assert order.rod == window.live_run.scenario.rods[0].name
     assert order.value == pytest.approx(start + COLOR.to_si(1.0), abs=0.46)
     assert order.rate == pytest.approx(FOOT.to_si(3.0))
     on(window, 2.0)
@@ -67,10 +67,10 @@ def test_that_stop_holds_the_line_where_it_comes_to_rest(
     on(window, 5.0)
     row.stop.click()
     on(window, 3.0)
-    at_rest = float(window.rehearsal.picture.out[0])
+    at_rest = float(window.live_run.picture.out[0])
     on(window, 10.0)
-    assert float(window.rehearsal.picture.out[0]) == pytest.approx(at_rest)
-    assert COLOR.to_si(2.0) < at_rest < float(window.rehearsal.run.lines_out(0.0)[0])
+    assert float(window.live_run.picture.out[0]) == pytest.approx(at_rest)
+    assert COLOR.to_si(2.0) < at_rest < float(window.live_run.run.lines_out(0.0)[0])
 
 
 def test_that_a_fish_is_hooked_swims_and_is_lost(controls: LineControls, window: Window) -> None:
@@ -79,13 +79,13 @@ def test_that_a_fish_is_hooked_swims_and_is_lost(controls: LineControls, window:
     row.mass.setValue(12.0)
     row.hook.click()
     on(window, 1.0)
-    assert window.rehearsal.picture.fish == (0.0, pytest.approx(POUND.to_si(12.0)))
-    assert line_words(window.rehearsal.picture, 1).startswith("fish on, ")
+    assert window.live_run.picture.fish == (0.0, pytest.approx(POUND.to_si(12.0)))
+    assert line_words(window.live_run.picture, 1).startswith("fish on, ")
     assert row.hook.text() == "Fish off"
     row.depth.setValue(5.0)
     row.dive.click()
     on(window, 40.0)
-    assert -float(window.rehearsal.picture.lure[1, 2]) == pytest.approx(FOOT.to_si(5.0), abs=0.1)
+    assert -float(window.live_run.picture.lure[1, 2]) == pytest.approx(FOOT.to_si(5.0), abs=0.1)
     row.hook.click()
     on(window, 1.0)
     assert row.hook.text() == "Fish on"
@@ -113,7 +113,7 @@ def test_that_starting_over_offers_what_is_out_again(
     row.out.setValue(start - 3.0)
     row.go.click()
     on(window, 5.0)
-    window.rehearsal._begin(type(window.rehearsal.run)([window.rehearsal.scenario]))
+    window.live_run._begin(type(window.live_run.run)([window.live_run.scenario]))
     assert row.out.value() == start
     assert orders(window) == ()
 
@@ -125,7 +125,7 @@ def test_that_a_card_opens_the_controls_of_its_line_and_puts_them_away(window: W
     assert overlay.isVisible()
     assert overlay.controls is not None
     (row,) = overlay.controls.rows
-    assert row.rod == window.rehearsal.scenario.rods[1].name
+    assert row.rod == window.live_run.scenario.rods[1].name
     row.hook.click()
     assert orders(window)[0].rod == row.rod
     QTest.mouseClick(page.cards[1], Qt.MouseButton.LeftButton)
@@ -157,15 +157,15 @@ def test_that_a_hooked_fish_is_drawn_from_above_and_from_the_side(
     for plot in (pages.ground.top, pages.rehearse.side_view):
         page = "ground" if plot is pages.ground.top else "rehearse"
         window.show_page(page)
-        window.rehearsal.timer.stop()
+        window.live_run.timer.stop()
         QApplication.processEvents()
         before = plot.grab().toImage()
-        window.rehearsal.order_line(controls.rows[1].rod, "fish on", 5.0)
-        window.rehearsal._take_picture()
+        window.live_run.order_line(controls.rows[1].rod, "fish on", 5.0)
+        window.live_run._take_picture()
         after = plot.grab().toImage()
         assert after != before
-        window.rehearsal.order_line(controls.rows[1].rod, "fish off")
-        window.rehearsal._take_picture()
+        window.live_run.order_line(controls.rows[1].rod, "fish off")
+        window.live_run._take_picture()
 
 
 def test_that_every_control_has_a_name_of_its_own(controls: LineControls) -> None:

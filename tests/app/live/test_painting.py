@@ -43,7 +43,7 @@ def test_that_a_moment_is_painted_with_every_line_in_it(
     live = make_live(stage.setup(demo, catalog))
     page = make_window(live).page
     stage.play(live)
-    assert len(page.cards) == len(live.rehearsal.scenario.rods)
+    assert len(page.cards) == len(live.live_run.scenario.rods)
     views = pixels(page.side_view), pixels(page.depth_strip)
     for number, card in enumerate(page.cards):
         color = preferences.look.line_color(number)

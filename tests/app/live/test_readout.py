@@ -17,7 +17,7 @@ from tests.app.by_hand import Live
 @pytest.fixture
 def picture(live: Live) -> Picture:
     """The steady tow at the start, boat at the origin."""
-    return live.rehearsal.picture
+    return live.live_run.picture
 
 
 def sunk(picture: Picture, by: float) -> Picture:

@@ -58,12 +58,12 @@ def test_that_fit_shows_boat_lures_and_bottom(
     live = make_live(STAGES[name].setup(demo, catalog))
     view = make_window(live).page.side_view
     dropping(live)
-    unit, picture = preferences.length, live.rehearsal.picture
+    unit, picture = preferences.length, live.live_run.picture
     left, right, low, high = limits(view)
     along = unit.from_si(picture.along(picture.lure[:, 0], picture.lure[:, 1]))
     assert left < along.min()
     assert right > unit.from_si(5.0)
-    assert low < -unit.from_si(live.rehearsal.scenario.water.bottom.deepest)
+    assert low < -unit.from_si(live.live_run.scenario.water.bottom.deepest)
     assert high > unit.from_si(max(rod.height for rod in picture.rods))
 
 
@@ -138,7 +138,7 @@ def test_that_a_view_moved_by_hand_stays_there_while_the_drop_goes_on(
 
 def test_that_a_new_start_fits_the_view(live: Live, side_view: SideView) -> None:
     wheel(side_view, 3)
-    live.rehearsal.start_over()
+    live.live_run.start_over()
     live.settle()
     assert side_view.fitted
 

@@ -112,7 +112,7 @@ def test_that_lines_are_removed_with_delete_and_brought_back_with_undo(
     page.table.selectRow(1)
     QTest.keyClick(page.table, Qt.Key.Key_Delete)
     assert [line.seconds for line in measuring.sheet.lines] == [7.9, 8.1]
-    live.rehearsal.undo_stack.undo()
+    live.document.undo_stack.undo()
     assert measuring.sheet.lines == DOCK
     assert sheets.load().lines == DOCK
 
@@ -252,36 +252,36 @@ def test_that_another_lure_is_fitted_when_chosen(page: MeasurePage, measuring: M
 def test_that_a_fit_is_kept_used_and_undone_in_one(
     page: MeasurePage, fitted: Measuring, live: Live, window: Window
 ) -> None:
-    rehearsal = live.rehearsal
-    before, lure = rehearsal.setup, rehearsal.setup.rods[0].lure
+    live_run = live.live_run
+    before, lure = live_run.document.setup, live_run.document.setup.rods[0].lure
     assert fitted.found is not None
     value = fitted.found.result.of("lure_drag").value
     (name,) = fitted.keep(date(2031, 5, 9), use=True)
     assert name == f"{lure}, calibrated 2031-05-09"
-    assert rehearsal.catalog.lures[name].broadside_area == pytest.approx(value, rel=1e-3)
-    assert "broadside_area" in rehearsal.catalog.spreads[name]
-    assert rehearsal.setup.rods[0].lure == name
+    assert live_run.document.catalog.lures[name].broadside_area == pytest.approx(value, rel=1e-3)
+    assert "broadside_area" in live_run.document.catalog.spreads[name]
+    assert live_run.document.setup.rods[0].lure == name
     window.show_page("tackle")
     assert window.pages.tackle.list.choose(name)
     assert "fitted 2031-05-09" in window.pages.tackle.form.rows["broadside_area"].source.text()
-    rehearsal.undo_stack.undo()
-    assert rehearsal.setup == before
-    assert name not in rehearsal.catalog.lures
-    rehearsal.undo_stack.redo()
-    assert rehearsal.setup.rods[0].lure == name
+    live_run.document.undo_stack.undo()
+    assert live_run.document.setup == before
+    assert name not in live_run.document.catalog.lures
+    live_run.document.undo_stack.redo()
+    assert live_run.document.setup.rods[0].lure == name
 
 
 def test_that_a_fit_may_be_kept_without_being_used(fitted: Measuring, live: Live) -> None:
-    before = live.rehearsal.setup
+    before = live.document.setup
     (name,) = fitted.keep(date(2031, 5, 9), use=False)
-    assert name in live.rehearsal.catalog.lures
-    assert live.rehearsal.setup == before
+    assert name in live.document.catalog.lures
+    assert live.document.setup == before
 
 
 def test_that_a_coast_down_narrows_the_doubt_of_the_scenario(
     page: MeasurePage, measuring: Measuring, live: Live
 ) -> None:
-    start = live.rehearsal.setup.speed
+    start = live.document.setup.speed
     lines = tuple(
         Line("coast", start=start, seconds=s, speed=share * start)
         for s, share in ((4.0, 0.55), (8.0, 0.38), (4.2, 0.54))
@@ -289,11 +289,11 @@ def test_that_a_coast_down_narrows_the_doubt_of_the_scenario(
     measuring.set_sheet(Sheet(lines), "measured")
     page.fit.click()
     deliver(measuring)
-    usual = live.rehearsal.setup.doubt.coast_down
+    usual = live.document.setup.doubt.coast_down
     names = measuring.keep(date(2031, 5, 9), use=True)
     assert names
-    assert live.rehearsal.setup.boat == names[0]
-    assert live.rehearsal.setup.doubt.coast_down < usual
+    assert live.document.setup.boat == names[0]
+    assert live.document.setup.doubt.coast_down < usual
 
 
 # ---- taking in a file
@@ -305,9 +305,9 @@ CSV = b"depth (ft),seconds,note\n10,8.0,ok\n10,oops,\n12,9.7,ok\n10,-2,\n"
 def test_that_columns_are_guessed_and_lines_left_out_are_listed(
     page: MeasurePage, live: Live
 ) -> None:
-    setup = live.rehearsal.setup
+    setup = live.document.setup
     table = table_of(CSV, "dock.csv")
-    chooser = ColumnChooser(table, "tow", setup.rods[0], live.rehearsal.catalog, page)
+    chooser = ColumnChooser(table, "tow", setup.rods[0], live.document.catalog, page)
     assert chooser.chosen_kind() == "dock"
     assert chooser.read is not None
     assert len(chooser.read.rows) == 2
@@ -323,9 +323,9 @@ def test_that_columns_are_guessed_and_lines_left_out_are_listed(
 
 
 def test_that_another_unit_of_a_column_is_used(page: MeasurePage, live: Live) -> None:
-    setup = live.rehearsal.setup
+    setup = live.document.setup
     table = table_of(b"depth,seconds\n3,8.0\n", "dock.csv")
-    chooser = ColumnChooser(table, "dock", setup.rods[0], live.rehearsal.catalog, page)
+    chooser = ColumnChooser(table, "dock", setup.rods[0], live.document.catalog, page)
     at = chooser.units[0].findText("meters")
     chooser.units[0].setCurrentIndex(at)
     chooser.units[0].activated.emit(at)
@@ -363,9 +363,9 @@ def test_that_a_file_that_cannot_be_read_is_told(
 def test_that_rows_of_a_file_keep_their_own_line_out(
     page: MeasurePage, measuring: Measuring, live: Live
 ) -> None:
-    setup = live.rehearsal.setup
+    setup = live.document.setup
     table = table_of(b"speed kn,colors out,depth ft\n6.5,8,10\n", "tow.csv")
-    chooser = ColumnChooser(table, "dock", setup.rods[0], live.rehearsal.catalog, page)
+    chooser = ColumnChooser(table, "dock", setup.rods[0], live.document.catalog, page)
     assert chooser.read is not None
     (line,) = sheets.lines_of(chooser.read.rows)
     assert line.line_out == pytest.approx(COLOR.to_si(8.0))
@@ -403,7 +403,7 @@ def test_that_the_sheet_is_worked_with_keys_alone(page: MeasurePage, measuring: 
 def test_that_a_calibrated_boat_chosen_later_brings_its_own_doubt(
     page: MeasurePage, measuring: Measuring, live: Live, window: Window
 ) -> None:
-    start = live.rehearsal.setup.speed
+    start = live.document.setup.speed
     lines = tuple(
         Line("coast", start=start, seconds=s, speed=share * start)
         for s, share in ((4.0, 0.55), (8.0, 0.38), (4.2, 0.54))
@@ -412,10 +412,10 @@ def test_that_a_calibrated_boat_chosen_later_brings_its_own_doubt(
     page.fit.click()
     deliver(measuring)
     (name,) = measuring.keep(date(2031, 5, 9), use=False)
-    usual = live.rehearsal.setup.doubt
+    usual = live.document.setup.doubt
     window.edit_spread()
     assert window.editor is not None
     window.editor._boat(name)
-    left = live.rehearsal.setup.doubt
-    assert left.coast_down == live.rehearsal.catalog.spreads[name]["half_time"] < usual.coast_down
+    left = live.document.setup.doubt
+    assert left.coast_down == live.document.catalog.spreads[name]["half_time"] < usual.coast_down
     assert left.line_drag == usual.line_drag

@@ -12,7 +12,7 @@ from app.common.bad_input import BadInput
 from app.common.units import FOOT
 from app.measure.file import Errors, Line, Sheet, load, place, save
 from app.measure.model import Measuring
-from app.session.rehearsal import Rehearsal
+from app.session.live_run import LiveRun
 from app.tackle.model import Shelf
 from tests.app.by_hand import Live
 
@@ -28,10 +28,10 @@ def written(text: str) -> Path:
     return path
 
 
-def begun(rehearsal: Rehearsal) -> tuple[Measuring, list[str]]:
+def begun(live_run: LiveRun) -> tuple[Measuring, list[str]]:
     """The measurements as the program finds them at its start, and what it says of them."""
     said: list[str] = []
-    measuring = Measuring(rehearsal, Shelf(rehearsal))
+    measuring = Measuring(live_run.document, Shelf(live_run.document))
     measuring.trouble.connect(said.append)
     QCoreApplication.processEvents()
     return measuring, said
@@ -93,7 +93,7 @@ def test_that_a_damaged_sheet_is_set_aside_and_told(live: Live) -> None:
     path = written("kind\n")
     earlier = path.with_name("measured.damaged.csv")
     earlier.write_text("an earlier one", encoding="utf-8")
-    measuring, said = begun(live.rehearsal)
+    measuring, said = begun(live.live_run)
     (told,) = said
     assert "line 1" in told
     assert "measured.damaged-2.csv" in told
@@ -109,7 +109,7 @@ def test_that_a_damaged_sheet_that_cannot_be_moved_is_not_written_over(
 ) -> None:
     path = written("kind\n")
     monkeypatch.setattr(files, "set_aside", lambda _path: None)
-    measuring, said = begun(live.rehearsal)
+    measuring, said = begun(live.live_run)
     assert "changes are not kept" in said[0]
     measuring.add(DOCK, "dock")
     assert measuring.sheet == Sheet(DOCK)

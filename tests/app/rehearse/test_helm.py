@@ -31,7 +31,7 @@ def helm(window: Window) -> Helm:
 
 def given(live: Live, action: str) -> list[tuple[float, float]]:
     """(time, value) of the orders of a kind so far."""
-    orders = live.rehearsal.run.track().orders
+    orders = live.live_run.run.track().orders
     return [(order.time, order.value) for order in orders if order.action == action]
 
 
@@ -59,7 +59,7 @@ def test_that_the_lever_shifts_and_says_what_it_would_do_next(live: Live, helm: 
 
 def test_that_the_lever_turns_at_once_though_the_drop_is_paused(live: Live, helm: Helm) -> None:
     live.sail(2.0)
-    live.rehearsal.pause()
+    live.live_run.pause()
     helm.lever.click()
     live.frame(0.02)
     live.look()
@@ -67,7 +67,7 @@ def test_that_the_lever_turns_at_once_though_the_drop_is_paused(live: Live, helm
 
 
 def test_that_the_hold_counts_in_tenths_and_then_stands(live: Live, helm: Helm) -> None:
-    live.rehearsal.set_auto_hold(False, 20.0)
+    live.live_run.set_auto_hold(False, 20.0)
     assert helm.count.dim
     live.sail(1.0)
     helm.lever.click()
@@ -102,17 +102,17 @@ def test_that_a_throttle_is_no_order_until_it_is_finished(live: Live, helm: Helm
 def test_that_throttle_steps_stop_at_the_ends_of_what_physics_takes(live: Live, helm: Helm) -> None:
     for _ in range(60):
         helm.step_throttle(0.5)
-    assert SPEED.high - KNOT.to_si(0.1) < live.rehearsal.throttle()[0] <= SPEED.high
+    assert SPEED.high - KNOT.to_si(0.1) < live.live_run.throttle()[0] <= SPEED.high
     for _ in range(60):
         helm.step_throttle(-0.5)
-    assert SPEED.low <= live.rehearsal.throttle()[0] < SPEED.low + KNOT.to_si(0.1)
+    assert SPEED.low <= live.live_run.throttle()[0] < SPEED.low + KNOT.to_si(0.1)
     assert live.said == []
 
 
 def test_that_starting_over_puts_the_throttle_back(live: Live, helm: Helm) -> None:
     helm.step_throttle(-2.0)
     live.sail(1.0)
-    live.rehearsal.start_over()
+    live.live_run.start_over()
     live.settle()
     live.look()
     assert helm.throttle.value() == 7.5
@@ -123,12 +123,12 @@ def test_that_one_engine_is_slower_and_both_are_faster_again(live: Live, helm: H
     helm.engines.click()
     assert helm.engines.text() == "one (E)"
     live.sail(20.0)
-    slow = live.rehearsal.picture.boat.speed
+    slow = live.live_run.picture.boat.speed
     helm.engines.click()
     assert helm.engines.text() == "both (E)"
     live.sail(20.0)
     assert [value for _, value in given(live, "engines")] == [1.0, 2.0]
-    assert slow < 0.8 * live.rehearsal.picture.boat.speed
+    assert slow < 0.8 * live.live_run.picture.boat.speed
 
 
 def test_that_a_boat_with_one_engine_offers_no_choice(
@@ -143,17 +143,17 @@ def test_that_the_automatic_hold_and_its_seconds_are_taken(live: Live, helm: Hel
     assert helm.auto.isChecked()
     assert helm.hold.value() == 20.0
     type_number(helm.hold, "6")
-    assert live.rehearsal.hold_seconds == 6.0
+    assert live.live_run.hold_seconds == 6.0
     helm.lever.click()
     live.sail(2.0)
     assert helm.plan.text() == "in gear by itself in 4 s"
     helm.auto.click()
-    assert not live.rehearsal.auto_hold
+    assert not live.live_run.auto_hold
     live.sail(10.0)
     assert helm.plan.text() == "in gear when you say"
     helm.auto.click()
     live.sail(0.3)
-    assert live.rehearsal.in_gear
+    assert live.live_run.in_gear
 
 
 def test_that_the_state_tells_how_the_boat_comes_back_up(live: Live, helm: Helm) -> None:
@@ -168,42 +168,42 @@ def test_that_the_state_tells_how_the_boat_comes_back_up(live: Live, helm: Helm)
     assert helm.plan.text() == "gathering way"
     live.sail(25.0)
     assert helm.plan.text() == "steady"
-    live.rehearsal.start_over()
+    live.live_run.start_over()
     assert helm.plan.text() == "finding the steady tow…"
 
 
 def test_that_a_mark_depth_is_used_by_the_next_mark(live: Live, helm: Helm) -> None:
     live.sail(1.0)
     type_number(helm.mark, "18")
-    live.rehearsal.drop_mark()
-    mark = live.rehearsal.mark()
+    live.live_run.drop_mark()
+    mark = live.live_run.mark()
     assert mark is not None
     assert mark.depth == pytest.approx(FOOT.to_si(18.0))
-    assert not live.rehearsal.settling
+    assert not live.live_run.settling
 
 
 def test_that_a_mark_below_the_bottom_is_refused_in_its_field(live: Live, helm: Helm) -> None:
-    before = live.rehearsal.setup
+    before = live.document.setup
     type_number(helm.mark, "40")
     assert helm.mark.refusal == "Allowed is 0.3 to 30 ft, no deeper than the bottom."
-    assert live.rehearsal.setup is before
+    assert live.document.setup is before
     type_number(helm.mark, "18")
     assert not helm.mark.refusal
-    assert live.rehearsal.mark_depth() == pytest.approx(FOOT.to_si(18.0))
+    assert live.document.mark_depth() == pytest.approx(FOOT.to_si(18.0))
 
 
 def test_that_a_new_bottom_depth_settles_the_tow_and_leaves_the_mark(
     live: Live, helm: Helm
 ) -> None:
-    before = live.rehearsal.setup
+    before = live.document.setup
     type_number(helm.bottom, "20")
     assert helm.bottom.refusal == "Allowed is 24 to 6,561.7 ft, no shallower than the mark."
-    assert live.rehearsal.setup is before
+    assert live.document.setup is before
     type_number(helm.bottom, "26")
     live.settle()
-    assert live.rehearsal.scenario.water.bottom.deepest == pytest.approx(FOOT.to_si(26.0))
-    assert live.rehearsal.setup.mark == before.mark
-    live.rehearsal.undo_stack.undo()
+    assert live.live_run.scenario.water.bottom.deepest == pytest.approx(FOOT.to_si(26.0))
+    assert live.document.setup.mark == before.mark
+    live.document.undo_stack.undo()
     live.settle()
     assert (helm.bottom.value(), helm.mark.value()) == (30.0, 24.0)
 
@@ -220,15 +220,15 @@ def test_that_a_bottom_profile_is_not_overwritten_from_the_helm(
 def test_that_meters_show_the_same_depths_and_change_nothing(
     live: Live, helm: Helm, preferences: Preferences
 ) -> None:
-    before = live.rehearsal.setup
+    before = live.document.setup
     preferences.set_length("meters")
     assert helm.mark.suffix() == helm.bottom.suffix() == " m"
     assert helm.mark.value() == pytest.approx(FOOT.to_si(24.0), abs=0.051)
     assert helm.bottom.value() == pytest.approx(FOOT.to_si(30.0), abs=0.051)
     preferences.set_length("feet")
     assert (helm.mark.value(), helm.bottom.value()) == (24.0, 30.0)
-    assert live.rehearsal.setup is before
-    assert live.rehearsal.undo_stack.count() == 0
+    assert live.document.setup is before
+    assert live.document.undo_stack.count() == 0
 
 
 def test_that_a_depth_in_meters_is_taken_as_meters(
@@ -236,7 +236,7 @@ def test_that_a_depth_in_meters_is_taken_as_meters(
 ) -> None:
     preferences.set_length("meters")
     type_number(helm.mark, "5.5")
-    assert live.rehearsal.mark_depth() == pytest.approx(5.5)
+    assert live.document.mark_depth() == pytest.approx(5.5)
 
 
 def test_that_speeds_and_depth_under_the_sounder_are_shown(live: Live, helm: Helm) -> None:
@@ -252,17 +252,17 @@ def test_that_the_side_she_turns_to_is_told(live: Live, helm: Helm, spokes: int,
     helm.step_wheel(spokes)
     radius = FOOT.text(1.0 / (2 * SPOKE), 0)
     assert helm.turning.text() == f"To {side}, {radius}"
-    before = live.rehearsal.run.boat(live.rehearsal.now).heading
+    before = live.live_run.run.boat(live.live_run.now).heading
     live.sail(2.0)
-    turned = live.rehearsal.run.boat(live.rehearsal.now).heading - before
+    turned = live.live_run.run.boat(live.live_run.now).heading - before
     assert (turned > 0.0) == (side == "starboard")
 
 
 def test_that_the_seconds_left_of_an_automatic_wait_are_told(live: Live, helm: Helm) -> None:
-    live.rehearsal.set_auto_hold(False, 20.0)
+    live.live_run.set_auto_hold(False, 20.0)
     live.sail(2.0)
-    live.rehearsal.drop_mark()
-    live.rehearsal.set_auto_wait(True, 10.0)
+    live.live_run.drop_mark()
+    live.live_run.set_auto_wait(True, 10.0)
     live.sail(3.0)
     helm.refresh()
     assert helm.plan.text() == "out of gear by itself in 7 s"
@@ -276,7 +276,7 @@ def test_that_the_depth_under_the_sounder_is_that_where_the_boat_is(
     helm = make_window(live).page.helm
     live.sail(8.0)
     helm.refresh()
-    assert live.rehearsal.picture.boat.y > 25.0
+    assert live.live_run.picture.boat.y > 25.0
     assert helm.under.text() == "66 ft", "northward along a slope that falls to the west"
 
 
@@ -294,7 +294,7 @@ def test_that_a_prescribed_motion_takes_the_helm_away(
     QTest.keyClick(window, Qt.Key.Key_M)
     QTest.keyClick(window, Qt.Key.Key_Up)
     QTest.keyClick(window, Qt.Key.Key_E)
-    assert [o.action for o in window.rehearsal.run.track().orders if o.action != "mark"] == []
+    assert [o.action for o in window.live_run.run.track().orders if o.action != "mark"] == []
 
 
 def test_that_every_control_has_a_name_for_screen_readers(helm: Helm) -> None:
@@ -308,5 +308,5 @@ def test_that_the_speed_buttons_set_and_show_the_speed(live: Live, window: Windo
     assert list(buttons) == ["1x", "2x", "4x", "8x"]
     for times in (8, 4, 2, 1):
         buttons[f"{times}x"].click()
-        assert live.rehearsal.clock.speed == times
+        assert live.live_run.clock.speed == times
         assert [text for text, b in buttons.items() if b.isChecked()] == [f"{times}x"]

@@ -37,7 +37,7 @@ def opened(window: Window) -> SpreadEditor:
 
 
 def first(live: Live) -> RodSetup:
-    return live.rehearsal.setup.rods[0]
+    return live.document.setup.rods[0]
 
 
 def type_text(field: QLineEdit | QDoubleSpinBox, text: str) -> None:
@@ -69,13 +69,13 @@ NUMBERS = {
 def test_that_a_number_changes_its_own_value_and_nothing_else(
     live: Live, editor: SpreadEditor, field: str
 ) -> None:
-    before = live.rehearsal.setup
+    before = live.document.setup
     text, attribute, value = NUMBERS[field]
     type_text(getattr(editor.rows[0], field), text)
     live.settle()
     assert getattr(first(live), attribute) == pytest.approx(value, rel=1e-12)
     changed = replace(before.rods[0], **{attribute: getattr(first(live), attribute)})
-    assert live.rehearsal.setup == replace(before, rods=(changed, *before.rods[1:]))
+    assert live.document.setup == replace(before, rods=(changed, *before.rods[1:]))
 
 
 def test_that_meters_are_taken_as_meters(
@@ -92,11 +92,11 @@ def test_that_meters_are_taken_as_meters(
 def test_that_changing_units_changes_no_setup(
     live: Live, editor: SpreadEditor, preferences: Preferences
 ) -> None:
-    before = live.rehearsal.setup
+    before = live.document.setup
     preferences.set_length("meters")
     preferences.set_length("feet")
-    assert live.rehearsal.setup is before
-    assert live.rehearsal.undo_stack.count() == 0
+    assert live.document.setup is before
+    assert live.document.undo_stack.count() == 0
 
 
 @pytest.mark.parametrize("field", ["line", "leader", "lure"])
@@ -110,7 +110,7 @@ def test_that_tackle_is_chosen_from_the_catalog(
     choose(box, other)
     live.settle()
     assert getattr(first(live), field) == other
-    assert live.rehearsal.undo_stack.undoText().endswith(field)
+    assert live.document.undo_stack.undoText().endswith(field)
 
 
 def test_that_a_name_is_taken_when_finished_and_trimmed(live: Live, editor: SpreadEditor) -> None:
@@ -127,7 +127,7 @@ def test_that_a_name_twice_or_blank_is_refused_with_words_and_put_back(
     assert first(live).name == "port"
     assert editor.rows[0].name.text() == "port"
     assert "name" in editor.message.text()
-    assert live.rehearsal.undo_stack.count() == 0
+    assert live.document.undo_stack.count() == 0
 
 
 def test_that_the_words_of_a_refusal_give_way_to_the_next_change(
@@ -144,10 +144,10 @@ def test_that_lines_are_added_up_to_the_most_and_no_further(
     while editor.add.isEnabled():
         editor.add.click()
         live.settle()
-    assert len(editor.rows) == len(live.rehearsal.setup.rods) == MOST_RODS
-    names = [rod.name for rod in live.rehearsal.setup.rods]
+    assert len(editor.rows) == len(live.document.setup.rods) == MOST_RODS
+    names = [rod.name for rod in live.document.setup.rods]
     assert len(set(names)) == MOST_RODS
-    live.rehearsal.undo_stack.undo()
+    live.document.undo_stack.undo()
     live.settle()
     assert len(editor.rows) == MOST_RODS - 1
     assert editor.add.isEnabled()
@@ -156,12 +156,12 @@ def test_that_lines_are_added_up_to_the_most_and_no_further(
 def test_that_lines_are_removed_but_never_the_last(live: Live, editor: SpreadEditor) -> None:
     editor.rows[0].drop.click()
     live.settle()
-    assert [rod.name for rod in live.rehearsal.setup.rods] == ["starboard"]
+    assert [rod.name for rod in live.document.setup.rods] == ["starboard"]
     assert [row.name.text() for row in editor.rows] == ["starboard"]
     assert not editor.rows[0].drop.isEnabled()
     editor.remove(0)
-    assert len(live.rehearsal.setup.rods) == 1
-    live.rehearsal.undo_stack.undo()
+    assert len(live.document.setup.rods) == 1
+    live.document.undo_stack.undo()
     live.settle()
     assert [row.name.text() for row in editor.rows] == ["port", "starboard"]
 
@@ -180,21 +180,21 @@ def test_that_the_page_shows_as_many_cards_as_the_spread_has_lines(
 def test_that_the_boat_is_chosen_from_the_catalog(live: Live, editor: SpreadEditor) -> None:
     choose(editor.boat, "skiff, 18 ft, one engine")
     live.settle()
-    assert live.rehearsal.setup.boat == "skiff, 18 ft, one engine"
-    live.rehearsal.undo_stack.undo()
+    assert live.document.setup.boat == "skiff, 18 ft, one engine"
+    live.document.undo_stack.undo()
     assert editor.boat.currentText() == "center console, 26 ft, twin engines"
 
 
 def test_that_the_current_is_given_as_drift_and_set(live: Live, editor: SpreadEditor) -> None:
     type_text(editor.set_bearing, "90")
-    assert live.rehearsal.undo_stack.count() == 0
+    assert live.document.undo_stack.count() == 0
     type_text(editor.drift, "1.5")
     live.settle()
-    east, north = live.rehearsal.setup.water.current
+    east, north = live.document.setup.water.current
     assert (east, north) == pytest.approx((KNOT.to_si(1.5), 0.0), abs=1e-12)
     type_text(editor.set_bearing, "180")
     live.settle()
-    east, north = live.rehearsal.setup.water.current
+    east, north = live.document.setup.water.current
     assert (east, north) == pytest.approx((0.0, -KNOT.to_si(1.5)), abs=1e-12)
     assert (editor.drift.value(), editor.set_bearing.value()) == (1.5, 180.0)
 
@@ -217,7 +217,7 @@ def test_that_changing_the_drift_leaves_the_set_as_exact_as_it_was(
     live = make_live(replace(demo, water=replace(demo.water, current=flow)))
     editor = opened(make_window(live))
     editor.drift.setValue(1.25)
-    east, north = live.rehearsal.setup.water.current
+    east, north = live.document.setup.water.current
     assert math.atan2(east, north) == pytest.approx(way, abs=1e-12)
     assert math.hypot(east, north) == pytest.approx(KNOT.to_si(1.25), abs=1e-12)
 
@@ -234,7 +234,7 @@ def test_that_showing_a_setup_never_changes_it(
     editor = opened(make_window(live))
     editor.rebuild()
     editor.refresh()
-    assert live.rehearsal.setup is odd
+    assert live.document.setup is odd
 
 
 def own_tackle(demo: Setup, catalog_lure: object) -> Setup:
@@ -256,7 +256,7 @@ def test_that_tackle_written_out_in_a_file_is_shown_as_such_and_not_overwritten(
     choose(row.lure, "heavy jig, 3 oz")
     live.settle()
     assert first(live).lure == "heavy jig, 3 oz"
-    assert first(live).sections == live.rehearsal.setup.rods[0].sections
+    assert first(live).sections == live.document.setup.rods[0].sections
     choose(row.lure, OWN)
     assert row.lure.currentText() == "heavy jig, 3 oz"
 
@@ -267,7 +267,7 @@ def test_that_undo_from_the_window_reaches_the_editor(
     type_text(editor.rows[0].colors, "5")
     live.settle()
     assert editor.rows[0].colors.value() == 5.0
-    live.rehearsal.undo_stack.undo()
+    live.document.undo_stack.undo()
     assert editor.rows[0].colors.value() == 10.0
 
 
@@ -278,7 +278,7 @@ def test_that_ctrl_z_in_a_field_takes_a_finished_number_back(
     type_text(box, "5")
     live.settle()
     QTest.keyClick(box, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
-    assert live.rehearsal.undo_stack.index() == 0
+    assert live.document.undo_stack.index() == 0
     assert box.value() == 10.0
     QTest.keyClick(
         box, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
@@ -295,7 +295,7 @@ def test_that_ctrl_z_in_half_a_number_takes_only_the_typing_back(
     box.selectAll()
     QTest.keyClicks(box, "7")
     QTest.keyClick(box, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
-    assert live.rehearsal.undo_stack.index() == 1
+    assert live.document.undo_stack.index() == 1
     assert box.value() == 5.0
 
 
@@ -305,15 +305,15 @@ def test_that_the_keys_of_the_helm_rest_while_the_editor_is_in_front(
     live.sail(1.0)
     for key in (Qt.Key.Key_M, Qt.Key.Key_P, Qt.Key.Key_8):
         QTest.keyClick(editor.rows[0].lure, key)
-    assert live.rehearsal.mark() is None
-    assert not live.rehearsal.clock.paused
-    assert live.rehearsal.clock.speed == 1
+    assert live.live_run.mark() is None
+    assert not live.live_run.clock.paused
+    assert live.live_run.clock.speed == 1
 
 
 def test_that_a_spread_opened_from_a_file_fills_the_editor(
     live: Live, editor: SpreadEditor, demo: Setup
 ) -> None:
-    live.rehearsal.open(lines(demo, 5))
+    live.document.open(lines(demo, 5))
     live.settle()
     assert [row.name.text() for row in editor.rows] == [f"line {k}" for k in range(1, 6)]
 
@@ -345,14 +345,14 @@ def test_that_shown_units_are_the_trades(editor: SpreadEditor, live: Live) -> No
 @pytest.fixture
 def told(live: Live, editor: SpreadEditor) -> tuple[LineOrder, ...]:
     """Two orders about the first line and one about the second."""
-    setup = live.rehearsal.setup
+    setup = live.document.setup
     one, two = (rod.name for rod in setup.rods)
     orders = (
         LineOrder(5.0, one, "fish on", 9.0),
         LineOrder(6.0, two, "fish on", 4.0),
         LineOrder(9.0, one, "line to", 20.0),
     )
-    assert live.rehearsal.edit(replace(setup, line_orders=orders), "orders")
+    assert live.document.edit(replace(setup, line_orders=orders), "orders")
     return orders
 
 
@@ -361,17 +361,17 @@ def test_that_a_renamed_line_keeps_its_orders(
 ) -> None:
     type_text(editor.rows[0].name, "long one")
     assert first(live).name == "long one"
-    names = [order.rod for order in live.rehearsal.setup.line_orders]
+    names = [order.rod for order in live.document.setup.line_orders]
     assert names == ["long one", told[1].rod, "long one"]
-    live.rehearsal.undo_stack.undo()
-    assert live.rehearsal.setup.line_orders == told
+    live.document.undo_stack.undo()
+    assert live.document.setup.line_orders == told
 
 
 def test_that_a_line_named_like_another_is_refused_and_no_order_changes_hands(
     live: Live, editor: SpreadEditor, told: tuple[LineOrder, ...]
 ) -> None:
     type_text(editor.rows[0].name, told[1].rod)
-    assert live.rehearsal.setup.line_orders == told
+    assert live.document.setup.line_orders == told
     assert first(live).name == told[0].rod
 
 
@@ -379,8 +379,8 @@ def test_that_a_line_taken_away_takes_its_orders_and_says_so_and_undo_brings_all
     live: Live, editor: SpreadEditor, told: tuple[LineOrder, ...]
 ) -> None:
     editor.remove(0)
-    assert live.rehearsal.setup.line_orders == (told[1],)
+    assert live.document.setup.line_orders == (told[1],)
     assert editor.message.text().startswith(f"2 orders about {told[0].rod} went with it")
-    live.rehearsal.undo_stack.undo()
-    assert live.rehearsal.setup.line_orders == told
-    assert len(live.rehearsal.setup.rods) == 2
+    live.document.undo_stack.undo()
+    assert live.document.setup.line_orders == told
+    assert len(live.document.setup.rods) == 2

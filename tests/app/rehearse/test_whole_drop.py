@@ -14,49 +14,49 @@ Key = Qt.Key
 
 def orders(live: Live) -> list[tuple[str, float]]:
     """What was ordered by hand, and when."""
-    given = live.rehearsal.run.track().orders
+    given = live.live_run.run.track().orders
     return [(o.action, round(o.time, 6)) for o in given if (o.action, o.time) != ("mark", 10.0)]
 
 
 def test_that_a_whole_drop_can_be_sailed_with_keys_alone(
     live: Live, window: Window, qtbot: QtBot
 ) -> None:
-    rehearsal, view = live.rehearsal, window.page.side_view
+    live_run, view = live.live_run, window.page.side_view
     qtbot.keyClick(window, Key.Key_A)
-    assert not rehearsal.auto_hold
+    assert not live_run.auto_hold
     live.sail(2.0)
     qtbot.keyClick(window, Key.Key_M)
-    assert rehearsal.mark() is not None
+    assert live_run.mark() is not None
     live.sail(1.0)
     qtbot.keyClick(window, Key.Key_Space)
-    assert not rehearsal.in_gear
+    assert not live_run.in_gear
     qtbot.keyClick(window, Key.Key_4)
-    assert rehearsal.clock.speed == 4
+    assert live_run.clock.speed == 4
     live.sail(12.0)
     live.look()
-    ahead = rehearsal.ahead
+    ahead = live_run.ahead
     assert ahead is not None
     assert ahead.in_gear
     qtbot.keyClick(window, Key.Key_P)
-    at = rehearsal.now
+    at = live_run.now
     live.frame(0.05)
-    assert rehearsal.now == at
+    assert live_run.now == at
     qtbot.keyClick(window, Key.Key_P)
     qtbot.keyClick(window, Key.Key_Space)
-    assert rehearsal.in_gear
+    assert live_run.in_gear
     live.sail(25.0)
     live.look()
-    assert rehearsal.last_hold() == pytest.approx(12.0, abs=1e-6)
-    assert {e.kind for e in rehearsal.events} >= {"out of gear", "in gear", "deepest"}
+    assert live_run.last_hold() == pytest.approx(12.0, abs=1e-6)
+    assert {e.kind for e in live_run.events} >= {"out of gear", "in gear", "deepest"}
     qtbot.keyClick(window, Key.Key_Up)
     qtbot.keyClick(window, Key.Key_Up)
-    assert rehearsal.throttle()[0] == pytest.approx(KNOT.to_si(8.5))
+    assert live_run.throttle()[0] == pytest.approx(KNOT.to_si(8.5))
     qtbot.keyClick(window, Key.Key_Down)
-    assert rehearsal.throttle()[0] == pytest.approx(KNOT.to_si(8.0))
+    assert live_run.throttle()[0] == pytest.approx(KNOT.to_si(8.0))
     qtbot.keyClick(window, Key.Key_E)
-    assert rehearsal.throttle()[1] == 1
+    assert live_run.throttle()[1] == 1
     qtbot.keyClick(window, Key.Key_E)
-    assert rehearsal.throttle()[1] == 2
+    assert live_run.throttle()[1] == 2
     view.view.scaleBy((0.5, 0.5))
     view._moved_by_hand()
     qtbot.keyClick(window, Key.Key_F)
@@ -68,16 +68,16 @@ def test_that_a_whole_drop_can_be_sailed_with_keys_alone(
     ]  # fmt: skip
     qtbot.keyClick(window, Key.Key_R)
     live.settle()
-    assert rehearsal.now == 0.0
+    assert live_run.now == 0.0
     assert orders(live) == []
-    assert rehearsal.clock.speed == 4
+    assert live_run.clock.speed == 4
     assert live.said == []
 
 
 def test_that_each_digit_sets_that_speed(live: Live, window: Window, qtbot: QtBot) -> None:
     for digit in (8, 7, 6, 5, 4, 3, 2, 1):
         qtbot.keyClick(window, Key(Key.Key_0 + digit))
-        assert live.rehearsal.clock.speed == digit
+        assert live.live_run.clock.speed == digit
 
 
 def fields(window: Window) -> list[QDoubleSpinBox]:
@@ -88,15 +88,15 @@ def fields(window: Window) -> list[QDoubleSpinBox]:
 def test_that_typing_in_a_number_field_is_no_key_of_the_helm(
     live: Live, window: Window, qtbot: QtBot
 ) -> None:
-    rehearsal = live.rehearsal
+    live_run = live.live_run
     live.sail(1.0)
     for field in (window.page.helm.throttle, *fields(window)):
         field.setFocus()
         qtbot.keyClicks(field, "8 mpreaf2")
-        assert rehearsal.clock.speed == 1
-        assert not rehearsal.clock.paused
-        assert not rehearsal.settling
-        assert rehearsal.auto_hold
+        assert live_run.clock.speed == 1
+        assert not live_run.clock.paused
+        assert not live_run.settling
+        assert live_run.auto_hold
         assert orders(live) == []
 
 
@@ -122,20 +122,20 @@ def test_that_enter_in_a_number_field_gives_the_keys_back(
     hold.selectAll()
     qtbot.keyClicks(hold, "12")
     qtbot.keyClick(hold, Key.Key_Return)
-    assert live.rehearsal.hold_seconds == 12.0
+    assert live.live_run.hold_seconds == 12.0
     focused = window.focusWidget()
     assert focused is window.page.side_view
     qtbot.keyClick(focused, Key.Key_Space)
-    assert not live.rehearsal.in_gear
+    assert not live.live_run.in_gear
 
 
 def test_that_space_shifts_even_right_after_a_button_was_clicked(
     live: Live, window: Window, qtbot: QtBot
 ) -> None:
     for button in (window.page.helm.lever, window.page.mark, window.page.pause):
-        before = live.rehearsal.in_gear
+        before = live.live_run.in_gear
         qtbot.mouseClick(button, Qt.MouseButton.LeftButton)
-        after = live.rehearsal.in_gear
+        after = live.live_run.in_gear
         qtbot.keyClick(window.focusWidget(), Key.Key_Space)
-        assert live.rehearsal.in_gear != after, button.text()
+        assert live.live_run.in_gear != after, button.text()
         assert (before == after) == (button is not window.page.helm.lever)

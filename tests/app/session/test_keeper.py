@@ -84,7 +84,7 @@ def test_that_closing_with_room_again_writes_what_was_typed(
 ) -> None:
     measuring.set_sheet(Sheet(LINES), "measured")
     full.undo()
-    window._saved = window.rehearsal.setup
+    window.document.saved = window.document.setup
     assert window.close()
     assert sheets.load() == Sheet(LINES)
 
@@ -100,7 +100,7 @@ def test_that_closing_without_room_asks_first(
 
     full.setattr(QMessageBox, "exec", cancel)
     measuring.set_sheet(Sheet(LINES), "measured")
-    window._saved = window.rehearsal.setup
+    window.document.saved = window.document.setup
     assert not window.close()
     assert os.strerror(errno.ENOSPC) in asked[0]
     assert measuring.sheet == Sheet(LINES)

@@ -13,8 +13,9 @@ from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
 from app.session.background import Background
 from app.session.clock import Clock
+from app.session.document import Document
+from app.session.live_run import LiveRun
 from app.session.look_ahead import HORIZON, LookAhead
-from app.session.rehearsal import Rehearsal
 from app.shell.window import Window
 from app.ui.preferences import Preferences
 from physics.environment.water import Bottom
@@ -34,8 +35,8 @@ AT_LEAST = 4.0
 
 def foretold(live: Live) -> LookAhead:
     live.look()
-    assert live.rehearsal.ahead is not None
-    return live.rehearsal.ahead
+    assert live.live_run.ahead is not None
+    return live.live_run.ahead
 
 
 @pytest.mark.parametrize("demo_number", [0, 1, 2], ids=["two rods", "shoal", "lake"])
@@ -44,19 +45,19 @@ def test_that_what_happens_is_what_was_foretold(
     make_live: Callable[[Setup], Live], catalog: Catalog, demo_number: int, out_for: float
 ) -> None:
     live = make_live(scenario_file.load(scenario_file.demos()[demo_number], catalog))
-    rehearsal = live.rehearsal
-    rehearsal.set_auto_hold(False, 20.0)
-    rehearsal.set_speed(4)
+    live_run = live.live_run
+    live_run.set_auto_hold(False, 20.0)
+    live_run.set_speed(4)
     live.sail(4.321)
-    rehearsal.shift()
+    live_run.shift()
     live.sail(out_for)
     ahead = foretold(live)
     assert ahead.in_gear
-    assert ahead.now == pytest.approx(rehearsal.now, abs=1e-9)
-    rehearsal.shift()
-    start = rehearsal.now
+    assert ahead.now == pytest.approx(live_run.now, abs=1e-9)
+    live_run.shift()
+    start = live_run.now
     live.sail(HORIZON)
-    trajectory = rehearsal.run.trajectory()
+    trajectory = live_run.run.trajectory()
     times = np.linspace(start, start + HORIZON, 4501)
     for number, line in enumerate(ahead.lines):
         depth = trajectory.depth(number, times)
@@ -71,31 +72,31 @@ def test_that_in_gear_the_look_ahead_shows_the_boat_going_on_as_she_goes(live: L
     ahead = foretold(live)
     assert not ahead.in_gear
     for number, line in enumerate(ahead.lines):
-        assert line.deepest == pytest.approx(live.rehearsal.run_depth(number), abs=DEPTH)
+        assert line.deepest == pytest.approx(live.live_run.run_depth(number), abs=DEPTH)
 
 
 def test_that_shifting_drops_the_look_ahead_that_no_longer_holds(live: Live) -> None:
     live.sail(1.0)
     foretold(live)
-    live.rehearsal.shift()
-    assert live.rehearsal.ahead is None
+    live.live_run.shift()
+    assert live.live_run.ahead is None
 
 
 def test_that_an_answer_from_before_a_shift_or_a_new_start_is_not_shown(live: Live) -> None:
-    rehearsal = live.rehearsal
+    live_run = live.live_run
     live.sail(1.0)
     live.screen.go_by(2.0)
-    rehearsal.tick()
+    live_run.tick()
     assert live.worker.busy("ahead")
-    rehearsal.shift()
+    live_run.shift()
     live.worker.deliver()
-    assert rehearsal.ahead is None
+    assert live_run.ahead is None
     live.screen.go_by(2.0)
-    rehearsal.tick()
+    live_run.tick()
     assert live.worker.busy("ahead")
-    rehearsal.start_over()
+    live_run.start_over()
     live.worker.deliver()
-    assert rehearsal.ahead is None
+    assert live_run.ahead is None
 
 
 def test_that_a_touch_is_foretold_to_half_a_second(
@@ -103,35 +104,35 @@ def test_that_a_touch_is_foretold_to_half_a_second(
 ) -> None:
     shallow = replace(demo, water=replace(demo.water, bottom=Bottom.level(FOOT.to_si(20.0))))
     live = make_live(replace(shallow, mark=None))
-    rehearsal = live.rehearsal
-    rehearsal.set_auto_hold(False, 20.0)
+    live_run = live.live_run
+    live_run.set_auto_hold(False, 20.0)
     live.sail(1.0)
-    rehearsal.shift()
+    live_run.shift()
     live.sail(12.0)
     ahead = foretold(live)
-    rehearsal.shift()
+    live_run.shift()
     live.sail(20.0)
     live.look()
-    touched = {e.rod: e.time for e in rehearsal.events if e.kind == "lure touches"}
+    touched = {e.rod: e.time for e in live_run.events if e.kind == "lure touches"}
     assert touched
-    for line, rod in zip(ahead.lines, rehearsal.scenario.rods, strict=True):
+    for line, rod in zip(ahead.lines, live_run.scenario.rods, strict=True):
         if rod.name in touched and touched[rod.name] > ahead.now:
             assert line.touches_at is not None
             assert line.touches_at == pytest.approx(touched[rod.name], abs=2 * WHEN)
 
 
 def test_that_the_pass_over_the_mark_is_foretold(live: Live) -> None:
-    rehearsal = live.rehearsal
-    rehearsal.set_auto_hold(False, 20.0)
+    live_run = live.live_run
+    live_run.set_auto_hold(False, 20.0)
     live.sail(10.5)
-    rehearsal.shift()
+    live_run.shift()
     live.sail(14.0)
     ahead = foretold(live)
-    rehearsal.shift()
+    live_run.shift()
     live.sail(30.0)
     live.look()
-    passed = {e.rod: e for e in rehearsal.events if e.kind == "passes the mark"}
-    names = [rod.name for rod in rehearsal.scenario.rods]
+    passed = {e.rod: e for e in live_run.events if e.kind == "passes the mark"}
+    names = [rod.name for rod in live_run.scenario.rods]
     assert set(passed) == set(names)
     for line, name in zip(ahead.lines, names, strict=True):
         assert line.at_mark is not None
@@ -150,24 +151,24 @@ def test_that_the_look_ahead_keeps_coming_in_a_running_window(
     record_property: Callable[[str, object], None],
 ) -> None:
     """With a real clock, timer and worker. Asserts little, for the sake of noisy machines."""
-    rehearsal = Rehearsal(catalog, demo, Clock())
-    assert isinstance(rehearsal.background, Background)
-    window = Window(rehearsal, preferences, settings)  # type: ignore[arg-type]
+    live_run = LiveRun(Document(catalog, demo), Clock())
+    assert isinstance(live_run.background, Background)
+    window = Window(live_run, preferences, settings)  # type: ignore[arg-type]
     show(window)
     came: list[float] = []
-    rehearsal.ahead_changed.connect(
-        lambda: came.append(rehearsal.clock._last) if rehearsal.ahead is not None else None
+    live_run.ahead_changed.connect(
+        lambda: came.append(live_run.clock._last) if live_run.ahead is not None else None
     )
     try:
-        rehearsal.start()
+        live_run.start()
         qtbot.waitUntil(lambda: bool(came), timeout=20_000)
-        rehearsal.shift()
+        live_run.shift()
         came.clear()
         qtbot.wait(2000)
         rate = len(came) / 2.0
         record_property("look-aheads a second", rate)
         noted(f"look-aheads a second: {rate:.1f} (the design asks for {AT_LEAST:g})")
         qtbot.waitUntil(lambda: bool(came), timeout=8000)
-        assert rehearsal.now > 0.5
+        assert live_run.now > 0.5
     finally:
         put_away(window)

@@ -21,30 +21,30 @@ SAME = 1e-3
 def test_that_a_haul_by_hand_changed_before_it_is_done_keeps_its_depth(
     live: Live, demo: Setup, first: float, then: float
 ) -> None:
-    rehearsal = live.rehearsal
+    live_run = live.live_run
     port, starboard = (rod.name for rod in demo.rods[:2])
     live.sail(2.0)
-    rehearsal.order_line(port, "line to", first)
+    live_run.order_line(port, "line to", first)
     live.sail(2.0)
-    rehearsal.order_line(port, "line to", then)
+    live_run.order_line(port, "line to", then)
     live.sail(55.5)
-    orders = rehearsal.run.line_orders()
+    orders = live_run.run.line_orders()
     assert [order.time for order in orders] == pytest.approx([2.0, 4.0])
-    sure = simulate(replace(rehearsal.scenario, line_orders=orders, duration=60.0))
+    sure = simulate(replace(live_run.scenario, line_orders=orders, duration=60.0))
     at = np.array([59.0])
-    ours = rehearsal.run.trajectory().depth(0, at)
+    ours = live_run.run.trajectory().depth(0, at)
     assert ours == pytest.approx(sure.depth(0, at), abs=SAME)
-    rehearsal.order_line(starboard, "line to", 110.0)
+    live_run.order_line(starboard, "line to", 110.0)
     live.sail(2.0)
-    assert rehearsal.picture.going[1] > 0.0
+    assert live_run.picture.going[1] > 0.0
     assert live.said == []
 
 
 def test_that_an_order_that_fails_is_told_and_changes_nothing(
     live: Live, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    rehearsal = live.rehearsal
-    name = rehearsal.scenario.rods[0].name
+    live_run = live.live_run
+    name = live_run.scenario.rods[0].name
     logged: list[str] = []
     monkeypatch.setattr(sys, "excepthook", lambda _kind, error, _trace: logged.append(str(error)))
 
@@ -52,21 +52,21 @@ def test_that_an_order_that_fails_is_told_and_changes_nothing(
         raise ValueError("broken for the test")
 
     live.sail(2.0)
-    reached = rehearsal.run.reached()
+    reached = live_run.run.reached()
     with monkeypatch.context() as patch:
         patch.setattr(drop, "handle", broken)
-        rehearsal.order_line(name, "line to", 120.0)
+        live_run.order_line(name, "line to", 120.0)
     with monkeypatch.context() as patch:
         patch.setattr(Run, "order", broken)
-        rehearsal.shift()
+        live_run.shift()
     assert logged == ["broken for the test"] * 2
     assert len(live.said) == 2
     assert "not taken (broken for the test)" in live.said[0]
-    assert rehearsal.run.reached() == reached
-    assert rehearsal.run.line_orders() == ()
-    rehearsal.shift()
+    assert live_run.run.reached() == reached
+    assert live_run.run.line_orders() == ()
+    live_run.shift()
     live.sail(1.0)
-    assert not rehearsal.in_gear
+    assert not live_run.in_gear
     assert len(live.said) == 2
 
 
@@ -83,7 +83,7 @@ def test_that_a_failure_of_any_kind_pauses_the_drop_and_is_told(
         patch.setattr(Run, "advance", broken)
         for _ in range(4):
             live.frame(0.05)
-    assert live.rehearsal.clock.paused
+    assert live.live_run.clock.paused
     assert logged == ["broken for the test"]
     (words,) = live.said
     assert "could not be computed beyond" in words
@@ -94,22 +94,22 @@ def test_that_an_answer_from_before_an_order_is_not_shown_and_a_new_one_comes(
     live: Live, order: str
 ) -> None:
     """Also while time stands still, when nothing else would ask for it."""
-    rehearsal = live.rehearsal
+    live_run = live.live_run
     live.sail(2.0)
-    rehearsal.pause()
-    rehearsal.shift()
+    live_run.pause()
+    live_run.shift()
     live.worker.waiting.clear()
     live.screen.go_by(2.0)
-    rehearsal.tick()
+    live_run.tick()
     assert live.worker.busy("ahead")
     if order == "line":
-        rehearsal.order_line(rehearsal.scenario.rods[0].name, "line to", 120.0)
+        live_run.order_line(live_run.scenario.rods[0].name, "line to", 120.0)
     else:
-        rehearsal.set_throttle(2.0)
+        live_run.set_throttle(2.0)
     live.worker.deliver("events")
     live.worker.deliver("ahead")
-    assert rehearsal.ahead is None
+    assert live_run.ahead is None
     live.screen.go_by(2.0)
-    rehearsal.tick()
+    live_run.tick()
     live.worker.deliver()
-    assert rehearsal.ahead is not None
+    assert live_run.ahead is not None

@@ -22,7 +22,7 @@ from app.shell import window
 from app.shell.cli import main
 
 def edited(self):
-    self.rehearsal.edit(replace(self.rehearsal.setup, name="Mine"), "rename")
+    self.document.edit(replace(self.document.setup, name="Mine"), "rename")
     self.planner.warm()
     self.show_page("timing")
     QTimer.singleShot(1500, lambda: print("up", flush=True))

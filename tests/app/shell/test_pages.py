@@ -35,7 +35,7 @@ def test_that_a_page_that_comes_forward_has_the_keys(
     window: Window, key: str, first: Callable[[PageStack], QWidget]
 ) -> None:
     QTest.keySequence(window, QKeySequence(key))
-    window.rehearsal.timer.stop()
+    window.live_run.timer.stop()
     assert window.focusWidget() is first(window.pages)
     QTest.keySequence(window, QKeySequence("F2"))
     assert window.focusWidget() is window.page.side_view
@@ -57,7 +57,7 @@ def test_that_a_view_model_is_told_whether_its_page_is_in_front(
 def test_that_closing_ends_every_worker_that_was_begun(window: Window) -> None:
     for page, _, _ in PAGES:
         window.show_page(page)
-    window.rehearsal.timer.stop()
+    window.live_run.timer.stop()
     parts = [part for part in vars(window.pages).values() if hasattr(part, "background")]
     workers = [worker_of(part) for part in parts]
     assert len(workers) == 10
@@ -86,7 +86,7 @@ def test_that_what_a_page_has_in_work_is_given_up_out_of_sight_and_taken_up_agai
         assert not worker.waiting, kind
         window.show_page(page)
         assert worker.busy(kind), kind
-    window.rehearsal.timer.stop()
+    window.live_run.timer.stop()
 
 
 def test_that_ways_found_before_a_change_are_not_taken_for_those_after_it(
@@ -95,13 +95,13 @@ def test_that_ways_found_before_a_change_are_not_taken_for_those_after_it(
     window = make_window(make_live(shoal))
     ways = window.pages.ways
     window.show_page("ground")
-    window.rehearsal.timer.stop()
+    window.live_run.timer.stop()
     ways._got((Way("down-tide", 0.0, 2.0, ()),))
     worker_of(ways).waiting.clear()
     ways.choose(ways.wait, ways.hold + 5.0)
     window.show_page("measure")
     window.show_page("ground")
-    window.rehearsal.timer.stop()
+    window.live_run.timer.stop()
     assert worker_of(ways).busy("ways")
 
 
@@ -109,7 +109,7 @@ def test_that_looking_ahead_comes_before_the_answer_the_bands_and_the_card(
     window: Window, live: Live
 ) -> None:
     live.screen.go_by(2.0)
-    window.rehearsal.tick()
+    window.live_run.tick()
     assert live.worker.ranks["ahead"] == Rank.AHEAD
     window.show_page("timing")
     worker = worker_of(window.planner)

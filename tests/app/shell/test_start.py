@@ -22,17 +22,17 @@ build = window.build_window
 
 def watched(path, settings):
     made = build(path, settings)
-    rehearsal = made.rehearsal
+    live_run = made.live_run
     frames = []
-    rehearsal.frame.connect(lambda: frames.append(rehearsal.now))
+    live_run.frame.connect(lambda: frames.append(live_run.now))
 
     def quit():
-        if len(frames) < 5 or rehearsal.now <= 0.0 or not made.isVisible():
+        if len(frames) < 5 or live_run.now <= 0.0 or not made.isVisible():
             sys.exit("the drop did not move")
         made.close()
 
     def drop():
-        rehearsal.shift()
+        live_run.shift()
         made.preferences.set_look("dark")
         made.edit_spread()
 

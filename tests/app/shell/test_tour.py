@@ -10,8 +10,9 @@ from pytestqt.qtbot import QtBot
 from app.gear.catalog import Catalog
 from app.scenario.setup import Setup
 from app.session.clock import Clock
+from app.session.document import Document
+from app.session.live_run import LiveRun
 from app.session.pool import WORKERS
-from app.session.rehearsal import Rehearsal
 from app.shell.page_stack import PAGES
 from app.shell.window import Window
 from app.ui.preferences import Preferences
@@ -26,11 +27,11 @@ def test_that_a_tour_of_all_pages_takes_two_workers_and_closing_ends_them_at_wor
     settings: QSettings,
     qtbot: QtBot,
 ) -> None:
-    window = Window(Rehearsal(catalog, shoal, Clock()), preferences, settings)
+    window = Window(LiveRun(Document(catalog, shoal), Clock()), preferences, settings)
     show(window)
     most = 0
     try:
-        window.rehearsal.start()
+        window.live_run.start()
         for page, _, _ in (*PAGES, *PAGES):
             window.show_page(page)
             qtbot.wait(150)

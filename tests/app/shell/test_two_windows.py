@@ -44,7 +44,7 @@ def names() -> list[str]:
 
 @pytest.fixture
 def shelves(pair: Pair) -> tuple[Shelf, Shelf]:
-    return Shelf(pair[0].rehearsal), Shelf(pair[1].rehearsal)
+    return Shelf(pair[0].document), Shelf(pair[1].document)
 
 
 def test_that_own_tackle_of_two_windows_is_kept_together(shelves: tuple[Shelf, Shelf]) -> None:
@@ -62,11 +62,11 @@ def test_that_undo_takes_back_only_what_this_window_did(
     one, two = shelves
     one.copy(PLUG)
     two.copy(JIG)
-    pair[0].rehearsal.undo_stack.undo()
+    pair[0].document.undo_stack.undo()
     assert names() == [MY_JIG]
-    pair[0].rehearsal.undo_stack.redo()
+    pair[0].document.undo_stack.redo()
     assert sorted(names()) == sorted([MY_PLUG, MY_JIG])
-    pair[1].rehearsal.undo_stack.undo()
+    pair[1].document.undo_stack.undo()
     assert names() == [MY_PLUG]
 
 
@@ -115,7 +115,7 @@ def test_that_what_was_written_into_the_own_file_by_hand_stays(
 
 @pytest.fixture
 def sheets(pair: Pair) -> Iterator[tuple[Measuring, Measuring]]:
-    both = [Measuring(live.rehearsal, Shelf(live.rehearsal)) for live in pair]
+    both = [Measuring(live.document, Shelf(live.document)) for live in pair]
     yield both[0], both[1]
     for measuring in both:
         measuring.close()
@@ -132,11 +132,11 @@ def test_that_measurements_of_two_windows_are_kept_together(
     one.add((line(1.0), line(2.0)), "dock")
     two.add((line(3.0),), "dock")
     assert sheet.load().lines == two.sheet.lines == (line(1.0), line(2.0), line(3.0))
-    pair[0].rehearsal.undo_stack.undo()
+    pair[0].document.undo_stack.undo()
     assert sheet.load().lines == one.sheet.lines == (line(3.0),)
-    pair[0].rehearsal.undo_stack.redo()
+    pair[0].document.undo_stack.redo()
     assert set(sheet.load().lines) == {line(1.0), line(2.0), line(3.0)}
-    pair[1].rehearsal.undo_stack.undo()
+    pair[1].document.undo_stack.undo()
     assert sheet.load().lines == (line(1.0), line(2.0))
 
 
@@ -169,7 +169,7 @@ def test_that_a_sheet_damaged_meanwhile_is_set_aside_and_told(
 
 @pytest.fixture
 def lineups(pair: Pair) -> Iterator[tuple[Comparison, Comparison]]:
-    both = Comparison(pair[0].rehearsal), Comparison(pair[1].rehearsal)
+    both = Comparison(pair[0].document), Comparison(pair[1].document)
     yield both
     for comparison in both:
         comparison.close()
@@ -203,7 +203,7 @@ def test_that_candidates_of_two_windows_are_kept_together_and_told(
     by_name = {candidate.name: candidate for candidate in two.lineup.candidates}
     assert by_name["starboard"].leader_length == pytest.approx(4.0)
     assert "Another window" in said[-1]
-    pair[1].rehearsal.undo_stack.undo()
+    pair[1].document.undo_stack.undo()
     assert two.lineup.candidates[0].name == "port", "undone like any change"
 
 

@@ -216,21 +216,21 @@ def test_that_a_change_is_kept_at_once_said_to_be_yours_and_undone(
     page: TacklePage, live: Live
 ) -> None:
     name = copied(page, PLUG)
-    before = live.rehearsal.catalog.lures[name].mass
+    before = live.document.catalog.lures[name].mass
     page.form.spell(page.form.rows["mass"].field, 1)
     type_in(page, "mass", "3")
-    assert live.rehearsal.catalog.lures[name].mass == pytest.approx(OUNCE.to_si(3.0))
+    assert live.document.catalog.lures[name].mass == pytest.approx(OUNCE.to_si(3.0))
     (item,) = read_items(own_file())
     assert item.source["mass"] == "your own"
     assert page.form.rows["mass"].source.text() == "your own"
-    live.rehearsal.undo_stack.undo()
-    assert live.rehearsal.catalog.lures[name].mass == pytest.approx(before)
+    live.document.undo_stack.undo()
+    assert live.document.catalog.lures[name].mass == pytest.approx(before)
     assert read_items(own_file())[0].thing.mass == pytest.approx(before)  # type: ignore[union-attr]
-    live.rehearsal.undo_stack.undo()
-    assert name not in live.rehearsal.catalog.lures
+    live.document.undo_stack.undo()
+    assert name not in live.document.catalog.lures
     assert read_items(own_file()) == ()
-    live.rehearsal.undo_stack.redo()
-    assert name in live.rehearsal.catalog.lures
+    live.document.undo_stack.redo()
+    assert name in live.document.catalog.lures
 
 
 def test_that_a_number_that_makes_no_sense_stays_at_its_field_and_is_not_kept(
@@ -250,7 +250,7 @@ def test_that_a_number_that_makes_no_sense_stays_at_its_field_and_is_not_kept(
     assert own_file().read_text("utf-8") == text
     type_in(page, "broadside_area", "25")
     assert not row.error.isVisible()
-    assert live.rehearsal.catalog.lures[name].broadside_area == pytest.approx(25e-4)
+    assert live.document.catalog.lures[name].broadside_area == pytest.approx(25e-4)
 
 
 def test_that_a_name_taken_is_refused_and_the_old_one_stays(
@@ -270,20 +270,20 @@ def test_that_a_thing_in_use_keeps_its_use_when_renamed_and_is_not_deleted(
     page: TacklePage, live: Live, window: Window
 ) -> None:
     name = copied(page, PLUG)
-    setup = live.rehearsal.setup
+    setup = live.document.setup
     rods = (replace(setup.rods[0], lure=name), *setup.rods[1:])
-    assert live.rehearsal.edit(replace(setup, rods=rods), "lure")
+    assert live.document.edit(replace(setup, rods=rods), "lure")
     page.list.choose(name)
     page.remove.click()
     assert "in use" in window.statusBar().currentMessage()
-    assert name in live.rehearsal.catalog.lures
+    assert name in live.document.catalog.lures
     page.form.name.setText("old faithful")
     page.form.name.editingFinished.emit()
-    assert live.rehearsal.setup.rods[0].lure == "old faithful"
-    assert name not in live.rehearsal.catalog.lures
+    assert live.document.setup.rods[0].lure == "old faithful"
+    assert name not in live.document.catalog.lures
     assert [item.name for item in read_items(own_file())] == ["old faithful"]
-    live.rehearsal.undo_stack.undo()
-    assert live.rehearsal.setup.rods[0].lure == name
+    live.document.undo_stack.undo()
+    assert live.document.setup.rods[0].lure == name
     assert [item.name for item in read_items(own_file())] == [name]
 
 
@@ -291,24 +291,24 @@ def test_that_a_change_of_tackle_in_use_starts_the_live_tow_over_and_of_other_do
     page: TacklePage, live: Live
 ) -> None:
     name = copied(page, PLUG)
-    assert not live.rehearsal.settling
-    setup = live.rehearsal.setup
+    assert not live.live_run.settling
+    setup = live.document.setup
     rods = (replace(setup.rods[0], lure=name), *setup.rods[1:])
-    live.rehearsal.edit(replace(setup, rods=rods), "lure")
+    live.document.edit(replace(setup, rods=rods), "lure")
     live.settle()
     page.list.choose(name)
     type_in(page, "broadside_area", "30")
-    assert live.rehearsal.settling
+    assert live.live_run.settling
     live.settle()
-    assert live.rehearsal.scenario.rods[0].lure.broadside_area == pytest.approx(30e-4)
+    assert live.live_run.scenario.rods[0].lure.broadside_area == pytest.approx(30e-4)
 
 
 def test_that_deleting_is_undone(page: TacklePage, live: Live) -> None:
     name = copied(page, "50 lb mono leader")
     page.remove.click()
-    assert name not in live.rehearsal.catalog.lines
-    live.rehearsal.undo_stack.undo()
-    assert name in live.rehearsal.catalog.lines
+    assert name not in live.document.catalog.lines
+    live.document.undo_stack.undo()
+    assert name in live.document.catalog.lines
     assert page.list.choose(name)
 
 
@@ -322,8 +322,8 @@ def test_that_a_spread_offers_what_was_just_made(page: TacklePage, window: Windo
 def test_that_the_rate_shown_is_the_falls(page: TacklePage, window: Window) -> None:
     page.list.choose(PLUG)
     deliver(window)
-    water = window.rehearsal.setup.water
-    (fall,) = free_falls([window.rehearsal.catalog.lures[PLUG]], water, 20.0)
+    water = window.document.setup.water
+    (fall,) = free_falls([window.document.catalog.lures[PLUG]], water, 20.0)
     assert page.trial.rate.text == f"{FOOT_PER_SECOND.from_si(fall.rate):.2f}"
     assert page.trial.rate.word == "ft/s, sinks"
     ten = next(v.text() for n, v in page.trial.times if n.text() == "Down 10 ft")
@@ -339,12 +339,12 @@ def test_that_a_float_is_said_to_rise_a_line_to_sink_and_a_boat_to_slow(
     assert "rises" in page.trial.rate.word
     page.list.choose("27 lb leadcore")
     deliver(window)
-    kind = window.rehearsal.catalog.lines["27 lb leadcore"]
-    rate = line_sink_rate(kind.section(1.0), window.rehearsal.setup.water)
+    kind = window.document.catalog.lines["27 lb leadcore"]
+    rate = line_sink_rate(kind.section(1.0), window.document.setup.water)
     assert page.trial.rate.text == f"{FOOT_PER_SECOND.from_si(rate):.2f}"
     page.list.choose("skiff, 18 ft, one engine")
     deliver(window)
-    boat = window.rehearsal.catalog.boats["skiff, 18 ft, one engine"]
+    boat = window.document.catalog.boats["skiff, 18 ft, one engine"]
     assert page.trial.rate.text == f"{boat.half_time:.1f}"
     page.trial.plot.grab()
     QApplication.processEvents()
@@ -425,7 +425,7 @@ def test_that_a_folder_that_cannot_be_written_says_so_and_changes_nothing(
     page.copy.click()
     assert "Not kept" in window.statusBar().currentMessage()
     assert window.shelf.own == ()
-    assert not live.rehearsal.undo_stack.canUndo()
+    assert not live.document.undo_stack.canUndo()
 
 
 # ---- damaged own files
@@ -459,6 +459,6 @@ def test_that_own_tackle_is_there_again_after_a_restart(
     make_window: Callable[[Live], Window], page: TacklePage, live: Live
 ) -> None:
     name = copied(page, PLUG)
-    again = Shelf(live.rehearsal)
+    again = Shelf(live.document)
     assert [item.name for item in again.own] == [name]
     assert name in Catalog.load().lures

@@ -27,7 +27,7 @@ def said() -> list[str]:
 @pytest.fixture
 def shelf(live: Live, said: list[str]) -> Shelf:
     """A shelf with one thing of the user's own."""
-    shelf = Shelf(live.rehearsal)
+    shelf = Shelf(live.document)
     shelf.trouble.connect(said.append)
     assert shelf.copy(PLUG) == MY_PLUG
     return shelf
@@ -120,7 +120,7 @@ def test_that_a_change_another_file_of_the_folder_forbids_is_told_and_taken_back
     before = own.read_bytes()
     with_both = text.replace(MY_PLUG, "another plug")
     own.with_name("another.toml").write_text(with_both, encoding="utf-8")
-    shelf._rehearsal.undo_stack.undo()
+    shelf._document.undo_stack.undo()
     assert own.read_bytes() == before
     assert [item.name for item in shelf.own] == [MY_PLUG]
     assert MY_PLUG in shelf.catalog.lures
@@ -135,7 +135,7 @@ def test_that_a_change_that_cannot_be_taken_back_in_the_file_is_told(
         monkeypatch.setattr(own_tackle, "write_safely", full)
         raise InvalidValue("lure", "it", "another")
 
-    monkeypatch.setattr(shelf._rehearsal, "set_catalog", refuse)
+    monkeypatch.setattr(shelf._document, "set_catalog", refuse)
     assert shelf.copy(JIG) is None
     for words in ("could not be run", "could not be written again", "is full"):
         assert words in said[0]

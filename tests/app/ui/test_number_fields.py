@@ -105,7 +105,7 @@ def document(window: Window) -> dict[str, object]:
     return {
         path: value
         for name, part in (
-            ("setup", window.rehearsal.setup),
+            ("setup", window.document.setup),
             ("lineup", pages.comparison.lineup),
             ("errors", pages.measuring.sheet.errors),
             ("fight", pages.fish.fight),
@@ -167,7 +167,7 @@ def test_that_every_legal_value_stays_bit_for_bit_through_showing_focus_and_unit
                     taken[field] += 1
                     break
         before, kept = values(every), document(whole)
-        steps = whole.rehearsal.undo_stack.count()
+        steps = whole.document.undo_stack.count()
         for unit in ("meters", "feet"):
             for field in every:
                 visit(field)
@@ -178,7 +178,7 @@ def test_that_every_legal_value_stays_bit_for_bit_through_showing_focus_and_unit
             assert [field.value() for field in every] == pytest.approx(shown, rel=1e-12)
         assert values(every) == before
         assert document(whole) == kept
-        assert whole.rehearsal.undo_stack.count() == steps
+        assert whole.document.undo_stack.count() == steps
     assert not [f.accessibleName() for f in every if can_be_edited(f) and taken[f] < 2]
 
 
@@ -270,12 +270,12 @@ def test_that_the_wheel_scrolls_the_page_and_turns_only_a_field_in_hand(window: 
         at, field.mapToGlobal(at), QPoint(), QPoint(0, 120), Qt.MouseButton.NoButton,
         Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False,
     )  # fmt: skip
-    before = window.rehearsal.hold_seconds
+    before = window.live_run.hold_seconds
     QApplication.sendEvent(field, event)
-    assert window.rehearsal.hold_seconds == before
+    assert window.live_run.hold_seconds == before
     field.setFocus()
     QApplication.sendEvent(field, event)
-    assert window.rehearsal.hold_seconds == before + 1.0
+    assert window.live_run.hold_seconds == before + 1.0
 
 
 def test_that_a_bearing_goes_round_and_a_depth_stops_at_its_end(whole: Window) -> None:
@@ -287,18 +287,18 @@ def test_that_a_bearing_goes_round_and_a_depth_stops_at_its_end(whole: Window) -
     assert heading.value() == 358.0
     mark = whole.page.helm.mark
     mark.stepBy(1000)
-    assert whole.rehearsal.mark_depth() == whole.rehearsal.setup.water.bottom.deepest
+    assert whole.document.mark_depth() == whole.document.setup.water.bottom.deepest
     assert not mark.refusal
 
 
 def test_that_a_number_taken_back_is_not_taken_up_with_the_next(window: Window) -> None:
     fields = window.pages.timing.fields.fields
-    before = window.rehearsal.setup
+    before = window.document.setup
     type_in(fields["mark_top"].box, "29")
     assert fields["mark_top"].box.refusal == "Not used yet."
     QTest.keyClick(fields["mark_top"].box, Qt.Key.Key_Escape)
     type_in(fields["clearance"].box, "3")
-    after = window.rehearsal.setup
+    after = window.document.setup
     assert after.timing.clearance == FOOT.to_si(3.0)
     assert after.mark == before.mark
 
@@ -310,9 +310,9 @@ def test_that_the_bearing_of_a_slope_is_kept_and_turned_alone(
     window = make_window(make_live(replace(shoal, water=water)))
     box = window.pages.ground.bottom.bearing.box
     visit(box)
-    assert window.rehearsal.setup.water.bottom.bearing == 1.23456789
+    assert window.document.setup.water.bottom.bearing == 1.23456789
     type_in(box, "90")
-    bottom = window.rehearsal.setup.water.bottom
+    bottom = window.document.setup.water.bottom
     assert bottom.bearing == pytest.approx(math.radians(90.0))
     assert bottom.points == shoal.water.bottom.points
 
@@ -341,7 +341,7 @@ def test_that_a_fast_current_turned_runs_as_fast_as_before(
     assert window.editor is not None
     ground = window.pages.ground.water.set.box
     type_in(ground if place == "ground" else window.editor.set_bearing, "10")
-    east, north = window.rehearsal.setup.water.current
+    east, north = window.document.setup.water.current
     assert math.hypot(east, north) == pytest.approx(6.0, rel=1e-12)
     assert math.degrees(math.atan2(east, north)) == pytest.approx(10.0)
 
@@ -353,7 +353,7 @@ def test_that_a_current_put_on_a_bearing_before_it_runs_is_on_it_everywhere(
     assert window.editor is not None
     type_in(window.pages.ground.water.set.box, "70")
     type_in(window.editor.drift, "2")
-    east, north = window.rehearsal.setup.water.current
+    east, north = window.document.setup.water.current
     assert math.degrees(math.atan2(east, north)) == pytest.approx(70.0)
 
 
@@ -362,16 +362,16 @@ def test_that_a_wind_that_backs_blows_as_hard_as_before(
 ) -> None:
     window = make_window(make_live(replace(demo, water=replace(demo.water, wind=(0.0, 6.4)))))
     type_in(window.pages.ground.water.source.box, "190")
-    east, north = window.rehearsal.setup.water.wind
+    east, north = window.document.setup.water.wind
     assert math.hypot(east, north) == pytest.approx(6.4, rel=1e-12)
     assert math.degrees(math.atan2(east, north)) == pytest.approx(10.0)
 
 
 def test_that_a_number_entered_is_what_is_shown_and_kept(whole: Window) -> None:
     type_in(whole.page.helm.throttle, "6.5")
-    assert whole.rehearsal.throttle()[0] == KNOT.to_si(6.5)
+    assert whole.live_run.throttle()[0] == KNOT.to_si(6.5)
     type_in(whole.page.helm.bottom, "88.5")
-    assert whole.rehearsal.setup.water.bottom.deepest == FOOT.to_si(88.5)
+    assert whole.document.setup.water.bottom.deepest == FOOT.to_si(88.5)
 
 
 # ---- declared once

@@ -118,7 +118,7 @@ def hostile(
 @pytest.mark.parametrize("page", [name for name, _, _ in PAGES])
 def test_that_no_label_or_tip_of_a_page_follows_a_tag_in_a_name(hostile: Window, page: str) -> None:
     hostile.show_page(page)
-    hostile.rehearsal.timer.stop()
+    hostile.live_run.timer.stop()
     QApplication.processEvents()
     for background in {m.background for m in models(hostile)}:
         if page in ("timing", "compare") and hasattr(background, "deliver"):
@@ -130,7 +130,7 @@ def test_that_no_label_or_tip_of_a_page_follows_a_tag_in_a_name(hostile: Window,
 def models(window: Window) -> list[Any]:
     """View-models with a worker, of the pages made so far."""
     pages = window.pages
-    made = [window.rehearsal, window.planner, *vars(pages).values()]
+    made = [window.live_run, window.planner, *vars(pages).values()]
     return [m for m in made if hasattr(m, "background")]
 
 
@@ -168,10 +168,10 @@ def test_that_trainees_and_tackle_with_tags_are_shown_as_written(hostile: Window
 
 
 def test_that_what_is_to_be_undone_is_named_as_written(hostile: Window) -> None:
-    rod = replace(hostile.rehearsal.setup.rods[0], line_out=FOOT.to_si(60.0))
-    setup = replace(hostile.rehearsal.setup, rods=(rod, *hostile.rehearsal.setup.rods[1:]))
-    assert hostile.rehearsal.edit(setup, "reel & line")
-    assert hostile.rehearsal.undo_stack.undoText() == "reel && line"
+    rod = replace(hostile.document.setup.rods[0], line_out=FOOT.to_si(60.0))
+    setup = replace(hostile.document.setup, rods=(rod, *hostile.document.setup.rods[1:]))
+    assert hostile.document.edit(setup, "reel & line")
+    assert hostile.document.undo_stack.undoText() == "reel && line"
 
 
 def test_that_a_place_for_a_star_in_a_name_stays_in_the_title(

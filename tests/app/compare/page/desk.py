@@ -24,7 +24,7 @@ class Desk:
         self.window, self.live, self.page = window, live, window.pages.compare
         comparison = window.pages.comparison
         self.comparison = comparison
-        self.stack = live.rehearsal.undo_stack
+        self.stack = live.document.undo_stack
 
     @property
     def worker(self) -> HandBackground:

@@ -158,16 +158,16 @@ def test_that_there_are_never_more_than_eight_nor_fewer_than_one(desk: Desk) -> 
 
 
 def test_that_speed_and_boat_are_the_setups_own_and_undoable(shown: Desk) -> None:
-    before = shown.live.rehearsal.setup
+    before = shown.live.document.setup
     shown.type_number(shown.page.inputs.speed.box, "6")
-    assert shown.live.rehearsal.setup.speed == pytest.approx(KNOT.to_si(6.0))
+    assert shown.live.document.setup.speed == pytest.approx(KNOT.to_si(6.0))
     assert set(shown.worker.waiting) == {"drop 0", "drop 1"}
-    other = next(b for b in shown.live.rehearsal.catalog.boats if b != before.boat)
+    other = next(b for b in shown.live.document.catalog.boats if b != before.boat)
     shown.page.inputs.boat.textActivated.emit(other)
-    assert shown.live.rehearsal.setup.boat == other
+    assert shown.live.document.setup.boat == other
     shown.stack.undo()
     shown.stack.undo()
-    assert shown.live.rehearsal.setup == before
+    assert shown.live.document.setup == before
     assert shown.page.inputs.speed.box.value() == pytest.approx(7.5)
     shown.live.settle()
 
@@ -184,10 +184,10 @@ def test_that_the_usual_set_follows_the_scenario_until_it_is_changed(
     shown: Desk, demo: Setup
 ) -> None:
     rods = (replace(demo.rods[0], name="only"),)
-    shown.live.rehearsal.open(replace(demo, rods=rods))
+    shown.live.document.open(replace(demo, rods=rods))
     assert shown.names()[0] == "only"
     shown.comparison.add()
-    shown.live.rehearsal.open(demo)
+    shown.live.document.open(demo)
     assert shown.names()[0] == "only"
     QTest.mouseClick(shown.page.editor.usual, Qt.MouseButton.LeftButton)
     assert shown.names()[:2] == ["port", "starboard"]

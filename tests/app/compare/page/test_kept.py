@@ -24,7 +24,7 @@ def test_that_the_candidates_are_there_again_at_the_next_start(
     shown.comparison.add()
     shown.type_number(shown.page.inputs.hold.box, "9")
     kept = shown.comparison.lineup
-    shown.window._saved = shown.live.rehearsal.setup
+    shown.window.document.saved = shown.live.document.setup
     shown.window.close()
     assert (home / "compare.toml").is_file()
     live = make_live(demo)

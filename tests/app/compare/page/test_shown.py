@@ -47,14 +47,14 @@ def test_that_the_usual_set_is_shown_with_a_float_that_rises(shown: Desk) -> Non
 
 
 def test_that_the_live_pages_keys_sleep_and_its_drop_stands_still(shown: Desk) -> None:
-    before = shown.live.rehearsal.in_gear
+    before = shown.live.live_run.in_gear
     QTest.keyClick(shown.page.table, Qt.Key.Key_M)
     QTest.keyClick(shown.page.table, Qt.Key.Key_P)
-    assert shown.live.rehearsal.in_gear == before
-    assert shown.live.rehearsal.mark() is None
-    assert not shown.live.rehearsal.timer.isActive()
+    assert shown.live.live_run.in_gear == before
+    assert shown.live.live_run.mark() is None
+    assert not shown.live.live_run.timer.isActive()
     QTest.keyClick(shown.window, Qt.Key.Key_F2)
-    assert shown.live.rehearsal.timer.isActive()
+    assert shown.live.live_run.timer.isActive()
 
 
 def test_that_leaving_gives_up_what_is_left_and_coming_back_asks_again(desk: Desk) -> None:
@@ -66,9 +66,9 @@ def test_that_leaving_gives_up_what_is_left_and_coming_back_asks_again(desk: Des
 
 
 def test_that_the_falls_on_the_page_are_those_of_the_physics(shown: Desk) -> None:
-    rehearsal = shown.live.rehearsal
-    lures = [rehearsal.catalog.lures[c.lure] for c in shown.comparison.lineup.candidates]
-    falls = free_falls(lures, rehearsal.setup.water)
+    live_run = shown.live.live_run
+    lures = [live_run.document.catalog.lures[c.lure] for c in shown.comparison.lineup.candidates]
+    falls = free_falls(lures, live_run.document.setup.water)
     rates = [float(cell.replace("−", "-")) for cell in shown.cells("alone")]
     assert_allclose(rates, [FOOT.from_si(fall.rate) for fall in falls], atol=0.006)
     for curve, fall in zip(shown.page.falls.curves, falls, strict=True):
@@ -192,9 +192,9 @@ def test_that_tackle_just_made_can_be_chosen_and_is_fallen_anew(window: Window) 
     assert editor.lure.findText(name) >= 0
     comparison = window.pages.comparison
     comparison.change("lure", lure=name)
-    before = comparison.rehearsal.catalog.lures[name]
+    before = comparison.document.catalog.lures[name]
     entry = shelf.entry(name)
     assert entry is not None
     shelf.put(name, replace(before, mass=1.5 * before.mass), entry.source, "weight")
-    assert comparison.rehearsal.catalog.lures[name].mass == pytest.approx(1.5 * before.mass)
+    assert comparison.document.catalog.lures[name].mass == pytest.approx(1.5 * before.mass)
     assert comparison.background.busy("fall")

@@ -46,7 +46,7 @@ def live(make_live: Callable[[Setup], Live], demo: Setup) -> Live:
 @pytest.fixture
 def panel(window: Window) -> FishPanel:
     QTest.keyClick(window, Qt.Key.Key_F8)
-    window.rehearsal.timer.stop()
+    window.live_run.timer.stop()
     ground = window.pages.ground
     ground.show_lower(ground.stack.indexOf(ground.fish))
     return ground.fish
@@ -92,13 +92,13 @@ def test_that_the_answer_comes_first_and_the_speed_after_it(
     assert "Looking for the speed" in panel.more.text()
     deliver(model, "speed")
     assert model.speed is not None
-    assert speed_words(model.speed, live.rehearsal.setup.speed) in panel.more.text()
+    assert speed_words(model.speed, live.document.setup.speed) in panel.more.text()
     assert panel.run.text() == "Run it"
     assert panel.table.rowCount() == 2
     for row, line in enumerate(model.found.lines):
         texts = [panel.table.item(row, k).text() for k in range(len(HEADS))]  # type: ignore[union-attr]
         assert texts == [line.rod, *cells(line, model.found, FOOT)]
-    assert model.speed.speed == find_speed(live.rehearsal.setup, catalog, model.fight).speed
+    assert model.speed.speed == find_speed(live.document.setup, catalog, model.fight).speed
 
 
 def test_that_the_speed_told_clears_when_it_is_asked_for(
@@ -146,9 +146,9 @@ def test_that_a_boat_with_one_engine_is_not_offered_to_slow_to_one(
 ) -> None:
     slows = panel.fields.slows
     assert [slows.itemText(k) for k in range(slows.count())] == [ONE_ENGINE, TO_SPEED]
-    setup, catalog = live.rehearsal.setup, live.rehearsal.catalog
+    setup, catalog = live.document.setup, live.document.catalog
     single = next(name for name, boat in catalog.boats.items() if boat.engines == 1)
-    assert live.rehearsal.edit(replace(setup, boat=single), "boat")
+    assert live.document.edit(replace(setup, boat=single), "boat")
     assert [slows.itemText(k) for k in range(slows.count())] == [TO_SPEED]
     assert model.fight.throttle is not None
     assert "one engine" in slows.toolTip()
@@ -157,20 +157,20 @@ def test_that_a_boat_with_one_engine_is_not_offered_to_slow_to_one(
 def test_that_orders_are_put_in_at_once_and_taken_back_at_once(
     panel: FishPanel, model: FishModel, live: Live, catalog: Catalog
 ) -> None:
-    before = live.rehearsal.setup
+    before = live.document.setup
     model.choose(replace(model.fight, fish_depth=0.5, hooked=model.names[1]))
     panel.run.click()
     deliver(model)
     panel.put.click()
-    after = live.rehearsal.setup
+    after = live.document.setup
     assert [order.action for order in after.orders] == ["engines"]
     assert [order.action for order in after.line_orders] == ["fish on", "line to", "fish end to"]
     assert {order.rod for order in after.line_orders} == {model.names[1]}
     assert after.hold is None
     # its own orders make it no other fight
     assert model.found is not None
-    live.rehearsal.undo_stack.undo()
-    assert live.rehearsal.setup == before
+    live.document.undo_stack.undo()
+    assert live.document.setup == before
 
 
 def test_that_what_was_put_into_the_orders_runs_as_it_was_told(
@@ -211,10 +211,10 @@ def test_that_another_scenario_forgets_the_answer(
     slow(model)
     panel.run.click()
     deliver(model)
-    setup = live.rehearsal.setup
-    live.rehearsal.edit(replace(setup, notes="calm"), "notes")
+    setup = live.document.setup
+    live.document.edit(replace(setup, notes="calm"), "notes")
     assert model.found is not None
-    live.rehearsal.edit(replace(setup, speed=setup.speed + 0.5), "faster")
+    live.document.edit(replace(setup, speed=setup.speed + 0.5), "faster")
     assert model.found is None
     assert not panel.both.isVisible()
 
@@ -223,7 +223,7 @@ def test_that_a_rod_that_is_gone_has_no_fish(
     panel: FishPanel, model: FishModel, live: Live
 ) -> None:
     slow(model)
-    live.rehearsal.edit(live.rehearsal.setup.without_rod(1), "one less")
+    live.document.edit(live.document.setup.without_rod(1), "one less")
     assert model.fight.hooked == model.names[0]
     assert panel.fields.hooked.count() == 1
     panel.run.click()

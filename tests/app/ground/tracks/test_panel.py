@@ -54,7 +54,7 @@ def test_that_the_panel_says_what_it_takes(panel: TrackPanel) -> None:
 def test_that_a_track_gives_its_bottom_to_the_scenario_undoably(
     panel: TrackPanel, model: TrackModel, live: Live, tmp_path: Path
 ) -> None:
-    before = live.rehearsal.setup
+    before = live.document.setup
     model.read(csv_track(tmp_path / "mine.csv"))
     assert panel.bar.isVisible()
     assert "Reading mine.csv" in panel.told.toPlainText()
@@ -64,14 +64,14 @@ def test_that_a_track_gives_its_bottom_to_the_scenario_undoably(
     assert "180 places" in words
     assert "Bottom along 000°" in words
     panel.use.click()
-    bottom = live.rehearsal.setup.water.bottom
+    bottom = live.document.setup.water.bottom
     along = [a for a, _ in bottom.points]
     for place, depth in ((60.0, 10.0), (200.0, 7.5), (320.0, 5.0)):
         assert along[0] < place < along[-1]
         assert float(bottom.depth_at(0.0, place)) == pytest.approx(depth, abs=0.2)  # type: ignore[arg-type]
-    assert math.cos(live.rehearsal.setup.heading) == pytest.approx(1.0, abs=1e-3)
-    live.rehearsal.undo_stack.undo()
-    assert live.rehearsal.setup == before
+    assert math.cos(live.document.setup.heading) == pytest.approx(1.0, abs=1e-3)
+    live.document.undo_stack.undo()
+    assert live.document.setup == before
 
 
 def test_that_a_coast_down_is_offered_and_goes_among_the_measurements(
@@ -85,7 +85,7 @@ def test_that_a_coast_down_is_offered_and_goes_among_the_measurements(
     lines = [line for line in window.pages.measuring.sheet.lines if line.kind == "coast"]
     assert len(lines) > 5
     assert lines[0].start == pytest.approx(3.0, abs=0.1)
-    window.rehearsal.undo_stack.undo()
+    window.document.undo_stack.undo()
     assert not window.pages.measuring.sheet.lines
 
 
@@ -116,7 +116,7 @@ def test_that_a_track_without_coast_or_depths_says_so(
 def test_that_a_file_that_is_no_track_is_told_and_the_program_goes_on(
     panel: TrackPanel, model: TrackModel, live: Live, tmp_path: Path
 ) -> None:
-    before = live.rehearsal.setup
+    before = live.document.setup
     path = tmp_path / "shopping.csv"
     path.write_text("eggs,milk\n1,2\n", encoding="utf-8")
     model.read(path)
@@ -125,7 +125,7 @@ def test_that_a_file_that_is_no_track_is_told_and_the_program_goes_on(
     model.read(tmp_path / "not there.gpx")
     worker_of(model).deliver()
     assert "not there.gpx" in panel.told.toPlainText()
-    assert live.rehearsal.setup == before
+    assert live.document.setup == before
 
 
 def test_that_each_trip_of_a_track_is_offered_by_itself(
@@ -153,7 +153,7 @@ def test_that_each_trip_of_a_track_is_offered_by_itself(
     assert "Coasted down?" not in words
     assert panel.until.range_text() == "0 to 1.6 min"
     panel.use.click()
-    along = [a for a, _ in live.rehearsal.setup.water.bottom.points]
+    along = [a for a, _ in live.document.setup.water.bottom.points]
     assert along[-1] == pytest.approx(297.0, abs=3.0)
     model.read(csv_track(path))
     worker_of(model).deliver()
@@ -184,7 +184,7 @@ def test_that_a_run_is_replayed_over_its_bottom_and_undone_in_one(
     panel: TrackPanel, model: TrackModel, live: Live, tmp_path: Path
 ) -> None:
     assert not panel.replay.isEnabled()
-    before = live.rehearsal.setup
+    before = live.document.setup
     model.read(csv_track(tmp_path / "mine.csv"))
     worker_of(model).deliver()
     assert panel.since.value() == 0.0
@@ -194,22 +194,22 @@ def test_that_a_run_is_replayed_over_its_bottom_and_undone_in_one(
     assert not panel.replay.isEnabled()
     worker_of(model).deliver()
     assert "Replaying 2:5" in panel.told.toPlainText()
-    after = live.rehearsal.setup
+    after = live.document.setup
     assert after.speed == pytest.approx(3.0, abs=0.1)
     assert math.cos(after.heading) == pytest.approx(1.0, abs=1e-3)
     assert after.orders[0].action == "course"
     live.settle()
     # out of gear on it at a recorded place, over the recorded bottom
     live.sail(70.0, frame=1.0)
-    boat = live.rehearsal.picture.boat
+    boat = live.live_run.picture.boat
     assert boat.y == pytest.approx(210.0, abs=3.0)
-    ground = live.rehearsal.scenario.water.bottom.depth_at(boat.x, boat.y)  # type: ignore[arg-type]
+    ground = live.live_run.scenario.water.bottom.depth_at(boat.x, boat.y)  # type: ignore[arg-type]
     assert float(ground) == pytest.approx(10.0 - 5.0 * (boat.y - 100.0) / 200.0, abs=0.2)
-    live.rehearsal.shift()
+    live.live_run.shift()
     live.sail(5.0)
-    assert not live.rehearsal.in_gear
-    live.rehearsal.undo_stack.undo()
-    assert live.rehearsal.setup == before
+    assert not live.live_run.in_gear
+    live.document.undo_stack.undo()
+    assert live.document.setup == before
 
 
 def test_that_a_stretch_of_it_is_chosen(
@@ -223,23 +223,23 @@ def test_that_a_stretch_of_it_is_chosen(
     worker_of(model).deliver()
     assert model.replayed is not None
     assert model.replayed.seconds == pytest.approx(72.0)
-    start = live.rehearsal.setup.water.bottom.depth_at(0.0, 0.0)  # type: ignore[arg-type]
+    start = live.document.setup.water.bottom.depth_at(0.0, 0.0)  # type: ignore[arg-type]
     assert float(start) == pytest.approx(10.0, abs=0.1)
-    shoaling = live.rehearsal.setup.water.bottom.depth_at(0.0, 110.0)  # type: ignore[arg-type]
+    shoaling = live.document.setup.water.bottom.depth_at(0.0, 110.0)  # type: ignore[arg-type]
     assert float(shoaling) == pytest.approx(7.5, abs=0.2)
 
 
 def test_that_a_stretch_that_cannot_be_replayed_is_told_and_changes_nothing(
     panel: TrackPanel, model: TrackModel, live: Live, tmp_path: Path
 ) -> None:
-    before = live.rehearsal.setup
+    before = live.document.setup
     model.read(csv_track(tmp_path / "mine.csv"))
     worker_of(model).deliver()
     panel.until.setValue(0.3)
     panel.replay.click()
     worker_of(model).deliver()
     assert "No replay: mine.csv: this stretch is too short" in panel.told.toPlainText()
-    assert live.rehearsal.setup == before
+    assert live.document.setup == before
     assert panel.replay.isEnabled()
 
 

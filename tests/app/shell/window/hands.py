@@ -31,8 +31,8 @@ def said(window: Window) -> str:
 
 def rename(window: Window, name: str) -> Setup:
     """Make an unsaved change."""
-    changed = replace(window.rehearsal.setup, name=name)
-    assert window.rehearsal.edit(changed, "name")
+    changed = replace(window.document.setup, name=name)
+    assert window.document.edit(changed, "name")
     return changed
 
 

@@ -47,9 +47,9 @@ def test_that_unsaved_changes_come_back_after_a_crash(
     put_by(window)
     crash(window, home)
     again = start()
-    assert scenario_file.nearly_equal(again.rehearsal.setup, setup)
-    assert again.path == own
-    assert again.changed
+    assert scenario_file.nearly_equal(again.document.setup, setup)
+    assert again.document.path == own
+    assert again.document.changed
     assert said(again) == "Your unsaved changes from last time are back."
     assert "Two rods" in own.read_text(encoding="utf-8")
 
@@ -62,8 +62,8 @@ def test_that_a_changed_demo_comes_back_as_a_demo_after_a_crash(
     put_by(window)
     crash(window, home)
     again = start()
-    assert again.rehearsal.setup.name == "Mine"
-    assert again.path is None
+    assert again.document.setup.name == "Mine"
+    assert again.document.path is None
 
 
 def test_that_a_file_asked_for_comes_first_and_what_was_put_by_is_offered(
@@ -76,7 +76,7 @@ def test_that_a_file_asked_for_comes_first_and_what_was_put_by_is_offered(
     (path,) = home.glob("unsaved-*.toml")
     content = path.read_bytes()
     again = start(own)
-    assert again.rehearsal.setup.name == "Two rods, level bottom"
+    assert again.document.setup.name == "Two rods, level bottom"
     assert "Unsaved changes from before" in warning(again)
     assert len(offered(again)) == 1
     rename(again, "Another")
@@ -84,8 +84,8 @@ def test_that_a_file_asked_for_comes_first_and_what_was_put_by_is_offered(
     assert path.read_bytes() == content, "what is changed now does not go over it"
     answers.append(Button.Discard)
     again._left_menu.actions()[0].trigger()
-    assert again.rehearsal.setup.name == "Mine"
-    assert again.path is None
+    assert again.document.setup.name == "Mine"
+    assert again.document.path is None
     assert offered(again) == []
 
 
@@ -119,12 +119,12 @@ def test_that_unsaved_changes_come_back_though_their_file_is_out_of_reach(
     text = own.read_bytes()
     own.unlink()
     again = start()
-    assert again.rehearsal.setup.name == "Mine"
-    assert again.path == own
+    assert again.document.setup.name == "Mine"
+    assert again.document.path == own
     assert "my drop.toml" in warning(again)
     crash(again, home)
     own.write_bytes(text)
-    assert start().rehearsal.setup.name == "Mine"
+    assert start().document.setup.name == "Mine"
 
 
 def test_that_each_of_two_windows_has_unsaved_changes_of_its_own(
@@ -137,11 +137,11 @@ def test_that_each_of_two_windows_has_unsaved_changes_of_its_own(
     put_by(two)
     assert len(list(home.glob("unsaved-*.toml"))) == 2
     three = start()
-    assert three.rehearsal.setup.name == "Two rods, level bottom"
+    assert three.document.setup.name == "Two rods, level bottom"
     assert offered(three) == [], "those of a living window are nobody else's"
     put_away(two)
     crash(one, home)
-    assert start().rehearsal.setup.name == "One"
+    assert start().document.setup.name == "One"
 
 
 def test_that_of_two_crashes_the_newer_comes_back_and_the_older_is_offered(
@@ -153,7 +153,7 @@ def test_that_of_two_crashes_the_newer_comes_back_and_the_older_is_offered(
         path = left_by_a_crash(home, named, number)
         os.utime(path, (1e9 - age, 1e9 - age))
     window = start()
-    assert window.rehearsal.setup.name == "Crash 2"
+    assert window.document.setup.name == "Crash 2"
     assert len(offered(window)) == 2
     assert "more unsaved changes" in warning(window)
 
@@ -166,8 +166,8 @@ def test_that_unsaved_changes_of_an_earlier_version_come_back(
     (home / "unsaved.toml").write_text(text, encoding="utf-8")
     (home / "unsaved.path").write_text(str(own), encoding="utf-8")
     window = start()
-    assert window.rehearsal.setup.name == "Mine"
-    assert window.path == own
+    assert window.document.setup.name == "Mine"
+    assert window.document.path == own
 
 
 def test_that_damaged_unsaved_changes_are_set_aside_not_lost(
@@ -178,7 +178,7 @@ def test_that_damaged_unsaved_changes_are_set_aside_not_lost(
     aside.write_text("an earlier one")
     window = start()
     told = warning(window)
-    assert window.rehearsal.setup.name == "Two rods, level bottom"
+    assert window.document.setup.name == "Two rods, level bottom"
     assert not path.exists()
     now = path.with_name(f"{path.stem}.damaged-2.toml")
     assert now.read_bytes() == b"name = \xff\x00 [["
@@ -196,7 +196,7 @@ def test_that_damaged_unsaved_changes_that_cannot_be_moved_are_not_written_over(
     assert path.name in warning(window)
     rename(window, "Mine")
     put_by(window)
-    window.rehearsal.undo_stack.undo()
+    window.document.undo_stack.undo()
     put_by(window)
     assert path.read_text() == "half a"
 
@@ -205,7 +205,7 @@ def test_that_a_change_undone_is_no_longer_put_by(start: Callable[..., Window], 
     window = start()
     rename(window, "Mine")
     put_by(window)
-    window.rehearsal.undo_stack.undo()
+    window.document.undo_stack.undo()
     put_by(window)
     assert not unsaved(home)
 
@@ -218,7 +218,7 @@ def test_that_a_folder_that_cannot_be_written_is_told_once_per_change(
     rename(window, "Mine")
     put_by(window)
     assert said(window).startswith("Your changes could not be put by:")
-    assert window.changed
+    assert window.document.changed
 
 
 def test_that_nothing_was_left_behind_where_nothing_was_put_by(home: Path) -> None:

@@ -42,10 +42,10 @@ def test_that_every_menu_entry_can_be_chosen(
         if "Quit" in action.text():
             continue
         if action.text() in {"Two rods", "Shoal", "Lake"}:
-            window._saved = live.rehearsal.setup
+            window.document.saved = live.document.setup
         action.trigger()
         QApplication.processEvents()
-        if live.rehearsal.settling:
+        if live.live_run.settling:
             live.settle()
         chosen.append(action.text())
         for box in window.findChildren(QMessageBox):
@@ -113,8 +113,8 @@ def test_that_markup_in_a_scenarios_name_is_shown_as_written(
 
 
 def test_that_the_status_line_tells_what_was_refused(live: Live, window: Window) -> None:
-    rod = replace(live.rehearsal.setup.rods[0], line_out=FOOT.to_si(1e6))
-    live.rehearsal.edit(replace(live.rehearsal.setup, rods=(rod,)), "colors out")
+    rod = replace(live.document.setup.rods[0], line_out=FOOT.to_si(1e6))
+    live.document.edit(replace(live.document.setup, rods=(rod,)), "colors out")
     assert "line_out" in said(window)
 
 

@@ -16,17 +16,17 @@ from tests.app.shell.window.hands import DEMO, warning
 
 def test_that_the_first_start_shows_the_first_demo(start: Callable[..., Window]) -> None:
     window = start()
-    assert window.rehearsal.setup.name == "Two rods, level bottom"
-    assert window.path is None
+    assert window.document.setup.name == "Two rods, level bottom"
+    assert window.document.path is None
     assert "demo, invented" in window.scenario_name.text()
-    assert not window.changed
+    assert not window.document.changed
 
 
 def test_that_a_file_named_on_the_command_line_is_opened(
     start: Callable[..., Window], own: Path
 ) -> None:
     window = start(own)
-    assert window.path == own
+    assert window.document.path == own
     assert "demo" not in window.scenario_name.text()
 
 
@@ -37,7 +37,7 @@ def test_that_a_file_named_on_the_command_line_is_opened(
 def test_that_a_bad_file_is_refused_by_name_and_key_and_the_old_drop_goes_on(
     live: Live, window: Window, own: Path, line: str, key: str
 ) -> None:
-    before = live.rehearsal.setup
+    before = live.document.setup
     live.sail(1.0)
     text = DEMO.read_text(encoding="utf-8").replace("bottom_ft = 30", line)
     own.write_text(text, encoding="utf-8")
@@ -46,9 +46,9 @@ def test_that_a_bad_file_is_refused_by_name_and_key_and_the_old_drop_goes_on(
     assert own.name in told
     assert key in told
     live.sail(1.0)
-    assert live.rehearsal.setup is before
-    assert live.rehearsal.now == pytest.approx(2.0)
-    assert window.path is None
+    assert live.document.setup is before
+    assert live.live_run.now == pytest.approx(2.0)
+    assert window.document.path is None
 
 
 def test_that_a_file_that_is_not_there_is_told(window: Window, tmp_path: Path) -> None:
@@ -60,9 +60,9 @@ def test_that_a_good_file_replaces_the_drop(live: Live, window: Window, own: Pat
     live.sail(1.0)
     assert window.open_file(own)
     live.settle()
-    assert window.path == own
-    assert live.rehearsal.now == 0.0
-    assert not window.changed
+    assert window.document.path == own
+    assert live.live_run.now == 0.0
+    assert not window.document.changed
 
 
 def test_that_choosing_a_file_opens_it_and_cancel_opens_nothing(
@@ -70,10 +70,10 @@ def test_that_choosing_a_file_opens_it_and_cancel_opens_nothing(
 ) -> None:
     pick(None)
     window.choose_file()
-    assert window.path is None
+    assert window.document.path is None
     pick(own)
     window.choose_file()
-    assert window.path == own
+    assert window.document.path == own
 
 
 @pytest.mark.parametrize("number", range(len(scenario_file.demos())))
@@ -82,5 +82,5 @@ def test_that_each_demo_opens_from_the_menu(live: Live, window: Window, number: 
     title = demo.stem.partition("-")[2].replace("-", " ").capitalize()
     (action,) = [a for a in window.findChildren(QAction) if a.text() == title]
     action.trigger()
-    assert live.rehearsal.setup == scenario_file.load(demo, live.rehearsal.catalog)
-    assert window.path is None
+    assert live.document.setup == scenario_file.load(demo, live.document.catalog)
+    assert window.document.path is None

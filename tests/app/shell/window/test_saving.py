@@ -19,10 +19,10 @@ def test_that_saving_keeps_comments_and_layout(
     window = start(own)
     before = own.read_text(encoding="utf-8")
     rename(window, "Mine")
-    assert window.changed
+    assert window.document.changed
     assert window.windowTitle() == "Mine* – Leadfall"
     assert window.save()
-    assert not window.changed
+    assert not window.document.changed
     assert window.windowTitle() == "Mine – Leadfall"
     assert own.read_text(encoding="utf-8") == before.replace(
         'name = "Two rods, level bottom"', 'name = "Mine"'
@@ -39,10 +39,10 @@ def test_that_saving_a_demo_asks_where_and_leaves_the_demo_alone(
     setup = rename(window, "Mine")
     pick(None)
     assert not window.save()
-    assert window.changed
+    assert window.document.changed
     pick(tmp_path / "mine")
     assert window.save()
-    assert window.path == tmp_path / "mine.toml"
+    assert window.document.path == tmp_path / "mine.toml"
     assert scenario_file.load(tmp_path / "mine.toml", catalog) == setup
     assert DEMO.read_text(encoding="utf-8") == before
 
@@ -68,8 +68,8 @@ def test_that_a_folder_that_is_not_there_is_told_and_the_change_kept(
     pick(tmp_path / "nowhere" / "mine.toml")
     assert not window.save_as()
     assert "mine.toml" in warning(window)
-    assert window.changed
-    assert window.path is None
+    assert window.document.changed
+    assert window.document.path is None
 
 
 def test_that_closing_without_changes_asks_nothing(
@@ -86,7 +86,7 @@ def test_that_cancel_keeps_the_window_open(
     answers.append(Button.Cancel)
     assert not window.close()
     assert window.isVisible()
-    assert not window.rehearsal.background.closed  # type: ignore[attr-defined]
+    assert not window.live_run.background.closed  # type: ignore[attr-defined]
 
 
 def test_that_discard_closes_and_forgets(
@@ -99,7 +99,7 @@ def test_that_discard_closes_and_forgets(
     answers.append(Button.Discard)
     assert window.close()
     assert not unsaved(home)
-    assert start().rehearsal.setup.name == "Two rods, level bottom"
+    assert start().document.setup.name == "Two rods, level bottom"
 
 
 def test_that_save_on_closing_saves(
@@ -129,7 +129,7 @@ def test_that_opening_another_file_asks_about_changes_first(
     changed = rename(window, "Mine")
     answers.append(Button.Cancel)
     assert not window.open_file(own)
-    assert live.rehearsal.setup == changed
+    assert live.document.setup == changed
     answers.append(Button.Discard)
     assert window.open_file(own)
     assert answers == []
@@ -137,8 +137,8 @@ def test_that_opening_another_file_asks_about_changes_first(
 
 def test_that_undoing_every_change_leaves_nothing_to_save(window: Window) -> None:
     rename(window, "Mine")
-    window.rehearsal.undo_stack.undo()
-    assert not window.changed
+    window.document.undo_stack.undo()
+    assert not window.document.changed
     assert "*" not in window.windowTitle()
 
 
@@ -171,7 +171,7 @@ def test_that_a_file_changed_by_hand_meanwhile_is_not_replaced_unasked(
     assert not window.save()
     assert answers == []
     assert own.read_text("utf-8") == by_hand
-    assert window.changed
+    assert window.document.changed
     answers.append(Button.Yes)
     assert window.save()
     rename(window, "Again")

@@ -30,7 +30,7 @@ def test_that_look_units_size_and_scenario_are_there_again(
     sizes = window.page.splitter.sizes()
     assert window.close()
     again = start()
-    assert again.path == own
+    assert again.document.path == own
     assert (again.preferences.look.name, again.preferences.length_name) == ("dark", "meters")
     assert again.height() == 700
     assert again.page.splitter.sizes() == pytest.approx(sizes, abs=8)
@@ -41,8 +41,8 @@ def test_that_the_last_demo_is_shown_again_as_a_demo(start: Callable[..., Window
     window.open_file(scenario_file.demos()[2], demo=True)
     assert window.close()
     again = start()
-    assert again.rehearsal.setup.name == "Slow lake tow with a floating plug"
-    assert again.path is None
+    assert again.document.setup.name == "Slow lake tow with a floating plug"
+    assert again.document.path is None
 
 
 def test_that_a_last_scenario_that_has_gone_is_told_and_the_demo_shown(
@@ -52,7 +52,7 @@ def test_that_a_last_scenario_that_has_gone_is_told_and_the_demo_shown(
     own.unlink()
     window = start()
     assert own.name in warning(window)
-    assert window.rehearsal.setup.name == "Two rods, level bottom"
+    assert window.document.setup.name == "Two rods, level bottom"
 
 
 @pytest.mark.parametrize(
@@ -94,7 +94,7 @@ def test_that_a_last_scenario_that_is_no_file_is_told_and_the_demo_shown(
     settings.path.write_text(f'{{"scenario": "{scenario}"}}', encoding="utf-8")
     window = start()
     assert "could not be opened" in warning(window)
-    assert window.rehearsal.setup.name == "Two rods, level bottom"
+    assert window.document.setup.name == "Two rods, level bottom"
 
 
 def test_that_what_is_usable_in_damaged_settings_is_used(

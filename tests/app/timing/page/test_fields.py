@@ -17,7 +17,7 @@ def test_that_another_mark_needs_no_new_runs(planned: Desk) -> None:
     planned.worker.waiting.clear()
     planned.type_number("mark_top", "20")
     assert set(planned.worker.waiting) == {"finish"}
-    mark = planned.live.rehearsal.setup.mark
+    mark = planned.live.document.setup.mark
     assert mark is not None
     assert mark.depth - mark.band == pytest.approx(FOOT.to_si(20.0), abs=1e-6)
 
@@ -36,15 +36,15 @@ def test_that_another_mark_needs_no_new_runs(planned: Desk) -> None:
 def test_that_a_field_changes_the_setup_undoably_and_nothing_else(
     planned: Desk, key: str, text: str, read: Callable[[Setup], float]
 ) -> None:
-    rehearsal = planned.live.rehearsal
-    before = rehearsal.setup
+    live_run = planned.live.live_run
+    before = live_run.document.setup
     others = {k: b.box.value() for k, b in planned.page.fields.fields.items() if k != key}
     planned.type_number(key, text)
-    assert read(rehearsal.setup) == pytest.approx(float(text), abs=1e-6)
+    assert read(live_run.document.setup) == pytest.approx(float(text), abs=1e-6)
     assert {k: planned.field(k).value() for k in others} == others
     assert planned.worker.waiting
-    rehearsal.undo_stack.undo()
-    assert rehearsal.setup == before
+    live_run.document.undo_stack.undo()
+    assert live_run.document.setup == before
 
 
 @pytest.mark.parametrize(
@@ -59,7 +59,7 @@ def test_that_a_field_changes_the_setup_undoably_and_nothing_else(
 def test_that_nonsense_is_told_at_the_field_and_nothing_is_computed_from_it(
     planned: Desk, key: str, text: str, field: str, words: str
 ) -> None:
-    before, plan = planned.live.rehearsal.setup, planned.planner.plan
+    before, plan = planned.live.document.setup, planned.planner.plan
     planned.worker.waiting.clear()
     if key == "mark_low":
         # the middle of the mark has to lie under the bottom
@@ -67,7 +67,7 @@ def test_that_nonsense_is_told_at_the_field_and_nothing_is_computed_from_it(
     planned.type_number(key, text)
     assert words in planned.said_at(field)
     assert planned.field(key).value() == float(text)
-    assert planned.live.rehearsal.setup == before
+    assert planned.live.document.setup == before
     assert planned.planner.plan is plan
     assert not planned.worker.waiting
 
@@ -78,7 +78,7 @@ def test_that_two_numbers_that_make_sense_only_together_are_taken_together(plann
     planned.type_number("mark_low", "29.5")
     assert not planned.said_at("mark_low")
     assert not planned.said_at("mark_top")
-    mark = planned.live.rehearsal.setup.mark
+    mark = planned.live.document.setup.mark
     assert mark is not None
     assert FOOT.from_si(mark.depth) == pytest.approx(28.75)
     assert FOOT.from_si(mark.band) == pytest.approx(0.75)
@@ -89,14 +89,14 @@ def test_that_escape_from_nonsense_is_undo_or_another_number(planned: Desk) -> N
     assert planned.said_at("clearance")
     planned.type_number("clearance", "3")
     assert not planned.said_at("clearance")
-    assert FOOT.from_si(planned.live.rehearsal.setup.timing.clearance) == pytest.approx(3.0)
+    assert FOOT.from_si(planned.live.document.setup.timing.clearance) == pytest.approx(3.0)
 
 
 def test_that_a_setup_that_cannot_be_planned_says_why_and_keeps_the_program_going(
     planned: Desk,
 ) -> None:
-    rehearsal = planned.live.rehearsal
-    setup = rehearsal.setup
+    live_run = planned.live.live_run
+    setup = live_run.document.setup
     shallow = replace(
         setup,
         mark=None,
@@ -104,20 +104,20 @@ def test_that_a_setup_that_cannot_be_planned_says_why_and_keeps_the_program_goin
         timing=replace(setup.timing, clearance=5.0),
     )
     planned.worker.waiting.clear()
-    assert rehearsal.edit(shallow, "shallow")
+    assert live_run.document.edit(shallow, "shallow")
     assert "No plan. The distance to keep off bottom" in planned.words()
     assert "9.8 ft" in planned.words()
     assert planned.said_at("clearance")
     assert not planned.worker.waiting
     assert not planned.page.rehearse.isEnabled()
-    rehearsal.undo_stack.undo()
+    live_run.document.undo_stack.undo()
     assert "No plan" not in planned.words()
     assert planned.worker.waiting
 
 
 def test_that_an_empty_spread_is_refused_in_words(planned: Desk) -> None:
-    rehearsal = planned.live.rehearsal
-    rehearsal._setup = replace(rehearsal.setup, rods=())
+    live_run = planned.live.live_run
+    live_run.document._setup = replace(live_run.document.setup, rods=())
     planned.planner.replan()
     assert "rods" in planned.words()
     assert "1 to 6 rods" in planned.words()

@@ -58,25 +58,25 @@ def test_that_progress_is_shown_and_the_work_can_be_stopped_and_taken_up_again(d
 
 
 def test_that_the_drop_stands_still_while_it_is_out_of_sight(desk: Desk) -> None:
-    assert not desk.live.rehearsal.timer.isActive()
+    assert not desk.live.live_run.timer.isActive()
     QTest.keyClick(desk.window, Qt.Key.Key_F2)
-    assert desk.live.rehearsal.timer.isActive()
-    desk.live.rehearsal.timer.stop()
+    assert desk.live.live_run.timer.isActive()
+    desk.live.live_run.timer.stop()
 
 
 def test_that_the_keys_of_the_drop_do_nothing_here(planned: Desk) -> None:
-    rehearsal = planned.live.rehearsal
+    live_run = planned.live.live_run
     for key in (Qt.Key.Key_Space, Qt.Key.Key_M, Qt.Key.Key_P, Qt.Key.Key_8):
         QTest.keyClick(planned.window, key)
-    assert rehearsal.in_gear
-    assert not rehearsal.clock.paused
-    assert rehearsal.clock.speed == 1
-    assert rehearsal.mark() is None
+    assert live_run.in_gear
+    assert not live_run.clock.paused
+    assert live_run.clock.speed == 1
+    assert live_run.mark() is None
 
 
 def test_that_leaving_the_page_gives_up_the_work_and_coming_back_takes_it_up(desk: Desk) -> None:
     desk.window.show_page("rehearse")
-    desk.live.rehearsal.timer.stop()
+    desk.live.live_run.timer.stop()
     assert not desk.worker.waiting
     desk.window.show_page("timing")
     assert "first" in desk.worker.waiting
@@ -85,9 +85,9 @@ def test_that_leaving_the_page_gives_up_the_work_and_coming_back_takes_it_up(des
 def test_that_a_setup_changed_elsewhere_is_planned_on_return(planned: Desk) -> None:
     planned.worker.waiting.clear()
     planned.window.show_page("rehearse")
-    planned.live.rehearsal.timer.stop()
-    setup = planned.live.rehearsal.setup
-    planned.live.rehearsal.edit(replace(setup, speed=setup.speed - 0.5), "slower")
+    planned.live.live_run.timer.stop()
+    setup = planned.live.document.setup
+    planned.live.document.edit(replace(setup, speed=setup.speed - 0.5), "slower")
     assert not planned.worker.waiting
     planned.window.show_page("timing")
     assert "first" in planned.worker.waiting
@@ -121,5 +121,5 @@ def test_that_other_doubts_ask_for_the_bands_alone(planned: Desk) -> None:
     planned.worker.waiting.clear()
     planned.page.fields.doubts["speed"].setValue(12.0)
     assert set(planned.worker.waiting) == {"sure 0", "sure 1", "spread 0", "spread 1"}
-    assert planned.live.rehearsal.setup.doubt.speed == pytest.approx(0.12)
+    assert planned.live.document.setup.doubt.speed == pytest.approx(0.12)
     assert planned.planner.sure is None

@@ -19,16 +19,16 @@ def test_that_a_plan_sent_to_the_live_page_is_done_there_and_shown_beside(planne
     wanted = planned.planner.rods
     planned.page.rehearse.click()
     live, window = planned.live, planned.window
-    live.rehearsal.timer.stop()
+    live.live_run.timer.stop()
     assert window.pages.currentWidget() is window.page
     live.settle()
-    assert live.rehearsal.auto_wait
-    assert live.rehearsal.auto_hold
+    assert live.live_run.auto_wait
+    assert live.live_run.auto_hold
     live.sail(12.0)
     assert "out of gear by itself" in window.page.helm.plan.text()
     live.sail(53.0)
-    ((out, back),) = live.rehearsal.spells()
-    mark = live.rehearsal.setup.mark
+    ((out, back),) = live.live_run.spells()
+    mark = live.document.setup.mark
     assert mark is not None
     assert out == pytest.approx(mark.time + 10.0)
     assert back - out == pytest.approx(12.0)
@@ -54,30 +54,30 @@ def test_that_a_plan_without_a_mark_of_its_own_is_rehearsed_on_one(
     depth = desk.planner.plan.situation.aim.mark.depth  # type: ignore[union-attr]
     desk.planner.choose(2.0, 5.0)
     desk.page.rehearse.click()
-    live.rehearsal.timer.stop()
+    live.live_run.timer.stop()
     live.settle()
     live.sail(20.0)
-    mark = live.rehearsal.mark()
+    mark = live.live_run.mark()
     assert mark is not None
     assert mark.depth == pytest.approx(depth)
-    assert live.rehearsal.spells() == [(pytest.approx(7.0), pytest.approx(12.0))]
+    assert live.live_run.spells() == [(pytest.approx(7.0), pytest.approx(12.0))]
 
 
 def test_that_a_live_drop_of_other_tackle_is_not_shown_beside_the_plan(planned: Desk) -> None:
     planned.window.show_page("rehearse")
     live = planned.live
-    live.rehearsal.timer.stop()
+    live.live_run.timer.stop()
     live.sail(12.0)
-    live.rehearsal.shift()
+    live.live_run.shift()
     live.sail(8.0)
-    live.rehearsal.shift()
+    live.live_run.shift()
     live.sail(6.0)
     planned.window.show_page("timing")
     assert planned.planner.live is not None
     assert not planned.planner.live.done
-    rods = planned.live.rehearsal.setup.rods
+    rods = planned.live.document.setup.rods
     longer = replace(rods[0], line_out=rods[0].line_out + 9.144)
-    live.rehearsal.edit(replace(live.rehearsal.setup, rods=(longer, *rods[1:])), "longer")
+    live.document.edit(replace(live.document.setup, rods=(longer, *rods[1:])), "longer")
     planned.plan()
     planned.planner.take_live()
     assert planned.planner.live is None

@@ -60,7 +60,7 @@ def test_that_the_holds_for_the_depth_on_screen_are_bold(planned: Desk) -> None:
     card, table = planned.planner.card, planned.page.holds.table
     assert card is not None
     depths = card.tackles[0].depths
-    here = int(np.abs(depths - planned.live.rehearsal.setup.water.bottom.deepest).argmin())
+    here = int(np.abs(depths - planned.live.document.setup.water.bottom.deepest).argmin())
     items = [table.item(row, 0) for row in range(table.rowCount())]
     bold = [row for row, item in enumerate(items) if item is not None and item.font().bold()]
     assert bold == [here]

@@ -1,11 +1,10 @@
-"""View-model of the live drop: the setup on screen, the helm, and the picture of now.
+"""View-model of the live drop of a document: its run, the helm, and the picture of now.
 
 Signals announce; views pull. No widgets here.
 """
 
 from __future__ import annotations
 
-import math
 import sys
 import time as wall
 from collections.abc import Callable
@@ -14,14 +13,11 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
-from PySide6.QtGui import QUndoStack
 
-from app.gear.catalog import Catalog
 from app.scenario.courses import course_now
-from app.scenario.setup import Setup
 from app.session.background import Background
 from app.session.clock import Clock
-from app.session.edit import Edit
+from app.session.document import Document
 from app.session.helm_reading import HelmReading
 from app.session.look_ahead import LookAhead, look_ahead
 from app.session.picture import PlacedMark, Track, pictured
@@ -79,66 +75,51 @@ LEAD_IN = 5.0
 """A plan without a mark of the setup's own is rehearsed on a mark this long after the start, s."""
 
 
-class Rehearsal(QObject):
-    """The live drop.
+class LiveRun(QObject):
+    """The live drop of a document, begun anew when the document changes what is run.
 
     Signals: ``frame`` a new picture is there; ``figures`` slow readouts may be
-    read anew; ``restarted`` the tow began again; ``setup_changed`` another
-    setup is on screen; ``helm_changed`` gear, throttle, engines, pause, speed
-    or automatic hold; ``ahead_changed`` a new look-ahead or none;
-    ``events_changed``; ``catalog_changed`` other tackle to choose from;
-    ``trouble`` (text) something the person should read.
+    read anew; ``restarted`` the tow began again; ``helm_changed`` gear,
+    throttle, engines, pause, speed or automatic hold; ``ahead_changed`` a new
+    look-ahead or none; ``events_changed``; ``trouble`` (text) something the
+    person should read.
     """
 
     frame = Signal()
     figures = Signal()
     restarted = Signal()
-    setup_changed = Signal()
     helm_changed = Signal()
     ahead_changed = Signal()
     events_changed = Signal()
-    catalog_changed = Signal()
     trouble = Signal(str)
 
     def __init__(
-        self,
-        catalog: Catalog,
-        setup: Setup,
-        clock: Clock | None = None,
-        parent: QObject | None = None,
+        self, document: Document, clock: Clock | None = None, parent: QObject | None = None
     ) -> None:
         super().__init__(parent)
-        self.catalog = catalog
+        self.document = document
         self.clock = clock or Clock()
-        self.undo_stack = QUndoStack(self)
         self.background = Background(self)
         self.timer = QTimer(self)
         self.timer.setInterval(FRAME_MS)
         self.timer.timeout.connect(self.tick)
         self.looks_ahead = True
-        self.auto_hold = setup.hold is not None
-        self.hold_seconds = setup.hold or DEFAULT_HOLD
-        # which way current and wind go, for when there is none and later some
-        self.bearings = {"current": 0.0, "wind": math.pi}
+        self._take_hold()
         self.auto_wait, self.wait_seconds = False, DEFAULT_WAIT
         self._mark_to_give: float | None = None
         self.ahead: LookAhead | None = None
         self.events: list[Event] = []
         self.settling = False
         self._stuck = False
-        self._setup = setup
         self._born = self._orders = 0
         self._asked = {"figures": -1.0, "ahead": -1.0, "events": -1.0}
         self._events_due = False
-        scenario = setup.scenario(catalog)
-        self._begin(Run([scenario], keep=_kept(scenario)))
+        self._wanted = document.scenario()
+        self._begin(Run([self._wanted], keep=_kept(self._wanted)))
+        document.opened.connect(self._begin_another)
+        document.replaced.connect(self._follow)
 
     # ---- what is on screen
-
-    @property
-    def setup(self) -> Setup:
-        """The setup on screen."""
-        return self._setup
 
     @property
     def scenario(self) -> Scenario:
@@ -152,7 +133,7 @@ class Rehearsal(QObject):
 
     @property
     def now(self) -> float:
-        """Rehearsal time, s."""
+        """Time since the start, s."""
         return self.clock.now
 
     @property
@@ -349,13 +330,7 @@ class Rehearsal(QObject):
 
     def drop_mark(self) -> None:
         """A fish under the sounder, now, at the setup's mark depth."""
-        self._order("mark", self.mark_depth())
-
-    def mark_depth(self) -> float:
-        """Depth at which the next mark is dropped, m."""
-        if self._setup.mark is not None:
-            return self._setup.mark.depth
-        return max(0.5, self._setup.water.bottom.shallowest - 1.5)
+        self._order("mark", self.document.mark_depth())
 
     def set_auto_hold(self, on: bool, seconds: float) -> None:
         """Go in gear by itself after ``seconds`` out of gear, or not."""
@@ -374,7 +349,7 @@ class Rehearsal(QObject):
         """
         self.auto_wait, self.wait_seconds = True, wait
         self.auto_hold, self.hold_seconds = True, hold
-        self._mark_to_give = mark_depth if self._setup.mark is None else None
+        self._mark_to_give = mark_depth if self.document.setup.mark is None else None
         self.clock.paused = False
         self._settle()
 
@@ -402,59 +377,34 @@ class Rehearsal(QObject):
         """Back to the steady tow at the start of this setup."""
         self._settle()
 
-    # ---- the setup
+    # ---- the document
 
-    def edit(self, new: Setup, text: str, key: str = "") -> bool:
-        """As ``change``, but False (and ``trouble``) if it makes no sense."""
-        try:
-            self.change(new, text, key)
-        except InvalidValue as error:
-            self.trouble.emit(f"{error.field}: {error.value} is not usable; {error.allowed}.")
-            return False
-        return True
+    def _take_hold(self) -> None:
+        """The automatic hold the setup asks for."""
+        hold = self.document.setup.hold
+        self.auto_hold, self.hold_seconds = hold is not None, hold or DEFAULT_HOLD
 
-    def change(self, new: Setup, text: str, key: str = "") -> None:
-        """Change the setup, undoably. Raises InvalidValue if it makes no sense.
+    def _begin_another(self) -> None:
+        self._take_hold()
+        self._wanted = self.document.scenario()
+        self._settle()
 
-        Edits with the same ``key`` in a row count as one for undo.
-        """
-        if new != self._setup:
-            new.scenario(self.catalog)
-            self.undo_stack.push(Edit(self._adopt, self._setup, new, text, key))
-
-    def set_catalog(self, catalog: Catalog) -> None:
-        """Take other tackle to choose from. Raises InvalidValue if the setup cannot do with it."""
-        same = self._setup.scenario(catalog) == self._setup.scenario(self.catalog)
-        self.catalog = catalog
-        if not same:
+    def _follow(self) -> None:
+        """Settle anew if the document changed what is run, but for its marks."""
+        old = self._wanted
+        self._wanted = new = self.document.scenario()
+        if replace(new, name=old.name, notes=old.notes, mark=old.mark) != old:
             self._settle()
-        self.catalog_changed.emit()
-
-    def open(self, setup: Setup) -> None:
-        """Begin another setup; forgets undo. Raises InvalidValue if it makes no sense."""
-        setup.scenario(self.catalog)
-        self.undo_stack.clear()
-        self.auto_hold = setup.hold is not None
-        self.hold_seconds = setup.hold or DEFAULT_HOLD
-        self._adopt(setup)
-        if not self.settling:
-            self._settle()
-
-    def _adopt(self, setup: Setup) -> None:
-        old, self._setup = self._setup, setup
-        no_matter = ("name", "notes", "mark", "hold", "doubt", "timing")
-        if setup != replace(old, **{name: getattr(setup, name) for name in no_matter}):
-            self._settle()
-        elif old.mark != setup.mark:
+        elif new.mark != old.mark:
             self._mark_to_come()
-        self.setup_changed.emit()
 
     def _mark_to_come(self) -> None:
         """The setup's marks that have not been under the sounder yet, as they now are."""
-        track, mark = self._run.track(), self._setup.mark
+        track, scenario = self._run.track(), self._wanted
+        mark = scenario.mark
         if isinstance(track, HelmTrack):
             track.withdraw_marks(self.now)
-            listed = [order for order in self._setup.orders if order.action == "mark"]
+            listed = [order for order in scenario.orders if order.action == "mark"]
             if mark is not None:
                 listed.append(Order(mark.time, "mark", mark.depth))
             for order in listed:
@@ -465,7 +415,7 @@ class Rehearsal(QObject):
         """Find the steady tow in the background, then begin there."""
         self._born += 1
         self.settling = True
-        scenario = self._setup.scenario(self.catalog)
+        scenario = self._wanted
         live = partial(Run, keep=_kept(scenario))
         self.background.ask("settle", self._settled, live, [scenario], rank=Rank.TOW)
         self.helm_changed.emit()

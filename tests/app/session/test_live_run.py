@@ -10,7 +10,6 @@ from app.common.units import KNOT
 from app.scenario.limits import Timing
 from app.scenario.setup import Setup
 from app.session.clock import MOST_CATCH_UP
-from app.session.rehearsal import Rehearsal
 from physics.answers.doubt import Doubt
 from physics.line.march import ConvergenceError
 from physics.simulation.run import Run, simulate
@@ -33,28 +32,28 @@ def uneven(seed: int) -> Callable[[], float]:
 
 def steered(live: Live, frame: Callable[[], float], until: float) -> None:
     """Sail to ``until`` s with orders at odd moments."""
-    rehearsal = live.rehearsal
-    rehearsal.set_auto_hold(False, 20.0)
+    live_run = live.live_run
+    live_run.set_auto_hold(False, 20.0)
     plan: list[tuple[float, Callable[[], None]]] = [
-        (3.0, lambda: rehearsal.set_throttle(KNOT.to_si(6.0))),
-        (7.0, rehearsal.shift),
-        (9.0, rehearsal.drop_mark),
-        (20.0, rehearsal.shift),
-        (20.5, lambda: rehearsal.set_engines(1)),
-        (26.0, rehearsal.shift),
-        (28.0, lambda: rehearsal.set_throttle(KNOT.to_si(7.0))),
-        (31.0, rehearsal.shift),
+        (3.0, lambda: live_run.set_throttle(KNOT.to_si(6.0))),
+        (7.0, live_run.shift),
+        (9.0, live_run.drop_mark),
+        (20.0, live_run.shift),
+        (20.5, lambda: live_run.set_engines(1)),
+        (26.0, live_run.shift),
+        (28.0, lambda: live_run.set_throttle(KNOT.to_si(7.0))),
+        (31.0, live_run.shift),
     ]
-    while rehearsal.now < until:
-        while plan and rehearsal.now >= plan[0][0]:
+    while live_run.now < until:
+        while plan and live_run.now >= plan[0][0]:
             plan.pop(0)[1]()
         live.frame(frame())
 
 
 def by_itself(live: Live) -> Setup:
     """The demo with all the orders the live drop was given, as if known beforehand."""
-    given = [o for o in live.rehearsal.run.track().orders if o.action != "mark"]
-    return replace(live.rehearsal.setup, orders=tuple(given))
+    given = [o for o in live.live_run.run.track().orders if o.action != "mark"]
+    return replace(live.document.setup, orders=tuple(given))
 
 
 @pytest.mark.parametrize(
@@ -65,11 +64,11 @@ def by_itself(live: Live) -> Setup:
 def test_that_the_live_drop_equals_the_same_orders_simulated(
     live: Live, speed: int, frame: Callable[[], float]
 ) -> None:
-    rehearsal = live.rehearsal
-    rehearsal.set_speed(speed)
+    live_run = live.live_run
+    live_run.set_speed(speed)
     steered(live, frame, 40.0)
-    scenario = replace(by_itself(live).scenario(rehearsal.catalog), duration=40.0)
-    alone, lived = simulate(scenario), rehearsal.run.trajectory()
+    scenario = replace(by_itself(live).scenario(live.document.catalog), duration=40.0)
+    alone, lived = simulate(scenario), live_run.run.trajectory()
     times = np.linspace(0.0, 40.0, 401)
     for line, twin in zip(lived.lines, alone.lines, strict=True):
         np.testing.assert_allclose(line.nodes(times), twin.nodes(times), rtol=0, atol=SAME)
@@ -78,193 +77,194 @@ def test_that_the_live_drop_equals_the_same_orders_simulated(
 
 def test_that_an_order_takes_effect_at_the_moment_it_is_given(live: Live) -> None:
     live.sail(2.345)
-    live.rehearsal.shift()
-    (order,) = [o for o in live.rehearsal.run.track().orders if o.action == "out of gear"]
+    live.live_run.shift()
+    (order,) = [o for o in live.live_run.run.track().orders if o.action == "out of gear"]
     assert order.time == pytest.approx(2.345, abs=1e-9)
-    assert not live.rehearsal.in_gear
+    assert not live.live_run.in_gear
 
 
 def test_that_two_orders_between_frames_are_both_obeyed(live: Live) -> None:
     live.sail(1.0)
-    live.rehearsal.shift()
-    live.rehearsal.shift()
-    assert live.rehearsal.in_gear
-    assert live.rehearsal.last_hold() == 0.0
+    live.live_run.shift()
+    live.live_run.shift()
+    assert live.live_run.in_gear
+    assert live.live_run.last_hold() == 0.0
     live.sail(1.0)
     assert live.said == []
 
 
 @pytest.mark.parametrize("speed", [1, 3, 8])
 def test_that_the_automatic_hold_goes_in_gear_exactly_on_time(live: Live, speed: int) -> None:
-    rehearsal = live.rehearsal
-    rehearsal.set_speed(speed)
-    rehearsal.set_auto_hold(True, 7.5)
+    live_run = live.live_run
+    live_run.set_speed(speed)
+    live_run.set_auto_hold(True, 7.5)
     live.sail(1.234)
-    rehearsal.shift()
+    live_run.shift()
     frame = uneven(4)
-    while rehearsal.now < 12.0:
+    while live_run.now < 12.0:
         live.frame(frame())
-    ((out, back),) = rehearsal.spells()
+    ((out, back),) = live_run.spells()
     assert out == pytest.approx(1.234, abs=1e-9)
     assert back == pytest.approx(out + 7.5, abs=1e-9)
-    assert rehearsal.in_gear
-    assert rehearsal.last_hold() == pytest.approx(7.5, abs=1e-9)
+    assert live_run.in_gear
+    assert live_run.last_hold() == pytest.approx(7.5, abs=1e-9)
 
 
 def test_that_the_automatic_hold_leaves_no_kink_in_the_track(live: Live) -> None:
-    rehearsal = live.rehearsal
-    rehearsal.set_speed(8)
-    rehearsal.set_auto_hold(True, 7.3)
-    rehearsal.shift()
+    live_run = live.live_run
+    live_run.set_speed(8)
+    live_run.set_auto_hold(True, 7.3)
+    live_run.shift()
     live.sail(14.0)
-    kept = rehearsal.track.time >= 0.0
-    times, places = rehearsal.track.time[kept], rehearsal.track.lure[kept]
-    for number, line in enumerate(rehearsal.run.trajectory().lines):
+    kept = live_run.track.time >= 0.0
+    times, places = live_run.track.time[kept], live_run.track.lure[kept]
+    for number, line in enumerate(live_run.run.trajectory().lines):
         gap = np.abs(places[:, number] - line.lure(times)).max(axis=1)
         assert gap.max() < SMOOTH, f"{gap.max():.3f} m off at {times[gap.argmax()]:.2f} s"
 
 
 def test_that_a_hold_shortened_below_what_has_passed_ends_at_once(live: Live) -> None:
-    rehearsal = live.rehearsal
-    rehearsal.set_auto_hold(True, 20.0)
-    rehearsal.shift()
+    live_run = live.live_run
+    live_run.set_auto_hold(True, 20.0)
+    live_run.shift()
     live.sail(5.0)
-    rehearsal.set_auto_hold(True, 3.0)
+    live_run.set_auto_hold(True, 3.0)
     live.sail(0.2)
-    assert rehearsal.in_gear
-    assert rehearsal.last_hold() == pytest.approx(5.0, abs=1e-9)
+    assert live_run.in_gear
+    assert live_run.last_hold() == pytest.approx(5.0, abs=1e-9)
 
 
 def test_that_switching_the_automatic_hold_off_lets_the_boat_lie(live: Live) -> None:
-    live.rehearsal.shift()
+    live.live_run.shift()
     live.sail(5.0)
-    live.rehearsal.set_auto_hold(False, 20.0)
+    live.live_run.set_auto_hold(False, 20.0)
     live.sail(20.0)
-    assert not live.rehearsal.in_gear
-    assert live.rehearsal.hold_so_far() == pytest.approx(25.0, abs=1e-9)
+    assert not live.live_run.in_gear
+    assert live.live_run.hold_so_far() == pytest.approx(25.0, abs=1e-9)
 
 
 def test_that_a_mark_lies_under_the_transducer_at_that_instant(live: Live) -> None:
-    rehearsal = live.rehearsal
+    live_run = live.live_run
     live.sail(4.2)
-    boat = rehearsal.run.boat(rehearsal.now)
-    rehearsal.drop_mark()
+    boat = live_run.run.boat(live_run.now)
+    live_run.drop_mark()
     live.sail(3.0)
-    mark = rehearsal.picture.mark
+    mark = live_run.picture.mark
     assert mark is not None
     assert (mark.time, mark.x, mark.y) == pytest.approx((4.2, boat.x, boat.y), abs=1e-9)
-    assert rehearsal.setup.mark is not None
-    assert mark.depth == rehearsal.setup.mark.depth
-    there = rehearsal.picture.along(np.array([mark.x]), np.array([mark.y]))
-    assert float(there[0]) == pytest.approx(-3.0 * rehearsal.setup.speed, rel=1e-6)
+    assert live.document.setup.mark is not None
+    assert mark.depth == live.document.setup.mark.depth
+    there = live_run.picture.along(np.array([mark.x]), np.array([mark.y]))
+    assert float(there[0]) == pytest.approx(-3.0 * live.document.setup.speed, rel=1e-6)
 
 
 def test_that_the_setups_own_mark_appears_when_its_time_comes(live: Live) -> None:
     live.sail(9.9)
-    assert live.rehearsal.picture.mark is None
+    assert live.live_run.picture.mark is None
     live.sail(0.2)
-    mark = live.rehearsal.picture.mark
+    mark = live.live_run.picture.mark
     assert mark is not None
     assert mark.time == 10.0
 
 
 def test_that_starting_over_forgets_orders_marks_and_time(live: Live) -> None:
-    rehearsal = live.rehearsal
-    before = rehearsal.picture.lure.copy()
+    live_run = live.live_run
+    before = live_run.picture.lure.copy()
     live.sail(1.0)
-    rehearsal.shift()
-    rehearsal.drop_mark()
+    live_run.shift()
+    live_run.drop_mark()
     live.sail(6.0)
-    rehearsal.start_over()
+    live_run.start_over()
     live.settle()
-    assert rehearsal.now == 0.0
-    assert rehearsal.in_gear
-    assert rehearsal.spells() == []
-    assert rehearsal.mark() is None
-    np.testing.assert_allclose(rehearsal.picture.lure, before, rtol=0, atol=1e-9)
+    assert live_run.now == 0.0
+    assert live_run.in_gear
+    assert live_run.spells() == []
+    assert live_run.mark() is None
+    np.testing.assert_allclose(live_run.picture.lure, before, rtol=0, atol=1e-9)
 
 
 def test_that_time_stands_still_while_the_tow_settles(live: Live) -> None:
     live.sail(2.0)
-    live.rehearsal.start_over()
+    live.live_run.start_over()
     live.frame(0.05)
     live.frame(0.05)
-    assert live.rehearsal.now == pytest.approx(2.0, abs=1e-9)
+    assert live.live_run.now == pytest.approx(2.0, abs=1e-9)
     live.settle()
     live.frame(0.05)
-    assert live.rehearsal.now == pytest.approx(0.05, abs=1e-9)
+    assert live.live_run.now == pytest.approx(0.05, abs=1e-9)
 
 
 def test_that_starting_over_twice_begins_once(live: Live) -> None:
     begun: list[float] = []
-    live.rehearsal.restarted.connect(lambda: begun.append(live.rehearsal.now))
+    live.live_run.restarted.connect(lambda: begun.append(live.live_run.now))
     live.sail(1.0)
-    live.rehearsal.start_over()
-    live.rehearsal.start_over()
+    live.live_run.start_over()
+    live.live_run.start_over()
     live.settle()
     assert begun == [0.0]
 
 
 def test_that_pause_stops_time_and_orders_still_count(live: Live) -> None:
     live.sail(1.0)
-    live.rehearsal.pause()
+    live.live_run.pause()
     live.frame(0.05)
-    live.rehearsal.shift()
+    live.live_run.shift()
     live.frame(0.05)
-    assert live.rehearsal.now == pytest.approx(1.0, abs=1e-9)
-    assert not live.rehearsal.picture.boat.in_gear
-    live.rehearsal.pause()
+    assert live.live_run.now == pytest.approx(1.0, abs=1e-9)
+    assert not live.live_run.picture.boat.in_gear
+    live.live_run.pause()
     live.frame(0.05)
-    assert live.rehearsal.now == pytest.approx(1.05, abs=1e-9)
+    assert live.live_run.now == pytest.approx(1.05, abs=1e-9)
 
 
-def shallower(rehearsal: Rehearsal) -> Setup:
+def shallower(live: Live) -> Setup:
     """The setup on screen with a shorter first line."""
-    setup = rehearsal.setup
+    setup = live.document.setup
     first = replace(setup.rods[0], line_out=0.5 * setup.rods[0].line_out)
     return replace(setup, rods=(first, *setup.rods[1:]))
 
 
 def test_that_an_edit_settles_a_new_tow_and_undo_brings_the_old_one_back(live: Live) -> None:
-    rehearsal = live.rehearsal
-    old, deep = rehearsal.setup, rehearsal.run_depth(0)
+    live_run = live.live_run
+    old, deep = live.document.setup, live_run.run_depth(0)
     live.sail(3.0)
-    assert rehearsal.edit(shallower(rehearsal), "colors out")
+    assert live.document.edit(shallower(live), "colors out")
     live.settle()
-    assert rehearsal.run_depth(0) < 0.8 * deep
-    assert rehearsal.now == 0.0
-    rehearsal.undo_stack.undo()
+    assert live_run.run_depth(0) < 0.8 * deep
+    assert live_run.now == 0.0
+    live.document.undo_stack.undo()
     live.settle()
-    assert rehearsal.setup == old
-    assert rehearsal.run_depth(0) == pytest.approx(deep, abs=1e-9)
-    rehearsal.undo_stack.redo()
+    assert live.document.setup == old
+    assert live_run.run_depth(0) == pytest.approx(deep, abs=1e-9)
+    live.document.undo_stack.redo()
     live.settle()
-    assert rehearsal.run_depth(0) < 0.8 * deep
+    assert live_run.run_depth(0) < 0.8 * deep
 
 
 def test_that_edits_of_one_field_in_a_row_undo_as_one(live: Live) -> None:
-    rehearsal = live.rehearsal
-    old = rehearsal.setup
+    old = live.document.setup
     for colors in (9.0, 8.0, 7.0):
-        rod = replace(rehearsal.setup.rods[0], line_out=colors * 9.0)
-        changed = replace(rehearsal.setup, rods=(rod, *rehearsal.setup.rods[1:]))
-        rehearsal.edit(changed, "colors out", "colors out 0")
-    rehearsal.edit(replace(rehearsal.setup, name="Other"), "name", "name")
-    assert rehearsal.undo_stack.count() == 2
-    rehearsal.undo_stack.undo()
-    rehearsal.undo_stack.undo()
-    assert rehearsal.setup == old
+        rod = replace(live.document.setup.rods[0], line_out=colors * 9.0)
+        changed = replace(live.document.setup, rods=(rod, *live.document.setup.rods[1:]))
+        live.document.edit(changed, "colors out", "colors out 0")
+    live.document.edit(replace(live.document.setup, name="Other"), "name", "name")
+    assert live.document.undo_stack.count() == 2
+    live.document.undo_stack.undo()
+    live.document.undo_stack.undo()
+    assert live.document.setup == old
 
 
 def test_that_a_new_name_or_mark_depth_does_not_disturb_the_drop(live: Live) -> None:
-    rehearsal = live.rehearsal
+    live_run = live.live_run
     live.sail(3.0)
-    mark = rehearsal.setup.mark
+    mark = live.document.setup.mark
     assert mark is not None
-    rehearsal.edit(replace(rehearsal.setup, name="Other", mark=replace(mark, depth=5.0)), "mark")
-    assert not rehearsal.settling
-    assert rehearsal.now == pytest.approx(3.0, abs=1e-9)
-    assert rehearsal.mark_depth() == 5.0
+    live.document.edit(
+        replace(live.document.setup, name="Other", mark=replace(mark, depth=5.0)), "mark"
+    )
+    assert not live_run.settling
+    assert live_run.now == pytest.approx(3.0, abs=1e-9)
+    assert live.document.mark_depth() == 5.0
 
 
 @pytest.mark.parametrize(
@@ -273,15 +273,15 @@ def test_that_a_new_name_or_mark_depth_does_not_disturb_the_drop(live: Live) -> 
 def test_that_what_only_a_plan_asks_does_not_disturb_the_drop(
     live: Live, change: dict[str, object]
 ) -> None:
-    rehearsal = live.rehearsal
+    live_run = live.live_run
     live.sail(3.0)
     changed: list[None] = []
-    rehearsal.setup_changed.connect(lambda: changed.append(None))
-    wanted = replace(rehearsal.setup, **change)  # type: ignore[arg-type]
-    assert rehearsal.edit(wanted, "plan")
-    assert not rehearsal.settling
-    assert rehearsal.now == pytest.approx(3.0, abs=1e-9)
-    assert rehearsal.setup == wanted
+    live.document.setup_changed.connect(lambda: changed.append(None))
+    wanted = replace(live.document.setup, **change)  # type: ignore[arg-type]
+    assert live.document.edit(wanted, "plan")
+    assert not live_run.settling
+    assert live_run.now == pytest.approx(3.0, abs=1e-9)
+    assert live.document.setup == wanted
     assert len(changed) == 1
 
 
@@ -297,37 +297,37 @@ def test_that_what_only_a_plan_asks_does_not_disturb_the_drop(
 def test_that_an_edit_without_sense_is_refused_in_words_and_changes_nothing(
     live: Live, change: dict[str, object], told: str
 ) -> None:
-    rehearsal = live.rehearsal
-    old = rehearsal.setup
+    live_run = live.live_run
+    old = live.document.setup
     live.sail(1.0)
     rod = replace(old.rods[0], **change)  # type: ignore[arg-type]
-    assert not rehearsal.edit(replace(old, rods=(rod, *old.rods[1:])), "odd")
-    assert rehearsal.setup is old
-    assert not rehearsal.settling
-    assert rehearsal.undo_stack.count() == 0
-    assert rehearsal.now == pytest.approx(1.0, abs=1e-9)
+    assert not live.document.edit(replace(old, rods=(rod, *old.rods[1:])), "odd")
+    assert live.document.setup is old
+    assert not live_run.settling
+    assert live.document.undo_stack.count() == 0
+    assert live_run.now == pytest.approx(1.0, abs=1e-9)
     (words,) = live.said
     assert told in words
 
 
 def test_that_an_order_without_sense_is_refused_in_words(live: Live) -> None:
-    live.rehearsal.set_throttle(1000.0)
+    live.live_run.set_throttle(1000.0)
     assert live.said == ["Throttle: allowed is a number from 0.2 to 12 m/s."]
-    assert live.rehearsal.throttle()[0] == live.rehearsal.setup.speed
+    assert live.live_run.throttle()[0] == live.document.setup.speed
 
 
 def test_that_no_steady_tow_leaves_the_last_one_running(
     live: Live, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     live.sail(2.0)
-    monkeypatch.setattr("app.session.rehearsal.Run", no_steady_tow)
-    live.rehearsal.edit(shallower(live.rehearsal), "colors out")
+    monkeypatch.setattr("app.session.live_run.Run", no_steady_tow)
+    live.document.edit(shallower(live.live_run), "colors out")
     live.settle()
     (words,) = live.said
     assert words.startswith("No steady tow found for this spread (too light)")
-    assert not live.rehearsal.settling
+    assert not live.live_run.settling
     live.sail(1.0)
-    assert live.rehearsal.now == pytest.approx(3.0, abs=1e-9)
+    assert live.live_run.now == pytest.approx(3.0, abs=1e-9)
 
 
 def no_steady_tow(_scenarios: object, *, keep: float) -> None:
@@ -341,14 +341,14 @@ def stuck(*_: object, **_words: object) -> bool:
 def test_that_a_run_that_cannot_go_on_pauses_and_says_so_once(
     live: Live, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    rehearsal = live.rehearsal
+    live_run = live.live_run
     live.sail(2.0)
-    reached = rehearsal.run.reached()
+    reached = live_run.run.reached()
     monkeypatch.setattr(Run, "advance", stuck)
     for _ in range(8):
         live.frame(0.05)
-    assert rehearsal.clock.paused
-    assert rehearsal.now <= reached
+    assert live_run.clock.paused
+    assert live_run.now <= reached
     (words,) = live.said
     assert "could not be computed beyond" in words
     assert "no step small enough" in words
@@ -361,30 +361,30 @@ def test_that_going_on_after_a_run_was_stuck_tries_again(
     with monkeypatch.context() as patch:
         patch.setattr(Run, "advance", stuck)
         live.frame(0.05)
-    live.rehearsal.pause()
+    live.live_run.pause()
     live.sail(1.0)
-    assert live.rehearsal.now > 3.0 - 1e-9
+    assert live.live_run.now > 3.0 - 1e-9
     assert len(live.said) == 1
 
 
 def test_that_events_come_with_their_figures_and_only_when_they_have_happened(live: Live) -> None:
-    rehearsal = live.rehearsal
-    rehearsal.set_auto_hold(True, 10.0)
+    live_run = live.live_run
+    live_run.set_auto_hold(True, 10.0)
     live.sail(2.0)
-    rehearsal.shift()
+    live_run.shift()
     live.sail(9.0)
     live.look()
-    assert [event.kind for event in rehearsal.events] == ["out of gear"]
+    assert [event.kind for event in live_run.events] == ["out of gear"]
     live.sail(25.0)
     live.look()
-    assert all(event.time <= rehearsal.now for event in rehearsal.events)
-    deepest = [event for event in rehearsal.events if event.kind == "deepest"]
-    names = [rod.name for rod in rehearsal.scenario.rods]
+    assert all(event.time <= live_run.now for event in live_run.events)
+    deepest = [event for event in live_run.events if event.kind == "deepest"]
+    names = [rod.name for rod in live_run.scenario.rods]
     assert sorted(event.rod or "" for event in deepest) == sorted(names)
     for event in deepest:
         number = names.index(event.rod or "")
         assert event.time > 12.0
-        kept = rehearsal.track.lure[:, number, 2]
+        kept = live_run.track.lure[:, number, 2]
         assert event.values["depth_m"] == pytest.approx(-kept.min(), abs=0.02)
 
 
@@ -394,42 +394,42 @@ def test_that_a_prescribed_motion_is_followed_and_takes_no_orders(
     motion = PrescribedMotion(((0.0, 3.0, 0.0), (10.0, 1.0, 0.0)))
     live = make_live(replace(demo, motion=motion, hold=None, speed=3.0))
     live.sail(5.0)
-    assert not live.rehearsal.under_orders
-    assert live.rehearsal.picture.boat.speed == pytest.approx(2.0, abs=1e-9)
-    live.rehearsal.set_throttle(4.0)
+    assert not live.live_run.under_orders
+    assert live.live_run.picture.boat.speed == pytest.approx(2.0, abs=1e-9)
+    live.live_run.set_throttle(4.0)
     assert live.said == ["Order: allowed is no orders with a prescribed motion."]
 
 
 def test_that_opening_another_setup_forgets_undo_and_takes_its_hold(
     live: Live, demo: Setup
 ) -> None:
-    live.rehearsal.edit(replace(demo, name="Changed"), "name")
-    live.rehearsal.open(replace(demo, name="Other", hold=None, speed=3.0))
+    live.document.edit(replace(demo, name="Changed"), "name")
+    live.document.open(replace(demo, name="Other", hold=None, speed=3.0))
     live.settle()
-    assert not live.rehearsal.undo_stack.canUndo()
-    assert not live.rehearsal.auto_hold
-    assert live.rehearsal.picture.boat.speed == pytest.approx(3.0, abs=1e-9)
+    assert not live.document.undo_stack.canUndo()
+    assert not live.live_run.auto_hold
+    assert live.live_run.picture.boat.speed == pytest.approx(3.0, abs=1e-9)
 
 
 def test_that_each_frame_announces_one_picture(live: Live) -> None:
     times: list[float] = []
-    live.rehearsal.frame.connect(lambda: times.append(live.rehearsal.picture.time))
+    live.live_run.frame.connect(lambda: times.append(live.live_run.picture.time))
     live.sail(0.5, frame=0.05)
     np.testing.assert_allclose(times, 0.05 * np.arange(1, 11), rtol=0, atol=1e-9)
 
 
 def test_that_figures_are_announced_slowly_enough_to_read(live: Live) -> None:
     count: list[int] = []
-    live.rehearsal.figures.connect(lambda: count.append(1))
+    live.live_run.figures.connect(lambda: count.append(1))
     live.sail(3.0, frame=0.0166)
     assert 12 <= len(count) <= 16
 
 
 def test_that_a_long_rehearsal_keeps_its_newest_samples(live: Live) -> None:
-    rehearsal = live.rehearsal
+    live_run = live.live_run
     for number in range(14_000):
-        rehearsal.track.add(replace(rehearsal.picture, time=1.0 + 0.1 * number))
-    time = rehearsal.track.time
+        live_run.track.add(replace(live_run.picture, time=1.0 + 0.1 * number))
+    time = live_run.track.time
     assert len(time) <= 6000
     assert time[-1] == pytest.approx(1.0 + 0.1 * 13_999)
     assert (np.diff(time) > 0.0).all()
@@ -437,80 +437,86 @@ def test_that_a_long_rehearsal_keeps_its_newest_samples(live: Live) -> None:
 
 
 def test_that_orders_pile_up_no_troubles_in_a_busy_minute(live: Live) -> None:
-    rehearsal = live.rehearsal
+    live_run = live.live_run
     rng = np.random.default_rng(11)
-    rehearsal.set_speed(8)
+    live_run.set_speed(8)
     deeds: list[Callable[[], None]] = [
-        rehearsal.shift,
-        rehearsal.drop_mark,
-        lambda: rehearsal.set_throttle(float(rng.uniform(0.5, 6.0))),
-        lambda: rehearsal.set_engines(int(rng.integers(1, 3))),
-        lambda: rehearsal.set_auto_hold(bool(rng.integers(2)), float(rng.uniform(1.0, 9.0))),
-        lambda: rehearsal.set_speed(int(rng.integers(1, 9))),
+        live_run.shift,
+        live_run.drop_mark,
+        lambda: live_run.set_throttle(float(rng.uniform(0.5, 6.0))),
+        lambda: live_run.set_engines(int(rng.integers(1, 3))),
+        lambda: live_run.set_auto_hold(bool(rng.integers(2)), float(rng.uniform(1.0, 9.0))),
+        lambda: live_run.set_speed(int(rng.integers(1, 9))),
     ]
-    while rehearsal.now < 60.0:
+    while live_run.now < 60.0:
         deeds[int(rng.integers(len(deeds)))]()
         live.frame(float(rng.uniform(0.0, 0.3)))
-        assert np.isfinite(rehearsal.picture.lure).all()
+        assert np.isfinite(live_run.picture.lure).all()
     assert live.said == []
 
 
 def test_that_orders_are_kept_in_the_order_of_time(live: Live) -> None:
-    rehearsal = live.rehearsal
-    rehearsal.set_auto_hold(True, 2.0)
+    live_run = live.live_run
+    live_run.set_auto_hold(True, 2.0)
     for _ in range(4):
         live.sail(1.7)
-        rehearsal.shift()
-        rehearsal.drop_mark()
-    times = [order.time for order in rehearsal.run.track().orders]
+        live_run.shift()
+        live_run.drop_mark()
+    times = [order.time for order in live_run.run.track().orders]
     assert len(times) >= 8
     assert times == sorted(times)
 
 
 def test_that_a_mark_still_to_come_takes_the_depth_it_is_given_meanwhile(live: Live) -> None:
-    rehearsal = live.rehearsal
-    mark = rehearsal.setup.mark
+    live_run = live.live_run
+    mark = live.document.setup.mark
     assert mark is not None
     live.sail(3.0)
-    assert rehearsal.edit(replace(rehearsal.setup, mark=replace(mark, depth=4.0)), "mark depth")
+    assert live.document.edit(
+        replace(live.document.setup, mark=replace(mark, depth=4.0)), "mark depth"
+    )
     live.sail(mark.time)
-    placed = rehearsal.mark()
+    placed = live_run.mark()
     assert placed is not None
     assert (placed.time, placed.depth) == (mark.time, 4.0)
 
 
 def test_that_a_mark_taken_out_of_the_setup_does_not_come(live: Live) -> None:
-    rehearsal = live.rehearsal
-    mark = rehearsal.setup.mark
+    live_run = live.live_run
+    mark = live.document.setup.mark
     assert mark is not None
     live.sail(mark.time - 0.05)
-    assert rehearsal.edit(replace(rehearsal.setup, mark=None), "no mark")
+    assert live.document.edit(replace(live.document.setup, mark=None), "no mark")
     live.sail(3.0)
-    assert rehearsal.mark() is None
+    assert live_run.mark() is None
 
 
 def test_that_marks_in_the_orders_still_come_when_the_setups_own_is_changed(live: Live) -> None:
-    rehearsal = live.rehearsal
-    mark = rehearsal.setup.mark
+    live_run = live.live_run
+    mark = live.document.setup.mark
     assert mark is not None
     later = Order(mark.time + 5.0, "mark", 3.0)
-    assert rehearsal.edit(replace(rehearsal.setup, orders=(later,)), "a mark in the orders")
+    assert live.document.edit(replace(live.document.setup, orders=(later,)), "a mark in the orders")
     live.settle()
     live.sail(1.0)
-    assert rehearsal.edit(replace(rehearsal.setup, mark=replace(mark, depth=4.0)), "mark depth")
+    assert live.document.edit(
+        replace(live.document.setup, mark=replace(mark, depth=4.0)), "mark depth"
+    )
     live.sail(mark.time + 6.0)
-    placed = rehearsal.mark()
+    placed = live_run.mark()
     assert placed is not None
     assert (placed.time, placed.depth) == (later.time, 3.0)
 
 
 def test_that_a_mark_that_has_been_stays_where_it_was(live: Live) -> None:
-    rehearsal = live.rehearsal
-    mark = rehearsal.setup.mark
+    live_run = live.live_run
+    mark = live.document.setup.mark
     assert mark is not None
     live.sail(mark.time + 2.0)
-    assert rehearsal.edit(replace(rehearsal.setup, mark=replace(mark, depth=4.0)), "mark depth")
+    assert live.document.edit(
+        replace(live.document.setup, mark=replace(mark, depth=4.0)), "mark depth"
+    )
     live.sail(1.0)
-    placed = rehearsal.mark()
+    placed = live_run.mark()
     assert placed is not None
     assert placed.depth == mark.depth
