@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -51,9 +52,16 @@ class Scale:
         return near, far
 
     def range_text(self, low: float, high: float) -> str:
-        """A range in SI as a person reads it, like ``1 to 6,561.7 ft``."""
-        near, far = (plain(end) for end in self.ends(low, high))
-        return f"{near} to {far} {self.unit.symbol}".rstrip()
+        """A range in SI as a person reads it, like ``1 to 6,561.6 ft``; what it says is allowed."""
+        near, far = (0.0, self.turn) if self.turn else self._inside(low, high)
+        return f"{plain(near)} to {plain(far)} {self.unit.symbol}".rstrip()
+
+    def _inside(self, low: float, high: float) -> tuple[float, float]:
+        """The least and most number within a range in SI that has the decimals shown."""
+        low, high = sorted((self.unit.from_si(low), self.unit.from_si(high)))
+        fine = 10.0 ** self.decimals_of(self.unit.to_si(high))
+        near, far = math.ceil(low * fine - 1e-6) / fine, math.floor(high * fine + 1e-6) / fine
+        return (near, far) if near <= far else (low, high)
 
 
 Scales = Mapping[str, Scale]

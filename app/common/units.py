@@ -106,11 +106,6 @@ def knots(meters_per_second: Value) -> Value:
     return KNOT.from_si(meters_per_second)
 
 
-def miles_per_hour(meters_per_second: Value) -> Value:
-    """Meters per second to miles per hour."""
-    return MILE_PER_HOUR.from_si(meters_per_second)
-
-
 def feet_per_second(meters_per_second: Value) -> Value:
     """Meters per second to feet per second."""
     return FOOT_PER_SECOND.from_si(meters_per_second)

@@ -241,6 +241,8 @@ class Comparison(QObject):
             self._save_soon.stop()
             self.keeper.keep()
         self.keeper.close()
+        # what came from another window while saving is saved already
+        self._save_soon.stop()
         self.background.close()
 
     # ---- inside

@@ -11,8 +11,8 @@ from PySide6.QtCore import QObject, QSocketNotifier
 SIGNALS = (signal.SIGINT, signal.SIGTERM)
 
 
-def leave_on_signals(leave: Callable[[int], None], parent: QObject) -> None:
-    """Call ``leave(128 + signal)`` on the GUI thread when one of SIGNALS comes.
+def leave_on_signals(leave: Callable[[int], None], parent: QObject) -> Callable[[], None]:
+    """Call ``leave(128 + signal)`` on the GUI thread when one of SIGNALS comes; returns its end.
 
     Qt's event loop lets no Python run while it waits, so the signal also wakes
     it, by way of a socket.
@@ -25,3 +25,11 @@ def leave_on_signals(leave: Callable[[int], None], parent: QObject) -> None:
     signal.set_wakeup_fd(there.fileno(), warn_on_full_buffer=False)
     for number in SIGNALS:
         signal.signal(number, lambda number, _frame: leave(128 + number))
+
+    def end() -> None:
+        signal.set_wakeup_fd(-1)
+        wake.setEnabled(False)
+        here.close()
+        there.close()
+
+    return end

@@ -540,11 +540,13 @@ def run_dashboard(path: Path | None) -> int:
         window.leave()
         application.exit(code)
 
-    leave_on_signals(leave, window)
+    end_listening = leave_on_signals(leave, window)
     # what is loaded by now stays: the collector need not walk it during a frame
     gc.collect()
     gc.freeze()
     window.show()
     window.live_run.start()
     QTimer.singleShot(WARM_MS, window.planner, window.planner.warm)
-    return application.exec()
+    code = application.exec()
+    end_listening()
+    return code

@@ -254,6 +254,8 @@ class Run:
         marcher.count.rejected += done.tries - len(done.time)
         tip = int(self._tips[i])
         for k, rows in enumerate(done.state):
+            # copies: a view would keep all the steps of a march for the sake of one
+            rows = [row.copy() for row in rows]
             past.add(float(done.time[k]), float(done.step[k]), rows, tip, float(done.reach[k]))
         line, time = self._handled[i], past.time[-1]
         if len(done.time) and abs(time - limit) < 1e-9:

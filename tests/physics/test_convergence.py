@@ -14,7 +14,6 @@ from tests.physics.gear import DEEP, ball, constant, fixed_steps, march_to, stra
 
 ORDER_BAND = 0.25  # second order, fitted over three halvings of step or element
 SPEED = 2.5
-LAST = 16.0  # s
 
 LEADCORE = LineSection("leadcore", 45.72, 0.9e-3, 3.4e-3, 1e4)  # drag from the cylinder curve
 LEADER = LineSection("leader", 4.6, 0.6e-3, 3.2e-4, 2e3)

@@ -133,7 +133,7 @@ def standing(run: Run) -> list[np.ndarray]:
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize("fails", ["handle", "build_mesh", "Dressing"])
+@pytest.mark.parametrize("fails", ["handle", "build_mesh", "HandledMesh"])
 def test_that_an_order_that_fails_leaves_the_run_as_it_was(
     fails: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:

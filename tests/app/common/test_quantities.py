@@ -20,7 +20,7 @@ LENGTH = Quantity(
 @pytest.mark.parametrize(
     ("quantity", "feet", "meters"),
     [
-        (LENGTH, "1 to 6,561.7 ft", "0.3 to 2,000 m"),
+        (LENGTH, "1 to 6,561.6 ft", "0.3 to 2,000 m"),
         (keys.HELM_SPEED, "0.4 to 23.3 kn", "0.4 to 23.3 kn"),
         (keys.HEADING, "0 to 360 °", "0 to 360 °"),
         (keys.HOLD, "0.5 to 600 s", "0.5 to 600 s"),

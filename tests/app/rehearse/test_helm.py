@@ -21,7 +21,7 @@ from physics.vessel.boat import SPEED
 from physics.vessel.motion import PrescribedMotion
 from tests.app.by_hand import Live
 
-TWO_ENGINES, ONE_ENGINE = "center console, 26 ft, twin engines", "skiff, 18 ft, one engine"
+ONE_ENGINE = "skiff, 18 ft, one engine"
 
 
 @pytest.fixture

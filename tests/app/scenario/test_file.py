@@ -40,7 +40,7 @@ def number(low: float, high: float) -> st.SearchStrategy[float]:
 
 
 names = st.text("abc xyz'\"\\#[]=\u00e9", min_size=1, max_size=20).filter(str.strip)
-angles = number(0.0, 2 * math.pi)
+
 bottoms = st.one_of(
     number(1.5, 500.0).map(Bottom.level),
     st.builds(

@@ -24,7 +24,7 @@ def test_that_a_hold_of_nothing_stays_in_its_field_with_the_reason(shown: Desk) 
 
 def test_that_a_depth_of_nothing_is_refused_in_the_units_on_screen(shown: Desk) -> None:
     shown.type_number(shown.page.inputs.deep.box, "0")
-    assert "0.3 ft to 591 ft" in shown.page.inputs.deep.error.text()
+    assert "0.4 to 590.5 ft" in shown.page.inputs.deep.error.text()
 
 
 def test_that_a_negative_number_cannot_be_typed(shown: Desk) -> None:
