@@ -44,7 +44,7 @@ class ProfilePlot(PaintedPlot):
         self.setAccessibleName("Bottom along its bearing")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.view.setMouseEnabled(x=False, y=False)
-        live_run.document.setup_changed.connect(self.fit)
+        self._document.setup_changed.connect(self.fit)
         live_run.figures.connect(self.redraw)
         preferences.units_changed.connect(self.fit)
         preferences.look_changed.connect(lambda: self.apply_look(preferences.look))

@@ -43,6 +43,7 @@ class Helm(Panel):
     def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
         super().__init__("Helm")
         self._live_run, self._preferences = live_run, preferences
+        self._document = live_run.document
         self.count = Figure(preferences, 44, "Hold")
         self.body.addWidget(self.count)
         self.plan = quiet()
@@ -127,12 +128,12 @@ class Helm(Panel):
             "Automatic hold",
         )  # fmt: skip
         self.mark = NumberField(
-            keys.MARK_DEPTH, live_run.document.mark_depth, self._set_mark, preferences,
-            limits=lambda: mark_limits(live_run.document.setup), reason="no deeper than the bottom",
+            keys.MARK_DEPTH, self._document.mark_depth, self._set_mark, preferences,
+            limits=lambda: mark_limits(self._document.setup), reason="no deeper than the bottom",
         )  # fmt: skip
         self.bottom = NumberField(
-            keys.BOTTOM, lambda: live_run.document.setup.water.bottom.deepest, self._set_bottom,
-            preferences, limits=lambda: bottom_limits(live_run.document.setup),
+            keys.BOTTOM, lambda: self._document.setup.water.bottom.deepest, self._set_bottom,
+            preferences, limits=lambda: bottom_limits(self._document.setup),
             reason="no shallower than the mark",
         )  # fmt: skip
 
@@ -145,7 +146,7 @@ class Helm(Panel):
         live_run.frame.connect(self._count)
         live_run.figures.connect(self.refresh)
         live_run.helm_changed.connect(self.refresh)
-        live_run.document.setup_changed.connect(self._setup)
+        self._document.setup_changed.connect(self._setup)
         self._preferences.units_changed.connect(self._setup)
         self._preferences.units_changed.connect(self.refresh)
 
@@ -160,7 +161,7 @@ class Helm(Panel):
         live_run = self._live_run
         for field in (self.mark, self.bottom, self.hold):
             field.reset()
-        level = live_run.document.setup.water.bottom.is_level
+        level = self._document.setup.water.bottom.is_level
         self.bottom.setEnabled(level)
         if not level:
             self.bottom.setToolTip("This scenario has a bottom profile; it is set in its file")
@@ -256,13 +257,13 @@ class Helm(Panel):
     # ---- to the live run
 
     def _set_mark(self, depth: float) -> None:
-        setup = self._live_run.document.setup
+        setup = self._document.setup
         mark = replace(setup.mark, depth=depth) if setup.mark else Mark(depth, time=10.0)
-        self._live_run.document.change(replace(setup, mark=mark), "mark depth", "mark")
+        self._document.change(replace(setup, mark=mark), "mark depth", "mark")
 
     def _set_bottom(self, depth: float) -> None:
-        setup = self._live_run.document.setup
-        self._live_run.document.change(with_bottom(setup, depth), "bottom depth", "bottom")
+        setup = self._document.setup
+        self._document.change(with_bottom(setup, depth), "bottom depth", "bottom")
 
     def step_throttle(self, knots: float) -> None:
         """Up and Down keys."""

@@ -390,12 +390,14 @@ class LiveRun(QObject):
         self._settle()
 
     def _follow(self) -> None:
-        """Settle anew if the document changed what is run, but for its marks."""
+        """Settle anew if the document changed what is run; a mark alone is moved as it goes on."""
         old = self._wanted
         self._wanted = new = self.document.scenario()
-        if replace(new, name=old.name, notes=old.notes, mark=old.mark) != old:
+        moved = new.mark != old.mark
+        other = replace(new, name=old.name, notes=old.notes, mark=old.mark) != old
+        if other or (moved and self.settling):
             self._settle()
-        elif new.mark != old.mark:
+        elif moved:
             self._mark_to_come()
 
     def _mark_to_come(self) -> None:

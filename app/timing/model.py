@@ -117,8 +117,8 @@ class Planner(QObject):
         self._rest.setInterval(POINT_REST_MS)
         self._rest.setSingleShot(True)
         self._rest.timeout.connect(self._look_closely)
-        live_run.document.setup_changed.connect(self._setup_changed)
-        live_run.document.catalog_changed.connect(self._catalog_changed)
+        self._document.setup_changed.connect(self._setup_changed)
+        self._document.catalog_changed.connect(self._catalog_changed)
 
     # ---- what is on screen
 

@@ -82,8 +82,8 @@ class OrderPanel(QWidget):
             )  # fmt: skip
         self.table.said.connect(self.tell)
         self.table.itemSelectionChanged.connect(self._enable)
-        live_run.document.setup_changed.connect(self.refresh)
-        live_run.document.catalog_changed.connect(self.refresh)
+        self._document.setup_changed.connect(self.refresh)
+        self._document.catalog_changed.connect(self.refresh)
         live_run.figures.connect(self._moved)
         live_run.restarted.connect(self._moved)
         live_run.helm_changed.connect(self._moved)
@@ -157,7 +157,7 @@ class OrderPanel(QWidget):
         if not self.isVisible():
             return
         live_run = self._live_run
-        setup = live_run.document.setup
+        setup = self._document.setup
         self.table.point_out()
         hold = live_run.hold_seconds if live_run.auto_hold else None
         wait = live_run.wait_seconds if live_run.auto_wait else None
@@ -275,7 +275,7 @@ class OrderPanel(QWidget):
         """Put what was ordered by hand since the start in the list."""
         live_run = self._live_run
         if not live_run.settling:
-            self.change(kept(live_run.document.setup, live_run.run, live_run.now), "keep orders")
+            self.change(kept(self._document.setup, live_run.run, live_run.now), "keep orders")
 
     def list_hold(self) -> None:
         """Put the scenario's hold in the list, as orders for the gear."""

@@ -7,11 +7,15 @@ import numpy as np
 import pytest
 
 from app.common.units import KNOT
+from app.gear.catalog import Catalog
 from app.scenario.limits import Timing
 from app.scenario.setup import Setup
 from app.session.clock import MOST_CATCH_UP
+from app.session.document import Document
+from app.session.live_run import LiveRun
 from physics.answers.doubt import Doubt
 from physics.line.march import ConvergenceError
+from physics.line.tackle import Lure
 from physics.simulation.run import Run, simulate
 from physics.vessel.boat import Order
 from physics.vessel.motion import PrescribedMotion
@@ -241,19 +245,6 @@ def test_that_an_edit_settles_a_new_tow_and_undo_brings_the_old_one_back(live: L
     assert live_run.run_depth(0) < 0.8 * deep
 
 
-def test_that_edits_of_one_field_in_a_row_undo_as_one(live: Live) -> None:
-    old = live.document.setup
-    for colors in (9.0, 8.0, 7.0):
-        rod = replace(live.document.setup.rods[0], line_out=colors * 9.0)
-        changed = replace(live.document.setup, rods=(rod, *live.document.setup.rods[1:]))
-        live.document.edit(changed, "colors out", "colors out 0")
-    live.document.edit(replace(live.document.setup, name="Other"), "name", "name")
-    assert live.document.undo_stack.count() == 2
-    live.document.undo_stack.undo()
-    live.document.undo_stack.undo()
-    assert live.document.setup == old
-
-
 def test_that_a_new_name_or_mark_depth_does_not_disturb_the_drop(live: Live) -> None:
     live_run = live.live_run
     live.sail(3.0)
@@ -285,31 +276,6 @@ def test_that_what_only_a_plan_asks_does_not_disturb_the_drop(
     assert len(changed) == 1
 
 
-@pytest.mark.parametrize(
-    ("change", "told"),
-    [
-        ({"line_out": 1e9}, "line_out"),
-        ({"lure": "no such lure"}, "lure"),
-        ({"name": "starboard"}, "different name"),
-        ({"height": 99.0}, "height"),
-    ],
-)
-def test_that_an_edit_without_sense_is_refused_in_words_and_changes_nothing(
-    live: Live, change: dict[str, object], told: str
-) -> None:
-    live_run = live.live_run
-    old = live.document.setup
-    live.sail(1.0)
-    rod = replace(old.rods[0], **change)  # type: ignore[arg-type]
-    assert not live.document.edit(replace(old, rods=(rod, *old.rods[1:])), "odd")
-    assert live.document.setup is old
-    assert not live_run.settling
-    assert live.document.undo_stack.count() == 0
-    assert live_run.now == pytest.approx(1.0, abs=1e-9)
-    (words,) = live.said
-    assert told in words
-
-
 def test_that_an_order_without_sense_is_refused_in_words(live: Live) -> None:
     live.live_run.set_throttle(1000.0)
     assert live.said == ["Throttle: allowed is a number from 0.2 to 12 m/s."]
@@ -321,7 +287,7 @@ def test_that_no_steady_tow_leaves_the_last_one_running(
 ) -> None:
     live.sail(2.0)
     monkeypatch.setattr("app.session.live_run.Run", no_steady_tow)
-    live.document.edit(shallower(live.live_run), "colors out")
+    live.document.edit(shallower(live), "colors out")
     live.settle()
     (words,) = live.said
     assert words.startswith("No steady tow found for this spread (too light)")
@@ -425,7 +391,7 @@ def test_that_figures_are_announced_slowly_enough_to_read(live: Live) -> None:
     assert 12 <= len(count) <= 16
 
 
-def test_that_a_long_rehearsal_keeps_its_newest_samples(live: Live) -> None:
+def test_that_a_long_drop_keeps_its_newest_samples(live: Live) -> None:
     live_run = live.live_run
     for number in range(14_000):
         live_run.track.add(replace(live_run.picture, time=1.0 + 0.1 * number))
@@ -520,3 +486,51 @@ def test_that_a_mark_that_has_been_stays_where_it_was(live: Live) -> None:
     placed = live_run.mark()
     assert placed is not None
     assert placed.depth == mark.depth
+
+
+def test_that_a_mark_moved_while_the_tow_settles_is_where_it_was_put(live: Live) -> None:
+    mark = live.document.setup.mark
+    assert mark is not None
+    assert live.document.edit(shallower(live), "colors out")
+    moved = replace(live.document.setup, mark=replace(mark, depth=4.0))
+    assert live.document.edit(moved, "mark depth")
+    live.settle()
+    live.sail(mark.time + 1.0)
+    placed = live.live_run.mark()
+    assert placed is not None
+    assert placed.depth == 4.0
+
+
+def test_that_a_view_never_hears_of_a_setup_the_live_run_has_not_taken_up(
+    make_live: Callable[[Setup], Live], catalog: Catalog, demo: Setup
+) -> None:
+    """Even one that listened to the document before there was a live run."""
+    document, heard = Document(catalog, demo), []
+    document.setup_changed.connect(lambda: heard.append(live_run.settling))
+    live = make_live(demo)
+    live_run = LiveRun(document)
+    assert document.edit(shallower(live), "colors out")
+    document.open(replace(demo, name="Other"))
+    live_run.close()
+    assert heard == [True, True]
+
+
+def test_that_tackle_nothing_on_screen_is_made_of_does_not_disturb_the_drop(live: Live) -> None:
+    catalog = live.document.catalog
+    name, lure = next(item for item in catalog.lures.items() if item[0] not in used(live))
+    live.document.set_catalog(with_lure(catalog, name, replace(lure, mass=1.1 * lure.mass)))
+    assert not live.live_run.settling
+    name = used(live)[0]
+    lure = catalog.lures[name]
+    live.document.set_catalog(with_lure(catalog, name, replace(lure, mass=1.1 * lure.mass)))
+    live.settle()
+    assert live.live_run.scenario.rods[0].lure.mass == 1.1 * lure.mass
+
+
+def used(live: Live) -> list[str]:
+    """The lures of the setup on screen."""
+    return [rod.lure for rod in live.document.setup.rods]
+
+
+def with_lure(catalog: Catalog, name: str, lure: Lure) -> Catalog:
+    return replace(catalog, lures={**catalog.lures, name: lure})
