@@ -18,8 +18,8 @@ def leave_on_signals(leave: Callable[[int], None], parent: QObject) -> Callable[
     it, by way of a socket.
     """
     here, there = socket.socketpair()
-    for end in (here, there):
-        end.setblocking(False)
+    for side in (here, there):
+        side.setblocking(False)
     wake = QSocketNotifier(here.fileno(), QSocketNotifier.Type.Read, parent)
     wake.activated.connect(lambda: here.recv(64))
     signal.set_wakeup_fd(there.fileno(), warn_on_full_buffer=False)

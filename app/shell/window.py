@@ -68,12 +68,7 @@ KEYS = (
 class Window(QMainWindow):
     """One window, one document, one live run."""
 
-    def __init__(
-        self,
-        live_run: LiveRun,
-        preferences: Preferences,
-        settings: Settings,
-    ) -> None:
+    def __init__(self, live_run: LiveRun, preferences: Preferences, settings: Settings) -> None:
         super().__init__()
         self.live_run, self.document = live_run, live_run.document
         self.preferences, self._settings = preferences, settings
