@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.calibration.coast import GRID, Ways
+from physics.calibration.coast import GRID, SpeedTables
 from physics.environment.water import Bottom, Water
 from physics.line.march import Marcher, State
 from physics.line.mesh import Mesh, Resolution, build_mesh
@@ -97,11 +97,11 @@ def depths(
     out: list[Array] = [np.zeros(0)] * len(pulls)
     # lines that are followed alike long keep each other company
     order = sorted(range(len(pulls)), key=lambda i: pulls[i].looks[-1])
-    ways = Ways(max((pull.looks[-1] for pull in pulls), default=0.0), still)
+    tables = SpeedTables(max((pull.looks[-1] for pull in pulls), default=0.0), still)
     for first in range(0, len(order), LINES):
         chosen = order[first : first + LINES]
         begin, end = first / len(order), (first + len(chosen)) / len(order)
-        batch = _Batch([pulls[i] for i in chosen], still, shapes, ways)
+        batch = _Batch([pulls[i] for i in chosen], still, shapes, tables)
         report_progress(progress, begin)
         batch.settle()
         middle = begin + SETTLING * (end - begin)
@@ -117,15 +117,17 @@ def depths(
 class _Batch:
     """Some pulls side by side."""
 
-    def __init__(self, pulls: Sequence[Pull], water: Water, shapes: Shapes, ways: Ways) -> None:
+    def __init__(
+        self, pulls: Sequence[Pull], water: Water, shapes: Shapes, tables: SpeedTables
+    ) -> None:
         self._pulls, self._shapes = pulls, shapes
         self.mesh: Mesh = build_mesh([(pull.rod, water) for pull in pulls], COARSE)
         self.found: list[list[float]] = [[] for _ in pulls]
-        self._grid = ways.time
+        self._grid = tables.time
         self._speeds = np.empty((len(pulls), len(self._grid)))
         self._stops: list[list[tuple[float, bool]]] = []
         for k, pull in enumerate(pulls):
-            self._speeds[k], breaks = ways.of(pull.boat, pull.speed, pull.hold)
+            self._speeds[k], breaks = tables.of(pull.boat, pull.speed, pull.hold)
             stops = [(t, True) for t in pull.looks]
             stops += [(t, False) for t in breaks if t < pull.looks[-1]]
             self._stops.append(sorted(stops, reverse=True))

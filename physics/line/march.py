@@ -77,7 +77,7 @@ SETTLE_MOST = 3000
 """Newton solves a settling may take; most take about 60."""
 
 SLIVER = 0.02
-"""What would be left of the way to a limit after a step is merged into it if under this
+"""What would be left of the time to a limit after a step is merged into it if under this
 share of the step."""
 
 JUST_BEFORE = 1e-6
@@ -99,7 +99,7 @@ CONSTANTS: dict[str, object] = {
     "settled": SETTLED, "settle_most": SETTLE_MOST,
     "fish_area": FISH_AREA, "off_ground": OFF_GROUND, "ease": EASE, "least_part": LEAST_PART,
 }  # fmt: skip
-"""What the compiled stepper is told; declared here and where it belongs, never there."""
+"""The constants of the compiled stepper; declared here and where it belongs, never there."""
 
 
 class ConvergenceError(RuntimeError):
@@ -252,21 +252,21 @@ class Marcher:
     ) -> tuple[Array, Array, Mask]:
         """Solve one implicit stage; position, velocity, and which lines converged."""
         mesh, v, system, dressing = self.mesh, guess, self._system, self.dressing
-        held, upright, pace = self.held, None, None
+        held, upright, climb = self.held, None, None
         if dressing is None:
             v[:, held] = self.drive(time)
         else:
             dressing.at(time)
             held = dressing.held
             v[:, held] = self.drive(time)[:, dressing.held_of]
-            upright, pace = dressing.ends(time, r_star, b)
+            upright, climb = dressing.ends(time, r_star, b)
         done = np.zeros(mesh.lines, dtype=bool)
         for _ in range(NEWTON_MOST):
             r = r_star + b * v
             system.evaluate(r, v, (v - v_star) / b, b)
             system.hold(held)
-            if upright is not None and pace is not None:
-                system.hold_upright(upright, pace, r, v, b)
+            if upright is not None and climb is not None:
+                system.hold_upright(upright, climb, r, v, b)
             self.count.solves += 1
             move = system.solve()
             size = np.sqrt(np.maximum.reduceat((move * move).sum(axis=0), mesh.first))

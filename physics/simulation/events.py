@@ -328,17 +328,17 @@ def _box_gaps(a: Array, b: Array) -> Array:
     The least gap between boxes around pieces of them, turned along the first:
     lines towed side by side are told apart without looking closer.
     """
-    way = a[:, :2, -1] - a[:, :2, 0]
-    way /= np.maximum(np.linalg.norm(way, axis=1), 1e-9)[:, None]
-    (low_a, high_a), (low_b, high_b) = _boxes(a, way), _boxes(b, way)
+    direction = a[:, :2, -1] - a[:, :2, 0]
+    direction /= np.maximum(np.linalg.norm(direction, axis=1), 1e-9)[:, None]
+    (low_a, high_a), (low_b, high_b) = _boxes(a, direction), _boxes(b, direction)
     gap = np.maximum(low_a[..., None] - high_b[:, :, None], low_b[:, :, None] - high_a[..., None])
     out: Array = np.sqrt((np.maximum(gap, 0.0) ** 2).sum(axis=1).min(axis=(1, 2)))
     return out
 
 
-def _boxes(nodes: Array, way: Array) -> tuple[Array, Array]:
-    """Least and greatest coordinates (n, 3, pieces) along and across ``way`` (n, 2), and up."""
-    x, y, (east, north) = nodes[:, 0], nodes[:, 1], way.T[:, :, None]
+def _boxes(nodes: Array, direction: Array) -> tuple[Array, Array]:
+    """Least and greatest (n, 3, pieces) along and across ``direction`` (n, 2), and up."""
+    x, y, (east, north) = nodes[:, 0], nodes[:, 1], direction.T[:, :, None]
     turned = np.stack([x * east + y * north, y * east - x * north, nodes[:, 2]], axis=1)
     starts = np.arange(0, turned.shape[2] - 1, PIECE)
     ends = turned[:, :, np.minimum(starts + PIECE, turned.shape[2] - 1)]

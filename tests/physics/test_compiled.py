@@ -164,7 +164,7 @@ def test_that_no_solution_says_when() -> None:
     assert Singular(3.5).time == 3.5
 
 
-SOURCE = Path(physics.march.__file__).parent / "core" / "line.c"
+SOURCE = Path(physics.line.march.__file__).parent / "core" / "line.c"
 
 
 @pytest.mark.skipif(

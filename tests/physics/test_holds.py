@@ -43,7 +43,7 @@ def test_that_every_hold_is_what_it_is_alone(scenario) -> None:
 
 def test_that_the_way_is_the_boat_over_ground_before_the_drop() -> None:
     drifting = replace(SPREAD, water=replace(DEEP_SEA, current=(0.5, -0.2)))
-    assert_allclose(respond(drifting, (2.0,)).way, (0.5, 2.57 - 0.2), rtol=1e-12)
+    assert_allclose(respond(drifting, (2.0,)).boat_velocity, (0.5, 2.57 - 0.2), rtol=1e-12)
 
 
 def test_that_samples_are_evenly_spaced_and_reach_the_end() -> None:

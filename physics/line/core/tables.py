@@ -99,7 +99,7 @@ def handling_tables(dressing: HandledMesh, base: Mesh, tips: NDArray[np.int64]) 
     """What is handled of each line, on the elements of the whole batch; ``tips`` (L,) is read
     anew at every call."""
     lines = dressing.handled
-    moves = [line.paying.knots if line else () for line in lines]
+    moves = [line.paying.breakpoints if line else () for line in lines]
     fish = [
         [order for order in line.orders if order.action in FISH_ACTIONS] if line else []
         for line in lines
