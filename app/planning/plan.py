@@ -169,7 +169,7 @@ class Plan:
         return rod_plans(names, self.responses, found.bottom, found.aim, wait, hold)
 
     def paths(self, hold: float) -> Responses:
-        """Every lure's path for one hold, K = 1; placed for a wait by adding wait x boat_velocity."""
+        """Every lure's path for one hold, K = 1; placed for a wait by wait x boat_velocity."""
         return between(self.responses, (hold,))
 
 

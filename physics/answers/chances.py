@@ -66,7 +66,7 @@ class Chances:
 
     ``bands`` (3, R, n) m: 10, 50 and 90 % of depth against ``time`` (n,) s;
     ``touch`` (R,) chance that lure or line touches bottom; ``clearance``
-    (S, R) least height off bottom, m; ``pull`` (inputs,) rank correlation of
+    (S, R) least height off bottom, m; ``correlation`` (inputs,) rank correlation of
     each input with the least clearance of the whole spread; ``holds`` (3, R) s:
     10, 50 and 90 % of the shortest hold that brings each line within the
     clearance of the bottom, each a sample's own and inf where that one does not
@@ -77,14 +77,14 @@ class Chances:
     bands: Array
     touch: Array
     clearance: Array
-    pull: Array
+    correlation: Array
     holds: Array
     longest: float
 
     @property
     def driver(self) -> str:
         """Name of the input that matters most."""
-        return INPUTS[int(np.abs(self.pull).argmax())]
+        return INPUTS[int(np.abs(self.correlation).argmax())]
 
 
 def chances(
@@ -155,11 +155,17 @@ def gathered(parts: Sequence[Samples], rows: Array) -> Chances:
     )
     bands: Array = np.quantile(depth, SHARES, axis=0)
     touch = (clearance < TOUCHING).mean(axis=0)
-    pull = np.array(
+    correlation = np.array(
         [_rank_correlation(rows[:, i], clearance.min(axis=1)) for i in range(len(INPUTS))]
     )
     return Chances(
-        parts[0].time, bands, touch, clearance, pull, quantiles(holds, SHARES), parts[0].longest
+        parts[0].time,
+        bands,
+        touch,
+        clearance,
+        correlation,
+        quantiles(holds, SHARES),
+        parts[0].longest,
     )
 
 

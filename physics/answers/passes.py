@@ -89,8 +89,8 @@ def passes(
     """The passes of some scenarios over their own bottoms, orders and marks left aside.
 
     ``needed`` m is the clearance asked of every line; at 0 only touching counts. Raises
-    InvalidValue for a level bottom or a boat that does not move along the profile, ConvergenceError,
-    Cancelled.
+    InvalidValue for a level bottom or a boat that does not move along the profile,
+    ConvergenceError, Cancelled.
     """
     out: list[Pass] = []
     every = [_at_the_edge(scenario) for scenario in scenarios]

@@ -33,9 +33,9 @@ RESOLUTION_LIMITS = {
 """Limits of a Resolution's attributes."""
 
 SLACK_TENSION = 0.1
-"""Twice the pull of an element at zero strain, N: a line goes slack over about this.
+"""Twice the tension of an element at zero strain, N: a line goes slack over about this.
 
-Under a pull T it shortens a line by SLACK_TENSION^2 / (4 EA T): 0.03 % for a
+Under a tension T it shortens a line by SLACK_TENSION^2 / (4 EA T): 0.03 % for a
 leadcore of 800 N at a hundredth of a newton.
 """
 

@@ -198,18 +198,18 @@ def _over_strength(trajectory: Trajectory, number: int) -> list[Event]:
     line = trajectory.lines[number]
     strength = Strength(line.rod, trajectory.scenario.resolution, line.handled)
     events = []
-    pulls = strength.pulls(line.time, line.position, line.tips)
-    for section, pull in zip(strength.sections, pulls.T, strict=True):
-        over = np.flatnonzero(pull > section.strength)
+    tensions = strength.tensions(line.time, line.position, line.tips)
+    for section, tension in zip(strength.sections, tensions.T, strict=True):
+        over = np.flatnonzero(tension > section.strength)
         if not len(over) or line.time[over[0]] > trajectory.end:
             continue
         k = int(over[0])
         t = float(line.time[k])
         if k:
-            share = (section.strength - pull[k - 1]) / (pull[k] - pull[k - 1])
+            share = (section.strength - tension[k - 1]) / (tension[k] - tension[k - 1])
             t = float(line.time[k - 1] + share * (t - line.time[k - 1]))
         events.append(Event("over strength", t, line.rod.name, {
-            "pull_n": float(pull.max()),
+            "tension_n": float(tension.max()),
             "strength_n": section.strength,
             "depth_m": -float(line.lure(t)[2]),
         }, section.name))  # fmt: skip

@@ -102,7 +102,7 @@ class Run:
         self._reach = start.time
         self._system: LineSystem | None = None
         self._worn: HandledMesh | None = None
-        self._pulls: dict[tuple[float, ...], Array] = {}
+        self._known_tensions: dict[tuple[float, ...], Array] = {}
         self._record(np.ones(len(self._rods), dtype=bool))
 
     def _laid(self, handled: Sequence[Handling | None]) -> Mesh:
@@ -126,7 +126,7 @@ class Run:
 
     def __getstate__(self) -> dict[str, object]:
         """Sent to another process without what can be made anew."""
-        return {**self.__dict__, "_system": None, "_worn": None, "_pulls": {}}
+        return {**self.__dict__, "_system": None, "_worn": None, "_known_tensions": {}}
 
     @property
     def count(self) -> Count:
@@ -442,7 +442,7 @@ class Run:
         """Go on from where these pasts end."""
         fresh = [past is not old for past, old in zip(pasts, self._past, strict=True)]
         self._reach = np.where(fresh, state.time, self._reach)
-        self._past, self._state, self._pulls = pasts, state, {}
+        self._past, self._state, self._known_tensions = pasts, state, {}
         tips = np.array([past.tip[-1] for past in pasts])
         if not np.array_equal(tips, self._tips):
             self._tips = tips
@@ -478,7 +478,7 @@ class Run:
         twin._state = self._state
         twin._past = [past.since(since) for past in self._past]
         twin._reach = self._reach
-        twin._system, twin._worn, twin._pulls = None, None, {}
+        twin._system, twin._worn, twin._known_tensions = None, None, {}
         return twin
 
     def branch_at(self, time: float) -> Run:
@@ -556,7 +556,7 @@ class Run:
         )
 
     def tensions_at(self, time: float, scenario: int = 0) -> Array:
-        """Pull of each rod's line on its tip (rods,), N; straight between steps."""
+        """Tension of each rod's line at its tip (rods,), N; straight between steps."""
         if self._system is None:
             self._system, self._worn = LineSystem(self.mesh), None
             if any(self._handled):
@@ -567,7 +567,7 @@ class Run:
         for back in (1, 0):
             row = [max(j - back, 0) for j in at]
             key = tuple(past.time[j] for past, j in zip(self._past, row, strict=True))
-            if key not in self._pulls:
+            if key not in self._known_tensions:
                 pasts = list(zip(self._past, row, strict=True))
                 tips = np.array([p.tip[j] for p, j in pasts])
                 if self._worn is not None:
@@ -580,11 +580,11 @@ class Run:
                     np.ones(self.mesh.nodes),
                 )
                 ends = self._system.residual[:, self.mesh.first + tips]
-                pull = np.sqrt((ends**2).sum(axis=0))
-                self._pulls[key] = pull
-                while len(self._pulls) > 4:
-                    self._pulls.pop(next(iter(self._pulls)))
-            pair.append((np.array(key), self._pulls[key]))
+                tension = np.sqrt((ends**2).sum(axis=0))
+                self._known_tensions[key] = tension
+                while len(self._known_tensions) > 4:
+                    self._known_tensions.pop(next(iter(self._known_tensions)))
+            pair.append((np.array(key), self._known_tensions[key]))
         (t0, p0), (t1, p1) = pair
         share = np.clip((time - t0) / np.maximum(t1 - t0, 1e-9), 0.0, 1.0)
         both = p0 + share * (p1 - p0)
@@ -600,11 +600,13 @@ class Run:
             fine, past = self.scenarios[scenario].resolution, self._past[i]
             line = Strength(self._rods[i], fine, self._handled[i])
             j = max(past.index(time) - 1, 0)
-            pulls = line.pulls(
+            tensions = line.tensions(
                 np.array([past.time[j]]), past.position[j][None], np.array([past.tip[j]])
             )[0]
             over = [
-                s.name for s, pull in zip(line.sections, pulls, strict=True) if pull > s.strength
+                s.name
+                for s, tension in zip(line.sections, tensions, strict=True)
+                if tension > s.strength
             ]
             out.append(over[0] if over else "")
         return tuple(out)

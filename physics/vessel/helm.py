@@ -97,14 +97,18 @@ class HelmTrack:
         self._start = _Breakpoint(0.0, 0.0, 0.0, heading, speed, 0.0, regime)
         self._breakpoints = [self._start]
         self._leg_stop: tuple[_Breakpoint, float, float] | None = None
-        self._pull = boat.pull
+        self._drag_at_trolling = boat.drag_at_trolling
         self.orders: list[Order] = []
         self._waiting = sorted(orders, key=lambda order: order.time)
 
     def copy(self) -> HelmTrack:
         """An independent continuation from the same past."""
         twin = object.__new__(HelmTrack)
-        twin.boat, twin._drift, twin._pull = self.boat, self._drift, self._pull
+        twin.boat, twin._drift, twin._drag_at_trolling = (
+            self.boat,
+            self._drift,
+            self._drag_at_trolling,
+        )
         twin._start = self._start
         twin._breakpoints, twin.orders = list(self._breakpoints), list(self.orders)
         twin._waiting = list(self._waiting)
@@ -290,7 +294,9 @@ class HelmTrack:
 
     def _surge(self, regime: _Regime, time: float, speed: float) -> float:
         engaged = regime.lever and time >= regime.engaged_from
-        return self.boat.surge(speed, _scheduled(regime.schedule, time), engaged, self._pull)
+        return self.boat.surge(
+            speed, _scheduled(regime.schedule, time), engaged, self._drag_at_trolling
+        )
 
     def _integrate(self, point: _Breakpoint, time: float) -> _Breakpoint:
         """One classical Runge-Kutta step; at 0.2 s exact to 1e-7 of the speed."""

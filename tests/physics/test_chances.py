@@ -63,7 +63,7 @@ def test_that_a_doubtful_depth_moves_the_bottom_and_nothing_else() -> None:
     assert free.sum() > 20
     assert_allclose(found.clearance[free, 0], 13.0 * rows[free] - deepest, rtol=0.0, atol=0.02)
     assert found.driver == "bottom"
-    assert_allclose(found.pull[INPUTS.index("bottom")], 1.0, rtol=0.0, atol=0.01)
+    assert_allclose(found.correlation[INPUTS.index("bottom")], 1.0, rtol=0.0, atol=0.01)
 
 
 def test_that_the_chance_to_touch_is_the_chance_of_a_bottom_that_shallow() -> None:
@@ -109,7 +109,7 @@ def test_that_samples_run_in_parts_are_the_same_as_all_at_once() -> None:
     parts = [sample(TWO, 10.0, some, after=15.0) for some in (rows[:2], rows[2:])]
     apart = gathered(parts, rows)
     together = gathered([whole], rows)
-    for name in ("bands", "clearance", "pull", "touch"):
+    for name in ("bands", "clearance", "correlation", "touch"):
         # steps of a line do not depend on its neighbors, only Newton's last one does
         assert_allclose(getattr(apart, name), getattr(together, name), rtol=0.0, atol=1e-3)
     assert np.isnan(together.holds).all()
