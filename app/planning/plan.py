@@ -21,8 +21,8 @@ from app.scenario.limits import WAIT
 from app.scenario.setup import Setup
 from physics.answers.between import between, joined
 from physics.answers.chances import LINES, Chances, Samples, gathered, sample
+from physics.answers.hold_times import HoldSearch, shortest_holds
 from physics.answers.holds import LONGEST_HOLD, Responses, bare, dropped, respond
-from physics.answers.reach import Reach, shortest_holds
 from physics.answers.timing import Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
 from physics.answers.vary import factors
 from physics.checks import InvalidValue, require_number
@@ -381,8 +381,8 @@ def doubt_part(
     boat_velocity = np.array(found.scenario.track().at(-1.0).velocity)
     deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
     there = bare(deep, bottom=moved(found.bottom, boat_velocity * point[0]))
-    reach = _reach(request, found) if holds else None
-    return sample(there, point[1], rows, after=DOUBT_AFTER, reach=reach, progress=progress)
+    search = _search(request, found) if holds else None
+    return sample(there, point[1], rows, after=DOUBT_AFTER, search=search, progress=progress)
 
 
 def doubt_holds(
@@ -395,12 +395,12 @@ def doubt_holds(
 
     Raises InvalidValue, ConvergenceError, Cancelled.
     """
-    return shortest_holds(_reach(request, situation(request, catalog)), rows, LINES, progress)
+    return shortest_holds(_search(request, situation(request, catalog)), rows, LINES, progress)
 
 
-def _reach(request: PlanRequest, found: Situation) -> Reach:
+def _search(request: PlanRequest, found: Situation) -> HoldSearch:
     deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
-    return Reach(deep, found.depth, request.clearance, request.holds[0], request.holds[-1])
+    return HoldSearch(deep, found.depth, request.clearance, request.holds[0], request.holds[-1])
 
 
 def gather_doubts(parts: Sequence[Samples], rows: np.ndarray) -> Chances:

@@ -144,7 +144,7 @@ class Marcher:
     is the position error a line may make in one step; ``longest`` s bounds it.
     ``tried`` (L,) s is how far each line's last attempt went; -inf without one.
     ``compiled`` is the compiled stepper of the mesh, None where numpy does the work.
-    With a ``dressing`` the mesh changes while lines are handled, and its held
+    With a ``handled_mesh`` the mesh changes while lines are handled, and its held
     nodes are the ones that are held.
     """
 
@@ -154,27 +154,27 @@ class Marcher:
     tolerance: float = TOLERANCE
     longest: float = LONGEST
     count: Count = field(default_factory=Count)
-    dressing: HandledMesh | None = None
+    handled_mesh: HandledMesh | None = None
     tried: Array = field(init=False)
     compiled: Stepper | None = field(init=False, default=None)
     _system: LineSystem = field(init=False)
 
     def __post_init__(self) -> None:
-        dressing = self.dressing
+        handled_mesh = self.handled_mesh
         self.tried = np.full(self.mesh.lines, -np.inf)
-        by_its_tip = dressing is not None or np.array_equal(self.held, self.mesh.first)
+        by_its_tip = handled_mesh is not None or np.array_equal(self.held, self.mesh.first)
         if LIBRARY is not None and by_its_tip:
-            self.compiled = Stepper(self.mesh, CONSTANTS, dressing)
-        elif dressing is None:
+            self.compiled = Stepper(self.mesh, CONSTANTS, handled_mesh)
+        elif handled_mesh is None:
             self._system = LineSystem(self.mesh)
         else:
-            self._system = LineSystem(dressing.mesh, dressing.balls, dressing.base)
+            self._system = LineSystem(handled_mesh.mesh, handled_mesh.balls, handled_mesh.base)
 
     def __reduce__(self) -> tuple[type[Marcher], tuple[object, ...]]:
         """Sent to another process without the buffers it works in."""
         return Marcher, (
             self.mesh, self.held, self.drive, self.tolerance, self.longest, self.count,
-            self.dressing,
+            self.handled_mesh,
         )  # fmt: skip
 
     def round(self, state: State, limit: Array) -> tuple[State, Mask]:
@@ -251,15 +251,15 @@ class Marcher:
         self, r_star: Array, v_star: Array, guess: Array, b: Array, time: Array
     ) -> tuple[Array, Array, Mask]:
         """Solve one implicit stage; position, velocity, and which lines converged."""
-        mesh, v, system, dressing = self.mesh, guess, self._system, self.dressing
+        mesh, v, system, handled_mesh = self.mesh, guess, self._system, self.handled_mesh
         held, upright, climb = self.held, None, None
-        if dressing is None:
+        if handled_mesh is None:
             v[:, held] = self.drive(time)
         else:
-            dressing.at(time)
-            held = dressing.held
-            v[:, held] = self.drive(time)[:, dressing.held_of]
-            upright, climb = dressing.ends(time, r_star, b)
+            handled_mesh.at(time)
+            held = handled_mesh.held
+            v[:, held] = self.drive(time)[:, handled_mesh.held_of]
+            upright, climb = handled_mesh.ends(time, r_star, b)
         done = np.zeros(mesh.lines, dtype=bool)
         for _ in range(NEWTON_MOST):
             r = r_star + b * v

@@ -53,32 +53,32 @@ class Event:
     section: str | None = None
 
 
-def gear_spells(orders: Sequence[Order]) -> list[tuple[float, float]]:
-    """(out of gear, in gear) times; an unfinished spell ends with infinity."""
-    spells: list[tuple[float, float]] = []
+def out_of_gear_intervals(orders: Sequence[Order]) -> list[tuple[float, float]]:
+    """(out of gear, in gear) times; an unfinished interval ends with infinity."""
+    intervals: list[tuple[float, float]] = []
     out: float | None = None
     for order in orders:
         if order.action == "out of gear" and out is None:
             out = order.time
         elif order.action == "in gear" and out is not None:
-            spells.append((out, order.time))
+            intervals.append((out, order.time))
             out = None
     if out is not None:
-        spells.append((out, np.inf))
-    return spells
+        intervals.append((out, np.inf))
+    return intervals
 
 
 def find_events(trajectory: Trajectory) -> list[Event]:
     """All events of a run in order of time, to within 0.05 s."""
     events: list[Event] = []
-    spells = gear_spells(trajectory.track.orders)
-    for number, (out, back) in enumerate(spells):
+    intervals = out_of_gear_intervals(trajectory.track.orders)
+    for number, (out, back) in enumerate(intervals):
         if out > trajectory.end:
             continue
         events.append(Event("out of gear", out))
         if back <= trajectory.end:
             events.append(Event("in gear", back, None, {"hold_s": back - out}))
-        until = spells[number + 1][0] if number + 1 < len(spells) else trajectory.end
+        until = intervals[number + 1][0] if number + 1 < len(intervals) else trajectory.end
         for line in range(len(trajectory.lines)):
             events += _drop_events(trajectory, line, out, back, min(until, trajectory.end))
     for line in range(len(trajectory.lines)):

@@ -36,7 +36,7 @@ from physics.simulation.past import Past, hermite, stack
 from physics.simulation.scenario import Scenario, handlings
 from physics.simulation.strength import Strength
 from physics.simulation.trajectory import LineRecord, Trajectory
-from physics.vessel.boat import BoatState, Order, Pieces, jolt
+from physics.vessel.boat import BoatState, Order, Pieces, acceleration_jump
 from physics.vessel.helm import HelmTrack
 from physics.vessel.motion import TableTrack
 
@@ -49,7 +49,7 @@ AN_INSTANT = 1e-9
 LOT = 64
 """Most steps the compiled stepper takes of a line at a time: more only fill memory."""
 
-JOLT, AFTER_JOLT = 0.02, 0.05
+JUMP, STEP_AFTER_JUMP = 0.02, 0.05
 """After the boat's acceleration jumps by more than the first, m/s^2, steps begin again at
 the second, s, until what it sent down the line has passed."""
 
@@ -101,7 +101,7 @@ class Run:
         self._past = [Past(keep=keep) for _ in self._rods]
         self._reach = start.time
         self._system: LineSystem | None = None
-        self._worn: HandledMesh | None = None
+        self._tension_mesh: HandledMesh | None = None
         self._known_tensions: dict[tuple[float, ...], Array] = {}
         self._record(np.ones(len(self._rods), dtype=bool))
 
@@ -121,12 +121,12 @@ class Run:
         tolerance: float,
         longest: float,
     ) -> Marcher:
-        dressing = HandledMesh(mesh, handled, tips) if any(handled) else None
-        return Marcher(mesh, mesh.first, self._drive, tolerance, longest, dressing=dressing)
+        handled_mesh = HandledMesh(mesh, handled, tips) if any(handled) else None
+        return Marcher(mesh, mesh.first, self._drive, tolerance, longest, handled_mesh=handled_mesh)
 
     def __getstate__(self) -> dict[str, object]:
         """Sent to another process without what can be made anew."""
-        return {**self.__dict__, "_system": None, "_worn": None, "_known_tensions": {}}
+        return {**self.__dict__, "_system": None, "_tension_mesh": None, "_known_tensions": {}}
 
     @property
     def count(self) -> Count:
@@ -286,11 +286,11 @@ class Run:
         return line.next_break(time - 1e-6) < time + 1e-6
 
     def _eased(self, i: int, time: float, step: float) -> float:
-        """The step to try from a time on, s: a short one where line i is jolted."""
+        """The step to try from a time on, s: a short one where line i feels a jump."""
         line = self._handled[i]
-        jolted = line is not None and self._breaks(line, time)
-        if jolted or jolt(self._tracks[self._of[i][0]], time) > JOLT:
-            return min(step, AFTER_JOLT)
+        jumps = line is not None and self._breaks(line, time)
+        if jumps or acceleration_jump(self._tracks[self._of[i][0]], time) > JUMP:
+            return min(step, STEP_AFTER_JUMP)
         return step
 
     def _retip(self, state: State, i: int, line: Handling) -> State:
@@ -324,8 +324,8 @@ class Run:
 
     def _set_tip(self, i: int, tip: int) -> None:
         self._tips[i] = tip
-        if self._marcher.dressing is not None:
-            self._marcher.dressing.set_tips(self._tips)
+        if self._marcher.handled_mesh is not None:
+            self._marcher.handled_mesh.set_tips(self._tips)
 
     def order_line(self, order: LineOrder, scenario: int = 0) -> None:
         """Order something of one line; what was already computed beyond it is dropped.
@@ -352,7 +352,7 @@ class Run:
         marcher = self._march(mesh, handled, tips, old.tolerance, old.longest)
         marcher.count = old.count
         self.mesh, self._handled, self._tips, self._marcher = mesh, handled, tips, marcher
-        self._system = self._worn = None
+        self._system = self._tension_mesh = None
         self._resume(pasts, state)
         self._ease([i], order.time)
 
@@ -446,11 +446,11 @@ class Run:
         tips = np.array([past.tip[-1] for past in pasts])
         if not np.array_equal(tips, self._tips):
             self._tips = tips
-            if self._marcher.dressing is not None:
-                self._marcher.dressing.set_tips(tips)
+            if self._marcher.handled_mesh is not None:
+                self._marcher.handled_mesh.set_tips(tips)
 
     def _ease(self, lines: Sequence[int], time: float) -> None:
-        """Begin with a short step where a line stands at the very instant it is jolted."""
+        """Begin with a short step where a line stands at the very instant it feels a jump."""
         for i in lines:
             if time > 0.0 and abs(self._past[i].time[-1] - time) < 1e-9:
                 self._state.step[i] = self._eased(i, time, float(self._state.step[i]))
@@ -478,7 +478,7 @@ class Run:
         twin._state = self._state
         twin._past = [past.since(since) for past in self._past]
         twin._reach = self._reach
-        twin._system, twin._worn, twin._known_tensions = None, None, {}
+        twin._system, twin._tension_mesh, twin._known_tensions = None, None, {}
         return twin
 
     def branch_at(self, time: float) -> Run:
@@ -558,10 +558,12 @@ class Run:
     def tensions_at(self, time: float, scenario: int = 0) -> Array:
         """Tension of each rod's line at its tip (rods,), N; straight between steps."""
         if self._system is None:
-            self._system, self._worn = LineSystem(self.mesh), None
+            self._system, self._tension_mesh = LineSystem(self.mesh), None
             if any(self._handled):
-                self._worn = HandledMesh(self.mesh, self._handled, self._tips)
-                self._system = LineSystem(self._worn.mesh, self._worn.balls, self._worn.base)
+                self._tension_mesh = HandledMesh(self.mesh, self._handled, self._tips)
+                self._system = LineSystem(
+                    self._tension_mesh.mesh, self._tension_mesh.balls, self._tension_mesh.base
+                )
         at = [past.index(time) for past in self._past]
         pair = []
         for back in (1, 0):
@@ -570,9 +572,9 @@ class Run:
             if key not in self._known_tensions:
                 pasts = list(zip(self._past, row, strict=True))
                 tips = np.array([p.tip[j] for p, j in pasts])
-                if self._worn is not None:
-                    self._worn.set_tips(tips)
-                    self._worn.at(np.array(key))
+                if self._tension_mesh is not None:
+                    self._tension_mesh.set_tips(tips)
+                    self._tension_mesh.at(np.array(key))
                 self._system.evaluate(
                     np.concatenate([p.position[j] for p, j in pasts], axis=1),
                     np.concatenate([p.velocity[j] for p, j in pasts], axis=1),

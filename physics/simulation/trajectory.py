@@ -95,9 +95,9 @@ def _tip_tensions(mesh: Mesh, line: LineRecord, steps: slice) -> Array:
     if line.handled is None:
         system = LineSystem(many)
     else:
-        worn = HandledMesh(many, [line.handled] * n, tips)
-        worn.at(time)
-        system = LineSystem(worn.mesh, worn.balls, worn.base)
+        handled_mesh = HandledMesh(many, [line.handled] * n, tips)
+        handled_mesh.at(time)
+        system = LineSystem(handled_mesh.mesh, handled_mesh.balls, handled_mesh.base)
     system.evaluate(
         _end_to_end(line.position[steps]),
         _end_to_end(line.velocity[steps]),

@@ -202,7 +202,7 @@ class Pieces:
     drift: tuple[float, float]
 
 
-def jolt(motion: Motion, time: float) -> float:
+def acceleration_jump(motion: Motion, time: float) -> float:
     """How much the boat's acceleration jumps at a time, m/s^2, along and across together."""
     before, after = motion.at(time - 1e-6), motion.at(time)
     swing = after.turn * after.speed - before.turn * before.speed
