@@ -177,6 +177,11 @@ class Marcher:
             self.handled_mesh,
         )  # fmt: skip
 
+    def hold_above(self, tips: NDArray[np.intp]) -> None:
+        """The nodes at the rod tips are others (L,), each numbered within its line."""
+        if self.handled_mesh is not None:
+            self.handled_mesh.set_tips(tips)
+
     def round(self, state: State, limit: Array) -> tuple[State, Mask]:
         """Try one step on every line still short of its ``limit`` (L,) in s.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -103,16 +104,9 @@ class HelmTrack:
 
     def copy(self) -> HelmTrack:
         """An independent continuation from the same past."""
-        twin = object.__new__(HelmTrack)
-        twin.boat, twin._drift, twin._drag_at_trolling = (
-            self.boat,
-            self._drift,
-            self._drag_at_trolling,
-        )
-        twin._start = self._start
+        twin = copy(self)
         twin._breakpoints, twin.orders = list(self._breakpoints), list(self.orders)
         twin._waiting = list(self._waiting)
-        twin._leg_stop = self._leg_stop
         return twin
 
     def order(self, order: Order) -> None:

@@ -87,9 +87,9 @@ def test_that_long_work_reports_every_few_steps(monkeypatch: pytest.MonkeyPatch)
     plain = Run.advance
 
     def counted(self: Run, until: object, most_rounds: int | None = None) -> bool:
-        before = [len(past.time) for past in self._past]
+        before = [len(past.time) for past in self._state.pasts]
         done = plain(self, until, most_rounds)
-        steps.append(max(len(p.time) - n for p, n in zip(self._past, before, strict=True)))
+        steps.append(max(len(p.time) - n for p, n in zip(self._state.pasts, before, strict=True)))
         return done
 
     def progress(share: float) -> bool:
