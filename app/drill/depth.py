@@ -13,7 +13,7 @@ from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_symbol
 from app.ui.look import font
 from app.ui.preferences import Preferences
-from physics.simulation.events import LIFTING, gear_spells
+from physics.simulation.events import LIFTING, out_of_gear_intervals
 
 Array = NDArray[np.float64]
 
@@ -79,7 +79,7 @@ class DrillDepth(PaintedPlot):
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         high = metrics.height() + 5
-        for out, back in gear_spells(live_run.run.track().orders):
+        for out, back in out_of_gear_intervals(live_run.run.track().orders):
             left = max(axes.x(out - round_.mark.time), axes.left)
             right = axes.x(min(back - round_.mark.time, end))
             if right <= left:

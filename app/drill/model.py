@@ -79,7 +79,6 @@ class Drill(QObject):
         self.live_run: LiveRun | None = None
         self.round: Round | None = None
         self.planned: list[Planned] = []
-        self.set_name = ""
         self.at = 0
         self.best: Best | None = None
         self.taken: Taken | None = None
@@ -125,9 +124,9 @@ class Drill(QObject):
 
     # ---- rounds
 
-    def begin_set(self, rounds: Sequence[Planned], name: str = "") -> bool:
+    def begin_set(self, rounds: Sequence[Planned]) -> bool:
         """Begin the first of some rounds."""
-        self.planned, self.at, self.set_name = list(rounds), 0, name
+        self.planned, self.at = list(rounds), 0
         return self.begin()
 
     def begin(self) -> bool:

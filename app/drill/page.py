@@ -164,7 +164,7 @@ class DrillPage(QWidget):
         except BadInput as error:
             self._warn("This set of rounds could not be opened", str(error))
             return
-        if self._drill.begin_set(rounds, title):
+        if self._drill.begin_set(rounds):
             self._say(f"{title}: {len(rounds)} rounds, one after the other")
 
     def _save_set(self) -> None:

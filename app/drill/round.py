@@ -18,7 +18,7 @@ from app.gear.catalog import Catalog
 from app.scenario.setup import RodSetup, Setup
 from physics.checks import InvalidValue, Limits
 from physics.environment.water import Bottom, Water, compass_vector
-from physics.simulation.events import gear_spells
+from physics.simulation.events import out_of_gear_intervals
 from physics.simulation.run import Run
 from physics.simulation.scenario import Mark
 from physics.vessel.boat import Order
@@ -120,7 +120,7 @@ class Round:
 
         The first one that ends after the mark was under the sounder.
         """
-        later = [spell for spell in gear_spells(orders) if spell[1] > self.mark.time]
+        later = [drop for drop in out_of_gear_intervals(orders) if drop[1] > self.mark.time]
         return later[0] if later else None
 
     def call_time(self, orders: Sequence[Order]) -> float | None:
@@ -139,7 +139,7 @@ class Round:
         spell = self.spell(orders)
         if spell is None:
             return self.mark.time + NO_DROP
-        last = [back for _, back in gear_spells(orders)][-1]
+        last = [back for _, back in out_of_gear_intervals(orders)][-1]
         last = max(last + FOLLOWED, self.mark.time + COME_BY)
         return min(last, self.mark.time + LONGEST)
 

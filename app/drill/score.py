@@ -68,7 +68,7 @@ class Best:
         wait, hold = self.plan.point
         path = self.plan.touched or self.plan.paths(hold)
         place = path.lure[0].copy()
-        place[..., :2] += wait * path.way
+        place[..., :2] += wait * path.boat_velocity
         return path.time + wait, place
 
 

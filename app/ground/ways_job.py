@@ -102,9 +102,9 @@ def four_ways(
     """
     headings = ways(setup)
     at = setup.mark.time if setup.mark is not None else 0.0
-    way = np.array(bare(setup.scenario(catalog)).track().at(0.0).velocity)
+    boat_velocity = np.array(bare(setup.scenario(catalog)).track().at(0.0).velocity)
     # the ground as it lies about the mark, under which every way's drop begins
-    water = replace(setup.water, bottom=moved(setup.water.bottom, at * way))
+    water = replace(setup.water, bottom=moved(setup.water.bottom, at * boat_velocity))
     orders = (Order(wait, "out of gear"), Order(wait + hold, "in gear"))
     end = wait + hold + AFTER
     scenarios: list[Scenario] = []
@@ -124,9 +124,9 @@ def four_ways(
 
 def _way(run: Run, number: int, words: str, heading: float, end: float) -> Way:
     before, here = run.boat(-1.0, number), run.boat(0.0, number)
-    way = np.array(before.velocity)
-    pace = max(float(np.hypot(*way)), 1e-9)
-    east, north = way / pace
+    boat_velocity = np.array(before.velocity)
+    ground_speed = max(float(np.hypot(*boat_velocity)), 1e-9)
+    east, north = boat_velocity / ground_speed
     bottom = run.scenarios[number].water.bottom
     times = np.arange(0.0, end, SPACING)
     rods = []
@@ -145,4 +145,4 @@ def _way(run: Run, number: int, words: str, heading: float, end: float) -> Way:
                 float(x * north - y * east),
             )
         )
-    return Way(words, heading, pace, tuple(rods))
+    return Way(words, heading, ground_speed, tuple(rods))

@@ -331,7 +331,7 @@ class DepthStrip(HoverPlot):
             pull = self._preferences.pull
             parts.append(f"{event.section} would part")
             parts.append(
-                f"pulled by up to {pull.text(values['pull_n'], 0)}, "
+                f"pulled by up to {pull.text(values['tension_n'], 0)}, "
                 f"stands {pull.text(values['strength_n'], 0)}"
             )
         elif "depth_m" in values:

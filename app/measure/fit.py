@@ -109,7 +109,7 @@ class Residuals(HoverPlot):
     def fit(self) -> None:
         """Show all rows."""
         rows = self._rows()
-        tall = max(3.5, 1.15 * max((abs(row.pull) for row in rows), default=0.0))
+        tall = max(3.5, 1.15 * max((abs(row.normalized_residual) for row in rows), default=0.0))
         self.view.setRange(
             xRange=(0.4, len(rows) + 0.6), yRange=(-tall, tall), padding=0.0, disableAutoRange=True
         )
@@ -131,7 +131,7 @@ class Residuals(HoverPlot):
         painter.setPen(QPen(QColor(self.look.faint), 1.0))
         painter.drawLine(QPointF(axes.left, axes.y(0.0)), QPointF(axes.right, axes.y(0.0)))
         for number, row in enumerate(rows, 1):
-            at = QPointF(axes.x(float(number)), axes.y(row.pull))
+            at = QPointF(axes.x(float(number)), axes.y(row.normalized_residual))
             color = self.look.line_color(KINDS_AT[row.row.kind])
             painter.setPen(QPen(color, 1.2))
             painter.drawLine(QPointF(at.x(), axes.y(0.0)), at)

@@ -31,8 +31,10 @@ def remarks(result: Calibration) -> list[str]:
             f"{result.stretch:.1f} times as far as their errors allow."
         )
     for number, row in enumerate(result.rows, start=1):
-        if abs(row.pull) > OUTLIER:
-            out.append(f"Row {number} is off by {abs(row.pull):.1f} times its error.")
+        if abs(row.normalized_residual) > OUTLIER:
+            out.append(
+                f"Row {number} is off by {abs(row.normalized_residual):.1f} times its error."
+            )
     for name in result.bounds_hit:
         end = "lowest" if result.of(name).bound < 0 else "highest"
         out.append(f"{_capital(FACTOR[name])} ran into the {end} value allowed: "

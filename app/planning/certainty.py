@@ -16,7 +16,7 @@ from app.gear.catalog import Catalog
 from app.planning.plan import PlanRequest, doubt_holds, doubt_part, doubt_rows
 from physics.answers.chances import SHARES, Chances, Samples, gathered
 from physics.answers.doubt import Doubt
-from physics.answers.reach import quantiles
+from physics.answers.hold_times import quantiles
 from physics.answers.vary import factors
 from physics.progress import ProgressCallback
 

@@ -21,8 +21,8 @@ from app.scenario.limits import WAIT
 from app.scenario.setup import Setup
 from physics.answers.between import between, joined
 from physics.answers.chances import LINES, Chances, Samples, gathered, sample
+from physics.answers.hold_times import HoldSearch, shortest_holds
 from physics.answers.holds import LONGEST_HOLD, Responses, bare, dropped, respond
-from physics.answers.reach import Reach, shortest_holds
 from physics.answers.timing import Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
 from physics.answers.vary import factors
 from physics.checks import InvalidValue, require_number
@@ -169,7 +169,7 @@ class Plan:
         return rod_plans(names, self.responses, found.bottom, found.aim, wait, hold)
 
     def paths(self, hold: float) -> Responses:
-        """Every lure's path for one hold, K = 1; placed for a wait by adding wait x way."""
+        """Every lure's path for one hold, K = 1; placed for a wait by wait x boat_velocity."""
         return between(self.responses, (hold,))
 
 
@@ -183,8 +183,8 @@ def situation(request: PlanRequest, catalog: Catalog) -> Situation:
     given = request.setup
     mark = request.mark or given.mark
     scenario = replace(given, mark=mark, orders=(), line_orders=(), hold=None).scenario(catalog)
-    way = np.array(bare(scenario).track().at(-1.0).velocity)
-    bottom = moved(given.water.bottom, way * (mark.time if mark is not None else 0.0))
+    boat_velocity = np.array(bare(scenario).track().at(-1.0).velocity)
+    bottom = moved(given.water.bottom, boat_velocity * (mark.time if mark is not None else 0.0))
     depth = float(bottom.depth_at(np.zeros(1), np.zeros(1))[0])
     if mark is None:
         mark = Mark(max(depth - OVER_BOTTOM, 0.5 * depth))
@@ -331,9 +331,9 @@ def finish(
 def _as_it_touches(plan: Plan, progress: ProgressCallback) -> Plan:
     """The plan with its own point run over the ground as it lies."""
     found, (wait_s, hold) = plan.situation, plan.point
-    way = plan.responses.way
+    boat_velocity = plan.responses.boat_velocity
     try:
-        there = bare(found.scenario, bottom=moved(found.bottom, way * wait_s))
+        there = bare(found.scenario, bottom=moved(found.bottom, boat_velocity * wait_s))
         touched = dropped(there, hold, progress=progress)
     except ConvergenceError:
         return plan
@@ -378,11 +378,11 @@ def doubt_part(
     Cancelled.
     """
     found = situation(request, catalog)
-    way = np.array(found.scenario.track().at(-1.0).velocity)
+    boat_velocity = np.array(found.scenario.track().at(-1.0).velocity)
     deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
-    there = bare(deep, bottom=moved(found.bottom, way * point[0]))
-    reach = _reach(request, found) if holds else None
-    return sample(there, point[1], rows, after=DOUBT_AFTER, reach=reach, progress=progress)
+    there = bare(deep, bottom=moved(found.bottom, boat_velocity * point[0]))
+    search = _search(request, found) if holds else None
+    return sample(there, point[1], rows, after=DOUBT_AFTER, search=search, progress=progress)
 
 
 def doubt_holds(
@@ -395,12 +395,12 @@ def doubt_holds(
 
     Raises InvalidValue, ConvergenceError, Cancelled.
     """
-    return shortest_holds(_reach(request, situation(request, catalog)), rows, LINES, progress)
+    return shortest_holds(_search(request, situation(request, catalog)), rows, LINES, progress)
 
 
-def _reach(request: PlanRequest, found: Situation) -> Reach:
+def _search(request: PlanRequest, found: Situation) -> HoldSearch:
     deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
-    return Reach(deep, found.depth, request.clearance, request.holds[0], request.holds[-1])
+    return HoldSearch(deep, found.depth, request.clearance, request.holds[0], request.holds[-1])
 
 
 def gather_doubts(parts: Sequence[Samples], rows: np.ndarray) -> Chances:

@@ -54,12 +54,12 @@ def rod_plans(
     """Every rod at a wait and a hold, s. Raises InvalidValue for a hold longer than any run."""
     one = between(responses, (hold,))
     found = timing_map(one, (wait,), aim, bottom)
-    ahead = responses.way / max(float(np.hypot(*responses.way)), 1e-9)
+    ahead = responses.boat_velocity / max(float(np.hypot(*responses.boat_velocity)), 1e-9)
     out = []
     for r, name in enumerate(names):
         known = np.isfinite(one.lure[0, r, :, 2])
         time, path = one.time[known], one.lure[0, r, known]
-        ground = bottom.depth_at(*(path[:, :2] + wait * responses.way).T)
+        ground = bottom.depth_at(*(path[:, :2] + wait * responses.boat_velocity).T)
         run_depth, deep = -float(path[0, 2]), deepest(time, -path[:, 2], ground + path[:, 2])
         place = [np.interp(deep.time, time, path[:, axis]) for axis in (0, 1)]
         height, rate = float(found.passing[0, 0, r]), float(found.passing_rate[0, 0, r])
@@ -77,7 +77,7 @@ def rod_plans(
                 lifting=float(found.lifting[0, 0, r]),
                 falling=float(found.falling[0, 0, r]),
                 miss=float(found.miss[0, 0, r]),
-                lifts_at=float((place + wait * responses.way) @ ahead),
+                lifts_at=float((place + wait * responses.boat_velocity) @ ahead),
             )
         )
     return tuple(out)

@@ -97,11 +97,11 @@ def _why(
     lifts = (np.abs(depth - aim.mark.depth) <= aim.mark.band) & (rate > LIFTING)
     if not lifts.any():
         return "lift", 0.0, ""
-    place, way = path[lifts][:, :2], responses.way
-    pace = max(float(np.hypot(*way)), 1e-9)
-    aside = (place[:, 0] * way[1] - place[:, 1] * way[0]) / pace
+    place, boat_velocity = path[lifts][:, :2], responses.boat_velocity
+    ground_speed = max(float(np.hypot(*boat_velocity)), 1e-9)
+    aside = (place[:, 0] * boat_velocity[1] - place[:, 1] * boat_velocity[0]) / ground_speed
     nearest = float(aside[np.abs(aside).argmin()])
     if abs(nearest) > aim.radius:
         return "aside", abs(nearest), "starboard" if nearest > 0.0 else "port"
-    there = place[None] + found.waits[:, None, None] * way
+    there = place[None] + found.waits[:, None, None] * boat_velocity
     return "waits", float(np.hypot(there[..., 0], there[..., 1]).min()), ""

@@ -62,7 +62,7 @@ def how_sure(found: Chances, plan: Plan, unit: Unit = FOOT) -> str:
     """What chances at the plan's point say, and what to do about it."""
     lowest = found.clearance.min(axis=1)
     low, high = (float(x) for x in np.quantile(np.maximum(lowest, 0.0), (0.1, 0.9)))
-    if not np.any(found.pull):
+    if not np.any(found.correlation):
         return "Nothing is in doubt here, so nothing is said about how sure this is."
     near, far = unit.from_si(low), unit.from_si(high)
     words = [

@@ -20,7 +20,7 @@ from physics.simulation.scenario import Mark, Scenario
 from physics.vessel.boat import Action, Boat, Leg, Order
 from physics.vessel.motion import PrescribedMotion
 
-FORMAT = 1
+FORMAT = 2
 """Version of the layout, the number under ``format``; another one when a key changes."""
 
 Key = tuple[str, Unit]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from app.session.picture import PlacedMark
-from physics.simulation.events import gear_spells
+from physics.simulation.events import out_of_gear_intervals
 from physics.simulation.run import Run
 from physics.vessel.helm import HelmTrack
 
@@ -46,7 +46,7 @@ class HelmReading:
     def spells(self) -> list[tuple[float, float]]:
         """(out of gear, in gear) times so far, s; infinity while still out."""
         orders = self.run.track().orders
-        return [(out, back) for out, back in gear_spells(orders) if out <= self.now]
+        return [(out, back) for out, back in out_of_gear_intervals(orders) if out <= self.now]
 
     @property
     def hold_so_far(self) -> float | None:
@@ -81,7 +81,7 @@ class HelmReading:
         mark = self.mark
         if mark is None or not self.in_gear or not self.under_orders:
             return None
-        if any(out >= mark.time for out, _ in gear_spells(self.run.track().orders)):
+        if any(out >= mark.time for out, _ in out_of_gear_intervals(self.run.track().orders)):
             return None
         return mark.time + wait
 

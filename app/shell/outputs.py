@@ -97,7 +97,7 @@ def as_table(scenario: Scenario, events: Sequence[Event], reports: Sequence[RodR
 
 def strength_words(event: Event) -> str:
     """A line pulled beyond its strength, in the trade's units."""
-    pull, stands = (units.POUND_FORCE.text(event.values[k], 0) for k in ("pull_n", "strength_n"))
+    pull, stands = (units.POUND_FORCE.text(event.values[k], 0) for k in ("tension_n", "strength_n"))
     return (
         f"{event.rod}: the {event.section} would part at {event.time:.1f} s: "
         f"it is pulled by up to {pull} and stands {stands}"

@@ -90,10 +90,10 @@ class PlanDepth(HoverPlot):
             # in steady tow before, level with where it began
             lead = np.arange(-(wait + BEFORE), 0.0, 1.0)
             early = np.column_stack(
-                [lure[0, :2] + lead[:, None] * path.way, np.full(len(lead), lure[0, 2])]
+                [lure[0, :2] + lead[:, None] * path.boat_velocity, np.full(len(lead), lure[0, 2])]
             )
             place = np.concatenate([early, lure])
-            place[:, :2] += wait * path.way
+            place[:, :2] += wait * path.boat_velocity
             rate = np.concatenate([np.zeros(len(lead)), np.gradient(lure[:, 2], time)])
             counts = (
                 (np.hypot(place[:, 0], place[:, 1]) <= aim.radius)

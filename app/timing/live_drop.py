@@ -12,7 +12,7 @@ from app.planning.rods import RodPlan, rod_plans
 from physics.answers.holds import AFTER, Responses
 from physics.answers.timing import Aim
 from physics.simulation.drop_facts import SPACING, nearest_ground
-from physics.simulation.events import gear_spells
+from physics.simulation.events import out_of_gear_intervals
 from physics.simulation.run import Run
 
 Array = NDArray[np.float64]
@@ -49,10 +49,10 @@ def live_drop(run: Run, now: float, aim: Aim) -> LiveDrop | None:
     """
     track, scenario = run.track(), run.scenarios[0]
     marks = [o for o in track.orders if o.action == "mark" and o.time <= now]
-    spells = [(out, back) for out, back in gear_spells(track.orders) if back < now]
-    if not marks or not spells or spells[-1][0] < marks[-1].time:
+    intervals = [(out, back) for out, back in out_of_gear_intervals(track.orders) if back < now]
+    if not marks or not intervals or intervals[-1][0] < marks[-1].time:
         return None
-    mark, (out, back) = marks[-1], spells[-1]
+    mark, (out, back) = marks[-1], intervals[-1]
     wait, hold = out - mark.time, back - out
     end = min(now, back + AFTER)
     time: Array = np.arange(0.0, end - out + 1e-9, SPACING)

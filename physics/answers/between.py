@@ -32,7 +32,7 @@ def joined(parts: Sequence[Responses]) -> Responses:
         np.concatenate([_padded(getattr(part, name), len(time)) for part in parts])[order]
         for name in ("lure", "low")
     )
-    return Responses(holds[order], time, lure, low, parts[0].way)
+    return Responses(holds[order], time, lure, low, parts[0].boat_velocity)
 
 
 def between(found: Responses, holds: Sequence[float]) -> Responses:
@@ -50,7 +50,7 @@ def between(found: Responses, holds: Sequence[float]) -> Responses:
         np.stack([_at(found, getattr(found, name), hold) for hold in wanted])
         for name in ("lure", "low")
     )
-    return Responses(wanted, found.time, lure, low, found.way)
+    return Responses(wanted, found.time, lure, low, found.boat_velocity)
 
 
 def _at(found: Responses, path: Array, hold: float) -> Array:

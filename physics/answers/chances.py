@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.answers.doubt import INPUTS, Doubt
+from physics.answers.hold_times import HoldSearch, quantiles, shortest_holds
 from physics.answers.holds import bare
-from physics.answers.reach import Reach, quantiles, shortest_holds
 from physics.answers.vary import factors, varied
 from physics.progress import ProgressCallback, part_of, report_progress
 from physics.simulation.advance import advance_reporting
@@ -66,7 +66,7 @@ class Chances:
 
     ``bands`` (3, R, n) m: 10, 50 and 90 % of depth against ``time`` (n,) s;
     ``touch`` (R,) chance that lure or line touches bottom; ``clearance``
-    (S, R) least height off bottom, m; ``pull`` (inputs,) rank correlation of
+    (S, R) least height off bottom, m; ``correlation`` (inputs,) rank correlation of
     each input with the least clearance of the whole spread; ``holds`` (3, R) s:
     10, 50 and 90 % of the shortest hold that brings each line within the
     clearance of the bottom, each a sample's own and inf where that one does not
@@ -77,14 +77,14 @@ class Chances:
     bands: Array
     touch: Array
     clearance: Array
-    pull: Array
+    correlation: Array
     holds: Array
     longest: float
 
     @property
     def driver(self) -> str:
         """Name of the input that matters most."""
-        return INPUTS[int(np.abs(self.pull).argmax())]
+        return INPUTS[int(np.abs(self.correlation).argmax())]
 
 
 def chances(
@@ -95,13 +95,13 @@ def chances(
     count: int = 64,
     after: float = 40.0,
     seed: int = 1,
-    reach: Reach | None = None,
+    search: HoldSearch | None = None,
     progress: ProgressCallback | None = None,
 ) -> Chances:
     """Drop ``count`` times with varied inputs, all here. See ``sample``."""
     rows = factors(doubt, count, seed)
     return gathered(
-        [sample(scenario, hold, rows, after=after, reach=reach, progress=progress)], rows
+        [sample(scenario, hold, rows, after=after, search=search, progress=progress)], rows
     )
 
 
@@ -111,13 +111,13 @@ def sample(
     rows: Array,
     *,
     after: float = 40.0,
-    reach: Reach | None = None,
+    search: HoldSearch | None = None,
     progress: ProgressCallback | None = None,
 ) -> Samples:
     """Drop once for each of ``rows`` (S, inputs), followed ``after`` s after in gear.
 
     Out of gear at t = 0; a bottom profile is met as it lies from there. With
-    ``reach`` the shortest holds are looked for too. ``progress`` as in
+    ``search`` the shortest holds are looked for too. ``progress`` as in
     holds.respond. Raises ConvergenceError, Cancelled.
     """
     time: Array = np.arange(0.0, hold + after + 1e-9, SPACING)
@@ -126,7 +126,7 @@ def sample(
     clearance = np.empty((count, rods))
     orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
     size = max(1, LINES // rods)
-    whole = 1.0 if reach is None else 1.0 - HOLDS_SHARE
+    whole = 1.0 if search is None else 1.0 - HOLDS_SHARE
     for first in range(0, count, size):
         chosen = range(first, min(first + size, count))
         many = [replace(varied(bare(scenario), rows[k]), orders=orders) for k in chosen]
@@ -141,9 +141,9 @@ def sample(
                 clearance[k, r] = nearest_ground(line.nodes(time), bottom)[1].min()
             report_progress(progress, shares[1])
     holds, longest = np.full((count, rods), np.nan), float("nan")
-    if reach is not None:
-        holds = shortest_holds(reach, rows, LINES, part_of(progress, whole, 1.0))
-        longest = reach.longest
+    if search is not None:
+        holds = shortest_holds(search, rows, LINES, part_of(progress, whole, 1.0))
+        longest = search.longest
     return Samples(time, depth, clearance, holds, longest)
 
 
@@ -155,11 +155,17 @@ def gathered(parts: Sequence[Samples], rows: Array) -> Chances:
     )
     bands: Array = np.quantile(depth, SHARES, axis=0)
     touch = (clearance < TOUCHING).mean(axis=0)
-    pull = np.array(
+    correlation = np.array(
         [_rank_correlation(rows[:, i], clearance.min(axis=1)) for i in range(len(INPUTS))]
     )
     return Chances(
-        parts[0].time, bands, touch, clearance, pull, quantiles(holds, SHARES), parts[0].longest
+        parts[0].time,
+        bands,
+        touch,
+        clearance,
+        correlation,
+        quantiles(holds, SHARES),
+        parts[0].longest,
     )
 
 

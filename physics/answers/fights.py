@@ -121,8 +121,8 @@ def hooked_rod(scenario: Scenario, fight: Fight) -> Rod:
 
 def line_in(scenario: Scenario, fight: Fight) -> float:
     """Seconds until the hooked line is in, from when the fish is on."""
-    way = _line_out(hooked_rod(scenario, fight)) - fight.left
-    return way / fight.rate + RAMP
+    distance = _line_out(hooked_rod(scenario, fight)) - fight.left
+    return distance / fight.rate + RAMP
 
 
 def followed(scenario: Scenario, fight: Fight) -> float:

@@ -131,9 +131,9 @@ def answer(trajectory: Trajectory, fight: Fight) -> Fought:
     scenario, lines = trajectory.scenario, trajectory.lines
     end = scenario.duration
     boat, current = trajectory.track.at(fight.at), scenario.water.current
-    way = boat.velocity[0] - current[0], boat.velocity[1] - current[1]
+    through_water = boat.velocity[0] - current[0], boat.velocity[1] - current[1]
     pairs = {
-        (i, j): _since(approach(lines[i], lines[j], fight.at, end, way), fight)
+        (i, j): _since(approach(lines[i], lines[j], fight.at, end, through_water), fight)
         for i, j in combinations(range(len(lines)), 2)
     }
     hooked = trajectory.rod_number(fight.hooked)

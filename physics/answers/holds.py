@@ -42,14 +42,14 @@ class Responses:
     ``holds`` (K,) s; ``time`` (n,) s; ``lure`` (K, R, n, 3) the middle of each
     lure and ``low`` (K, R, n, 3) the point of lure or line that is least over
     the ground, m, over ground from where the transducer was when the boat went out of gear;
-    ``way`` (2,) the boat's velocity over ground before that, m/s.
+    ``boat_velocity`` (2,) the boat's velocity over ground before that, m/s.
     """
 
     holds: Array
     time: Array
     lure: Array
     low: Array
-    way: Array
+    boat_velocity: Array
 
     @property
     def rise(self) -> Array:
@@ -141,5 +141,5 @@ def dropped(
     lines, bottom = run.trajectory().lines, scenario.water.bottom
     lure = np.stack([line.lure(time) for line in lines])[None]
     low = np.stack([nearest_ground(line.nodes(time), bottom)[0] for line in lines])[None]
-    way = np.array(run.track().at(-1.0).velocity)
-    return Responses(np.array([hold]), time, lure, low, way)
+    boat_velocity = np.array(run.track().at(-1.0).velocity)
+    return Responses(np.array([hold]), time, lure, low, boat_velocity)

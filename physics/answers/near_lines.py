@@ -1,6 +1,6 @@
 """How near two lines come to each other in a run, and whether they cross.
 
-Lines are compared at instants SPACING apart. Boxes around them, laid along the boat's way
+Lines are compared at instants SPACING apart. Boxes around them, laid along the boat's course
 through the water, tell which instants can matter, so that few distances are worked out.
 """
 
@@ -41,15 +41,15 @@ class Approach:
 
 
 def approach(
-    one: LineRecord, other: LineRecord, start: float, end: float, way: tuple[float, float]
+    one: LineRecord, other: LineRecord, start: float, end: float, direction: tuple[float, float]
 ) -> Approach:
     """How near two lines come from ``start`` to ``end`` s.
 
-    ``way`` (east, north) is any direction; that of the boat through the water is fastest.
+    ``direction`` (east, north) is any direction; that of the boat through the water is fastest.
     """
     count = max(2, math.ceil((end - start) / SPACING) + 1)
     time = np.linspace(start, end, count)
-    a, b = (_turned(line.nodes(time), way) for line in (one, other))
+    a, b = (_turned(line.nodes(time), direction) for line in (one, other))
     bound = _box_gaps(a, b)
     apart, at = math.inf, 0
     # among equals the earliest
@@ -63,10 +63,10 @@ def approach(
     return Approach(apart, float(time[at]), float(time[min(first)]) if first else None)
 
 
-def _turned(nodes: Array, way: tuple[float, float]) -> Array:
+def _turned(nodes: Array, direction: tuple[float, float]) -> Array:
     """Nodes (n, 3, K) with their first axis along a direction."""
-    size = math.hypot(*way) or 1.0
-    east, north = way[0] / size, way[1] / size
+    size = math.hypot(*direction) or 1.0
+    east, north = direction[0] / size, direction[1] / size
     out = nodes.copy()
     out[:, 0] = east * nodes[:, 0] + north * nodes[:, 1]
     out[:, 1] = east * nodes[:, 1] - north * nodes[:, 0]

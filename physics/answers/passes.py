@@ -89,8 +89,8 @@ def passes(
     """The passes of some scenarios over their own bottoms, orders and marks left aside.
 
     ``needed`` m is the clearance asked of every line; at 0 only touching counts. Raises
-    InvalidValue for a level bottom or a boat that makes no way along the profile, ConvergenceError,
-    Cancelled.
+    InvalidValue for a level bottom or a boat that does not move along the profile,
+    ConvergenceError, Cancelled.
     """
     out: list[Pass] = []
     every = [_at_the_edge(scenario) for scenario in scenarios]
@@ -114,7 +114,7 @@ class _Start:
 
     scenario: Scenario
     zero: float
-    pace: float
+    ground_speed: float
 
 
 def _at_the_edge(scenario: Scenario) -> _Start:
@@ -122,23 +122,23 @@ def _at_the_edge(scenario: Scenario) -> _Start:
     if given.is_level:
         raise InvalidValue("bottom", "level", "a profile to pass over")
     plain = bare(scenario)
-    way = plain.track().at(0.0).velocity
+    velocity = plain.track().at(0.0).velocity
     east, north = compass_vector(given.bearing)
-    pace = way[0] * east + way[1] * north
-    if abs(pace) < SLOWEST:
+    ground_speed = velocity[0] * east + velocity[1] * north
+    if abs(ground_speed) < SLOWEST:
         raise InvalidValue(
             "heading", scenario.heading, "a way over the profile, not along its slopes"
         )
     ends = given.points[0][0], given.points[-1][0]
-    first = ends[0] if pace > 0.0 else ends[1]
-    zero = first - pace * BEFORE
+    first = ends[0] if ground_speed > 0.0 else ends[1]
+    zero = first - ground_speed * BEFORE
     points = tuple((along - zero, depth) for along, depth in given.points)
     behind = max(rod.line_out + rod.lure.length + max(rod.astern, 0.0) for rod in scenario.rods)
-    duration = BEFORE + (ends[1] - ends[0] + behind) / abs(pace)
+    duration = BEFORE + (ends[1] - ends[0] + behind) / abs(ground_speed)
     if duration > LONGEST_PASS:
         raise InvalidValue("bottom", "a profile", "one that is passed within two hours")
     water = replace(scenario.water, bottom=Bottom(points, given.bearing))
-    return _Start(replace(plain, water=water, duration=duration), zero, pace)
+    return _Start(replace(plain, water=water, duration=duration), zero, ground_speed)
 
 
 def _closest(line: LineRecord, start: _Start, needed: float) -> Closest:
@@ -155,13 +155,13 @@ def _closest(line: LineRecord, start: _Start, needed: float) -> Closest:
     def over(k: int) -> float:
         return float(along[k])
 
-    boat = start.pace * float(time[at])
+    boat = start.ground_speed * float(time[at])
     return Closest(
         line.rod.name,
         float(least[at]),
         float(time[at]) - BEFORE,
         over(at) + start.zero,
-        math.copysign(1.0, start.pace) * (boat - over(at)),
+        math.copysign(1.0, start.ground_speed) * (boat - over(at)),
         None if fouls is None else float(time[fouls]) - BEFORE,
         None if fouls is None else over(fouls) + start.zero,
     )

@@ -40,8 +40,8 @@ UNDER = -2.0
 SAG_ROUNDS = 12
 """What hangs in the air depends on how long it is; so many rounds settle it to a millimeter."""
 
-LEAST_PULL = 1e-3
-"""N; a line that pulls less is taken to pull this."""
+LEAST_TENSION = 1e-3
+"""N; a line under less tension is taken to be under this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,9 +108,9 @@ def _read_off(nodes: Array, mesh: Mesh, at: int, rod: Rod, water: Water, out: Ar
     step = nodes[:, :-2] - nodes[:, 1:-1]
     size = np.sqrt((step * step).sum(axis=0))[::-1]
     sine = np.interp(along, middle, step[2, ::-1] / size)
-    pull = np.maximum(2.0 * mesh.spring[elements] * (size / length - 1.0), LEAST_PULL)
+    tension = np.maximum(2.0 * mesh.spring[elements] * (size / length - 1.0), LEAST_TENSION)
     if rod.height > 0.0:
-        in_air = _in_air(rod, water, along, sine, np.interp(along, middle, pull))
+        in_air = _in_air(rod, water, along, sine, np.interp(along, middle, tension))
         depth = climb
     else:
         in_air, depth = np.zeros_like(along), climb - rod.height
@@ -121,10 +121,10 @@ def _read_off(nodes: Array, mesh: Mesh, at: int, rod: Rod, water: Water, out: Ar
     return np.maximum(np.where(np.isnan(skims), depth[-1], skims), 0.0)
 
 
-def _in_air(rod: Rod, water: Water, along: Array, sine: Array, pull: Array) -> Array:
+def _in_air(rod: Rod, water: Water, along: Array, sine: Array, tension: Array) -> Array:
     """Length of line (n,), m, from the surface to the rod tip, were the surface at ``along``.
 
-    From there the line climbs at ``sine`` of its slope under a ``pull``, N, and
+    From there the line climbs at ``sine`` of its slope under a ``tension``, N, and
     sags upwards as its own weight turns it; ``along`` m is from the lure's eye.
     """
     mass = np.array([section.mass_per_length for section in reversed(rod.sections)])
@@ -135,6 +135,6 @@ def _in_air(rod: Rod, water: Water, along: Array, sine: Array, pull: Array) -> A
     for _ in range(SAG_ROUNDS):
         reach = np.maximum(length - ahead, 0.0) / length
         weight = water.gravity * (more * reach**2).sum(axis=0)
-        turn = 2.0 * rod.height * weight * (1.0 - sine**2) / pull
+        turn = 2.0 * rod.height * weight * (1.0 - sine**2) / tension
         length = 2.0 * rod.height / (sine + np.sqrt(sine**2 + turn) + 1e-12)
     return length

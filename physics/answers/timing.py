@@ -110,9 +110,9 @@ def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: B
         for r in range(shape[2]):
             known = np.isfinite(responses.lure[k, r, :, 2])
             path = _Path(responses.time[known], responses.lure[k, r, known].T)
-            found = path.past(waits_, responses.way, aim, bottom)
+            found = path.past(waits_, responses.boat_velocity, aim, bottom)
             found["clearance"] = _clearance(
-                responses.low[k, r, known], waits_, responses.way, bottom
+                responses.low[k, r, known], waits_, responses.boat_velocity, bottom
             )
             for name, value in found.items():
                 out[name][:, k, r] = value
@@ -121,23 +121,27 @@ def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: B
 
 @dataclass(frozen=True, slots=True)
 class _Path:
-    """One lure's way (3, n), m, at ``time`` (n,), s, from steady tow on."""
+    """One lure's path (3, n), m, at ``time`` (n,), s, from steady tow on."""
 
     time: Array
     lure: Array
 
-    def past(self, waits: Array, way: Array, aim: Aim, bottom: Bottom) -> dict[str, Array]:
+    def past(
+        self, waits: Array, boat_velocity: Array, aim: Aim, bottom: Bottom
+    ) -> dict[str, Array]:
         """How it passes the mark after each of W waits: (W,) by the names of TimingMap."""
         x, y, z = self.lure
-        squared = _squared(self.lure, waits, way)
+        squared = _squared(self.lure, waits, boat_velocity)
         near = Turn.near(squared, squared.argmin(axis=1))
-        place = near.of(x) + waits * way[0], near.of(y) + waits * way[1]
+        place = near.of(x) + waits * boat_velocity[0], near.of(y) + waits * boat_velocity[1]
         inside, height = near.inside(len(z)), bottom.depth_at(*place) + near.of(z)
         rate = near.slope(z) / (self.time[1] - self.time[0])
         # until out of gear it runs straight on, and may have passed the mark already
-        back = -float(self.lure[:2, 0] @ way) / max(float(way @ way), 1e-12)
+        back = -float(self.lure[:2, 0] @ boat_velocity) / max(
+            float(boat_velocity @ boat_velocity), 1e-12
+        )
         since = np.clip(back, 0.0, waits)
-        first = x[0] + since * way[0], y[0] + since * way[1]
+        first = x[0] + since * boat_velocity[0], y[0] + since * boat_velocity[1]
         early = first[0] ** 2 + first[1] ** 2
         towed = (since > 0.0) & (since < waits) & (early <= near.of(squared))
         ground = bottom.depth_at(*first)
@@ -146,13 +150,13 @@ class _Path:
         miss = Turn.near(squared, squared.argmin(axis=1)).of(squared)
         miss = np.minimum(miss, early + below[0] ** 2)
         return {
-            **self._windows(waits, way, aim),
+            **self._windows(waits, boat_velocity, aim),
             "miss": np.sqrt(np.maximum(miss, 0.0)),
             "passing": np.where(towed, ground + z[0], np.where(inside, height, np.nan)),
             "passing_rate": np.where(towed, 0.0, np.where(inside, rate, np.nan)),
         }
 
-    def _windows(self, waits: Array, way: Array, aim: Aim) -> dict[str, Array]:
+    def _windows(self, waits: Array, boat_velocity: Array, aim: Aim) -> dict[str, Array]:
         """Seconds in the mark's band and near its place, lifting and falling (W,)."""
         time = np.arange(self.time[0], self.time[-1] + 1e-9, FINE)
         lure = np.stack([np.interp(time, self.time, axis) for axis in self.lure])
@@ -160,25 +164,25 @@ class _Path:
         out = {}
         for name, moving in (("lifting", rate > LIFTING), ("falling", rate < -LIFTING)):
             inside = lure[:, moving & (in_band <= aim.mark.band)]
-            near = _squared(inside, waits, way) <= aim.radius**2
+            near = _squared(inside, waits, boat_velocity) <= aim.radius**2
             out[name] = FINE * near.sum(axis=1)
         return out
 
 
-def _squared(lure: Array, waits: Array, way: Array) -> Array:
+def _squared(lure: Array, waits: Array, boat_velocity: Array) -> Array:
     """Distance from the mark's place seen from above, squared (W, n), m2: as the wait, squared."""
     x, y, _ = lure
-    out: Array = waits[:, None] * (2.0 * (x * way[0] + y * way[1]))
+    out: Array = waits[:, None] * (2.0 * (x * boat_velocity[0] + y * boat_velocity[1]))
     out += x * x + y * y
-    out += (float(way @ way) * waits * waits)[:, None]
+    out += (float(boat_velocity @ boat_velocity) * waits * waits)[:, None]
     return out
 
 
-def _clearance(low: Array, waits: Array, way: Array, bottom: Bottom) -> Array:
+def _clearance(low: Array, waits: Array, boat_velocity: Array, bottom: Bottom) -> Array:
     """Least height of the lowest points (n, 3) off the bottom after each wait (W,), m."""
     if bottom.is_level:
         return np.full(len(waits), bottom.shallowest + low[:, 2].min())
-    shift = waits[:, None] * way
+    shift = waits[:, None] * boat_velocity
     ground = bottom.depth_at(low[None, :, 0] + shift[:, :1], low[None, :, 1] + shift[:, 1:])
     out: Array = (ground + low[:, 2]).min(axis=1)
     return out

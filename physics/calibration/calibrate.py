@@ -91,7 +91,7 @@ class RowFit:
         return self.measured - self.predicted
 
     @property
-    def pull(self) -> float:
+    def normalized_residual(self) -> float:
         """The residual in errors; beyond 3 the row wants a second look."""
         return self.residual / self.error
 
@@ -211,7 +211,7 @@ def calibrate(
 
 
 class _Work:
-    """Predictions at points of logarithms, with the share done told on the way."""
+    """Predictions at points of logarithms, with the share done reported as it goes."""
 
     def __init__(
         self,
@@ -251,15 +251,17 @@ def _told(
             prior.name, factor, low, high, value * factor, value * low, value * high,
             float(spreads[i]), prior.spread, int(found.bound[i]),
         ))  # fmt: skip
-    told = tuple(
+    row_fits = tuple(
         RowFit(row, row.measured, float(guess), float(width))
         for row, guess, width in zip(rows, found.predicted, error, strict=True)
     )
-    prior_pull = found.x / np.array([prior.spread for prior in priors])
-    chi_square = sum(row.pull**2 for row in told) + float(prior_pull @ prior_pull)
+    prior_residual = found.x / np.array([prior.spread for prior in priors])
+    chi_square = sum(row.normalized_residual**2 for row in row_fits) + float(
+        prior_residual @ prior_residual
+    )
     return Calibration(
-        gear, tuple(fitted), told, tuple(map(tuple, found.covariance.tolist())), chi_square,
-        float(gammaincc(len(told) / 2.0, chi_square / 2.0)),
+        gear, tuple(fitted), row_fits, tuple(map(tuple, found.covariance.tolist())), chi_square,
+        float(gammaincc(len(row_fits) / 2.0, chi_square / 2.0)),
     )  # fmt: skip
 
 

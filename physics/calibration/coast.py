@@ -37,7 +37,7 @@ def coasting(boat: Boat, start: Array | float, seconds: Array) -> Array:
     return out
 
 
-class Ways:
+class SpeedTables:
     """Speeds of boats that go out of gear at t = 0 and back in after a hold.
 
     All on one grid of ``time`` (n,), s, to ``until`` and a little beyond; each boat, speed and

@@ -18,7 +18,7 @@ from physics.answers.sink import free_falls
 from physics.calibration.coast import coasting
 from physics.calibration.factors import Factors, Gear, wet_share
 from physics.calibration.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
-from physics.calibration.tows import Pull, Shapes, depths
+from physics.calibration.tows import Shapes, Tow, depths
 from physics.checks import InvalidValue
 from physics.line.tackle import Lure, Rod
 from physics.progress import ProgressCallback, part_of, report_progress
@@ -52,8 +52,8 @@ def predict(
         at = [i for i, row in enumerate(rows) if row.kind == kind]
         if at:
             end = min(done + sum(rows[i].cost for i in at) / whole, 1.0)
-            told = part_of(progress, done, end)
-            out[:, at] = work(gear, [rows[i] for i in at], many, told, shapes)
+            part_progress = part_of(progress, done, end)
+            out[:, at] = work(gear, [rows[i] for i in at], many, part_progress, shapes)
             done = end
     return out
 
@@ -133,14 +133,14 @@ def _under_way(
         for i, row in enumerate(rows):
             assert isinstance(row, TowDepth | DropTouch)
             asked.setdefault((f, *_run_of(row)), []).append((f, i))
-    pulls, looks = [], []
+    tows, looks = [], []
     for cells in asked.values():
         f, i = cells[0]
         times = sorted({_seconds(rows[i]) for _, i in cells})
         looks.append([times.index(_seconds(rows[i])) for _, i in cells])
-        pulls.append(_pull(gear, many[f], rows[i], tuple(times)))
+        tows.append(_tow(gear, many[f], rows[i], tuple(times)))
     out = np.empty((len(many), len(rows)))
-    found = depths(pulls, gear.water, shapes, progress)
+    found = depths(tows, gear.water, shapes, progress)
     for cells, places, values in zip(asked.values(), looks, found, strict=True):
         for (f, i), place in zip(cells, places, strict=True):
             out[f, i] = values[place]
@@ -161,13 +161,13 @@ def _hold(row: Row) -> float:
     return row.hold if isinstance(row, DropTouch) and row.hold < row.seconds else math.inf
 
 
-def _pull(gear: Gear, factors: Factors, row: Row, looks: tuple[float, ...]) -> Pull:
+def _tow(gear: Gear, factors: Factors, row: Row, looks: tuple[float, ...]) -> Tow:
     assert isinstance(row, TowDepth | DropTouch)
     like = _needed(row.rod or gear.rod, "rod", "row under way")
     boat = None
     if isinstance(row, DropTouch):
         boat = factors.on_boat(_needed(gear.boat, "boat", "drop"))
-    return Pull(factors.on_rod(like, gear), like, row.speed, looks, boat, _hold(row))
+    return Tow(factors.on_rod(like, gear), like, row.speed, looks, boat, _hold(row))
 
 
 def _needed(thing: Thing | None, field: str, what: str) -> Thing:

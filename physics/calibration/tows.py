@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.calibration.coast import GRID, Ways
+from physics.calibration.coast import GRID, SpeedTables
 from physics.environment.water import Bottom, Water
 from physics.line.march import Marcher, State
 from physics.line.mesh import Mesh, Resolution, build_mesh
@@ -51,12 +51,12 @@ SETTLING = 0.3
 
 
 @dataclass(frozen=True, slots=True)
-class Pull:
+class Tow:
     """One line in steady tow at ``speed`` m/s, and perhaps dropped at t = 0.
 
     With a ``boat`` it goes out of gear then and back in after ``hold`` s (inf: never).
     ``looks`` s, rising, are when the depth is asked for. ``like`` is the rod as assumed:
-    pulls of the same are alike in shape.
+    tows of the same are alike in shape.
     """
 
     rod: Rod
@@ -73,35 +73,35 @@ class Shapes:
 
     known: dict[Rod, dict[float, Array]] = field(default_factory=dict)
 
-    def nearest(self, pull: Pull) -> Array | None:
+    def nearest(self, tow: Tow) -> Array | None:
         """The shape of the same rod at the nearest speed."""
-        found = self.known.get(pull.like)
+        found = self.known.get(tow.like)
         if not found:
             return None
-        return found[min(found, key=lambda speed: abs(speed - pull.speed))]
+        return found[min(found, key=lambda speed: abs(speed - tow.speed))]
 
-    def keep(self, pull: Pull, shape: Array) -> None:
-        self.known.setdefault(pull.like, {})[pull.speed] = shape
+    def keep(self, tow: Tow, shape: Array) -> None:
+        self.known.setdefault(tow.like, {})[tow.speed] = shape
 
 
 def depths(
-    pulls: Sequence[Pull], water: Water, shapes: Shapes, progress: ProgressCallback | None = None
+    tows: Sequence[Tow], water: Water, shapes: Shapes, progress: ProgressCallback | None = None
 ) -> list[Array]:
-    """Depth, m, of the lowest point of each pull's line and lure at its looks.
+    """Depth, m, of the lowest point of each tow's line and lure at its looks.
 
     Nothing of ``water`` counts that moves: speeds are through it, an even current carries all
     alike, and how it changed with depth on the day of a row nobody wrote down. Raises
     ConvergenceError, Cancelled.
     """
     still = water.still(Bottom.level(OUT_OF_REACH))
-    out: list[Array] = [np.zeros(0)] * len(pulls)
+    out: list[Array] = [np.zeros(0)] * len(tows)
     # lines that are followed alike long keep each other company
-    order = sorted(range(len(pulls)), key=lambda i: pulls[i].looks[-1])
-    ways = Ways(max((pull.looks[-1] for pull in pulls), default=0.0), still)
+    order = sorted(range(len(tows)), key=lambda i: tows[i].looks[-1])
+    tables = SpeedTables(max((tow.looks[-1] for tow in tows), default=0.0), still)
     for first in range(0, len(order), LINES):
         chosen = order[first : first + LINES]
         begin, end = first / len(order), (first + len(chosen)) / len(order)
-        batch = _Batch([pulls[i] for i in chosen], still, shapes, ways)
+        batch = _Batch([tows[i] for i in chosen], still, shapes, tables)
         report_progress(progress, begin)
         batch.settle()
         middle = begin + SETTLING * (end - begin)
@@ -115,23 +115,25 @@ def depths(
 
 
 class _Batch:
-    """Some pulls side by side."""
+    """Some tows side by side."""
 
-    def __init__(self, pulls: Sequence[Pull], water: Water, shapes: Shapes, ways: Ways) -> None:
-        self._pulls, self._shapes = pulls, shapes
-        self.mesh: Mesh = build_mesh([(pull.rod, water) for pull in pulls], COARSE)
-        self.found: list[list[float]] = [[] for _ in pulls]
-        self._grid = ways.time
-        self._speeds = np.empty((len(pulls), len(self._grid)))
+    def __init__(
+        self, tows: Sequence[Tow], water: Water, shapes: Shapes, tables: SpeedTables
+    ) -> None:
+        self._tows, self._shapes = tows, shapes
+        self.mesh: Mesh = build_mesh([(tow.rod, water) for tow in tows], COARSE)
+        self.found: list[list[float]] = [[] for _ in tows]
+        self._grid = tables.time
+        self._speeds = np.empty((len(tows), len(self._grid)))
         self._stops: list[list[tuple[float, bool]]] = []
-        for k, pull in enumerate(pulls):
-            self._speeds[k], breaks = ways.of(pull.boat, pull.speed, pull.hold)
-            stops = [(t, True) for t in pull.looks]
-            stops += [(t, False) for t in breaks if t < pull.looks[-1]]
+        for k, tow in enumerate(tows):
+            self._speeds[k], breaks = tables.of(tow.boat, tow.speed, tow.hold)
+            stops = [(t, True) for t in tow.looks]
+            stops += [(t, False) for t in breaks if t < tow.looks[-1]]
             self._stops.append(sorted(stops, reverse=True))
         self._marcher = Marcher(self.mesh, self.mesh.first, self._drive, LOOSE, LONG)
         self._state: State | None = None
-        self._longest = max(*(pull.looks[-1] for pull in pulls), 1e-9)
+        self._longest = max(*(tow.looks[-1] for tow in tows), 1e-9)
 
     def _drive(self, time: Array) -> Array:
         """Velocity of every tip (3, L): north."""
@@ -147,22 +149,22 @@ class _Batch:
         """Find the steady tow of every line."""
         mesh = self.mesh
         r, v = np.zeros((3, mesh.nodes)), np.zeros((3, mesh.nodes))
-        for k, pull in enumerate(self._pulls):
+        for k, tow in enumerate(self._tows):
             span = slice(mesh.first[k], mesh.last[k] + 1)
-            v[1, span] = pull.speed
-            shape = self._shapes.nearest(pull)
+            v[1, span] = tow.speed
+            shape = self._shapes.nearest(tow)
             if shape is None:
                 out = np.concatenate([[0.0], np.cumsum(mesh.length[mesh.first[k] : mesh.last[k]])])
                 r[1, span], r[2, span] = -out * np.sqrt(1.0 - SLOPE**2), -out * SLOPE
             else:
                 r[:, span] = shape
-            r[2, span] += pull.rod.height
+            r[2, span] += tow.rod.height
         state = self._marcher.settle(r, v)
-        for k, pull in enumerate(self._pulls):
+        for k, tow in enumerate(self._tows):
             span = slice(mesh.first[k], mesh.last[k] + 1)
             tip = state.position[:, mesh.first[k]]
-            self._shapes.keep(pull, state.position[:, span] - tip[:, None])
-            if pull.boat is not None:
+            self._shapes.keep(tow, state.position[:, span] - tip[:, None])
+            if tow.boat is not None:
                 state.step[k] = RESTART
         self._state = state
         self._note()

@@ -32,13 +32,13 @@ MOST_ROWS = 200
 class Flow:
     """The current at n depths and how it changes there.
 
-    ``velocity`` (2, n) m/s. It changes along ``way`` (2, n) only: by ``way`` times
+    ``velocity`` (2, n) m/s. It changes along ``shear_direction`` (2, n) only: by that times
     ``by_depth`` (n,) per meter down, and times ``by_floor`` (n,) per meter that the
     ground under it lies deeper.
     """
 
     velocity: Array
-    way: Array
+    shear_direction: Array
     by_depth: Array
     by_floor: Array
 
@@ -137,12 +137,14 @@ class Layers:
         deep, below, slope = self._table
         at = _piece(deep, depth)
         first = (below[:, :1] - surface) / deep[1]
-        way = np.where(at == 0, 0.0, np.where(at == 1, first, slope[:, np.maximum(at - 1, 0)]))
+        shear_direction = np.where(
+            at == 0, 0.0, np.where(at == 1, first, slope[:, np.maximum(at - 1, 0)])
+        )
         velocity = np.stack([np.interp(depth, deep[1:], row) for row in below])
         share = np.clip(depth / deep[1], 0.0, 1.0)
         upper = surface + share * (below[:, :1] - surface)
         velocity = np.where(depth < deep[1], upper, velocity)
-        return Flow(velocity, way, np.ones_like(depth), np.zeros_like(depth))
+        return Flow(velocity, shear_direction, np.ones_like(depth), np.zeros_like(depth))
 
     @cached_property
     def _table(self) -> tuple[Array, Array, Array]:

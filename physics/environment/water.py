@@ -18,7 +18,7 @@ BOTTOM = Limits(0.3, 2000.0, "m")
 BEARING = Limits(-7.0, 7.0, "radians")
 CURRENT = Limits(0.0, 10.0, "m/s")
 WIND = Limits(0.0, 40.0, "m/s")
-"""How fast water or air may go, whatever the way."""
+"""How fast water or air may go, whatever its direction."""
 
 WATER_LIMITS = {
     "density": Limits(900.0, 1200.0, "kg/m^3"),
@@ -147,7 +147,7 @@ class Water:
     ``density`` kg/m^3 and ``viscosity`` Pa s; ``current`` is the
     velocity (east, north) of the water over ground at the surface, m/s, and
     ``profile`` how it changes with depth; ``wind`` the velocity (east, north)
-    of the air at 10 m, m/s, the way it blows towards.
+    of the air at 10 m, m/s, the direction it blows towards.
     """
 
     bottom: Bottom

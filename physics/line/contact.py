@@ -22,7 +22,7 @@ with 40 N, and what pressed hardest in trials, a line hauled over a steep crest,
 BEND = 0.008
 """Depth over which the bed becomes so stiff, m. Beyond it the push grows in a straight line, from
 however deep a first guess Newton is back at the bend in one step (with the square of the depth
-it took up to a dozen, and settlings got stuck)."""
+it took up to a dozen, and settlings did not converge)."""
 
 LIGHTEST_CONTACT = 0.02
 """The bottom is at least as stiff as for this wet weight, N."""
@@ -109,14 +109,14 @@ class Ground:
         rise += STIFFNESS * bend / BEND / upright**2
         v = velocity[:, at]
         slip = v - (v * normal).sum(axis=0) * normal
-        pace = np.sqrt((slip * slip).sum(axis=0) + FRICTION_SPEED**2)
-        rub = FRICTION * push / pace
+        slip_speed = np.sqrt((slip * slip).sum(axis=0) + FRICTION_SPEED**2)
+        friction = FRICTION * push / slip_speed
         b = b[at]
-        net[:, at] += rub * slip - push * normal
-        slope = -(b * FRICTION * rise / pace) * slip
-        slope += (b * rise - rub) * normal
+        net[:, at] += friction * slip - push * normal
+        slope = -(b * FRICTION * rise / slip_speed) * slip
+        slope += (b * rise - friction) * normal
         jac = slope[:, None] * normal[None]
-        jac -= (rub / pace**2 * slip)[:, None] * slip[None]
+        jac -= (friction / slip_speed**2 * slip)[:, None] * slip[None]
         for i in range(3):
-            jac[i, i] += rub
+            jac[i, i] += friction
         own[:, :, at] += jac

@@ -104,15 +104,15 @@ class Handling:
 
     def fish_end(self, time: float) -> tuple[float, float] | None:
         """Depth, m, the fish was told to keep and how fast it goes there, m/s; None if not."""
-        told = None
+        swim = None
         for order in self.orders:
             if order.time > time + 1e-9:
                 break
             if order.action == "fish end to":
-                told = order.value, order.rate
+                swim = order.value, order.rate
             elif order.action in ("fish on", "fish off"):
-                told = None
-        return told if self.fish(time) else None
+                swim = None
+        return swim if self.fish(time) else None
 
     def ordered(self, order: LineOrder, water: Water, resolution: Resolution) -> Handling:
         """The same line with one order more."""
@@ -138,7 +138,7 @@ def handle(rod: Rod, orders: Sequence[LineOrder], water: Water, resolution: Reso
     along = np.concatenate([np.cumsum(length[::-1])[::-1], [0.0]])
     mass, weight, volume = node_shares(pieces, water)
     shares = np.array([mass, weight, volume * water.density * water.gravity])
-    steps = {order.time for order in orders} | {knot.time for knot in out.knots}
+    steps = {order.time for order in orders} | {point.time for point in out.breakpoints}
     for threshold in along[1:] + SPLIT * length:
         steps.update(out.reaches(float(threshold) - leader))
     return Handling(
@@ -204,7 +204,7 @@ class HandledMesh:
         self.held_of = np.array(held_of, dtype=np.intp)
 
     def at(self, time: Array) -> None:
-        """Dress the mesh for each line's own time (L,), s, between two of its breaks."""
+        """Bring the mesh to each line's own time (L,), s, between two of its breaks."""
         mesh, base = self.mesh, self.base
         for i, line in self._mine:
             k, now = int(self.tips[i]), float(time[i])
@@ -239,15 +239,15 @@ class HandledMesh:
 
         For an implicit stage with position r* + b v.
         """
-        nodes, pace = [], []
+        nodes, climb = [], []
         for i, line in self._mine:
-            told = line.fish_end(float(time[i]))
-            if told is None:
+            swim = line.fish_end(float(time[i]))
+            if swim is None:
                 continue
             node = self.mesh.last[i]
             x, y, z = r_star[:, node]
             ground = float(self.mesh.bottoms[i].depth_at(np.array([x]), np.array([y]))[0])
-            goal = -min(told[0], max(ground - OFF_GROUND, 0.0))
+            goal = -min(swim[0], max(ground - OFF_GROUND, 0.0))
             nodes.append(node)
-            pace.append(float(np.clip((goal - z) / (EASE + b[node]), -told[1], told[1])))
-        return np.array(nodes, dtype=np.intp), np.array(pace)
+            climb.append(float(np.clip((goal - z) / (EASE + b[node]), -swim[1], swim[1])))
+        return np.array(nodes, dtype=np.intp), np.array(climb)

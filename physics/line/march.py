@@ -77,7 +77,7 @@ SETTLE_MOST = 3000
 """Newton solves a settling may take; most take about 60."""
 
 SLIVER = 0.02
-"""What would be left of the way to a limit after a step is merged into it if under this
+"""What would be left of the time to a limit after a step is merged into it if under this
 share of the step."""
 
 JUST_BEFORE = 1e-6
@@ -99,7 +99,7 @@ CONSTANTS: dict[str, object] = {
     "settled": SETTLED, "settle_most": SETTLE_MOST,
     "fish_area": FISH_AREA, "off_ground": OFF_GROUND, "ease": EASE, "least_part": LEAST_PART,
 }  # fmt: skip
-"""What the compiled stepper is told; declared here and where it belongs, never there."""
+"""The constants of the compiled stepper; declared here and where it belongs, never there."""
 
 
 class ConvergenceError(RuntimeError):
@@ -144,7 +144,7 @@ class Marcher:
     is the position error a line may make in one step; ``longest`` s bounds it.
     ``tried`` (L,) s is how far each line's last attempt went; -inf without one.
     ``compiled`` is the compiled stepper of the mesh, None where numpy does the work.
-    With a ``dressing`` the mesh changes while lines are handled, and its held
+    With a ``handled_mesh`` the mesh changes while lines are handled, and its held
     nodes are the ones that are held.
     """
 
@@ -154,28 +154,33 @@ class Marcher:
     tolerance: float = TOLERANCE
     longest: float = LONGEST
     count: Count = field(default_factory=Count)
-    dressing: HandledMesh | None = None
+    handled_mesh: HandledMesh | None = None
     tried: Array = field(init=False)
     compiled: Stepper | None = field(init=False, default=None)
     _system: LineSystem = field(init=False)
 
     def __post_init__(self) -> None:
-        dressing = self.dressing
+        handled_mesh = self.handled_mesh
         self.tried = np.full(self.mesh.lines, -np.inf)
-        by_its_tip = dressing is not None or np.array_equal(self.held, self.mesh.first)
+        by_its_tip = handled_mesh is not None or np.array_equal(self.held, self.mesh.first)
         if LIBRARY is not None and by_its_tip:
-            self.compiled = Stepper(self.mesh, CONSTANTS, dressing)
-        elif dressing is None:
+            self.compiled = Stepper(self.mesh, CONSTANTS, handled_mesh)
+        elif handled_mesh is None:
             self._system = LineSystem(self.mesh)
         else:
-            self._system = LineSystem(dressing.mesh, dressing.balls, dressing.base)
+            self._system = LineSystem(handled_mesh.mesh, handled_mesh.balls, handled_mesh.base)
 
     def __reduce__(self) -> tuple[type[Marcher], tuple[object, ...]]:
         """Sent to another process without the buffers it works in."""
         return Marcher, (
             self.mesh, self.held, self.drive, self.tolerance, self.longest, self.count,
-            self.dressing,
+            self.handled_mesh,
         )  # fmt: skip
+
+    def hold_above(self, tips: NDArray[np.intp]) -> None:
+        """The nodes at the rod tips are others (L,), each numbered within its line."""
+        if self.handled_mesh is not None:
+            self.handled_mesh.set_tips(tips)
 
     def round(self, state: State, limit: Array) -> tuple[State, Mask]:
         """Try one step on every line still short of its ``limit`` (L,) in s.
@@ -251,22 +256,22 @@ class Marcher:
         self, r_star: Array, v_star: Array, guess: Array, b: Array, time: Array
     ) -> tuple[Array, Array, Mask]:
         """Solve one implicit stage; position, velocity, and which lines converged."""
-        mesh, v, system, dressing = self.mesh, guess, self._system, self.dressing
-        held, upright, pace = self.held, None, None
-        if dressing is None:
+        mesh, v, system, handled_mesh = self.mesh, guess, self._system, self.handled_mesh
+        held, upright, climb = self.held, None, None
+        if handled_mesh is None:
             v[:, held] = self.drive(time)
         else:
-            dressing.at(time)
-            held = dressing.held
-            v[:, held] = self.drive(time)[:, dressing.held_of]
-            upright, pace = dressing.ends(time, r_star, b)
+            handled_mesh.at(time)
+            held = handled_mesh.held
+            v[:, held] = self.drive(time)[:, handled_mesh.held_of]
+            upright, climb = handled_mesh.ends(time, r_star, b)
         done = np.zeros(mesh.lines, dtype=bool)
         for _ in range(NEWTON_MOST):
             r = r_star + b * v
             system.evaluate(r, v, (v - v_star) / b, b)
             system.hold(held)
-            if upright is not None and pace is not None:
-                system.hold_upright(upright, pace, r, v, b)
+            if upright is not None and climb is not None:
+                system.hold_upright(upright, climb, r, v, b)
             self.count.solves += 1
             move = system.solve()
             size = np.sqrt(np.maximum.reduceat((move * move).sum(axis=0), mesh.first))

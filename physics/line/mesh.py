@@ -33,9 +33,9 @@ RESOLUTION_LIMITS = {
 """Limits of a Resolution's attributes."""
 
 SLACK_TENSION = 0.1
-"""Twice the pull of an element at zero strain, N: a line goes slack over about this.
+"""Twice the tension of an element at zero strain, N: a line goes slack over about this.
 
-Under a pull T it shortens a line by SLACK_TENSION^2 / (4 EA T): 0.03 % for a
+Under a tension T it shortens a line by SLACK_TENSION^2 / (4 EA T): 0.03 % for a
 leadcore of 800 N at a hundredth of a newton.
 """
 
@@ -190,9 +190,9 @@ def node_shares(pieces: Pieces, water: Water) -> tuple[Array, Array, Array]:
     """
     length = np.array([length for _, length in pieces])
     dry = np.array([section.mass_per_length for section, _ in pieces]) * length / 2
-    soaked = np.array([section.area * section.flooded for section, _ in pieces])
+    held_water = np.array([section.area * section.flooded for section, _ in pieces])
     volume = np.array([section.solid for section, _ in pieces]) * length / 2
-    return dry + water.density * soaked * length / 2, dry * water.gravity, volume
+    return dry + water.density * held_water * length / 2, dry * water.gravity, volume
 
 
 def _one_line(pieces: Pieces, lure: Lure, water: Water) -> dict[str, Array]:

@@ -28,51 +28,51 @@ class Breakpoint:
     change: float
 
     def at(self, time: float) -> tuple[float, float]:
-        """Length m and rate m/s at a time before the next knot."""
+        """Length m and rate m/s at a time before the next breakpoint."""
         x = time - self.time
         return self.length + x * (self.rate + 0.5 * x * self.change), self.rate + x * self.change
 
 
 @dataclass(frozen=True, slots=True)
 class Paying:
-    """Length of line between tip and leader against time; constant before the first knot."""
+    """Length of line between tip and leader against time; constant before the first breakpoint."""
 
-    knots: tuple[Breakpoint, ...]
+    breakpoints: tuple[Breakpoint, ...]
 
     def at(self, time: float) -> tuple[float, float]:
         """Length out, m, and the rate at which it goes out, m/s."""
-        index = bisect_right(self.knots, time, key=lambda knot: knot.time) - 1
+        index = bisect_right(self.breakpoints, time, key=lambda point: point.time) - 1
         if index < 0:
-            return self.knots[0].length, 0.0
-        return self.knots[index].at(time)
+            return self.breakpoints[0].length, 0.0
+        return self.breakpoints[index].at(time)
 
     @property
     def most(self) -> float:
         """Most line that is ever out, m."""
-        return max(knot.length for knot in self.knots)
+        return max(point.length for point in self.breakpoints)
 
     def reaches(self, length: float) -> list[float]:
         """Every time at which it passes through a length, s, rising.
 
-        The rate does not change sign between two knots.
+        The rate does not change sign between two breakpoints.
         """
         found = []
-        for knot, after in zip(self.knots, (*self.knots[1:], None), strict=True):
-            end = after.length if after else knot.length
-            low, high = min(knot.length, end), max(knot.length, end)
-            if low < length <= high if end > knot.length else low <= length < high:
-                found.append(knot.time + _when(knot, length - knot.length))
+        for point, after in zip(self.breakpoints, (*self.breakpoints[1:], None), strict=True):
+            end = after.length if after else point.length
+            low, high = min(point.length, end), max(point.length, end)
+            if low < length <= high if end > point.length else low <= length < high:
+                found.append(point.time + _when(point, length - point.length))
         return found
 
 
-def _when(knot: Breakpoint, way: float) -> float:
-    """Seconds after a knot until it has gone ``way`` m; the root nearest to 0."""
-    if abs(knot.change) < 1e-12:
-        return way / knot.rate
+def _when(point: Breakpoint, distance: float) -> float:
+    """Seconds after a breakpoint until it has gone ``distance`` m; the root nearest to 0."""
+    if abs(point.change) < 1e-12:
+        return distance / point.rate
     # the form of the quadratic formula that does not cancel
-    root = math.sqrt(max(knot.rate**2 + 2.0 * knot.change * way, 0.0))
-    lean = math.copysign(root, way)
-    return 2.0 * way / (knot.rate + lean) if knot.rate + lean else 0.0
+    root = math.sqrt(max(point.rate**2 + 2.0 * point.change * distance, 0.0))
+    lean = math.copysign(root, distance)
+    return 2.0 * distance / (point.rate + lean) if point.rate + lean else 0.0
 
 
 def paying(start: float, orders: Iterable[LineOrder], most: float) -> Paying:
@@ -88,7 +88,7 @@ def paying(start: float, orders: Iterable[LineOrder], most: float) -> Paying:
             continue
         length, rate = so_far.at(order.time) if rows else (start, 0.0)
         goal = min(max(order.value, min(LINE_OUT.low, start)), most)
-        rows = [knot for knot in rows if knot.time < order.time]
+        rows = [point for point in rows if point.time < order.time]
         rows += _move(order.time, length, rate, goal, order.rate)
         so_far = Paying(tuple(rows))
     return so_far
@@ -101,26 +101,28 @@ def stopped(length: float, rate: float) -> float:
 
 def _move(time: float, length: float, rate: float, goal: float, fastest: float) -> list[Breakpoint]:
     """Ramp to a rate, keep it, ramp to rest at the goal."""
-    way = goal - length
+    distance = goal - length
     # to stop at once would already run past the goal, or not reach it
-    pace = math.copysign(fastest, way - 0.5 * rate * RAMP)
-    cruise = (way - 0.5 * (rate + pace) * RAMP - 0.5 * pace * RAMP) / pace
-    if cruise < 0.0:
-        pace, cruise = way / RAMP - 0.5 * rate, 0.0
-    knots: list[Breakpoint] = []
+    cruise_rate = math.copysign(fastest, distance - 0.5 * rate * RAMP)
+    cruise_time = (
+        distance - 0.5 * (rate + cruise_rate) * RAMP - 0.5 * cruise_rate * RAMP
+    ) / cruise_rate
+    if cruise_time < 0.0:
+        cruise_rate, cruise_time = distance / RAMP - 0.5 * rate, 0.0
+    points: list[Breakpoint] = []
 
     def ramp(begin: float, out: float, before: float, after: float) -> tuple[float, float]:
         change = (after - before) / RAMP
-        knots.append(Breakpoint(begin, out, before, change))
+        points.append(Breakpoint(begin, out, before, change))
         if before * after < 0.0:
             turn = -before / change
-            knots.append(Breakpoint(begin + turn, knots[-1].at(begin + turn)[0], 0.0, change))
+            points.append(Breakpoint(begin + turn, points[-1].at(begin + turn)[0], 0.0, change))
         return begin + RAMP, out + 0.5 * (before + after) * RAMP
 
-    at, out = ramp(time, length, rate, pace)
-    if cruise > 0.0:
-        knots.append(Breakpoint(at, out, pace, 0.0))
-        at, out = at + cruise, out + cruise * pace
-    at, out = ramp(at, out, pace, 0.0)
-    knots.append(Breakpoint(at, goal, 0.0, 0.0))
-    return knots
+    at, out = ramp(time, length, rate, cruise_rate)
+    if cruise_time > 0.0:
+        points.append(Breakpoint(at, out, cruise_rate, 0.0))
+        at, out = at + cruise_time, out + cruise_time * cruise_rate
+    at, out = ramp(at, out, cruise_rate, 0.0)
+    points.append(Breakpoint(at, goal, 0.0, 0.0))
+    return points

@@ -16,8 +16,8 @@ class Stream:
     """The current around one mesh.
 
     ``sheared`` tells whether it changes with depth anywhere; only then are
-    ``way`` and ``gradient`` (3, N) kept up: moved by dr, a node sees the current
-    change by ``way`` times (``gradient`` . dr).
+    ``shear_direction`` and ``gradient`` (3, N) kept up: moved by dr, a node sees the current
+    change by ``shear_direction`` times (``gradient`` . dr).
     """
 
     def __init__(self, mesh: Mesh) -> None:
@@ -35,9 +35,12 @@ class Stream:
             for (profile, bottom), lines in alike.items()
         ]
         self._velocity = mesh.current.copy()
-        self.way, self.gradient = np.zeros_like(mesh.current), np.zeros_like(mesh.current)
-        self.ways = np.zeros((3, 2, mesh.nodes - 1))
-        """``way`` at both ends of every element."""
+        self.shear_direction, self.gradient = (
+            np.zeros_like(mesh.current),
+            np.zeros_like(mesh.current),
+        )
+        self.end_directions = np.zeros((3, 2, mesh.nodes - 1))
+        """``shear_direction`` at both ends of every element."""
 
     def at(self, position: Array) -> Array:
         """Velocity of the water (3, N), m/s, at node positions (3, N), m."""
@@ -47,11 +50,17 @@ class Stream:
             x, y, z = position[:, nodes]
             floor = z if bottom is None else bottom.depth_at(x, y)
             flow = profile.flow(self._mesh.current[:2, nodes], -z, floor)
-            self._velocity[:2, nodes], self.way[:2, nodes] = flow.velocity, flow.way
+            self._velocity[:2, nodes], self.shear_direction[:2, nodes] = (
+                flow.velocity,
+                flow.shear_direction,
+            )
             self.gradient[2, nodes] = -flow.by_depth
             if bottom is not None and not bottom.is_level:
                 east, north = bottom.slope_at(x, y)
                 self.gradient[0, nodes] = -flow.by_floor * east
                 self.gradient[1, nodes] = -flow.by_floor * north
-        self.ways[:, 0], self.ways[:, 1] = self.way[:, :-1], self.way[:, 1:]
+        self.end_directions[:, 0], self.end_directions[:, 1] = (
+            self.shear_direction[:, :-1],
+            self.shear_direction[:, 1:],
+        )
         return self._velocity

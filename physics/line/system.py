@@ -135,18 +135,18 @@ class LineSystem:
         add_t = mesh.added_along * end_wet - add_n
 
         net = self.residual
-        soaked = np.zeros_like(net)
+        submerged = np.zeros_like(net)
         drag = k_cross * across + (k_slide * slide) * t
-        soaked[:, :-1] = drag[:, 0]
-        soaked[:, 1:] += drag[:, 1]
-        soaked[2] -= mesh.buoyancy * wet
+        submerged[:, :-1] = drag[:, 0]
+        submerged[:, 1:] += drag[:, 1]
+        submerged[2] -= mesh.buoyancy * wet
         inertia = add_n * self._end_accel
         inertia += (add_t * _dot(self._end_accel, t)) * t
-        tug = tension * tangent
-        inertia[:, 0] -= tug
-        inertia[:, 1] += tug
+        axial = tension * tangent
+        inertia[:, 0] -= axial
+        inertia[:, 1] += axial
         np.multiply(mesh.mass, accel, out=net)
-        net += soaked
+        net += submerged
         net[2] += mesh.weight
         net[:, :-1] += inertia[:, 0]
         net[:, 1:] += inertia[:, 1]
@@ -154,17 +154,17 @@ class LineSystem:
         self._fill_blocks(b, tangent, tension, slope, span, slide, across, k_cross, k_rise,
                           k_slide, add_n, add_t)  # fmt: skip
         own = self._own
-        own[:, 2] -= (b / SURFACE_BLUR) * (1.0 - wet) * soaked
+        own[:, 2] -= (b / SURFACE_BLUR) * (1.0 - wet) * submerged
         if len(self._isotropic):
             self._add_isotropic(b)
         if len(self._lip):
             self._add_lip(tangent, b, (b[:-1] / span)[self._lip])
         if self._stream.sheared:
-            ways = self._stream.ways
-            ends = (k_rise * _dot(across, ways)) * across + k_cross * ways
-            ends += ((2.0 * k_slide - k_cross) * _dot(t, ways)) * t
-            self._carry(slice(0, -1), b, ends[:, 0])
-            self._carry(slice(1, None), b, ends[:, 1])
+            directions = self._stream.end_directions
+            ends = (k_rise * _dot(across, directions)) * across + k_cross * directions
+            ends += ((2.0 * k_slide - k_cross) * _dot(t, directions)) * t
+            self._advect(slice(0, -1), b, ends[:, 0])
+            self._advect(slice(1, None), b, ends[:, 1])
         self._ground.add(r, velocity, b, net, own)
 
     def _fill_blocks(
@@ -230,7 +230,7 @@ class LineSystem:
             jac[i, i] += k
         self._own[:, :, at] += jac
         if self._stream.sheared:
-            self._carry(at, b, (jac * self._stream.way[:, at]).sum(axis=1))
+            self._advect(at, b, (jac * self._stream.shear_direction[:, at]).sum(axis=1))
 
     def _add_lip(self, tangent: Array, b: Array, lever: Array) -> None:
         """Lift of a diving lip: down across the axis, as speed ahead squared.
@@ -248,7 +248,7 @@ class LineSystem:
         jac = (2.0 * k * ahead) * down[:, None] * axis[None]
         self._own[:, :, at] += jac
         if self._stream.sheared:
-            self._carry(at, b, (jac * self._stream.way[:, at]).sum(axis=1))
+            self._advect(at, b, (jac * self._stream.shear_direction[:, at]).sum(axis=1))
         turn = (2.0 * ahead) * down[:, None] * u[None]
         turn[:, 2] -= ahead**2 * axis
         for i in range(3):
@@ -258,14 +258,14 @@ class LineSystem:
         self._own[:, :, at] -= turn
         self._upper[:, :, at] += turn
 
-    def _carry(self, at: slice | NDArray[np.intp], b: Array, pull: Array) -> None:
-        """Nodes move to where the current differs: minus b times ``pull`` times that change.
+    def _advect(self, at: slice | NDArray[np.intp], b: Array, sensitivity: Array) -> None:
+        """Nodes move to where the current differs: minus b times ``sensitivity`` times that change.
 
-        ``pull`` (3, n) is the derivative of some nodes' drag by their velocity,
-        times the way the current changes there.
+        ``sensitivity`` (3, n) is the derivative of some nodes' drag by their velocity,
+        times the direction in which the current changes there.
         """
         rise = self._stream.gradient[:, at]
-        self._own[:, :, at] -= (b[at] * pull)[:, None] * rise[None]
+        self._own[:, :, at] -= (b[at] * sensitivity)[:, None] * rise[None]
 
     def hold(self, nodes: NDArray[np.intp]) -> None:
         """Take these nodes' velocities as given: their rows become identity."""
@@ -277,17 +277,17 @@ class LineSystem:
         self._lower[:, :, above] = 0.0
 
     def hold_upright(
-        self, nodes: NDArray[np.intp], pace: Array, position: Array, velocity: Array, b: Array
+        self, nodes: NDArray[np.intp], climb: Array, position: Array, velocity: Array, b: Array
     ) -> None:
-        """Take the vertical velocity of these nodes, each its line's last, as given: ``pace``.
+        """Take the vertical velocity of these nodes, each its line's last, as given: ``climb``.
 
         Where that would lead into the ground, as what keeps them on it.
         """
         height, east, north = self._ground.under(position, nodes)
         rise = velocity[2, nodes]
         least = rise - height / b[nodes]
-        lifted = least > pace
-        self.residual[2, nodes] = rise - np.maximum(pace, least)
+        lifted = least > climb
+        self.residual[2, nodes] = rise - np.maximum(climb, least)
         self._own[2, :, nodes] = np.stack(
             [-east * lifted, -north * lifted, np.ones(len(nodes))], axis=1
         )

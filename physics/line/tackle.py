@@ -59,7 +59,7 @@ class LineSection:
     ``drag_multiplier``; give ``normal_drag`` for a constant coefficient
     instead. ``tangential_drag`` is on wetted area, pi d L. ``flooded`` is the
     share of the outline that water fills, as in a braided sheath: it moves
-    along with the line but takes no weight off it. ``strength`` N is the pull at
+    along with the line but takes no weight off it. ``strength`` N is the tension at
     which it parts, 0 if nobody knows: no line parts here, but it is told of.
     """
 

@@ -53,32 +53,32 @@ class Event:
     section: str | None = None
 
 
-def gear_spells(orders: Sequence[Order]) -> list[tuple[float, float]]:
-    """(out of gear, in gear) times; an unfinished spell ends with infinity."""
-    spells: list[tuple[float, float]] = []
+def out_of_gear_intervals(orders: Sequence[Order]) -> list[tuple[float, float]]:
+    """(out of gear, in gear) times; an unfinished interval ends with infinity."""
+    intervals: list[tuple[float, float]] = []
     out: float | None = None
     for order in orders:
         if order.action == "out of gear" and out is None:
             out = order.time
         elif order.action == "in gear" and out is not None:
-            spells.append((out, order.time))
+            intervals.append((out, order.time))
             out = None
     if out is not None:
-        spells.append((out, np.inf))
-    return spells
+        intervals.append((out, np.inf))
+    return intervals
 
 
 def find_events(trajectory: Trajectory) -> list[Event]:
     """All events of a run in order of time, to within 0.05 s."""
     events: list[Event] = []
-    spells = gear_spells(trajectory.track.orders)
-    for number, (out, back) in enumerate(spells):
+    intervals = out_of_gear_intervals(trajectory.track.orders)
+    for number, (out, back) in enumerate(intervals):
         if out > trajectory.end:
             continue
         events.append(Event("out of gear", out))
         if back <= trajectory.end:
             events.append(Event("in gear", back, None, {"hold_s": back - out}))
-        until = spells[number + 1][0] if number + 1 < len(spells) else trajectory.end
+        until = intervals[number + 1][0] if number + 1 < len(intervals) else trajectory.end
         for line in range(len(trajectory.lines)):
             events += _drop_events(trajectory, line, out, back, min(until, trajectory.end))
     for line in range(len(trajectory.lines)):
@@ -198,18 +198,18 @@ def _over_strength(trajectory: Trajectory, number: int) -> list[Event]:
     line = trajectory.lines[number]
     strength = Strength(line.rod, trajectory.scenario.resolution, line.handled)
     events = []
-    pulls = strength.pulls(line.time, line.position, line.tips)
-    for section, pull in zip(strength.sections, pulls.T, strict=True):
-        over = np.flatnonzero(pull > section.strength)
+    tensions = strength.tensions(line.time, line.position, line.tips)
+    for section, tension in zip(strength.sections, tensions.T, strict=True):
+        over = np.flatnonzero(tension > section.strength)
         if not len(over) or line.time[over[0]] > trajectory.end:
             continue
         k = int(over[0])
         t = float(line.time[k])
         if k:
-            share = (section.strength - pull[k - 1]) / (pull[k] - pull[k - 1])
+            share = (section.strength - tension[k - 1]) / (tension[k] - tension[k - 1])
             t = float(line.time[k - 1] + share * (t - line.time[k - 1]))
         events.append(Event("over strength", t, line.rod.name, {
-            "pull_n": float(pull.max()),
+            "tension_n": float(tension.max()),
             "strength_n": section.strength,
             "depth_m": -float(line.lure(t)[2]),
         }, section.name))  # fmt: skip
@@ -328,17 +328,17 @@ def _box_gaps(a: Array, b: Array) -> Array:
     The least gap between boxes around pieces of them, turned along the first:
     lines towed side by side are told apart without looking closer.
     """
-    way = a[:, :2, -1] - a[:, :2, 0]
-    way /= np.maximum(np.linalg.norm(way, axis=1), 1e-9)[:, None]
-    (low_a, high_a), (low_b, high_b) = _boxes(a, way), _boxes(b, way)
+    direction = a[:, :2, -1] - a[:, :2, 0]
+    direction /= np.maximum(np.linalg.norm(direction, axis=1), 1e-9)[:, None]
+    (low_a, high_a), (low_b, high_b) = _boxes(a, direction), _boxes(b, direction)
     gap = np.maximum(low_a[..., None] - high_b[:, :, None], low_b[:, :, None] - high_a[..., None])
     out: Array = np.sqrt((np.maximum(gap, 0.0) ** 2).sum(axis=1).min(axis=(1, 2)))
     return out
 
 
-def _boxes(nodes: Array, way: Array) -> tuple[Array, Array]:
-    """Least and greatest coordinates (n, 3, pieces) along and across ``way`` (n, 2), and up."""
-    x, y, (east, north) = nodes[:, 0], nodes[:, 1], way.T[:, :, None]
+def _boxes(nodes: Array, direction: Array) -> tuple[Array, Array]:
+    """Least and greatest (n, 3, pieces) along and across ``direction`` (n, 2), and up."""
+    x, y, (east, north) = nodes[:, 0], nodes[:, 1], direction.T[:, :, None]
     turned = np.stack([x * east + y * north, y * east - x * north, nodes[:, 2]], axis=1)
     starts = np.arange(0, turned.shape[2] - 1, PIECE)
     ends = turned[:, :, np.minimum(starts + PIECE, turned.shape[2] - 1)]

@@ -34,8 +34,8 @@ class Strength:
             for key in known
         ]
 
-    def pulls(self, time: Array, position: Array, tips: Index) -> Array:
-        """Greatest pull in each of ``sections`` (n, sections), N; 0 on the reel.
+    def tensions(self, time: Array, position: Array, tips: Index) -> Array:
+        """Greatest tension in each of ``sections`` (n, sections), N; 0 on the reel.
 
         At times (n,), s, with nodes (n, 3, K) and those at the rod tip (n,).
         """
@@ -49,9 +49,9 @@ class Strength:
             ]
         strain = np.sqrt((stretch * stretch).sum(axis=1)) / length - 1.0
         blur = SLACK_TENSION / self._stiffness
-        pull = 0.5 * self._stiffness * (strain + np.sqrt(strain * strain + blur * blur))
-        pull[np.arange(len(self._length)) < tips[:, None]] = 0.0
+        tension = 0.5 * self._stiffness * (strain + np.sqrt(strain * strain + blur * blur))
+        tension[np.arange(len(self._length)) < tips[:, None]] = 0.0
         out = np.zeros((len(time), len(self.sections)))
         for k, mine in enumerate(self._of):
-            out[:, k] = pull[:, mine].max(axis=1)
+            out[:, k] = tension[:, mine].max(axis=1)
         return out

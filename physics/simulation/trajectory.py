@@ -22,7 +22,7 @@ Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
 AT_ONCE = 128
-"""Steps whose pulls are worked out together: more take much memory and save little time."""
+"""Steps whose tensions are worked out together: more take much memory and save little time."""
 
 
 class LineRecord:
@@ -87,17 +87,17 @@ def _end_to_end(steps: Array) -> Array:
     return np.ascontiguousarray(steps.transpose(1, 0, 2).reshape(3, -1))
 
 
-def _pulls(mesh: Mesh, line: LineRecord, steps: slice) -> Array:
-    """Pull of a line on its rod tip at some of its steps, N."""
+def _tip_tensions(mesh: Mesh, line: LineRecord, steps: slice) -> Array:
+    """Tension of a line at its rod tip at some of its steps, N."""
     time, tips = line.time[steps], line.tips[steps]
     n = len(time)
     many, _ = part_of(mesh, np.zeros(n, dtype=np.intp))
     if line.handled is None:
         system = LineSystem(many)
     else:
-        worn = HandledMesh(many, [line.handled] * n, tips)
-        worn.at(time)
-        system = LineSystem(worn.mesh, worn.balls, worn.base)
+        handled_mesh = HandledMesh(many, [line.handled] * n, tips)
+        handled_mesh.at(time)
+        system = LineSystem(handled_mesh.mesh, handled_mesh.balls, handled_mesh.base)
     system.evaluate(
         _end_to_end(line.position[steps]),
         _end_to_end(line.velocity[steps]),
@@ -167,8 +167,8 @@ class Trajectory:
             spare = line.handled.spare if line.handled else []
             mesh = build_mesh([(line.rod, water)], fine, [spare])
             parts = [slice(k, k + AT_ONCE) for k in range(0, len(line.time), AT_ONCE)]
-            pull = np.concatenate([_pulls(mesh, line, part) for part in parts])
-            out.append(self._between_kinks(line.time, pull, line.handled))
+            tension = np.concatenate([_tip_tensions(mesh, line, part) for part in parts])
+            out.append(self._between_kinks(line.time, tension, line.handled))
         return out
 
     def _between_kinks(self, time: Array, value: Array, handled: Handling | None) -> PPoly:
@@ -194,7 +194,7 @@ class Trajectory:
         return PPoly(np.concatenate(pieces, axis=1), time)
 
     def tension(self, number: int, times: Array) -> Array:
-        """Pull of one line on its rod tip at times (n,), N."""
+        """Tension of one line at its rod tip at times (n,), N."""
         out: Array = self._tension[number](times)
         return out
 

@@ -143,21 +143,25 @@ class Boat:
             raise InvalidValue("engines", self.engines, "1 or 2")
 
     @property
-    def pull(self) -> float:
-        """The acceleration a in the speed law, m/s^2, from the timed half speed."""
+    def drag_at_trolling(self) -> float:
+        """The deceleration a of the speed law, m/s^2, by drag at trolling speed in gear."""
         p = self.exponent
         shape = math.log(2.0) if p == 1.0 else (2.0 ** (p - 1.0) - 1.0) / (p - 1.0)
         return self.trolling_speed * shape / (self.half_time * (1.0 + self.propeller_drag))
 
     def surge(
-        self, speed: float, set_speed: float, in_gear: bool, pull: float | None = None
+        self, speed: float, set_speed: float, in_gear: bool, drag_at_trolling: float | None = None
     ) -> float:
-        """Acceleration through the water, m/s^2; ``pull`` may be handed in where it is known."""
+        """Acceleration through the water, m/s^2.
+
+        ``drag_at_trolling`` may be handed in where it is known.
+        """
         p, ref = self.exponent, self.trolling_speed
         extra = 0.0 if in_gear else self.propeller_drag
         drive = (set_speed / ref) ** p
         drag = (max(speed, 0.0) / ref) ** p * (1.0 + extra)
-        return float((self.pull if pull is None else pull) * (drive - drag))
+        at_trolling = self.drag_at_trolling if drag_at_trolling is None else drag_at_trolling
+        return float(at_trolling * (drive - drag))
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,7 +202,7 @@ class Pieces:
     drift: tuple[float, float]
 
 
-def jolt(motion: Motion, time: float) -> float:
+def acceleration_jump(motion: Motion, time: float) -> float:
     """How much the boat's acceleration jumps at a time, m/s^2, along and across together."""
     before, after = motion.at(time - 1e-6), motion.at(time)
     swing = after.turn * after.speed - before.turn * before.speed

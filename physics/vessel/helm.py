@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -25,7 +26,7 @@ LEGS_AHEAD = 5.0
 class _Regime:
     """What the helm last said, and the set speed of the engines against time from it.
 
-    On a course, which of its ``legs`` is steered and the way, m through the water,
+    On a course, which of its ``legs`` is steered and the distance, m through the water,
     at which that one ends.
     """
 
@@ -39,12 +40,12 @@ class _Regime:
     leg: int = 0
     leg_end: float = math.inf
 
-    def on_course(self, way: float, leg: int) -> _Regime:
-        """Steering this leg from ``way`` on, or straight on where there is none."""
+    def on_course(self, distance: float, leg: int) -> _Regime:
+        """Steering this leg from ``distance`` on, or straight on where there is none."""
         if leg >= len(self.legs):
             return replace(self, curvature=0.0, legs=(), leg=0, leg_end=math.inf)
         now = self.legs[leg]
-        return replace(self, curvature=now.curvature, leg=leg, leg_end=way + now.length)
+        return replace(self, curvature=now.curvature, leg=leg, leg_end=distance + now.length)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +57,12 @@ class _Breakpoint:
     y: float
     heading: float
     speed: float
-    way: float
+    distance: float
     regime: _Regime
 
 
 def _scheduled(schedule: Sequence[tuple[float, float]], time: float) -> float:
-    """Set speed at a time: straight between knots, the last value beyond; jumps allowed."""
+    """Set speed at a time: straight between breakpoints, the last value beyond; jumps allowed."""
     if time >= schedule[-1][0]:
         return schedule[-1][1]
     for (t0, s0), (t1, s1) in pairwise(schedule):
@@ -95,20 +96,17 @@ class HelmTrack:
         )
         regime = _Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
         self._start = _Breakpoint(0.0, 0.0, 0.0, heading, speed, 0.0, regime)
-        self._knots = [self._start]
+        self._breakpoints = [self._start]
         self._leg_stop: tuple[_Breakpoint, float, float] | None = None
-        self._pull = boat.pull
+        self._drag_at_trolling = boat.drag_at_trolling
         self.orders: list[Order] = []
         self._waiting = sorted(orders, key=lambda order: order.time)
 
     def copy(self) -> HelmTrack:
         """An independent continuation from the same past."""
-        twin = object.__new__(HelmTrack)
-        twin.boat, twin._drift, twin._pull = self.boat, self._drift, self._pull
-        twin._start = self._start
-        twin._knots, twin.orders = list(self._knots), list(self.orders)
+        twin = copy(self)
+        twin._breakpoints, twin.orders = list(self._breakpoints), list(self.orders)
         twin._waiting = list(self._waiting)
-        twin._leg_stop = self._leg_stop
         return twin
 
     def order(self, order: Order) -> None:
@@ -116,8 +114,8 @@ class HelmTrack:
         later = [o for o in self.orders if o.time > order.time]
         self.orders = self.orders[: len(self.orders) - len(later)]
         self._waiting = sorted([*later, *self._waiting, order], key=lambda o: o.time)
-        while len(self._knots) > 1 and self._knots[-1].time > order.time:
-            self._knots.pop()
+        while len(self._breakpoints) > 1 and self._breakpoints[-1].time > order.time:
+            self._breakpoints.pop()
 
     def withdraw_marks(self, after: float) -> None:
         """Take back the marks that are still to come after a time, s."""
@@ -129,15 +127,15 @@ class HelmTrack:
         if time < 0.0:
             return self._before(time)
         self._reach(time)
-        index = bisect_right(self._knots, time, key=lambda knot: knot.time) - 1
-        return self._describe(self._integrate(self._knots[index], time))
+        index = bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
+        return self._describe(self._integrate(self._breakpoints[index], time))
 
     def next_break(self, time: float) -> float:
         """Next order, stage of engagement or end of a leg (so far as it is near) after ``time``."""
         self._reach(time)
-        index = bisect_right(self._knots, time, key=lambda knot: knot.time) - 1
-        coming = [t for t, _ in self._knots[index].regime.schedule if t > time + 1e-9]
-        if self._knots[-1].regime.legs or self._knots[index].regime.legs:
+        index = bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
+        coming = [t for t, _ in self._breakpoints[index].regime.schedule if t > time + 1e-9]
+        if self._breakpoints[-1].regime.legs or self._breakpoints[index].regime.legs:
             coming += self._leg_ends(index, time)
         coming += [
             o.time
@@ -149,25 +147,25 @@ class HelmTrack:
     def throttle_at(self, time: float) -> tuple[float, int, float]:
         """Throttle m/s, engines, curvature in force at a time."""
         self._reach(time)
-        index = bisect_right(self._knots, time, key=lambda knot: knot.time) - 1
-        regime = self._knots[index].regime
+        index = bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
+        regime = self._breakpoints[index].regime
         return regime.throttle, regime.engines, regime.curvature
 
     def course_at(self, time: float) -> tuple[tuple[Leg, ...], float] | None:
-        """The course steered at a time and the way, m through the water, run of it; or None."""
+        """The course steered at a time and the distance run of it, m through the water; or None."""
         self._reach(time)
-        index = bisect_right(self._knots, time, key=lambda knot: knot.time) - 1
-        regime = self._knots[index].regime
+        index = bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
+        regime = self._breakpoints[index].regime
         if not regime.legs:
             return None
         *before, now = regime.legs[: regime.leg + 1]
-        to_go = regime.leg_end - self._integrate(self._knots[index], time).way
+        to_go = regime.leg_end - self._integrate(self._breakpoints[index], time).distance
         return regime.legs, sum(leg.length for leg in before) + now.length - max(to_go, 0.0)
 
     def _leg_ends(self, index: int, time: float) -> list[float]:
         """The next end of a leg within LEGS_AHEAD of ``time``, if any."""
         self._reach(time + LEGS_AHEAD)
-        for before, after in pairwise(self._knots[index:]):
+        for before, after in pairwise(self._breakpoints[index:]):
             if after.time > time + LEGS_AHEAD:
                 break
             if after.regime.leg_end != before.regime.leg_end and after.time > time + 1e-9:
@@ -180,28 +178,28 @@ class HelmTrack:
         Between instants LONGEST_SUBSTEP apart they are within 1e-8 m/s of ``at``.
         """
         self._reach(end)
-        index = bisect_right(self._knots, start, key=lambda knot: knot.time) - 1
-        knots = [self._integrate(self._knots[index], start)]
-        for knot in self._knots[index + 1 :]:
-            if knot.time > end - 1e-9:
+        index = bisect_right(self._breakpoints, start, key=lambda point: point.time) - 1
+        points = [self._integrate(self._breakpoints[index], start)]
+        for point in self._breakpoints[index + 1 :]:
+            if point.time > end - 1e-9:
                 break
-            if knot.time > start + 1e-9:
-                knots.append(knot)
+            if point.time > start + 1e-9:
+                points.append(point)
         # what changes at the very end has not happened yet
-        knots.append(self._integrate(knots[-1], end))
-        regime, speed, heading, turn = knots[0].regime, [], [], []
-        for knot in knots:
-            inside = min(knot.time, end - 1e-9 * (end - start))
-            surge = self._surge(regime, inside, knot.speed)
+        points.append(self._integrate(points[-1], end))
+        regime, speed, heading, turn = points[0].regime, [], [], []
+        for point in points:
+            inside = min(point.time, end - 1e-9 * (end - start))
+            surge = self._surge(regime, inside, point.speed)
             bend = regime.curvature
-            speed.append((knot.speed, surge))
-            heading.append((knot.heading, bend * knot.speed))
-            turn.append((bend * knot.speed, bend * surge))
+            speed.append((point.speed, surge))
+            heading.append((point.heading, bend * point.speed))
+            turn.append((bend * point.speed, bend * surge))
         rows = [
             np.concatenate([np.array(row[:-1]), np.array(row[1:])], axis=1)
             for row in (speed, heading, turn)
         ]
-        times = np.array([knot.time for knot in knots])
+        times = np.array([point.time for point in points])
         return Pieces(times, rows[0], rows[1], rows[2], self._drift)
 
     def _before(self, time: float) -> BoatState:
@@ -213,53 +211,53 @@ class HelmTrack:
 
     def _reach(self, time: float) -> None:
         while True:
-            knot = self._knots[-1]
+            point = self._breakpoints[-1]
             order = self._waiting[0] if self._waiting else None
-            if order is not None and order.time <= knot.time:
-                self._knots[-1] = replace(knot, regime=self._obey(knot, order))
+            if order is not None and order.time <= point.time:
+                self._breakpoints[-1] = replace(point, regime=self._obey(point, order))
                 self.orders.append(order)
                 self._waiting.pop(0)
                 continue
-            stop = knot.time + LONGEST_SUBSTEP
-            for t, _ in knot.regime.schedule:
-                if knot.time + 1e-12 < t < stop:
+            stop = point.time + LONGEST_SUBSTEP
+            for t, _ in point.regime.schedule:
+                if point.time + 1e-12 < t < stop:
                     stop = t
             if order is not None and order.time < stop:
                 stop = order.time
-            end = self._end_of_leg(knot, stop)
+            end = self._end_of_leg(point, stop)
             if min(stop, end) > time:
                 return
             if end <= stop:
-                bend = self._integrate(knot, end)
-                regime = bend.regime.on_course(bend.way, bend.regime.leg + 1)
-                self._knots.append(replace(bend, regime=regime))
+                bend = self._integrate(point, end)
+                regime = bend.regime.on_course(bend.distance, bend.regime.leg + 1)
+                self._breakpoints.append(replace(bend, regime=regime))
             else:
-                self._knots.append(self._integrate(knot, stop))
+                self._breakpoints.append(self._integrate(point, stop))
 
-    def _end_of_leg(self, knot: _Breakpoint, stop: float) -> float:
+    def _end_of_leg(self, point: _Breakpoint, stop: float) -> float:
         """When the leg steered ends, s; infinity if that is not before ``stop``."""
-        goal = knot.regime.leg_end
+        goal = point.regime.leg_end
         if goal == math.inf:
             return math.inf
         if self._leg_stop is not None:
             known, until, found = self._leg_stop
-            if known is knot and until == stop:
+            if known is point and until == stop:
                 return found
-        if self._integrate(knot, stop).way < goal:
+        if self._integrate(point, stop).distance < goal:
             found = math.inf
-        elif knot.way >= goal:
-            found = knot.time
+        elif point.distance >= goal:
+            found = point.time
         else:
 
             def left(time: float) -> float:
-                return self._integrate(knot, time).way - goal
+                return self._integrate(point, time).distance - goal
 
-            found = float(brentq(left, knot.time, stop, xtol=1e-10))
-        self._leg_stop = knot, stop, found
+            found = float(brentq(left, point.time, stop, xtol=1e-10))
+        self._leg_stop = point, stop, found
         return found
 
-    def _obey(self, knot: _Breakpoint, order: Order) -> _Regime:
-        boat, now, regime = self.boat, order.time, knot.regime
+    def _obey(self, point: _Breakpoint, order: Order) -> _Regime:
+        boat, now, regime = self.boat, order.time, point.regime
         if order.action == "out of gear":
             return replace(regime, lever=False, schedule=((now, 0.0),), engaged_from=math.inf)
         if order.action == "throttle":
@@ -269,7 +267,7 @@ class HelmTrack:
         elif order.action == "wheel":
             return replace(regime, curvature=order.value, legs=(), leg=0, leg_end=math.inf)
         elif order.action == "course":
-            return replace(regime, legs=order.legs).on_course(knot.way, 0)
+            return replace(regime, legs=order.legs).on_course(point.distance, 0)
         goal = regime.throttle * (boat.one_engine if regime.engines < boat.engines else 1.0)
         if order.action == "in gear" and not regime.lever:
             shifted = now + boat.shift_time
@@ -290,17 +288,19 @@ class HelmTrack:
 
     def _surge(self, regime: _Regime, time: float, speed: float) -> float:
         engaged = regime.lever and time >= regime.engaged_from
-        return self.boat.surge(speed, _scheduled(regime.schedule, time), engaged, self._pull)
+        return self.boat.surge(
+            speed, _scheduled(regime.schedule, time), engaged, self._drag_at_trolling
+        )
 
-    def _integrate(self, knot: _Breakpoint, time: float) -> _Breakpoint:
+    def _integrate(self, point: _Breakpoint, time: float) -> _Breakpoint:
         """One classical Runge-Kutta step; at 0.2 s exact to 1e-7 of the speed."""
-        h = time - knot.time
+        h = time - point.time
         if h <= 0.0:
-            return knot
-        regime, u = knot.regime, knot.speed
+            return point
+        regime, u = point.regime, point.speed
         # a jump in the schedule at the far end belongs to the next step
-        mid, inside = knot.time + 0.5 * h, knot.time + h * (1.0 - 1e-12)
-        a1 = self._surge(regime, knot.time, u)
+        mid, inside = point.time + 0.5 * h, point.time + h * (1.0 - 1e-12)
+        a1 = self._surge(regime, point.time, u)
         u2 = u + 0.5 * h * a1
         a2 = self._surge(regime, mid, u2)
         u3 = u + 0.5 * h * a2
@@ -308,7 +308,7 @@ class HelmTrack:
         u4 = u + h * a3
         a4 = self._surge(regime, inside, u4)
         speed = max(u + h * (a1 + 2.0 * (a2 + a3) + a4) / 6.0, 0.0)
-        c, k = knot.heading, regime.curvature
+        c, k = point.heading, regime.curvature
         c2, c3 = c + 0.5 * h * k * u, c + 0.5 * h * k * u2
         c4 = c + h * k * u3
         run = h * (u + 2.0 * (u2 + u3) + u4) / 6.0
@@ -316,19 +316,19 @@ class HelmTrack:
         north = u * math.cos(c) + 2.0 * (u2 * math.cos(c2) + u3 * math.cos(c3)) + u4 * math.cos(c4)
         return _Breakpoint(
             time,
-            knot.x + h * (east / 6.0 + self._drift[0]),
-            knot.y + h * (north / 6.0 + self._drift[1]),
+            point.x + h * (east / 6.0 + self._drift[0]),
+            point.y + h * (north / 6.0 + self._drift[1]),
             c + k * run,
             speed,
-            knot.way + run,
+            point.distance + run,
             regime,
         )
 
-    def _describe(self, knot: _Breakpoint) -> BoatState:
-        regime, u, c = knot.regime, knot.speed, knot.heading
+    def _describe(self, point: _Breakpoint) -> BoatState:
+        regime, u, c = point.regime, point.speed, point.heading
         return BoatState(
-            knot.time, knot.x, knot.y, c, u, self._surge(regime, knot.time, u),
+            point.time, point.x, point.y, c, u, self._surge(regime, point.time, u),
             regime.curvature * u,
             (u * math.sin(c) + self._drift[0], u * math.cos(c) + self._drift[1]),
-            regime.lever, _scheduled(regime.schedule, knot.time),
+            regime.lever, _scheduled(regime.schedule, point.time),
         )  # fmt: skip

@@ -5,7 +5,8 @@ import pytest
 from numpy.testing import assert_allclose
 
 from physics.environment.water import Bottom, Water
-from physics.simulation.run import simulate, tip_offset
+from physics.simulation.batch import tip_offset
+from physics.simulation.run import simulate
 from physics.vessel.boat import Boat, Order
 from physics.vessel.helm import HelmTrack
 from tests.physics.spreads import drop, leadcore_rod

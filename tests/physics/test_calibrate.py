@@ -56,7 +56,7 @@ def test_that_rows_of_all_kinds_are_fitted_together() -> None:
     alone = predict(GEAR, MIXED, [found.factors])[0]
     for row, value in zip(found.rows, alone, strict=True):
         assert abs(row.predicted - value) < 0.1 * row.error
-        assert row.pull == pytest.approx((row.measured - row.predicted) / row.error)
+        assert row.normalized_residual == pytest.approx((row.measured - row.predicted) / row.error)
 
 
 def test_that_noisy_rows_of_all_kinds_bring_the_truth_back() -> None:
@@ -88,7 +88,7 @@ def test_that_rows_that_contradict_each_other_are_said_to() -> None:
     assert found.contradictory
     assert found.chance < 1e-6
     assert found.stretch > 3.0
-    assert max(abs(row.pull) for row in found.rows) > 3.0
+    assert max(abs(row.normalized_residual) for row in found.rows) > 3.0
     agreeing = calibrate(GEAR, [TowDepth(2.4, 3.6), TowDepth(2.4, 3.8)])
     assert not agreeing.contradictory
     assert agreeing.stretch == 1.0
@@ -253,7 +253,7 @@ def test_that_chi_square_counts_how_far_factors_went_from_what_was_assumed() -> 
     part = found.of("coast_down")
     off = np.log(part.factor) / part.prior
     assert abs(off) > 0.2
-    rows = sum(row.pull**2 for row in found.rows)
+    rows = sum(row.normalized_residual**2 for row in found.rows)
     assert found.chi_square == pytest.approx(rows + off**2)
     assert found.chance == pytest.approx(chdtrc(2, found.chi_square))
 

@@ -8,7 +8,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from physics.calibration.calibrate import calibrate
-from physics.calibration.coast import Ways, coasting
+from physics.calibration.coast import SpeedTables, coasting
 from physics.calibration.factors import COAST_DOWN, Gear, Prior, usual_prior
 from physics.calibration.measured import CoastDown, coast_table, coast_to_share
 from physics.checks import InvalidValue
@@ -40,9 +40,9 @@ def test_that_the_closed_form_is_what_the_boat_does(exponent: float, start: floa
 def test_that_the_table_of_a_drop_is_what_the_helm_does() -> None:
     orders = [Order(0.0, "out of gear"), Order(4.3, "in gear")]
     track = HelmTrack(BOAT, WATER, 2.6, 0.0, orders)
-    ways = Ways(15.0, WATER)
-    speeds, kinks = ways.of(BOAT, 2.6, 4.3)
-    assert_allclose(speeds, [track.at(float(t)).speed for t in ways.time], rtol=0.0, atol=2.5e-3)
+    tables = SpeedTables(15.0, WATER)
+    speeds, kinks = tables.of(BOAT, 2.6, 4.3)
+    assert_allclose(speeds, [track.at(float(t)).speed for t in tables.time], rtol=0.0, atol=2.5e-3)
     assert_allclose(kinks, np.cumsum([4.3, BOAT.shift_time, BOAT.idle_time, BOAT.throttle_time]))
     assert speeds[-1] > 2.0 > speeds[43]
 

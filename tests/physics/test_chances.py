@@ -11,8 +11,8 @@ from scipy.special import ndtr
 
 from physics.answers.chances import LINES, chances, gathered, sample
 from physics.answers.doubt import INPUTS, Doubt
+from physics.answers.hold_times import HoldSearch, quantiles, shortest_holds
 from physics.answers.holds import bare, respond
-from physics.answers.reach import Reach, quantiles, shortest_holds
 from physics.answers.timing import shortest_hold
 from physics.answers.vary import factors, varied
 from physics.environment.water import Bottom
@@ -63,7 +63,7 @@ def test_that_a_doubtful_depth_moves_the_bottom_and_nothing_else() -> None:
     assert free.sum() > 20
     assert_allclose(found.clearance[free, 0], 13.0 * rows[free] - deepest, rtol=0.0, atol=0.02)
     assert found.driver == "bottom"
-    assert_allclose(found.pull[INPUTS.index("bottom")], 1.0, rtol=0.0, atol=0.01)
+    assert_allclose(found.correlation[INPUTS.index("bottom")], 1.0, rtol=0.0, atol=0.01)
 
 
 def test_that_the_chance_to_touch_is_the_chance_of_a_bottom_that_shallow() -> None:
@@ -109,7 +109,7 @@ def test_that_samples_run_in_parts_are_the_same_as_all_at_once() -> None:
     parts = [sample(TWO, 10.0, some, after=15.0) for some in (rows[:2], rows[2:])]
     apart = gathered(parts, rows)
     together = gathered([whole], rows)
-    for name in ("bands", "clearance", "pull", "touch"):
+    for name in ("bands", "clearance", "correlation", "touch"):
         # steps of a line do not depend on its neighbors, only Newton's last one does
         assert_allclose(getattr(apart, name), getattr(together, name), rtol=0.0, atol=1e-3)
     assert np.isnan(together.holds).all()
@@ -118,8 +118,8 @@ def test_that_samples_run_in_parts_are_the_same_as_all_at_once() -> None:
 def test_that_the_shortest_holds_are_those_of_the_samples_themselves() -> None:
     deep = replace(bare(TWO), resolution=Resolution(12, 2))
     rows = factors(Doubt(), 8)
-    reach = Reach(deep, 9.0, 1.0, 0.0, 60.0)
-    found = shortest_holds(reach, rows, LINES)
+    search = HoldSearch(deep, 9.0, 1.0, 0.0, 60.0)
+    found = shortest_holds(search, rows, LINES)
     tried, off = np.arange(0.0, 61.0, 5.0), []
     for row, ours in zip(rows, found, strict=True):
         alone = respond(varied(deep, row), tried, after=20.0)
@@ -137,15 +137,15 @@ def test_that_the_shortest_holds_are_those_of_the_samples_themselves() -> None:
 def test_that_a_bottom_out_of_reach_has_no_hold_and_one_within_it_takes_none() -> None:
     rows = factors(Doubt(), 4)
     for depth, expected in ((50.0, np.inf), (3.0, 0.0)):
-        reach = Reach(bare(TWO), depth, 1.5, 0.0, 20.0)
-        found = shortest_holds(reach, rows, LINES)
+        search = HoldSearch(bare(TWO), depth, 1.5, 0.0, 20.0)
+        found = shortest_holds(search, rows, LINES)
         assert (found == expected).all()
 
 
 def test_that_no_hold_is_shorter_than_the_shortest_asked_for() -> None:
     rows = factors(Doubt(), 4)
     free, held, at_once = (
-        shortest_holds(Reach(bare(TWO), depth, 1.0, shortest, 60.0), rows, LINES)
+        shortest_holds(HoldSearch(bare(TWO), depth, 1.0, shortest, 60.0), rows, LINES)
         for depth, shortest in ((9.0, 0.0), (9.0, 35.0), (3.0, 35.0))
     )
     assert free.min() < 30.0 < 40.0 < free.max()
@@ -164,13 +164,13 @@ def test_that_quantiles_of_holds_are_samples_and_pass_on_what_is_beyond_the_long
 def test_that_holds_are_found_with_the_bands_and_the_work_tells_its_share() -> None:
     rows = factors(Doubt(), 5)
     heard: list[float] = []
-    reach = Reach(bare(SPREAD), 12.0, 1.0, 0.0, 60.0)
+    search = HoldSearch(bare(SPREAD), 12.0, 1.0, 0.0, 60.0)
     found = sample(
         SPREAD,
         10.0,
         rows,
         after=15.0,
-        reach=reach,
+        search=search,
         progress=lambda share: bool(heard.append(share)),
     )
     assert (found.holds > 0.0).all()
@@ -180,4 +180,4 @@ def test_that_holds_are_found_with_the_bands_and_the_work_tells_its_share() -> N
     # never far from one pulse to the next
     assert np.diff(heard).max() < 0.2
     with pytest.raises(Cancelled):
-        sample(SPREAD, 10.0, rows, after=15.0, reach=reach, progress=lambda share: share > 0.6)
+        sample(SPREAD, 10.0, rows, after=15.0, search=search, progress=lambda share: share > 0.6)

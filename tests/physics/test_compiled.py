@@ -146,7 +146,7 @@ def test_that_any_scenario_agrees(scenario: Scenario) -> None:
 
 def test_that_what_is_not_a_number_is_refused_and_not_stepped() -> None:
     run = Run([Scenario("one", WATERS["uniform"], Boat("boat"), (rod(),), speed=3.5)])
-    run._past[0].velocity[-1] = run._past[0].velocity[-1] * np.nan
+    run._state.pasts[0].velocity[-1] = run._state.pasts[0].velocity[-1] * np.nan
     with pytest.raises(ConvergenceError, match=r"line 0 found no solution at 0\.000 s"):
         run.advance(5.0)
 
@@ -164,7 +164,7 @@ def test_that_no_solution_says_when() -> None:
     assert Singular(3.5).time == 3.5
 
 
-SOURCE = Path(physics.march.__file__).parent / "core" / "line.c"
+SOURCE = Path(physics.line.march.__file__).parent / "core" / "line.c"
 
 
 @pytest.mark.skipif(

@@ -115,7 +115,7 @@ def test_that_slopes_of_a_flow_are_how_its_velocity_changes(profile: Profile) ->
     flow = profile.flow(wide, depth, floor)
     for ours, (down, deeper) in ((flow.by_depth, (tiny, 0.0)), (flow.by_floor, (0.0, tiny))):
         slope = (velocity(down, deeper) - velocity(-down, -deeper)) / (2.0 * tiny)
-        assert_allclose(flow.way * ours, slope, rtol=1e-5, atol=1e-8)
+        assert_allclose(flow.shear_direction * ours, slope, rtol=1e-5, atol=1e-8)
 
 
 @pytest.mark.parametrize("seed", range(3))

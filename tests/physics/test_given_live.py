@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from types import ModuleType
 
 import numpy as np
 import pytest
@@ -14,7 +15,8 @@ from physics.environment.water import Bottom, Water
 from physics.line.line_orders import LineOrder
 from physics.line.mesh import Resolution
 from physics.line.tackle import Rod
-from physics.simulation import run as drop
+from physics.simulation import batch as batches
+from physics.simulation import run as runs
 from physics.simulation.run import Run, simulate
 from physics.simulation.scenario import Scenario
 from physics.vessel.boat import Order
@@ -26,8 +28,8 @@ from tests.physics.test_random import SHARED
 SAME = 1e-3
 """How far a lure may be from where the other run has it, m."""
 
-PULL = 0.05
-"""How far the pull of slack line may be, N."""
+TENSION = 0.05
+"""How far the tension of slack line may be, N."""
 
 AFTERWARD = 8.0
 """Seconds followed after the last order."""
@@ -72,8 +74,8 @@ def test_that_a_haul_changed_before_it_is_done_gives_the_run_that_knew(
         assert_allclose(
             live.trajectory().depth(number, times), sure.depth(number, times), atol=SAME, rtol=0.0
         )
-        pull = live.trajectory().tension(number, times)
-        assert_allclose(pull, sure.tension(number, times), rtol=0.02, atol=PULL)
+        tension = live.trajectory().tension(number, times)
+        assert_allclose(tension, sure.tension(number, times), rtol=0.02, atol=TENSION)
 
 
 @pytest.mark.parametrize(
@@ -126,16 +128,19 @@ def test_that_line_paid_out_onto_the_ground_lies_on_it_like_line_that_was_out() 
 
 def standing(run: Run) -> list[np.ndarray]:
     """All that a run knows of now."""
-    state = run._state
+    state, last = run._state, run._state.last
     return [
-        state.time.copy(), state.step.copy(), state.position.copy(), state.velocity.copy(),
-        run._tips.copy(), run.mesh.length.copy(), np.array([len(past.time) for past in run._past]),
+        last.time.copy(), last.step.copy(), last.position.copy(), last.velocity.copy(),
+        state.tips.copy(), run.mesh.length.copy(),
+        np.array([len(past.time) for past in state.pasts]),
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize("fails", ["handle", "build_mesh", "HandledMesh"])
+@pytest.mark.parametrize(
+    ("module", "fails"), [(runs, "handle"), (batches, "build_mesh"), (runs, "HandledMesh")]
+)
 def test_that_an_order_that_fails_leaves_the_run_as_it_was(
-    fails: str, monkeypatch: pytest.MonkeyPatch
+    module: ModuleType, fails: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     def broken(*_: object) -> None:
         raise ArithmeticError("broken for the test")
@@ -147,7 +152,7 @@ def test_that_an_order_that_fails_leaves_the_run_as_it_was(
     run.advance(8.0)
     before = standing(run)
     with monkeypatch.context() as patch:
-        patch.setattr(drop, fails, broken)
+        patch.setattr(module, fails, broken)
         with pytest.raises(ArithmeticError):
             run.order_line(to(6.0, 80.0))
     for now, then_ in zip(standing(run), before, strict=True):

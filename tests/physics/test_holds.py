@@ -43,7 +43,7 @@ def test_that_every_hold_is_what_it_is_alone(scenario) -> None:
 
 def test_that_the_way_is_the_boat_over_ground_before_the_drop() -> None:
     drifting = replace(SPREAD, water=replace(DEEP_SEA, current=(0.5, -0.2)))
-    assert_allclose(respond(drifting, (2.0,)).way, (0.5, 2.57 - 0.2), rtol=1e-12)
+    assert_allclose(respond(drifting, (2.0,)).boat_velocity, (0.5, 2.57 - 0.2), rtol=1e-12)
 
 
 def test_that_samples_are_evenly_spaced_and_reach_the_end() -> None:
@@ -87,9 +87,9 @@ def test_that_long_work_reports_every_few_steps(monkeypatch: pytest.MonkeyPatch)
     plain = Run.advance
 
     def counted(self: Run, until: object, most_rounds: int | None = None) -> bool:
-        before = [len(past.time) for past in self._past]
+        before = [len(past.time) for past in self._state.pasts]
         done = plain(self, until, most_rounds)
-        steps.append(max(len(p.time) - n for p, n in zip(self._past, before, strict=True)))
+        steps.append(max(len(p.time) - n for p, n in zip(self._state.pasts, before, strict=True)))
         return done
 
     def progress(share: float) -> bool:

@@ -58,21 +58,21 @@ def whole(scenario: Scenario) -> Run:
 
 
 def test_that_no_step_keeps_the_arrays_of_other_lines_alive(aged: Run) -> None:
-    for past in aged._past:
+    for past in aged._state.pasts:
         assert all(row.base is None for row in past.position)
         step = past.position[-1].nbytes
         assert held(past) <= 4 * step * len(past.time)
 
 
 def test_that_a_long_steady_tow_is_few_steps(aged: Run, whole: Run) -> None:
-    for old, new in zip(whole._past, aged._past, strict=True):
+    for old, new in zip(whole._state.pasts, aged._state.pasts, strict=True):
         late = sum(time > LONG - FULL for time in new.time)
         assert len(new.time) - late < 0.5 * (len(old.time) - late)
         assert held(new) < 0.6 * held(old)
 
 
 def test_that_the_last_steps_are_kept_as_they_were_taken(aged: Run, whole: Run) -> None:
-    for old, new in zip(whole._past, aged._past, strict=True):
+    for old, new in zip(whole._state.pasts, aged._state.pasts, strict=True):
         late = [time for time in old.time if time > LONG - FULL]
         assert new.time[-len(late) :] == late
         for mine, theirs in zip(new.jerk[-len(late) :], old.jerk[-len(late) :], strict=True):
@@ -104,7 +104,7 @@ def test_that_what_is_not_to_be_kept_is_forgotten_and_the_rest_is_the_same(
     scenario: Scenario, aged: Run
 ) -> None:
     short = run_of(scenario, keep=400.0)
-    for mine, theirs in zip(short._past, aged._past, strict=True):
+    for mine, theirs in zip(short._state.pasts, aged._state.pasts, strict=True):
         assert mine.time[0] > LONG - 400.0 - BLOCK * 40.0
         assert mine.time[0] > 0.0
         assert mine.time == theirs.time[-len(mine.time) :]

@@ -61,7 +61,7 @@ def test_that_a_reel_ends_where_it_was_told_and_never_outruns_its_rate() -> None
 
 def test_that_a_move_takes_its_way_over_its_rate_and_one_ramp_more() -> None:
     out = paying(30.0, [to(10.0, 40.0, 2.0)], 100.0)
-    assert out.knots[-1].time == pytest.approx(10.0 + 10.0 / 2.0 + RAMP)
+    assert out.breakpoints[-1].time == pytest.approx(10.0 + 10.0 / 2.0 + RAMP)
 
 
 def test_that_an_order_given_meanwhile_takes_over_smoothly() -> None:

@@ -34,7 +34,7 @@ def test_that_the_pull_told_is_the_pull_on_the_rod() -> None:
     scenario = tow(1.0, 0.0)
     event = told(scenario)[0]
     pull = float(simulate(scenario).tension(0, np.array([0.0]))[0])
-    assert event.values["pull_n"] == pytest.approx(pull, rel=SHARE)
+    assert event.values["tension_n"] == pytest.approx(pull, rel=SHARE)
     assert (event.section, event.rod, event.time) == ("core", "rod", 0.0)
     assert event.values["strength_n"] == 1.0
 
@@ -71,4 +71,4 @@ def test_that_line_still_on_the_reel_carries_nothing_and_paying_out_is_followed(
     (event,) = told(scenario)
     run = simulate(scenario)
     most = float(run.tension(0, np.linspace(0.0, 8.0, 200)).max())
-    assert event.values["pull_n"] == pytest.approx(most, rel=SHARE)
+    assert event.values["tension_n"] == pytest.approx(most, rel=SHARE)

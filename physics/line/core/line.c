@@ -70,7 +70,8 @@ typedef struct { double m[3][3]; } Block;
 
 typedef struct {
     long long n, at;
-    double *r, *v, *a, *r_star, *v_star, *net, *soaked, *relative, *wet, *way, *gradient;
+    double *r, *v, *a, *r_star, *v_star, *net, *submerged, *relative, *wet, *shear_direction,
+        *gradient;
     double *tension;
     Block *own, *upper, *lower;
     double *memory;
@@ -87,7 +88,8 @@ static int prepare(Work *work, const Mesh *mesh, long long line)
     work->n = n;
     work->at = mesh->first[line];
     double **rows[] = {&work->r, &work->v, &work->a, &work->r_star, &work->v_star, &work->net,
-                       &work->soaked, &work->relative, &work->way, &work->gradient};
+                       &work->submerged, &work->relative, &work->shear_direction,
+                       &work->gradient};
     for (int k = 0; k < 10; k++, p += 3 * n) *rows[k] = p;
     work->wet = p; p += n;
     work->tension = p; p += n;
@@ -139,15 +141,15 @@ static void slope_at(const Mesh *mesh, long long line, double x, double y, doubl
     slope[1] = rise * mesh->bottom_north[line];
 }
 
-/* The current at a place, the way it changes, and how much it does by x, y and z. */
+/* The current at a place, the direction in which it changes, and how much it does by x, y and z. */
 static void flow_at(const Constants *c, const Mesh *mesh, long long line, const double *r,
-                    const double *surface, double *flow, double *way, double *gradient)
+                    const double *surface, double *flow, double *direction, double *gradient)
 {
     double depth = -r[2];
     long long first = mesh->profile_first[line], rows = mesh->profile_rows[line];
     const double *deep = mesh->profile_depth + first;
     const double *a = mesh->profile_a + first, *b = mesh->profile_b + first;
-    flow[2] = way[2] = 0.0;
+    flow[2] = direction[2] = 0.0;
     gradient[0] = gradient[1] = gradient[2] = 0.0;
     if (mesh->profile[line] == POWER_LAW) {
         double root_law = mesh->profile_root[line], fixed = mesh->profile_floor[line];
@@ -158,7 +160,7 @@ static void flow_at(const Constants *c, const Mesh *mesh, long long line, const 
         double rounded = height > 0.0 ? 0.5 * (height + root) : 2.0 * c->bed * c->bed / (root - height);
         double share = pow(rounded / water, 1.0 / root_law);
         double per_height = share / (root_law * root);
-        for (int i = 0; i < 2; i++) { flow[i] = surface[i] * share; way[i] = surface[i]; }
+        for (int i = 0; i < 2; i++) { flow[i] = surface[i] * share; direction[i] = surface[i]; }
         gradient[2] = depth > 0.0 ? per_height : 0.0;
         if (follows && mesh->bottom_points[line] > 1) {
             double by_floor = per_height - share / (root_law * water), slope[2];
@@ -169,7 +171,7 @@ static void flow_at(const Constants *c, const Mesh *mesh, long long line, const 
     } else if (mesh->profile[line] == SHARES) {
         long long k = place_of(deep, rows, depth);
         double share = between(deep, a, rows, depth);
-        for (int i = 0; i < 2; i++) { flow[i] = surface[i] * share; way[i] = surface[i]; }
+        for (int i = 0; i < 2; i++) { flow[i] = surface[i] * share; direction[i] = surface[i]; }
         if (k > 0 && k < rows) gradient[2] = -(a[k] - a[k - 1]) / (deep[k] - deep[k - 1]);
     } else {
         /* rows from the surface down; the first one's velocity is the surface's own */
@@ -181,9 +183,9 @@ static void flow_at(const Constants *c, const Mesh *mesh, long long line, const 
             if (depth < deep[1]) flow[i] = surface[i] + fmin(fmax(depth / deep[1], 0.0), 1.0)
                                                             * (value[i][1] - surface[i]);
             else flow[i] = between(deep + 1, value[i] + 1, rows - 1, depth);
-            if (k == 0 || k == rows) way[i] = 0.0;
-            else if (k == 1) way[i] = first_rate;
-            else way[i] = (value[i][k] - value[i][k - 1]) / (deep[k] - deep[k - 1]);
+            if (k == 0 || k == rows) direction[i] = 0.0;
+            else if (k == 1) direction[i] = first_rate;
+            else direction[i] = (value[i][k] - value[i][k - 1]) / (deep[k] - deep[k - 1]);
         }
     }
 }
@@ -205,11 +207,11 @@ static double dot(const double *a, const double *b)
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 }
 
-/* own -= b * pull gradient': where the current differs, nodes move to. */
-static void carry(Block *own, double b, const double *pull, const double *gradient)
+/* own -= b * sensitivity gradient': where the current differs, nodes move to. */
+static void advect(Block *own, double b, const double *sensitivity, const double *gradient)
 {
     for (int i = 0; i < 3; i++)
-        for (int j = 0; j < 3; j++) own->m[i][j] -= b * pull[i] * gradient[j];
+        for (int j = 0; j < 3; j++) own->m[i][j] -= b * sensitivity[i] * gradient[j];
 }
 
 static void add_contact(const Constants *c, const Mesh *mesh, long long line, const double *r,
@@ -234,14 +236,16 @@ static void add_contact(const Constants *c, const Mesh *mesh, long long line, co
     rise += c->bed_stiffness * bend / c->bed_bend / (normal[2] * normal[2]);
     double slip[3], into = dot(v, normal);
     for (int i = 0; i < 3; i++) slip[i] = v[i] - into * normal[i];
-    double pace = sqrt(dot(slip, slip) + c->friction_speed * c->friction_speed);
-    double rub = c->friction * push / pace;
+    double slip_speed = sqrt(dot(slip, slip) + c->friction_speed * c->friction_speed);
+    double friction = c->friction * push / slip_speed;
     for (int i = 0; i < 3; i++) {
-        net[i] += rub * slip[i] - push * normal[i];
-        double by_height = -(b * c->friction * rise / pace) * slip[i] + (b * rise - rub) * normal[i];
+        net[i] += friction * slip[i] - push * normal[i];
+        double by_height = -(b * c->friction * rise / slip_speed) * slip[i];
+        by_height += (b * rise - friction) * normal[i];
         for (int j = 0; j < 3; j++)
-            own->m[i][j] += by_height * normal[j] - rub / (pace * pace) * slip[i] * slip[j];
-        own->m[i][i] += rub;
+            own->m[i][j] +=
+                by_height * normal[j] - friction / (slip_speed * slip_speed) * slip[i] * slip[j];
+        own->m[i][i] += friction;
     }
 }
 
@@ -257,10 +261,12 @@ static void evaluate(const Constants *c, const Mesh *mesh, long long line, Work 
         double surface[3], flow[3];
         for (int i = 0; i < 3; i++) surface[i] = mesh->current[i * mesh->nodes + at + k];
         memcpy(flow, surface, sizeof flow);
-        if (shear) flow_at(c, mesh, line, r, surface, flow, w->way + 3 * k, w->gradient + 3 * k);
+        if (shear)
+            flow_at(c, mesh, line, r, surface, flow, w->shear_direction + 3 * k,
+                    w->gradient + 3 * k);
         for (int i = 0; i < 3; i++) {
             w->relative[3 * k + i] = v[i] - flow[i];
-            w->soaked[3 * k + i] = 0.0;
+            w->submerged[3 * k + i] = 0.0;
             w->net[3 * k + i] = mesh->mass[at + k] * w->a[3 * k + i];
             w->own[k].m[i][i] = mesh->mass[at + k] / b;
         }
@@ -303,7 +309,7 @@ static void evaluate(const Constants *c, const Mesh *mesh, long long line, Work 
             for (int i = 0; i < 3; i++) {
                 double drag = k_cross * across[i] + k_slide * slide * t[i];
                 double inertia = add_n * a[i] + add_t * a_t * t[i];
-                w->soaked[3 * k + i] += drag;
+                w->submerged[3 * k + i] += drag;
                 w->net[3 * k + i] += drag + inertia + (end ? tension : -tension) * t[i];
                 double left = turn * k_rise * across[i] + lever * (k_cross - 2.0 * k_slide) * t[i];
                 for (int j = 0; j < 3; j++) {
@@ -314,31 +320,32 @@ static void evaluate(const Constants *c, const Mesh *mesh, long long line, Work 
                 own->m[i][i] += own_iso;
             }
             if (shear) {
-                const double *way = w->way + 3 * k;
-                double by_cross = k_rise * dot(across, way), pull[3];
-                double by_slide = (2.0 * k_slide - k_cross) * dot(t, way);
+                const double *direction = w->shear_direction + 3 * k;
+                double by_cross = k_rise * dot(across, direction), sensitivity[3];
+                double by_slide = (2.0 * k_slide - k_cross) * dot(t, direction);
                 for (int i = 0; i < 3; i++)
-                    pull[i] = by_cross * across[i] + k_cross * way[i] + by_slide * t[i];
-                carry(own, b, pull, w->gradient + 3 * k);
+                    sensitivity[i] = by_cross * across[i] + k_cross * direction[i] + by_slide * t[i];
+                advect(own, b, sensitivity, w->gradient + 3 * k);
             }
         }
         if (mesh->lip[at + e] != 0.0) {
             const double *u = w->relative + 3 * e;
             double ahead = fmax(-dot(u, t), 0.0), k = mesh->lip[at + e] * w->wet[e];
-            double down[3] = {t[2] * t[0], t[2] * t[1], t[2] * t[2] - 1.0}, turned[3][3], pull[3];
+            double down[3] = {t[2] * t[0], t[2] * t[1], t[2] * t[2] - 1.0}, turned[3][3];
+            double sensitivity[3];
             for (int i = 0; i < 3; i++) {
                 w->net[3 * e + i] -= k * ahead * ahead * down[i];
-                pull[i] = 0.0;
+                sensitivity[i] = 0.0;
                 for (int j = 0; j < 3; j++) {
                     double jac = 2.0 * k * ahead * down[i] * t[j];
                     w->own[e].m[i][j] += jac;
-                    if (shear) pull[i] += jac * w->way[3 * e + j];
+                    if (shear) sensitivity[i] += jac * w->shear_direction[3 * e + j];
                     turned[i][j] = 2.0 * ahead * down[i] * u[j];
                 }
                 turned[i][2] -= ahead * ahead * t[i];
                 turned[i][i] -= ahead * ahead * t[2];
             }
-            if (shear) carry(w->own + e, b, pull, w->gradient + 3 * e);
+            if (shear) advect(w->own + e, b, sensitivity, w->gradient + 3 * e);
             for (int i = 0; i < 3; i++) {
                 double on_axis = dot(turned[i], t);
                 for (int j = 0; j < 3; j++) {
@@ -350,25 +357,25 @@ static void evaluate(const Constants *c, const Mesh *mesh, long long line, Work 
         }
     }
     for (long long k = 0; k < n; k++) {
-        double *net = w->net + 3 * k, *soaked = w->soaked + 3 * k, wet = w->wet[k];
+        double *net = w->net + 3 * k, *submerged = w->submerged + 3 * k, wet = w->wet[k];
         const double *u = w->relative + 3 * k;
         Block *own = w->own + k;
         double lift = mesh->buoyancy[at + k] * wet;
-        soaked[2] -= lift;
+        submerged[2] -= lift;
         net[2] -= lift;
-        for (int i = 0; i < 3; i++) own->m[i][2] -= b / blur * (1.0 - wet) * soaked[i];
+        for (int i = 0; i < 3; i++) own->m[i][2] -= b / blur * (1.0 - wet) * submerged[i];
         if (mesh->isotropic[at + k] != 0.0) {
             double speed = sqrt(dot(u, u) + floor2), ball = mesh->isotropic[at + k] * wet * speed;
-            double pull[3] = {0.0, 0.0, 0.0};
+            double sensitivity[3] = {0.0, 0.0, 0.0};
             for (int i = 0; i < 3; i++) {
                 net[i] += ball * u[i];
                 for (int j = 0; j < 3; j++) {
                     double jac = ball / (speed * speed) * u[i] * u[j] + (i == j ? ball : 0.0);
                     own->m[i][j] += jac;
-                    if (shear) pull[i] += jac * w->way[3 * k + j];
+                    if (shear) sensitivity[i] += jac * w->shear_direction[3 * k + j];
                 }
             }
-            if (shear) carry(own, b, pull, w->gradient + 3 * k);
+            if (shear) advect(own, b, sensitivity, w->gradient + 3 * k);
         }
         add_contact(c, mesh, line, w->r + 3 * k, w->v + 3 * k, mesh->contact[at + k], b, net, own);
     }
@@ -452,20 +459,21 @@ static double fish_mass(const Handling *h, long long line, double time)
 /* The depth a fish was told to keep and how fast it goes there; 0 if not. */
 static int fish_end(const Handling *h, long long line, double time, double *depth, double *rate)
 {
-    int told = 0;
+    int swims = 0;
     for (long long k = h->fish_first[line]; k < h->fish_first[line] + h->fish_orders[line]; k++) {
         if (h->fish_time[k] > time + 1e-9) break;
         if (h->fish_action[k] == FISH_END_TO) {
-            told = 1;
+            swims = 1;
             *depth = h->fish_value[k];
             *rate = h->fish_rate[k];
-        } else told = 0;
+        } else swims = 0;
     }
-    return told && fish_mass(h, line, time) != 0.0;
+    return swims && fish_mass(h, line, time) != 0.0;
 }
 
 /* The mesh of a handled line as it is at a time between two of its breaks. */
-static void dress(const Constants *c, const Mesh *mesh, const Handling *h, long long line, double time)
+static void update_handled(const Constants *c, const Mesh *mesh, const Handling *h, long long line,
+                           double time)
 {
     long long first = mesh->first[line], last = mesh->last[line], at = first + h->tip[line];
     long long rows = mesh->nodes - 1;
@@ -502,16 +510,16 @@ static int stage(const Constants *c, const Mesh *mesh, const Handling *h, long l
 {
     long long n = w->n, held = 1;
     int upright = 0;
-    double pace = 0.0;
+    double climb = 0.0;
     if (h && h->handled[line]) {
         double depth, rate;
         held = h->tip[line] + 1;
-        dress(c, mesh, h, line, time);
+        update_handled(c, mesh, h, line, time);
         if (fish_end(h, line, time, &depth, &rate)) {
             const double *tail = w->r_star + 3 * (n - 1);
             double goal = -fmin(depth, fmax(floor_at(mesh, line, tail[0], tail[1]) - c->off_ground, 0.0));
             upright = 1;
-            pace = fmin(fmax((goal - tail[2]) / (c->ease + b), -rate), rate);
+            climb = fmin(fmax((goal - tail[2]) / (c->ease + b), -rate), rate);
         }
     }
     for (long long k = 0; k < held; k++) memcpy(w->v + 3 * k, tip, 3 * sizeof(double));
@@ -528,9 +536,9 @@ static int stage(const Constants *c, const Mesh *mesh, const Handling *h, long l
             double slope[2], rise = w->v[3 * (n - 1) + 2];
             double least = rise - (tail[2] + floor_at(mesh, line, tail[0], tail[1])) / b;
             slope_at(mesh, line, tail[0], tail[1], slope);
-            w->net[3 * (n - 1) + 2] = rise - fmax(pace, least);
+            w->net[3 * (n - 1) + 2] = rise - fmax(climb, least);
             for (int j = 0; j < 3; j++) {
-                w->own[n - 1].m[2][j] = j == 2 ? 1.0 : least > pace ? -slope[j] : 0.0;
+                w->own[n - 1].m[2][j] = j == 2 ? 1.0 : least > climb ? -slope[j] : 0.0;
                 w->lower[n - 2].m[2][j] = 0.0;
             }
         }

@@ -72,28 +72,28 @@ class Singular(Exception):
 
 
 class Stepper:
-    """One mesh, as it is or as ``dressing`` has it at each instant. Needs LIBRARY."""
+    """One mesh, as it is or as ``handled_mesh`` has it at each instant. Needs LIBRARY."""
 
     def __init__(
-        self, mesh: Mesh, constants: dict[str, object], dressing: HandledMesh | None
+        self, mesh: Mesh, constants: dict[str, object], handled_mesh: HandledMesh | None
     ) -> None:
         assert LIBRARY is not None
-        self._library, self._dressing = LIBRARY, dressing
+        self._library, self._handled_mesh = LIBRARY, handled_mesh
         self._base = mesh
-        self._mesh = mesh if dressing is None else dressing.mesh
+        self._mesh = mesh if handled_mesh is None else handled_mesh.mesh
         self._constants, self._kept = filled(CONSTANTS, **constants)
         self._tables, kept = mesh_tables(self._mesh, mesh)
         self._kept += kept
         self._handled: ctypes.Structure | None = None
-        if dressing is not None:
-            self._tips = np.array(dressing.tips, dtype=np.int64)
-            self._handled, kept = handling_tables(dressing, mesh, self._tips)
+        if handled_mesh is not None:
+            self._tips = np.array(handled_mesh.tips, dtype=np.int64)
+            self._handled, kept = handling_tables(handled_mesh, mesh, self._tips)
             self._kept += kept
 
     def _hand(self) -> object:
-        if self._handled is None or self._dressing is None:
+        if self._handled is None or self._handled_mesh is None:
             return None
-        self._tips[:] = self._dressing.tips
+        self._tips[:] = self._handled_mesh.tips
         return ctypes.byref(self._handled)
 
     def try_steps(

@@ -83,7 +83,7 @@ Kept = tuple[ctypes.Structure, list[Any]]
 
 
 def mesh_tables(mesh: Mesh, base: Mesh) -> Kept:
-    """A mesh for the compiled stepper; ``base`` is the one it was dressed from, or itself."""
+    """A mesh for the compiled stepper; ``base`` is the one it was made from, or itself."""
     return filled(
         MESH,
         nodes=mesh.nodes,
@@ -95,11 +95,11 @@ def mesh_tables(mesh: Mesh, base: Mesh) -> Kept:
     )
 
 
-def handling_tables(dressing: HandledMesh, base: Mesh, tips: NDArray[np.int64]) -> Kept:
+def handling_tables(handled_mesh: HandledMesh, base: Mesh, tips: NDArray[np.int64]) -> Kept:
     """What is handled of each line, on the elements of the whole batch; ``tips`` (L,) is read
     anew at every call."""
-    lines = dressing.handled
-    moves = [line.paying.knots if line else () for line in lines]
+    lines = handled_mesh.handled
+    moves = [line.paying.breakpoints if line else () for line in lines]
     fish = [
         [order for order in line.orders if order.action in FISH_ACTIONS] if line else []
         for line in lines

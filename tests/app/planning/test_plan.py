@@ -473,13 +473,13 @@ def test_that_running_some_holds_stops_when_told(plan: Plan) -> None:
 
 def test_that_every_input_has_its_advice(chance: Chances, plan: Plan) -> None:
     for number in range(len(INPUTS)):
-        pull = np.zeros(len(INPUTS))
-        pull[number] = -0.9
-        assert "Mostly " in how_sure(replace(chance, pull=pull), plan)
+        correlation = np.zeros(len(INPUTS))
+        correlation[number] = -0.9
+        assert "Mostly " in how_sure(replace(chance, correlation=correlation), plan)
 
 
 def test_that_without_doubt_nothing_is_said_of_it(chance: Chances, plan: Plan) -> None:
-    none = replace(chance, pull=np.zeros(len(INPUTS)))
+    none = replace(chance, correlation=np.zeros(len(INPUTS)))
     assert "Nothing is in doubt" in how_sure(none, plan)
 
 

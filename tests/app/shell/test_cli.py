@@ -171,7 +171,7 @@ def test_that_the_json_holds_events_running_depths_samples_and_inputs(tmp_path: 
     assert cli.main(words) == 0
     whole = json.loads(out.read_text("utf-8"))
     assert whole["leadfall"] == version()
-    assert whole["format"] == 1
+    assert whole["format"] == 2
     names = ["port", "starboard"]
     assert not without_unit(whole, names)
     found = {path for path, _ in paths(whole, names) if not path.startswith("inputs.")}
@@ -352,7 +352,7 @@ def test_that_simulate_tells_of_a_line_that_would_part(capsys: Capture, tmp_path
     assert len(told) == len(events) > 0
     assert {event["kind"] for event in events} == {"over strength"}
     first = events[0]
-    pull = POUND_FORCE.text(first["values"]["pull_n"], 0)
+    pull = POUND_FORCE.text(first["values"]["tension_n"], 0)
     assert told[0] == (
         f"{first['rod']}: the {first['section']} would part at {first['time_s']:.1f} s: "
         f"it is pulled by up to {pull} and stands {first['section'][:5]}"

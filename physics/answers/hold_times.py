@@ -59,7 +59,7 @@ SPARE_TURN = 1.3
 
 
 @dataclass(frozen=True, slots=True)
-class Reach:
+class HoldSearch:
     """What the shortest holds of samples are asked for.
 
     ``scenario`` is over level water deeper than any line; the bottom asked
@@ -75,17 +75,17 @@ class Reach:
 
 
 def shortest_holds(
-    reach: Reach, rows: Array, lines: int, progress: ProgressCallback | None = None
+    search: HoldSearch, rows: Array, lines: int, progress: ProgressCallback | None = None
 ) -> Array:
-    """The shortest hold of each sample and line (S, R), s; inf where the longest does not reach.
+    """The shortest hold of each sample and line (S, R), s; inf where the longest fails.
 
     ``rows`` (S, inputs) as of vary.factors; ``lines`` are stepped together.
     Within 0.3 s of running each sample itself at many holds, most within 0.1 s.
     Raises ConvergenceError, Cancelled.
     """
-    rods = len(reach.scenario.rods)
+    rods = len(search.scenario.rods)
     out = np.empty((len(rows), rods))
-    nominal = _nominal(reach, progress)
+    nominal = _nominal(search, progress)
     size = max(1, lines // rods)
     for first in range(0, len(rows), size):
         chosen = rows[first : first + size]
@@ -94,7 +94,7 @@ def shortest_holds(
             for number in (first, first + len(chosen))
         )
         middle = done + COASTING * (end - done)
-        batch = _Batch(reach, nominal, chosen)
+        batch = _Batch(search, nominal, chosen)
         report_progress(progress, done)
         batch.coast(progress, done, middle)
         report_progress(progress, middle)
@@ -114,10 +114,10 @@ class _Nominal:
     turns: tuple[PchipInterpolator, ...]
 
 
-def _nominal(reach: Reach, progress: ProgressCallback | None) -> _Nominal:
-    holds = np.array([share * reach.longest for share in NOMINAL_HOLDS])
+def _nominal(search: HoldSearch, progress: ProgressCallback | None) -> _Nominal:
+    holds = np.array([share * search.longest for share in NOMINAL_HOLDS])
     found = respond(
-        reach.scenario,
+        search.scenario,
         holds.tolist(),
         after=NOMINAL_AFTER,
         tolerance=LOOSE,
@@ -158,29 +158,29 @@ def _alone(scenario: Scenario, longest: float) -> list[_Alone]:
 class _Batch:
     """The lines of some samples, each put in gear at a hold of its own."""
 
-    def __init__(self, reach: Reach, nominal: _Nominal, rows: Array) -> None:
-        self._reach, self._nominal = reach, nominal
-        spreads = [_alone(varied(reach.scenario, row), reach.longest) for row in rows]
+    def __init__(self, search: HoldSearch, nominal: _Nominal, rows: Array) -> None:
+        self._search, self._nominal = search, nominal
+        spreads = [_alone(varied(search.scenario, row), search.longest) for row in rows]
         self._run = Run(
             [line for spread in spreads for line in spread], tolerance=LOOSE, longest=LONG
         )
-        rods = len(reach.scenario.rods)
+        rods = len(search.scenario.rods)
         self._rod = np.tile(np.arange(rods), len(rows))
-        self._depth = np.repeat(reach.depth * rows[:, INPUTS.index("bottom")], rods)
+        self._depth = np.repeat(search.depth * rows[:, INPUTS.index("bottom")], rods)
         self._time: Array = np.zeros(1)
         self._height: Array = np.zeros((len(self._rod), 1))
         self._holds: Array = np.zeros(len(self._rod))
 
     def coast(self, progress: ProgressCallback | None, first: float, last: float) -> None:
         """Out of gear until every line is within the clearance, or for the longest hold."""
-        run, end, lines = self._run, self._reach.longest, range(len(self._rod))
+        run, end, lines = self._run, self._search.longest, range(len(self._rod))
         now = 0.0
         while now < end:
             shares = np.interp([now, min(now + LEG, end)], [0.0, end], [first, last])
             now = min(now + LEG, end)
             advance_reporting(run, now, progress, float(shares[0]), float(shares[1]))
             low = np.array([run.nodes_at(now, k)[0][2].min() for k in lines])
-            if (self._depth + low <= self._reach.clearance).all():
+            if (self._depth + low <= self._search.clearance).all():
                 break
         self._time = np.linspace(0.0, now, round(now / SPACING) + 1)
         self._height = np.stack([self._depth[k] + self._low(k, self._time) for k in lines])
@@ -219,8 +219,8 @@ class _Batch:
 
     def _roots(self, sinks: Array) -> Array:
         """When each coasting line is its ``sinks`` (L, n) m over the clearance, s, or inf."""
-        least = np.minimum.accumulate(self._height - sinks, axis=1) - self._reach.clearance
-        start = self._reach.shortest
+        least = np.minimum.accumulate(self._height - sinks, axis=1) - self._search.clearance
+        start = self._search.shortest
         return np.array([_first_below(self._time, row, start) for row in least])
 
 
