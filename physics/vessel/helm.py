@@ -49,7 +49,7 @@ class _Regime:
 
 @dataclass(frozen=True, slots=True)
 class _Breakpoint:
-    """State to integrate from, and the regime that holds from here on."""
+    """State to integrate from, the regime that holds from here on, and the surge under it."""
 
     time: float
     x: float
@@ -58,6 +58,7 @@ class _Breakpoint:
     speed: float
     way: float
     regime: _Regime
+    surge: float
 
 
 def _scheduled(schedule: Sequence[tuple[float, float]], time: float) -> float:
@@ -94,10 +95,11 @@ class HelmTrack:
             water.current[1] + boat.leeway * water.wind[1],
         )
         regime = _Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
-        self._start = _Breakpoint(0.0, 0.0, 0.0, heading, speed, 0.0, regime)
+        self._pull = boat.pull
+        surge = self._surge(regime, 0.0, speed)
+        self._start = _Breakpoint(0.0, 0.0, 0.0, heading, speed, 0.0, regime, surge)
         self._knots = [self._start]
         self._leg_stop: tuple[_Breakpoint, float, float] | None = None
-        self._pull = boat.pull
         self.orders: list[Order] = []
         self._waiting = sorted(orders, key=lambda order: order.time)
 
@@ -181,27 +183,22 @@ class HelmTrack:
         """
         self._reach(end)
         index = bisect_right(self._knots, start, key=lambda knot: knot.time) - 1
-        knots = [self._integrate(self._knots[index], start)]
-        for knot in self._knots[index + 1 :]:
-            if knot.time > end - 1e-9:
-                break
-            if knot.time > start + 1e-9:
-                knots.append(knot)
+        first = self._integrate(self._knots[index], start)
+        after = bisect_right(self._knots, start + 1e-9, key=lambda knot: knot.time)
+        until = bisect_right(self._knots, end - 1e-9, key=lambda knot: knot.time)
+        knots = [first, *self._knots[after:until]]
         # what changes at the very end has not happened yet
-        knots.append(self._integrate(knots[-1], end))
-        regime, speed, heading, turn = knots[0].regime, [], [], []
-        for knot in knots:
-            inside = min(knot.time, end - 1e-9 * (end - start))
-            surge = self._surge(regime, inside, knot.speed)
-            bend = regime.curvature
-            speed.append((knot.speed, surge))
-            heading.append((knot.heading, bend * knot.speed))
-            turn.append((bend * knot.speed, bend * surge))
+        last = self._integrate(knots[-1], end)
+        surge = self._surge(first.regime, end - 1e-9 * (end - start), last.speed)
+        knots.append(replace(last, surge=surge))
+        times, pace, rise, course = np.array(
+            [(knot.time, knot.speed, knot.surge, knot.heading) for knot in knots]
+        ).T
+        bend = first.regime.curvature
         rows = [
-            np.concatenate([np.array(row[:-1]), np.array(row[1:])], axis=1)
-            for row in (speed, heading, turn)
+            np.stack([value[:-1], rate[:-1], value[1:], rate[1:]], axis=1)
+            for value, rate in ((pace, rise), (course, bend * pace), (bend * pace, bend * rise))
         ]
-        times = np.array([knot.time for knot in knots])
         return Pieces(times, rows[0], rows[1], rows[2], self._drift)
 
     def _before(self, time: float) -> BoatState:
@@ -216,7 +213,9 @@ class HelmTrack:
             knot = self._knots[-1]
             order = self._waiting[0] if self._waiting else None
             if order is not None and order.time <= knot.time:
-                self._knots[-1] = replace(knot, regime=self._obey(knot, order))
+                regime = self._obey(knot, order)
+                surge = self._surge(regime, knot.time, knot.speed)
+                self._knots[-1] = replace(knot, regime=regime, surge=surge)
                 self.orders.append(order)
                 self._waiting.pop(0)
                 continue
@@ -300,7 +299,7 @@ class HelmTrack:
         regime, u = knot.regime, knot.speed
         # a jump in the schedule at the far end belongs to the next step
         mid, inside = knot.time + 0.5 * h, knot.time + h * (1.0 - 1e-12)
-        a1 = self._surge(regime, knot.time, u)
+        a1 = knot.surge
         u2 = u + 0.5 * h * a1
         a2 = self._surge(regime, mid, u2)
         u3 = u + 0.5 * h * a2
@@ -322,12 +321,13 @@ class HelmTrack:
             speed,
             knot.way + run,
             regime,
+            self._surge(regime, time, speed),
         )
 
     def _describe(self, knot: _Breakpoint) -> BoatState:
         regime, u, c = knot.regime, knot.speed, knot.heading
         return BoatState(
-            knot.time, knot.x, knot.y, c, u, self._surge(regime, knot.time, u),
+            knot.time, knot.x, knot.y, c, u, knot.surge,
             regime.curvature * u,
             (u * math.sin(c) + self._drift[0], u * math.cos(c) + self._drift[1]),
             regime.lever, _scheduled(regime.schedule, knot.time),
