@@ -214,6 +214,7 @@ class Run:
         """As ``advance``, line by line; at most so many steps of each."""
         arrived = True
         tables: dict[int, tuple[float, float, BoatTable]] = {}
+        made: dict[tuple[int, float, float], BoatTable] = {}
         for i, (k, _) in enumerate(self._of):
             past, goal = self._past[i], float(each[i])
             left = LOT if most is None else most
@@ -228,7 +229,10 @@ class Run:
                 end = min(limit, goal + self._marcher.longest)
                 known = tables.get(k)
                 if known is None or known[0] > now or known[1] < end:
-                    known = tables[k] = now, end, _table(self._tracks[k].pieces(now, end))
+                    # most lines of a boat come from one break to the next together
+                    if (k, now, end) not in made:
+                        made[k, now, end] = _table(self._tracks[k].pieces(now, end))
+                    known = tables[k] = now, end, made[k, now, end]
                 left -= self._march_line(stepper, i, known[2], limit, goal, min(left, LOT))
                 if most is None:
                     left = LOT
