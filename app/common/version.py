@@ -1,10 +1,12 @@
-"""Which Leadfall this is."""
+"""Which Leadfall this is, and what it computes with."""
 
 from __future__ import annotations
 
 import tomllib
 from importlib import metadata
 from pathlib import Path
+
+from physics.line.core.library import LIBRARY
 
 
 def version() -> str:
@@ -14,3 +16,8 @@ def version() -> str:
         with project.open("rb") as file:
             return str(tomllib.load(file)["project"]["version"])
     return metadata.version("leadfall")
+
+
+def stepper() -> str:
+    """What steps the lines here: the compiled core, or numpy, which is slower."""
+    return "numpy stepper" if LIBRARY is None else "compiled stepper"

@@ -13,7 +13,7 @@ from typing import NoReturn
 
 from app.common.bad_input import BadInput
 from app.common.files import check_place, is_there
-from app.common.version import version
+from app.common.version import stepper, version
 from app.gear.catalog import Catalog
 from app.scenario import file as scenario_file
 from app.shell.progress import telling
@@ -106,7 +106,9 @@ def _dashboard(words: Sequence[str]) -> int:
         epilog=COMMANDS,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
-    parser.add_argument("--version", action="version", version=f"leadfall {version()}")
+    parser.add_argument(
+        "--version", action="version", version=f"leadfall {version()} ({stepper()})"
+    )
     parser.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a scenario file")
     path = parser.parse_args(words).file
     from app.shell.window import run_dashboard

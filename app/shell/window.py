@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.common.bad_input import BadInput
+from app.common.version import stepper, version
 from app.common.words import CAUTION
 from app.gear.catalog import Catalog
 from app.rehearse.spread_editor import SpreadEditor
@@ -410,6 +411,7 @@ class Window(QMainWindow):
             "she loses way: look aft before you go in gear. Wash your hands after handling lead. "
             "Watch the weather. What you measure on your own boat counts for more than any "
             "figure here.</p><p>The demo scenarios are invented.</p>"
+            f"<p>Version {version()}, {stepper()}.</p>"
         )
         box = QMessageBox(QMessageBox.Icon.NoIcon, "About Leadfall", text, parent=self)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)

@@ -30,6 +30,7 @@ def advance_compiled(
     """
     arrived = True
     tables: dict[int, tuple[float, float, BoatTable]] = {}
+    made: dict[tuple[int, float, float], BoatTable] = {}
     for i, (k, _) in enumerate(state.batch.of):
         past, goal = state.pasts[i], float(until[i])
         left = LOT if most is None else most
@@ -44,7 +45,10 @@ def advance_compiled(
             end = min(limit, goal + marcher.longest)
             known = tables.get(k)
             if known is None or known[0] > now or known[1] < end:
-                known = tables[k] = now, end, _table(state.tracks[k].pieces(now, end))
+                # most lines of a boat come from one break to the next together
+                if (k, now, end) not in made:
+                    made[k, now, end] = _table(state.tracks[k].pieces(now, end))
+                known = tables[k] = now, end, made[k, now, end]
             left -= _march(state, marcher, stepper, i, known[2], limit, goal, min(left, LOT))
             if most is None:
                 left = LOT

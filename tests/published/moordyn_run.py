@@ -75,13 +75,13 @@ def hush() -> Iterator[None]:
             os.close(kept)
 
 
-def write_input(folder: Path, gear: dict, start: float) -> Path:
+def write_input(folder: Path, gear: dict, start: float, step: float = STEP) -> Path:
     """An input file: tow point ``start`` m east, line laid astern, sloping down one in ten."""
     down = 0.1
     back = np.sqrt(1.0 - down**2)
     first, both = gear["L"], gear["L"] + gear["L_ldr"]
     text = INPUT.format(
-        **gear, step=STEP, x1=start, x2=start - first * back, z2=-first * down,
+        **gear, step=step, x1=start, x2=start - first * back, z2=-first * down,
         x3=start - both * back, z3=-both * down,
     )  # fmt: skip
     path = folder / "lines.txt"
@@ -97,6 +97,7 @@ def tow(
     until: float,
     every: float = 0.25,
     line_out: LineOut | None = None,
+    step: float = STEP,
 ) -> np.ndarray:
     """Rows (time, lure depth, lure north, tow-point force) of one run, from t = 0 on.
 
@@ -116,7 +117,7 @@ def tow(
     keep = round(every / COUPLING)
     with hush():
         here = tip(-WARM_UP)
-        system = moordyn.Create(str(write_input(folder, gear, here[0])))
+        system = moordyn.Create(str(write_input(folder, gear, here[0], step)))
         moordyn.SetVerbosity(system, moordyn.LEVEL_NONE)
         start = round(WARM_UP / COUPLING)
         moordyn.Init(system, [*here, 0.0], [0.0, 0.0, 0.0])

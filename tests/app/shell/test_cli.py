@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from app.common.units import POUND_FORCE
-from app.common.version import version
+from app.common.version import stepper, version
 from app.gear.catalog import Catalog
 from app.scenario.file import demos, load
 from app.shell import cli
@@ -294,11 +294,11 @@ def test_that_the_demos_are_listed_with_their_names(capsys: Capture) -> None:
     assert lines == [f"{path}  {load(path, catalog).name}" for path in demos()]
 
 
-def test_that_the_version_is_the_projects(capsys: Capture) -> None:
+def test_that_the_version_is_the_projects_and_says_what_steps_the_lines(capsys: Capture) -> None:
     with pytest.raises(SystemExit) as done:
         cli.main(["--version"])
     assert done.value.code == 0
-    assert capsys.readouterr().out == f"leadfall {version()}\n"
+    assert capsys.readouterr().out == f"leadfall {version()} ({stepper()})\n"
 
 
 @pytest.mark.parametrize("words", [[], ["my.toml"]])

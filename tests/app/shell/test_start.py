@@ -8,6 +8,8 @@ from pathlib import Path
 
 import pytest
 
+from physics.line.core.library import LIBRARY
+
 ROOT = Path(__file__).parents[3]
 
 RUNS_FOR = 2000
@@ -143,3 +145,17 @@ def test_that_python_m_app_is_the_program(environment: dict[str, str]) -> None:
     assert done.returncode == 0
     assert done.stdout.startswith("leadfall ")
     assert done.stderr == ""
+
+
+def test_that_without_the_compiled_stepper_the_program_says_numpy(
+    environment: dict[str, str],
+) -> None:
+    done = run("-m", "app", "--version", environment={**environment, "LEADFALL_STEPPER": "numpy"})
+    assert done.stdout.endswith("(numpy stepper)\n")
+    assert done.stderr == ""
+
+
+@pytest.mark.skipif(LIBRARY is None, reason="no compiled stepper was built")
+def test_that_with_the_compiled_stepper_the_program_says_so(environment: dict[str, str]) -> None:
+    done = run("-m", "app", "--version", environment=environment)
+    assert done.stdout.endswith("(compiled stepper)\n")

@@ -11,6 +11,7 @@ from PySide6.QtGui import QAction, QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QLabel, QMessageBox
 
 from app.common.units import FOOT
+from app.common.version import stepper, version
 from app.shell.window import KEYS, Window
 from app.ui.preferences import Preferences
 from app.ui.settings import Settings
@@ -97,6 +98,7 @@ def test_that_the_keys_and_the_cautions_can_be_read(window: Window) -> None:
     told = warning(window)
     assert "not for navigation" in told
     assert "propellers" in told
+    assert f"Version {version()}, {stepper()}." in told
 
 
 def test_that_the_caution_is_always_on_screen(window: Window) -> None:
