@@ -185,7 +185,7 @@ def test_that_a_mark_depth_is_used_by_the_next_mark(live: Live, helm: Helm) -> N
 def test_that_a_mark_below_the_bottom_is_refused_in_its_field(live: Live, helm: Helm) -> None:
     before = live.document.setup
     type_number(helm.mark, "40")
-    assert helm.mark.refusal == "Allowed is 0.3 to 30 ft, no deeper than the bottom."
+    assert helm.mark.refusal == "Allowed is 0.4 to 30 ft, no deeper than the bottom."
     assert live.document.setup is before
     type_number(helm.mark, "18")
     assert not helm.mark.refusal
@@ -197,7 +197,7 @@ def test_that_a_new_bottom_depth_settles_the_tow_and_leaves_the_mark(
 ) -> None:
     before = live.document.setup
     type_number(helm.bottom, "20")
-    assert helm.bottom.refusal == "Allowed is 24 to 6,561.7 ft, no shallower than the mark."
+    assert helm.bottom.refusal == "Allowed is 24 to 6,561.6 ft, no shallower than the mark."
     assert live.document.setup is before
     type_number(helm.bottom, "26")
     live.settle()

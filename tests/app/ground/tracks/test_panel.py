@@ -145,7 +145,7 @@ def test_that_each_trip_of_a_track_is_offered_by_itself(
     assert "280 places" in words
     assert "2 trips" in words
     assert "Coasted down?" in words
-    assert panel.until.range_text() == "0 to 3 min"
+    assert panel.until.range_text() == "0 to 2.9 min"
     panel.trip.setCurrentIndex(1)
     panel.trip.activated.emit(1)
     words = panel.told.toPlainText()
