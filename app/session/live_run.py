@@ -394,7 +394,8 @@ class LiveRun(QObject):
         old = self._wanted
         self._wanted = new = self.document.scenario()
         moved = new.mark != old.mark
-        other = replace(new, name=old.name, notes=old.notes, mark=old.mark) != old
+        # the old mark over the new bottom may be no mark at all: both are compared without
+        other = replace(new, name=old.name, notes=old.notes, mark=None) != replace(old, mark=None)
         if other or (moved and self.settling):
             self._settle()
         elif moved:

@@ -171,13 +171,13 @@ def test_that_one_try_at_a_step_and_a_march_are_the_same() -> None:
     )  # fmt: skip
     marched, by_rounds = Run([scenario]), Run([scenario])
     limit = np.full(2, DROP[0].time)
-    state = by_rounds._state
+    state = by_rounds._state.last
     while (state.time < limit - 1e-9).any():
         state, _ = by_rounds._marcher.round(state, limit)
     marched.advance_exactly(DROP[0].time)
     for ours, theirs in (
-        (marched._state.position, state.position),
-        (marched._state.velocity, state.velocity),
+        (marched._state.last.position, state.position),
+        (marched._state.last.velocity, state.velocity),
     ):
         assert np.abs(ours - theirs).max() <= 1e-9, "but for where the boat is between knots"
 
