@@ -26,7 +26,7 @@ from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
-from PySide6.QtCore import QSettings, Qt, qInstallMessageHandler
+from PySide6.QtCore import Qt, qInstallMessageHandler
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
@@ -36,6 +36,7 @@ from app.scenario import file as scenario_file
 from app.session.clock import SPEEDS
 from app.shell.page_stack import PAGES
 from app.shell.window import Window, build_window
+from app.ui.settings import Settings
 from physics.answers.fights import Fight
 from physics.environment.water import Bottom
 
@@ -241,7 +242,7 @@ def soak(minutes: float, seed: int) -> int:
     troubles, dice = Troubles(), random.Random(seed)
     with tempfile.TemporaryDirectory() as folder:
         os.environ["XDG_DATA_HOME"] = folder
-        settings = QSettings(str(Path(folder) / "s.ini"), QSettings.Format.IniFormat)
+        settings = Settings(Path(folder) / "settings.json")
         window = build_window(scenario_file.demos()[0], settings)
         window.show()
         window.live_run.start()
