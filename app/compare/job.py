@@ -44,7 +44,7 @@ BACK = 0.1
 """A lure is lifted once this share of the depth it gained is left."""
 
 MOST_TOWED = 8
-"""Lines towed in one batch between two pulses."""
+"""Lines towed in one batch between two progress reports."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -81,8 +81,8 @@ class Background(QObject):
     def cancel(self, kind: str) -> None:
         """Give up the job of this kind, if any; its answer is never called.
 
-        One that waits never starts. One that runs and is told stops at its
-        next pulse; one that is not told runs to its end.
+        One that waits never starts. One that runs and reports stops at its
+        next report; one that does not report runs to its end.
         """
         if (asked := self._jobs.pop(kind, None)) is not None:
             self._pool.give_up(asked.job)

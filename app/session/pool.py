@@ -160,8 +160,8 @@ class Pool:
     def give_up(self, job: Job) -> None:
         """A job is not wanted any more: its answer is never called from here on.
 
-        One that waits never starts. One that runs and is told stops at its next
-        pulse; one that is not told runs to its end.
+        One that waits never starts. One that runs and reports stops at its next
+        report; one that does not report runs to its end.
         """
         with self._changed:
             job.wanted = False

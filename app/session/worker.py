@@ -21,7 +21,7 @@ class Board:
     """What the program and one worker both see, a cell each.
 
     ``wanted`` has the ticket of the job that is wanted. ``done`` has ticket +
-    share / 2 of the job that pulsed last: one number, so that a share is never
+    share / 2 of the job that reported last: one number, so that a share is never
     taken for that of another job.
     """
 
@@ -43,7 +43,7 @@ class Board:
         self.done[0] = ticket + min(max(share, 0.0), 1.0) / 2.0
 
     def share(self, ticket: int) -> float:
-        """Share done of this job, 0 to 1; 0 before its first pulse."""
+        """Share done of this job, 0 to 1; 0 before its first report."""
         done = self.done[0]
         return 2.0 * (done - ticket) if int(done) == ticket else 0.0
 

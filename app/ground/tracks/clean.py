@@ -63,7 +63,7 @@ def cleaned(
 
     Raises BadInput when there is none, Cancelled.
     """
-    pulses = iter(np.linspace(READING, 1.0, 8)[1:])
+    shares = iter(np.linspace(READING, 1.0, 8)[1:])
     use = _kept(raw, name, report)
     if use.sum() < 2:
         raise BadInput(name, "", None, "at least two usable places", "has too few places to use")
@@ -73,17 +73,17 @@ def cleaned(
         out = found(raw, order)
         report.leave(key, int(out.sum()))
         order = order[~out]
-        report_progress(progress, float(next(pulses)))
+        report_progress(progress, float(next(shares)))
         if len(order) < 2:
             raise BadInput(name, "", None, "at least two usable places", "stays in no place")
     start = float(raw.time[order[0]])
     time = raw.time[order] - start
     lat, lon = raw.lat[order], raw.lon[order]
     velocity = _velocity(time, lat, lon)
-    report_progress(progress, float(next(pulses)))
+    report_progress(progress, float(next(shares)))
     speed = _speed(raw.speed[order], velocity, report)
     depth = _depth(raw.depths, start, time, report)
-    report_progress(progress, float(next(pulses)))
+    report_progress(progress, float(next(shares)))
     wind = _wind(raw, order, start, time, velocity, speed)
     report_progress(progress, 1.0)
     began = datetime(1970, 1, 1, tzinfo=UTC) + timedelta(seconds=start) if raw.dated else None
