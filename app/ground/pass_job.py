@@ -20,7 +20,7 @@ FEWER_COLORS = (0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0)
 FASTER_KNOTS = (0.5, 1.0, 1.5, 2.0, 3.0)
 
 TOLERANCE, LONGEST = 0.02, 2.0
-RESOLUTION = Resolution(line_elements=16, leader_elements=2)
+RESOLUTION = Resolution(line_elements=16, leader_elements=2, grading=1.0)
 """Of the runs that try things; a pass itself is run as finely as its scenario says."""
 
 MARGIN = 0.05

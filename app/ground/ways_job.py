@@ -29,7 +29,7 @@ WAIT = replace(TIMED, limits=Limits(TIMED.low, 90.0, "s"))
 HOLD = replace(HELD, limits=Limits(HELD.low, 90.0, "s"))
 """Of the drop done four ways; no file keeps them."""
 
-RESOLUTION = Resolution(line_elements=16, leader_elements=3)
+RESOLUTION = Resolution(line_elements=16, leader_elements=3, grading=1.0)
 TOLERANCE, LONGEST = 0.03, 2.0
 """Depths within 4 cm of the live page's (measured on the demos)."""
 

@@ -58,9 +58,9 @@ FIRST_SPACING = 4.0
 FIRST_AFTER = 25.0
 FIRST_TOLERANCE = 0.1
 FIRST_LONGEST = 4.0
-FIRST_RESOLUTION = Resolution(line_elements=8, leader_elements=2)
+FIRST_RESOLUTION = Resolution(line_elements=8, leader_elements=2, grading=1.0)
 
-DOUBT_RESOLUTION = Resolution(line_elements=12, leader_elements=2)
+DOUBT_RESOLUTION = Resolution(line_elements=12, leader_elements=2, grading=1.0)
 """Lines of the repeated drops: bands within 0.08 m of those of the usual lines."""
 
 DOUBT_AFTER = 30.0

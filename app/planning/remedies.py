@@ -35,7 +35,7 @@ AFTER = 20.0
 """Followed after in gear, s: the deepest comes within a few seconds."""
 
 TOLERANCE = 0.02
-RESOLUTION = Resolution(line_elements=12, leader_elements=2)
+RESOLUTION = Resolution(line_elements=12, leader_elements=2, grading=1.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ from physics.checks import Limits
 from physics.environment import current, water
 from physics.environment.water import WATER_LIMITS
 from physics.line import line_orders
-from physics.line.mesh import RESOLUTION_LIMITS
+from physics.line.mesh import RESOLUTION_LIMITS, Resolution
 from physics.line.tackle import TIP_LIMITS
 from physics.simulation.scenario import DURATION as DURATIONS
 from physics.simulation.scenario import MARK_LIMITS
@@ -161,7 +161,7 @@ HEIGHT = Quantity(
 TIP = (ASTERN, ABEAM, HEIGHT)
 
 DURATION = Quantity("duration", spell("duration", "s"), DURATIONS, 90.0)
-GRADING = Quantity("grading", spell("grading"), RESOLUTION_LIMITS["grading"], 1.0)
+GRADING = Quantity("grading", spell("grading"), RESOLUTION_LIMITS["grading"], Resolution().grading)
 
 DOUBT_WORDS = {
     "line_drag": "drag of the line",

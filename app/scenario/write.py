@@ -55,9 +55,9 @@ def _run(document: Table, setup: Setup, shown: bool) -> None:
         return
     run = subtable(document, "run")
     keys.DURATION.write(run, setup.duration, shown)
-    for key, usual in (("line_elements", 24), ("leader_elements", 3)):
+    for key in ("line_elements", "leader_elements"):
         count = getattr(setup.resolution, key)
-        if key in run or count != usual:
+        if key in run or count != getattr(Resolution(), key):
             set_value(run, key, count)
     keys.GRADING.write(run, setup.resolution.grading)
 

@@ -18,6 +18,7 @@ from physics.simulation.advance import advance_reporting
 from physics.simulation.cost import require_affordable
 from physics.simulation.events import find_events
 from physics.simulation.run import Run
+from physics.simulation.scenario import cut_for_orders
 from physics.simulation.trajectory import sample
 
 
@@ -35,7 +36,7 @@ def run_setup(
     ``progress`` hears the share done. Raises BadInput for a file that cannot be written, a run
     that cannot be solved, and one that would take too long or too much memory.
     """
-    scenario = setup.scenario(catalog)
+    scenario = cut_for_orders(setup.scenario(catalog))
     try:
         require_affordable(scenario)
     except InvalidValue as error:

@@ -29,7 +29,7 @@ AT_ONCE = 5
 """Speeds run side by side."""
 
 TOLERANCE, COARSEST = 0.02, 2.0
-RESOLUTION = Resolution(line_elements=16, leader_elements=2)
+RESOLUTION = Resolution(line_elements=16, leader_elements=2, grading=1.0)
 """Of the runs that search; the answer itself is run as finely as its scenario says."""
 
 LINE_LENGTHS = 2.5

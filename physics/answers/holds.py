@@ -21,7 +21,7 @@ from physics.progress import ProgressCallback
 from physics.simulation.advance import advance_reporting
 from physics.simulation.drop_facts import SPACING, nearest_ground
 from physics.simulation.run import BATCH_LINES, Run
-from physics.simulation.scenario import Scenario
+from physics.simulation.scenario import Scenario, cut_for_orders
 from physics.vessel.boat import Order
 
 Array = NDArray[np.float64]
@@ -59,9 +59,14 @@ class Responses:
 
 
 def bare(scenario: Scenario, *, bottom: Bottom | None = None) -> Scenario:
-    """The scenario with nothing ordered and no mark, over another bottom if given."""
+    """The scenario with nothing ordered and no mark, over another bottom if given.
+
+    The boat then goes straight, and lines are cut as that needs (``cut_for_orders``).
+    """
     water = scenario.water if bottom is None else scenario.water.over(bottom)
-    return replace(scenario, water=water, orders=(), mark=None, motion=None, line_orders=())
+    return cut_for_orders(
+        replace(scenario, water=water, orders=(), mark=None, motion=None, line_orders=())
+    )
 
 
 def respond(

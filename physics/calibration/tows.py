@@ -23,7 +23,7 @@ from physics.vessel.boat import Boat
 
 Array = NDArray[np.float64]
 
-COARSE = Resolution(16, 2)
+COARSE = Resolution(16, 2, 1.0)
 """Lines of a fit. Over 2 to 6 m of depth within 0.04 m of lines of 60 + 8 elements, towed and
 dropped (measured): a tenth of the error of a sounded depth."""
 

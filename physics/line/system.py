@@ -1,9 +1,10 @@
 """Forces on a batch of lines, and their exact derivatives.
 
 Lumped nodes: weight, buoyancy, half-element drag, added mass, contact with
-the bottom, and tension between neighbours. Drag uses the node's own velocity
-against the water and the element's tangent, split across and along (the
-cross-flow principle). A line only pulls; the lure's link carries both ways.
+the bottom, and tension between neighbours. Drag of half an element uses its
+node's velocity against the water, mixed with the other end's (``Mesh.nodal``), and
+the element's tangent, split across and along (the cross-flow principle). A line
+only pulls; the lure's link carries both ways.
 """
 
 from __future__ import annotations
@@ -77,6 +78,7 @@ class LineSystem:
         self._relative, self._accel = np.zeros((3, n)), np.zeros((3, n))
         self._wet = np.zeros(n)
         self._ends, self._end_accel = _pairs(self._relative), _pairs(self._accel)
+        self._by_own, self._by_other = 0.5 + 0.5 * mesh.nodal, 0.5 - 0.5 * mesh.nodal
         self._end_wet = _pairs(self._wet)
         # LAPACK's band storage, column by column, seen as 3 x 3 blocks
         self._band = np.zeros((n, 3, 3 * BAND + 1))
@@ -115,8 +117,9 @@ class LineSystem:
         np.subtract(velocity, self._stream.at(r), out=self._relative)
         self._accel[:] = accel
         t = tangent[:, None]
-        slide = _dot(self._ends, t)
-        across = self._ends - slide * t
+        flow = self._by_own * self._ends + self._by_other * self._ends[:, ::-1]
+        slide = _dot(flow, t)
+        across = flow - slide * t
         speed2 = _dot(across, across)
         speed2 += SPEED_FLOOR**2
         speed = np.sqrt(speed2)
@@ -160,11 +163,7 @@ class LineSystem:
         if len(self._lip):
             self._add_lip(tangent, b, (b[:-1] / span)[self._lip])
         if self._stream.sheared:
-            directions = self._stream.end_directions
-            ends = (k_rise * _dot(across, directions)) * across + k_cross * directions
-            ends += ((2.0 * k_slide - k_cross) * _dot(t, directions)) * t
-            self._advect(slice(0, -1), b, ends[:, 0])
-            self._advect(slice(1, None), b, ends[:, 1])
+            self._advect_drag(b, t, across, k_cross, k_rise, 2.0 * k_slide - k_cross)
         self._ground.add(r, velocity, b, net, own)
 
     def _fill_blocks(
@@ -185,9 +184,9 @@ class LineSystem:
         """Write the derivatives of drag, added mass and tension into the band.
 
         For each end of an element, with P = I - t t' and u the cross flow:
-        by its own velocity, k P + (dk/du/u) u u' + 2 k_t t t'; by the
-        neighbour's position, the tension's stiffness plus the turning of the
-        element in the flow.
+        by the velocity it sees, k P + (dk/du/u) u u' + 2 k_t t t', shared between
+        its own and the neighbour's; by the neighbour's position, the tension's
+        stiffness plus the turning of the element in the flow.
         """
         mesh, t, b = self.mesh, tangent[:, None], b_node[:-1]
         lever = np.empty_like(slide)
@@ -204,16 +203,21 @@ class LineSystem:
         couple += spare
         couple.reshape(9, *slide.shape)[::4] += c_iso
         np.multiply((k_rise * across)[:, None], across[None], out=block)
-        np.multiply(2.0 * k_slide - k_cross + add_t / b, tt[:, :, None], out=spare)
+        np.multiply(2.0 * k_slide - k_cross, tt[:, :, None], out=spare)
         block += spare
-        block.reshape(9, *slide.shape)[::4] += k_cross + add_n / b
-        block += couple
+        block.reshape(9, *slide.shape)[::4] += k_cross
         self._band.fill(0.0)
+        np.multiply(self._by_other, block, out=spare)
+        np.subtract(spare[:, :, 0], couple[:, :, 0], out=self._upper)
+        np.subtract(spare[:, :, 1], couple[:, :, 1], out=self._lower)
+        block *= self._by_own
+        block += couple
+        np.multiply(add_t / b, tt[:, :, None], out=spare)
+        block += spare
+        block.reshape(9, *slide.shape)[::4] += add_n / b
         own = self._own
         own[:, :, :-1] = block[:, :, 0]
         own[:, :, 1:] += block[:, :, 1]
-        np.negative(couple[:, :, 0], out=self._upper)
-        np.negative(couple[:, :, 1], out=self._lower)
         per_step = mesh.mass / b_node
         for i in range(3):
             own[i, i] += per_step
@@ -257,6 +261,22 @@ class LineSystem:
         turn *= k * lever
         self._own[:, :, at] -= turn
         self._upper[:, :, at] += turn
+
+    def _advect_drag(
+        self, b: Array, t: Array, across: Array, k_cross: Array, k_rise: Array, k_along: Array
+    ) -> None:
+        """What nodes' moving to where the current differs changes of the elements' drag."""
+        directions, rise = self._stream.end_directions, self._stream.gradient
+        upper, lower = rise[:, :-1], rise[:, 1:]
+        for share, sees, places, first, second in (
+            (self._by_own, directions, (upper, lower), self._own[..., :-1], self._own[..., 1:]),
+            (self._by_other, directions[:, ::-1], (lower, upper), self._upper, self._lower),
+        ):
+            ends = (k_rise * _dot(across, sees)) * across + k_cross * sees
+            ends += (k_along * _dot(t, sees)) * t
+            ends *= share * b[:-1]
+            first -= ends[:, None, 0] * places[0][None]
+            second -= ends[:, None, 1] * places[1][None]
 
     def _advect(self, at: slice | NDArray[np.intp], b: Array, sensitivity: Array) -> None:
         """Nodes move to where the current differs: minus b times ``sensitivity`` times that change.

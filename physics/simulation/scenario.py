@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from physics.checks import InvalidValue, Limits, require_name, require_number
 from physics.environment.water import Water
 from physics.line.handling import Handling, handle
 from physics.line.line_orders import LineOrder
-from physics.line.mesh import Resolution
+from physics.line.mesh import STRAIGHT, Resolution
 from physics.line.tackle import Rod
 from physics.vessel.boat import DEPTH, ORDER_TIME, SPEED, Boat, Order
 from physics.vessel.helm import HelmTrack
@@ -111,6 +111,19 @@ class Scenario:
         if self.mark is not None:
             orders.append(Order(self.mark.time, "mark", self.mark.depth))
         return HelmTrack(self.boat, self.water, self.speed, self.heading, orders)
+
+
+def cut_for_orders(scenario: Scenario) -> Scenario:
+    """The scenario for a run that gets no more orders: lines cut coarser if the boat goes straight.
+
+    Lines that are cut otherwise than by default stay as they are.
+    """
+    turns = any(order.action in ("wheel", "course") for order in scenario.orders)
+    if scenario.motion is not None:
+        turns = len({heading for _, _, heading in scenario.motion.table}) > 1
+    if turns or scenario.resolution != Resolution():
+        return scenario
+    return replace(scenario, resolution=STRAIGHT)
 
 
 def handlings(scenario: Scenario) -> list[Handling | None]:

@@ -25,6 +25,7 @@ from app.timing.live_drop import live_drop
 from app.ui.preferences import Preferences
 from physics.answers.doubt import INPUTS
 from physics.environment.water import Bottom
+from physics.line.mesh import STRAIGHT
 from physics.simulation.drop_facts import SPACING, TOUCHING, deepest, nearest_ground, passing
 from physics.simulation.events import Event, find_events
 from physics.simulation.run import Run
@@ -79,7 +80,8 @@ class Told:
 
 def drop(setup: Setup, catalog: Catalog, wait: float, hold: float) -> Told:
     assert setup.mark is not None
-    plain = replace(setup, hold=None, orders=(), line_orders=())
+    # one cut of the lines, so that only meanings can differ
+    plain = replace(setup, hold=None, orders=(), line_orders=(), resolution=STRAIGHT)
     out = setup.mark.time + wait
     orders = (Order(out, "out of gear"), Order(out + hold, "in gear"))
     scenario = replace(plain, orders=orders, duration=out + hold + 60.0).scenario(catalog)

@@ -18,7 +18,7 @@ from physics.simulation.cost import (
     require_affordable,
 )
 from physics.simulation.run import Run, simulate
-from physics.simulation.scenario import Scenario
+from physics.simulation.scenario import Scenario, cut_for_orders
 from physics.vessel.boat import Order
 from tests.physics.spreads import drop, leadcore_rod
 
@@ -35,8 +35,9 @@ def test_that_the_nodes_counted_are_those_of_the_mesh() -> None:
         assert nodes_of(scenario) == Run([scenario]).mesh.nodes
 
 
-def test_that_two_hours_with_six_usual_lines_may_run() -> None:
-    require_affordable(spread(6, 24, 7200.0))
+def test_that_two_hours_straight_on_with_six_usual_lines_may_run() -> None:
+    straight = drop(*(leadcore_rod(f"line {k}", abeam=float(k)) for k in range(6)), duration=7200.0)
+    require_affordable(cut_for_orders(straight))
 
 
 def test_that_what_takes_gigabytes_is_refused_with_what_would_do() -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ctypes
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -51,8 +51,18 @@ midpoint4    tScheme
 1e5          kbot
 1.5e3        cbot
 0            TmaxIC
+{currents}   Currents
 ---------------------- need this line --------------------------------
 """
+
+CURRENT = """steady current
+at depths
+
+"""
+"""Three lines it skips, before rows of height, and velocity east, north and up."""
+
+Layer = tuple[float, float, float]
+"""Depth under the tow point, m, and the water's velocity east and north there, m/s."""
 
 Place = Callable[[float], tuple[float, float]]
 """Tow point (east, north) in m at a time in s; steady east before t = 0."""
@@ -75,15 +85,23 @@ def hush() -> Iterator[None]:
             os.close(kept)
 
 
-def write_input(folder: Path, gear: dict, start: float, step: float = STEP) -> Path:
-    """An input file: tow point ``start`` m east, line laid astern, sloping down one in ten."""
+def write_input(
+    folder: Path, gear: dict, start: float, step: float = STEP, current: Sequence[Layer] = ()
+) -> Path:
+    """An input file: tow point ``start`` m east, line laid astern, sloping down one in ten.
+
+    With a ``current`` one of it, too, in rows that go down, straight between.
+    """
     down = 0.1
     back = np.sqrt(1.0 - down**2)
     first, both = gear["L"], gear["L"] + gear["L_ldr"]
     text = INPUT.format(
-        **gear, step=step, x1=start, x2=start - first * back, z2=-first * down,
-        x3=start - both * back, z3=-both * down,
+        **gear, step=step, currents=int(bool(current)), x1=start,
+        x2=start - first * back, z2=-first * down, x3=start - both * back, z3=-both * down,
     )  # fmt: skip
+    if current:
+        rows = [f"{-depth} {east} {north} 0.0\n" for depth, east, north in reversed(current)]
+        (folder / "current_profile.txt").write_text(CURRENT + "".join(rows), encoding="utf-8")
     path = folder / "lines.txt"
     path.write_text(text, encoding="utf-8")
     return path
@@ -98,28 +116,37 @@ def tow(
     every: float = 0.25,
     line_out: LineOut | None = None,
     step: float = STEP,
+    current: Sequence[Layer] = (),
+    warm_up: float = WARM_UP,
 ) -> np.ndarray:
     """Rows (time, lure depth, lure north, tow-point force) of one run, from t = 0 on.
 
     ``line_out`` says how much of the upper line is out from then on; the library
-    shares it out evenly among the segments.
+    shares it out evenly among the segments. ``place`` and ``speed`` are through the water at
+    the surface, which drifts with the first row of a ``current``.
     """
+    drift = current[0][1:] if current else (0.0, 0.0)
 
-    def tip(time: float) -> tuple[float, float]:
+    def through_water(time: float) -> tuple[float, float]:
         if time >= 0.0:
             return place(time)
-        away = time + WARM_UP
+        away = time + warm_up
         if away < RAMP:  # under way from rest
-            return speed * (away**2 / (2.0 * RAMP) + 0.5 * RAMP - WARM_UP), 0.0
+            return speed * (away**2 / (2.0 * RAMP) + 0.5 * RAMP - warm_up), 0.0
         return speed * time, 0.0
+
+    def tip(time: float) -> tuple[float, float]:
+        east, north = through_water(time)
+        return east + drift[0] * time, north + drift[1] * time
 
     rows = []
     keep = round(every / COUPLING)
     with hush():
-        here = tip(-WARM_UP)
-        system = moordyn.Create(str(write_input(folder, gear, here[0], step)))
+        here = tip(-warm_up)
+        file = write_input(folder, gear, here[0], step, current)
+        system = moordyn.Create(str(file))
         moordyn.SetVerbosity(system, moordyn.LEVEL_NONE)
-        start = round(WARM_UP / COUPLING)
+        start = round(warm_up / COUPLING)
         moordyn.Init(system, [*here, 0.0], [0.0, 0.0, 0.0])
         lure, line = moordyn.GetPoint(system, 3), moordyn.GetLine(system, 1)
         for number in range(-start, round(until / COUPLING)):

@@ -84,7 +84,7 @@ def test_that_moordyn_run_alongside_gives_the_same_depth_and_pull(name, tmp_path
     scenario = Scenario(
         name, water, Boat("boat"), (rod,), speed=speed, heading=EAST,
         motion=PrescribedMotion(table), duration=until,
-        resolution=Resolution(params["N"], params["N_ldr"]),
+        resolution=Resolution(params["N"], params["N_ldr"], 1.0),
     )  # fmt: skip
     ours = simulate(scenario)
     our_depth = ours.depth(0, time) - TIP_DEPTH
@@ -129,7 +129,7 @@ def test_that_a_line_handled_alongside_moordyn_gives_the_same_depth(name, tmp_pa
             speed=2.57,
             heading=EAST,
             duration=75.0,
-            resolution=Resolution(params["N"], params["N_ldr"]),
+            resolution=Resolution(params["N"], params["N_ldr"], 1.0),
             line_orders=(order,),
         )
     )

@@ -25,12 +25,12 @@ KINK_TENSION = 0.07  # share; within that time
 STEADY_SHAPE = 1e-3  # share of the lure's depth, at their own elements
 STEADY_TENSION = 1e-3  # share
 
-FINE = Resolution(48, 6)
+FINE = Resolution(96, 10, 1.0)
 
 
 def theirs(case: Case) -> Resolution:
     """The elements the reference itself used."""
-    return Resolution(case.given["params"]["N"], case.given["params"]["N_ldr"])
+    return Resolution(case.given["params"]["N"], case.given["params"]["N_ldr"], 1.0)
 
 
 def depth_gap(case: Case, resolution: Resolution, **accuracy: float) -> tuple[np.ndarray, ...]:

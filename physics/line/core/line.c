@@ -34,7 +34,7 @@ typedef struct {
     long long nodes, lines;
     const long long *first, *last;
     double *length;
-    const double *spring, *one_way, *slack;
+    const double *spring, *one_way, *slack, *nodal;
     double *cross;
     const double *fixed, *curve, *reynolds;
     double *along, *added_across;
@@ -283,10 +283,14 @@ static void evaluate(const Constants *c, const Mesh *mesh, long long line, Work 
         double tension = mesh->spring[at + e] * strain + mesh->one_way[at + e] * root;
         double stiff = mesh->spring[at + e] + mesh->one_way[at + e] * (strain / root);
         w->tension[e] = tension;
+        double by_own = 0.5 + 0.5 * mesh->nodal[at + e], by_other = 0.5 - 0.5 * mesh->nodal[at + e];
         for (int end = 0; end < 2; end++) {
-            long long k = e + end, table = end * rows + at + e;
-            const double *u = w->relative + 3 * k, *a = w->a + 3 * k;
-            double wet = w->wet[k], slide = dot(u, t), across[3];
+            long long k = e + end, other = e + 1 - end, table = end * rows + at + e;
+            const double *a = w->a + 3 * k;
+            double u[3], across[3];
+            for (int i = 0; i < 3; i++)
+                u[i] = by_own * w->relative[3 * k + i] + by_other * w->relative[3 * other + i];
+            double wet = w->wet[k], slide = dot(u, t);
             for (int i = 0; i < 3; i++) across[i] = u[i] - slide * t[i];
             double speed2 = dot(across, across) + floor2, speed = sqrt(speed2);
             double unit = mesh->cross[table] * wet, cn = mesh->fixed[table], extra = 0.0;
@@ -304,7 +308,7 @@ static void evaluate(const Constants *c, const Mesh *mesh, long long line, Work 
             double lever = (end ? -b : b) / span, turn = lever * slide;
             double c_iso = b / span * tension + turn * (k_cross - k_slide);
             double c_tt = b / length * stiff - c_iso;
-            double own_tt = 2.0 * k_slide - k_cross + add_t / b, own_iso = k_cross + add_n / b;
+            double k_along = 2.0 * k_slide - k_cross;
             Block *own = w->own + k, *off = end ? w->lower + e : w->upper + e;
             for (int i = 0; i < 3; i++) {
                 double drag = k_cross * across[i] + k_slide * slide * t[i];
@@ -314,18 +318,22 @@ static void evaluate(const Constants *c, const Mesh *mesh, long long line, Work 
                 double left = turn * k_rise * across[i] + lever * (k_cross - 2.0 * k_slide) * t[i];
                 for (int j = 0; j < 3; j++) {
                     double couple = left * across[j] + c_tt * t[i] * t[j] + (i == j ? c_iso : 0.0);
-                    off->m[i][j] = -couple;
-                    own->m[i][j] += couple + k_rise * across[i] * across[j] + own_tt * t[i] * t[j];
+                    double by_flow = k_rise * across[i] * across[j] + k_along * t[i] * t[j]
+                                     + (i == j ? k_cross : 0.0);
+                    off->m[i][j] = by_other * by_flow - couple;
+                    own->m[i][j] += by_own * by_flow + couple + add_t / b * t[i] * t[j];
                 }
-                own->m[i][i] += own_iso;
+                own->m[i][i] += add_n / b;
             }
-            if (shear) {
-                const double *direction = w->shear_direction + 3 * k;
+            for (int side = 0; shear && side < 2; side++) {
+                long long from = side ? other : k;
+                const double *direction = w->shear_direction + 3 * from;
                 double by_cross = k_rise * dot(across, direction), sensitivity[3];
-                double by_slide = (2.0 * k_slide - k_cross) * dot(t, direction);
+                double by_slide = k_along * dot(t, direction), share = side ? by_other : by_own;
                 for (int i = 0; i < 3; i++)
-                    sensitivity[i] = by_cross * across[i] + k_cross * direction[i] + by_slide * t[i];
-                advect(own, b, sensitivity, w->gradient + 3 * k);
+                    sensitivity[i] =
+                        share * (by_cross * across[i] + k_cross * direction[i] + by_slide * t[i]);
+                advect(side ? off : own, b, sensitivity, w->gradient + 3 * from);
             }
         }
         if (mesh->lip[at + e] != 0.0) {

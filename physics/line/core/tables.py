@@ -74,9 +74,9 @@ def _bottoms(mesh: Mesh) -> dict[str, Any]:
 
 
 _PLAIN = (
-    "first", "last", "length", "spring", "one_way", "slack", "cross", "fixed", "curve", "reynolds",
-    "along", "added_across", "added_along", "mass", "buoyancy", "weight", "isotropic", "lip",
-    "current",
+    "first", "last", "length", "spring", "one_way", "slack", "nodal", "cross", "fixed", "curve",
+    "reynolds", "along", "added_across", "added_along", "mass", "buoyancy", "weight",
+    "isotropic", "lip", "current",
 )  # fmt: skip
 
 Kept = tuple[ctypes.Structure, list[Any]]
