@@ -90,7 +90,8 @@ class Mesh:
     rho/2 times wetted area times Ct. Per node (N,): ``mass`` (with the
     water a braid holds), ``volume`` of what is solid;
     per half element ``added_across`` and ``added_along``. ``isotropic`` and
-    ``lip`` (N,) are extra lure forces at a node, rho/2 times area. ``current``
+    ``lip`` (N,) are extra lure forces at a node, rho/2 times area; ``lift`` is
+    that of the link below it, of which the node below takes ``lift_center``. ``current``
     (3, N) is the surface's, m/s; per line ``profiles`` say how it changes below.
     """
 
@@ -113,6 +114,8 @@ class Mesh:
     volume: Array
     isotropic: Array
     lip: Array
+    lift: Array
+    lift_center: Array
     buoyancy: Array
     weight: Array
     current: Array
@@ -142,7 +145,17 @@ _PER_ELEMENT = (
     "added_across",
     "added_along",
 )
-_PER_NODE = ("mass", "volume", "isotropic", "lip", "buoyancy", "weight", "current")
+_PER_NODE = (
+    "mass",
+    "volume",
+    "isotropic",
+    "lip",
+    "lift",
+    "lift_center",
+    "buoyancy",
+    "weight",
+    "current",
+)
 
 
 def element_lengths(
@@ -249,8 +262,8 @@ def _one_line(pieces: Pieces, lure: Lure, water: Water) -> dict[str, Array]:
     parts = {"length": length}
     for name, values in rows.items():
         one = np.array(values)
-        whole = name in ("spring", "one_way", "slack", "nodal")
-        parts[name] = one if whole else np.array([one, one])
+        per_end = name not in ("spring", "one_way", "slack", "nodal")
+        parts[name] = np.array([one, one]) if per_end else one
 
     mass, weight, volume = np.zeros(count + 1), np.zeros(count + 1), np.zeros(count + 1)
     for whole, share in zip((mass, weight, volume), node_shares(pieces, water), strict=True):
@@ -260,11 +273,14 @@ def _one_line(pieces: Pieces, lure: Lure, water: Water) -> dict[str, Array]:
     mass[-2:] += balance
     weight[-2:] += balance * water.gravity
     volume[-2:] += lure.volume * np.array([1 - lure.volume_center, lure.volume_center])
-    isotropic, lip = np.zeros(count + 1), np.zeros(count + 1)
+    isotropic, lip, lift, center = np.zeros((4, count + 1))
     if lure.isotropic:
         isotropic[-2:] = half * lure.broadside_area / 2
     lip[-2] = half * lure.lip_area
-    parts.update(mass=mass, weight=weight, volume=volume, isotropic=isotropic, lip=lip)
+    lift[-2] = 0.0 if lure.isotropic else half * lure.lift_area
+    center[-2] = lure.lift_center
+    parts.update(mass=mass, weight=weight, volume=volume, isotropic=isotropic)
+    parts.update(lip=lip, lift=lift, lift_center=center)
     parts["buoyancy"] = volume * water.density * water.gravity
     parts["current"] = np.repeat(np.array([*water.current, 0.0])[:, None], count + 1, axis=1)
     return parts

@@ -23,6 +23,9 @@ from tests.published.test_moordyn_live import circle, theirs_for
 
 DEPTH = 0.01  # share; what the program promises
 
+SETTLING = 20.0
+"""Under way from rest so long before the turn, s, beside two lengths of the line."""
+
 SHEAR = ((0.0, 0.4, 0.6), (12.0, -0.1, 0.0))
 """The current's velocity at the surface and from 12 m down, m/s, straight between."""
 
@@ -64,7 +67,7 @@ def depths(turn: Turn, folder) -> tuple[np.ndarray, np.ndarray]:
     time, theirs, _, _ = moordyn_run.tow(
         folder, params, speed, circle(speed, turn.radius, 180.0), until,
         step=moordyn_run.STEP * 2.0 ** np.floor(np.log2(shortest / 1.8)), current=current,
-        warm_up=moordyn_run.RAMP + 2.5 * (long + params["L_ldr"]) / speed,
+        warm_up=SETTLING + 2.0 * (long + params["L_ldr"]) / speed,
     ).T  # fmt: skip
 
     rod, water = gear(params)

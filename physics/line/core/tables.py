@@ -76,7 +76,7 @@ def _bottoms(mesh: Mesh) -> dict[str, Any]:
 _PLAIN = (
     "first", "last", "length", "spring", "one_way", "slack", "nodal", "cross", "fixed", "curve",
     "reynolds", "along", "added_across", "added_along", "mass", "buoyancy", "weight",
-    "isotropic", "lip", "current",
+    "isotropic", "lip", "lift", "lift_center", "current",
 )  # fmt: skip
 
 Kept = tuple[ctypes.Structure, list[Any]]
