@@ -104,7 +104,7 @@ class Hand:
         if self.dice.random() < 0.2:
             demo = self.dice.choice(scenario_file.demos())
             self.window.document.saved = self.live_run.document.setup
-            self.window.open_file(demo, demo=True)
+            self.window.files.open_file(demo, demo=True)
 
     def _edit(self) -> None:
         setup, dice = self.live_run.document.setup, self.dice

@@ -173,7 +173,7 @@ def test_that_a_line_on_the_bottom_costs_what_the_formula_says(
     expected = 100.0 - TOUCH_COSTS - CROSSING_COSTS - LATE_ENGINE_COSTS
     assert score(full, best).points == pytest.approx(expected)
     for number in (TOUCH_COSTS, CROSSING_COSTS, LATE_ENGINE_COSTS):
-        assert f"less {number:.0f} " in FORMULA
+        assert f"less {number:.0f} " in FORMULA.lower()
 
 
 def test_that_with_a_fish_on_too_slow_a_boat_has_lines_touch(
