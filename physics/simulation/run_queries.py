@@ -9,7 +9,7 @@ from physics.line.line_orders import LineOrder
 from physics.line.mesh import Mesh
 from physics.simulation.batch import Batch
 from physics.simulation.batch_state import BatchState
-from physics.simulation.past import hermite
+from physics.simulation.past import ACCEL, POSITION, VELOCITY, hermite
 from physics.simulation.scenario import Scenario
 from physics.simulation.strength import Strength
 from physics.simulation.tip_tensions import TipTensions
@@ -119,7 +119,7 @@ class RunQueries:
             line = Strength(self.batch.rods[i], fine, self._state.handled[i])
             j = max(past.index(time) - 1, 0)
             tensions = line.tensions(
-                np.array([past.time[j]]), past.position[j][None], np.array([past.tip[j]])
+                np.array([past.time[j]]), past.state[j][:1], np.array([past.tip[j]])
             )[0]
             over = [
                 section.name
@@ -135,12 +135,11 @@ class RunQueries:
         for i in self.batch.lines_of(scenario):
             past = self._state.pasts[i]
             at = max(int(np.searchsorted(past.time, since, side="right")) - 1, 0)
+            state = np.array(past.state[at:])
             records.append(LineRecord(
                 self.batch.rods[i],
                 np.array(past.time[at:]),
-                np.array(past.position[at:]),
-                np.array(past.velocity[at:]),
-                np.array(past.accel[at:]),
+                [state[:, row] for row in (POSITION, VELOCITY, ACCEL)],
                 self._state.handled[i],
                 np.array(past.tip[at:]),
             ))  # fmt: skip

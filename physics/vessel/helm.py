@@ -131,7 +131,7 @@ class HelmTrack:
         return self._describe(self._integrate(self._breakpoints[index], time))
 
     def next_break(self, time: float) -> float:
-        """Next order, stage of engagement or end of a leg (so far as it is near) after ``time``."""
+        """Next order, stage of engagement or end of a leg (if near, or known) after ``time``."""
         self._reach(time)
         index = bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
         coming = [t for t, _ in self._breakpoints[index].regime.schedule if t > time + 1e-9]
@@ -163,11 +163,9 @@ class HelmTrack:
         return regime.legs, sum(leg.length for leg in before) + now.length - max(to_go, 0.0)
 
     def _leg_ends(self, index: int, time: float) -> list[float]:
-        """The next end of a leg within LEGS_AHEAD of ``time``, if any."""
+        """The next end of a leg within LEGS_AHEAD of ``time``, or as far as she has been."""
         self._reach(time + LEGS_AHEAD)
         for before, after in pairwise(self._breakpoints[index:]):
-            if after.time > time + LEGS_AHEAD:
-                break
             if after.regime.leg_end != before.regime.leg_end and after.time > time + 1e-9:
                 return [after.time]
         return []

@@ -184,7 +184,7 @@ def test_that_one_try_at_a_step_and_a_march_are_the_same() -> None:
 
 def test_that_what_is_not_a_number_is_refused_and_not_stepped() -> None:
     run = Run([Scenario("one", WATERS["uniform"], Boat("boat"), (rod(),), speed=3.5)])
-    run._state.pasts[0].velocity[-1] = run._state.pasts[0].velocity[-1] * np.nan
+    run._state.pasts[0].state[-1] = run._state.pasts[0].state[-1] * np.nan
     with pytest.raises(ConvergenceError, match=r"line 0 found no solution at 0\.000 s"):
         run.advance(5.0)
 
@@ -211,7 +211,7 @@ def test_that_a_state_that_is_not_a_number_is_no_steady_tow() -> None:
     mesh = build_mesh([(rod(), WATERS["uniform"])], Resolution())
     guess = np.full((2, 3, mesh.nodes), np.nan)
     with pytest.raises(Singular):
-        Stepper(mesh, CONSTANTS, None).settle(0, 0.0, np.zeros(3), 100.0, guess)
+        Stepper(mesh, CONSTANTS, None).settle(0.0, np.zeros((3, 1)), 100.0, guess)
 
 
 def test_that_a_library_of_other_structs_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -43,7 +43,8 @@ CONSTANTS = _struct(
         ("drag", _DOUBLE * 6),
         *((name, _DOUBLE) for name in (
             "gamma", "error_constant", "newton_tolerance", "largest_update", "smallest_step",
-            "sliver", "settled", "fish_area", "off_ground", "ease", "least_part")),
+            "sliver", "settled", "settle_first", "settle_grows", "settle_shrinks", "settle_long",
+            "settle_last", "fish_area", "off_ground", "ease", "least_part")),
         ("newton_most", _LONG), ("settle_most", _LONG),
     ],
 )  # fmt: skip
@@ -51,7 +52,7 @@ CONSTANTS = _struct(
 MESH = _struct(
     "Mesh",
     [
-        ("nodes", _LONG), ("lines", _LONG),
+        ("nodes", _LONG), ("lines", _LONG), ("held", _LONG),
         *((name, _POINTER) for name in (
             "first", "last", "length", "spring", "one_way", "slack", "cross", "fixed", "curve",
             "reynolds", "along", "added_across", "added_along", "mass", "buoyancy", "weight",
@@ -74,11 +75,12 @@ HANDLING = _struct(
 BOAT = _struct(
     "Boat",
     [
-        ("count", _LONG),
-        *((name, _POINTER) for name in ("time", "speed", "heading", "turn")),
+        ("count", _LONG), ("breaks", _LONG),
+        *((name, _POINTER) for name in (
+            "time", "speed", "heading", "turn", "break_time", "break_step")),
         *((name, _DOUBLE) for name in ("east", "north", "astern", "abeam")),
     ],
-)
+)  # fmt: skip
 
 
 def filled(kind: type[ctypes.Structure], **values: Any) -> tuple[ctypes.Structure, list[Any]]:
