@@ -178,6 +178,31 @@ class Stepper:
             solves.value,
         )
 
+    def march_on(
+        self,
+        line: int,
+        boat: BoatTable,
+        state: Array,
+        time: float,
+        step: float,
+        until: float,
+        tolerance: float,
+        longest: float,
+    ) -> tuple[Array, Array]:
+        """Times (n,), s, and states (n, 4, 3, K) of all steps of one line, the start among them.
+
+        Its tip is the boat's own place. Arguments as of ``march``. Raises Singular.
+        """
+        times, states = [np.array([time])], [state[None]]
+        while time < until - 1e-9:
+            done = self.march(
+                line, boat, np.zeros(2), state, time, step, np.inf, until, tolerance, longest
+            )
+            times.append(done.time)
+            states.append(done.state)
+            state, time, step = done.state[-1], float(done.time[-1]), float(done.step[-1])
+        return np.concatenate(times), np.concatenate(states)
+
     def settle(self, time: float, tips: Array, longest: float, state: Array) -> int:
         """Find the steady tows of all lines in place, as they are handled at ``time`` s, from
         guesses (2, 3, N) of position and velocity, their tips moving at ``tips`` (3, L) m/s;
