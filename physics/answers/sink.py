@@ -69,7 +69,8 @@ def _steps(marcher: Marcher, state: State, seconds: float) -> list[tuple[Array, 
     mesh = marcher.mesh
     first = np.stack([state.position, state.velocity, state.accel, state.jerk])
     if marcher.compiled is not None:
-        alone = boat_table(np.array([0.0, seconds]), *np.zeros((3, 1, 4)), (0.0, 0.0))
+        still = np.zeros((1, 4))
+        alone = boat_table(np.array([0.0, seconds]), still, still, still, (0.0, 0.0))
         try:
             return [
                 marcher.compiled.march_on(

@@ -26,27 +26,35 @@ class TipTension:
     """Of the lines of a mesh, ``handled`` or not."""
 
     def __init__(self, mesh: Mesh, handled: Sequence[Handling | None]) -> None:
-        self._mesh, self._handled = mesh, handled
+        self._mesh, self._handled = mesh, tuple(handled)
         self._handled_mesh: HandledMesh | None = None
         self._stepper: Stepper | None = None
-        if LIBRARY is None:
-            return
-        if any(handled):
-            self._handled_mesh = HandledMesh(mesh, handled, np.zeros(mesh.lines, dtype=np.intp))
-        self._stepper = Stepper(mesh, CONSTANTS, self._handled_mesh)
+
+    def __reduce__(self) -> tuple[type[TipTension], tuple[Mesh, tuple[Handling | None, ...]]]:
+        """Sent to another process without what can be made anew."""
+        return TipTension, (self._mesh, self._handled)
+
+    def _made(self) -> Stepper | None:
+        """The compiled stepper, where there is one: made when first wanted."""
+        if self._stepper is None and LIBRARY is not None:
+            mesh, tips = self._mesh, np.zeros(self._mesh.lines, dtype=np.intp)
+            if any(self._handled):
+                self._handled_mesh = HandledMesh(mesh, self._handled, tips)
+            self._stepper = Stepper(mesh, CONSTANTS, self._handled_mesh)
+        return self._stepper
 
     def of(self, line: int, time: Array, tips: Index, state: Sequence[Array]) -> Array:
         """Tension of one line (n,), N, at times (n,), s, with nodes ``tips`` (n,) at the tip.
 
         ``state`` is position, velocity and acceleration of its nodes, (n, 3, K) each.
         """
-        out = np.empty(len(time))
+        out, stepper = np.empty(len(time)), self._made()
         # a handled mesh is made for one node at the tip, numpy's memory for so many instants
-        most = AT_ONCE if self._stepper is None else len(time)
+        most = AT_ONCE if stepper is None else len(time)
         cuts = {*range(0, len(time), most), *(np.flatnonzero(np.diff(tips)) + 1).tolist()}
         for first, last in pairwise(sorted({*cuts, len(time)})):
             part, tip = slice(first, last), int(tips[first])
-            if self._stepper is None:
+            if stepper is None:
                 out[part] = self._by_numpy(line, time[part], tip, [row[part] for row in state])
                 continue
             if self._handled_mesh is not None:
@@ -54,7 +62,7 @@ class TipTension:
                 all_tips[line] = tip
                 self._handled_mesh.set_tips(all_tips)
             ends = [row[part, :, tip : tip + 2] for row in state]
-            out[part] = self._stepper.tip_tensions(line, time[part], ends)
+            out[part] = stepper.tip_tensions(line, time[part], ends)
         return out
 
     def _by_numpy(self, line: int, time: Array, tip: int, state: Sequence[Array]) -> Array:

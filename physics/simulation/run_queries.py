@@ -103,10 +103,13 @@ class RunQueries:
 
     def tensions_at(self, time: float, scenario: int = 0) -> Array:
         """Tension of each rod's line at its tip (rods,), N; straight between steps."""
+        tensions = self._tip_tensions().at(time, self._state.pasts)
+        return tensions[self.batch.lines_of(scenario)]
+
+    def _tip_tensions(self) -> TipTensions:
         if self._tensions is None:
             self._tensions = TipTensions(self._state)
-        tensions = self._tensions.at(time, self._state.pasts)
-        return tensions[self.batch.lines_of(scenario)]
+        return self._tensions
 
     def over_strength(self, time: float, scenario: int = 0) -> tuple[str, ...]:
         """What of each rod's line carries more than it stands, by name; "" where nothing does.
@@ -131,8 +134,8 @@ class RunQueries:
 
     def trajectory(self, scenario: int = 0, since: float = 0.0) -> Trajectory:
         """What one scenario did, from its first step at or before ``since``."""
-        records = []
-        for i in self.batch.lines_of(scenario):
+        records, numbers = [], self.batch.lines_of(scenario)
+        for i in numbers:
             past = self._state.pasts[i]
             at = max(int(np.searchsorted(past.time, since, side="right")) - 1, 0)
             state = np.array(past.state[at:])
@@ -144,4 +147,5 @@ class RunQueries:
                 np.array(past.tip[at:]),
             ))  # fmt: skip
         track = self._state.tracks[scenario].copy()
-        return Trajectory(self.scenarios[scenario], track, tuple(records))
+        tension = self._tip_tensions().of_lines
+        return Trajectory(self.scenarios[scenario], track, tuple(records), tension, numbers)

@@ -18,10 +18,13 @@ KEPT = 4
 
 
 class TipTensions:
-    """Works them out at steps, of one batch with what is done to its lines."""
+    """Works them out at steps, of one batch with what is done to its lines.
+
+    ``of_lines`` tells them of any steps of these lines.
+    """
 
     def __init__(self, state: BatchState) -> None:
-        self._tension = TipTension(state.batch.mesh, state.handled)
+        self.of_lines = TipTension(state.batch.mesh, state.handled)
         self._known: dict[tuple[float, ...], Array] = {}
 
     def forget(self) -> None:
@@ -44,7 +47,7 @@ class TipTensions:
         time = np.array(key)
         if key not in self._known:
             self._known[key] = np.concatenate([
-                self._tension.of(i, time[i : i + 1], np.array([past.tip[j]]),
+                self.of_lines.of(i, time[i : i + 1], np.array([past.tip[j]]),
                                  list(past.state[j][:JERK, None]))
                 for i, (past, j) in enumerate(rows)
             ])  # fmt: skip

@@ -12,7 +12,6 @@ from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator, PPoly
 
 from physics.line.handling import Handling
-from physics.line.mesh import build_mesh
 from physics.line.tackle import Rod
 from physics.line.tip_tension import TipTension
 from physics.simulation.scenario import Scenario
@@ -88,12 +87,21 @@ class LineRecord:
 
 
 class Trajectory:
-    """The past of one scenario: its boat, and a LineRecord per rod."""
+    """The past of one scenario: its boat, and a LineRecord per rod.
+
+    ``tip_tension`` works tensions out, of lines that it knows by ``numbers``.
+    """
 
     def __init__(
-        self, scenario: Scenario, track: HelmTrack | TableTrack, lines: tuple[LineRecord, ...]
+        self,
+        scenario: Scenario,
+        track: HelmTrack | TableTrack,
+        lines: tuple[LineRecord, ...],
+        tip_tension: TipTension,
+        numbers: Sequence[int],
     ) -> None:
         self.scenario, self.track, self.lines = scenario, track, lines
+        self._tip_tension, self._numbers = tip_tension, numbers
 
     @property
     def start(self) -> float:
@@ -141,11 +149,8 @@ class Trajectory:
     @cached_property
     def _tension(self) -> list[PPoly]:
         out = []
-        water, fine = self.scenario.water, self.scenario.resolution
-        for line in self.lines:
-            spare = line.handled.spare if line.handled else []
-            mesh = build_mesh([(line.rod, water)], fine, [spare])
-            tension = TipTension(mesh, [line.handled]).of(0, line.time, line.tips, line.state)
+        for number, line in zip(self._numbers, self.lines, strict=True):
+            tension = self._tip_tension.of(number, line.time, line.tips, line.state)
             out.append(self._between_kinks(line.time, tension, line.handled))
         return out
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
 import shutil
 import subprocess
@@ -18,7 +19,7 @@ from physics.environment.current import Layers, PowerLaw, Shares
 from physics.environment.water import Bottom, Water
 from physics.line.core import library
 from physics.line.core.library import CHOICE, LIBRARY
-from physics.line.core.stepper import Singular, Stepper
+from physics.line.core.stepper import Address, Singular, Stepper
 from physics.line.march import CONSTANTS, ConvergenceError
 from physics.line.mesh import Mesh, Resolution, build_mesh
 from physics.line.system import LineSystem
@@ -212,6 +213,14 @@ def test_that_a_state_that_is_not_a_number_is_no_steady_tow() -> None:
     guess = np.full((2, 3, mesh.nodes), np.nan)
     with pytest.raises(Singular):
         Stepper(mesh, CONSTANTS, None).settle(0.0, np.zeros((3, 1)), 100.0, guess)
+
+
+def test_that_an_array_with_gaps_is_there_as_long_as_its_address() -> None:
+    address = Address(np.arange(6.0)[::2])
+    others = [np.full(3, 7.0) for _ in range(20)]
+    assert len(others) == 20
+    assert address.value is not None
+    assert list((ctypes.c_double * 3).from_address(address.value)) == [0.0, 2.0, 4.0]
 
 
 def test_that_a_library_of_other_structs_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -29,8 +29,12 @@ Array = NDArray[np.float64]
 _F, _L = ctypes.c_double, ctypes.c_longlong
 
 
-def _at(array: Array | NDArray[np.uint8]) -> ctypes.c_void_p:
-    return ctypes.c_void_p(array.ctypes.data)
+class Address(ctypes.c_void_p):
+    """Where an array is; it lives as long as this. One with gaps is copied first."""
+
+    def __init__(self, array: Array | NDArray[np.uint8]) -> None:
+        self.array = np.ascontiguousarray(array)
+        super().__init__(self.array.ctypes.data)
 
 
 MOST = 64
@@ -126,9 +130,9 @@ class Stepper:
         self._check(
             self._library.try_steps(
                 ctypes.byref(self._constants), ctypes.byref(self._tables), self._hand(),
-                _at(state), _at(np.ascontiguousarray(time)), _at(np.ascontiguousarray(step)),
-                _at(np.ascontiguousarray(mid)), _at(np.ascontiguousarray(end)), _at(after),
-                _at(solved), _at(error), ctypes.byref(solves),
+                Address(state), Address(time), Address(step),
+                Address(mid), Address(end), Address(after),
+                Address(solved), Address(error), ctypes.byref(solves),
             ),
             0.0,
         )  # fmt: skip
@@ -161,9 +165,9 @@ class Stepper:
         count, tries, solves = _L(0), _L(0), _L(0)
         status = self._library.march_line(
             ctypes.byref(self._constants), ctypes.byref(self._tables), self._hand(), _L(line),
-            ctypes.byref(table), _at(np.ascontiguousarray(state)), _F(time), _F(step), _F(limit),
-            _F(until), _F(tolerance), _F(longest), _L(most), _at(room), _at(times),
-            _at(following), _at(reach), ctypes.byref(count), ctypes.byref(tries),
+            ctypes.byref(table), Address(state), _F(time), _F(step), _F(limit),
+            _F(until), _F(tolerance), _F(longest), _L(most), Address(room), Address(times),
+            Address(following), Address(reach), ctypes.byref(count), ctypes.byref(tries),
             ctypes.byref(solves),
         )  # fmt: skip
         n = count.value
@@ -213,7 +217,7 @@ class Stepper:
         solves = _L(0)
         status = self._library.settle_lines(
             ctypes.byref(self._constants), ctypes.byref(self._tables), self._hand(), _F(time),
-            _at(np.ascontiguousarray(tips)), _F(longest), _at(state), ctypes.byref(solves),
+            Address(tips), _F(longest), Address(state), ctypes.byref(solves),
         )  # fmt: skip
         self._check(status, 0.0)
         return solves.value
@@ -223,10 +227,10 @@ class Stepper:
 
         ``rows`` are position, velocity and acceleration of that node and the one below (n, 3, 2).
         """
-        out, (r, v, a) = np.empty(len(time)), (np.ascontiguousarray(row) for row in rows)
+        out, (r, v, a) = np.empty(len(time)), rows
         status = self._library.tip_tensions(
             ctypes.byref(self._constants), ctypes.byref(self._tables), self._hand(), _L(line),
-            _L(len(time)), _at(np.ascontiguousarray(time)), _at(r), _at(v), _at(a), _at(out),
+            _L(len(time)), Address(time), Address(r), Address(v), Address(a), Address(out),
         )  # fmt: skip
         self._check(status, 0.0)
         return out
@@ -239,7 +243,8 @@ class Stepper:
         tension = np.empty(position.shape[1] - 1)
         status = self._library.evaluate_line(
             ctypes.byref(self._constants), ctypes.byref(self._tables), _L(line), _L(held),
-            _at(position), _at(velocity), _at(accel), _F(b), _at(residual), _at(tension), _at(move),
+            Address(position), Address(velocity), Address(accel), _F(b), Address(residual),
+            Address(tension), Address(move),
         )  # fmt: skip
         self._check(status, 0.0)
         return residual, tension, move
