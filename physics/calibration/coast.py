@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -14,9 +16,6 @@ Array = NDArray[np.float64]
 GRID = 0.1
 """Spacing of the table, s; straight between. For a half time of 5 s within 0.3 mm/s out of
 gear and 3 mm/s back in gear (measured); for a quick one of 1.5 s, 2 mm/s and 25 mm/s."""
-
-STAGED = 0.4
-"""Spacing at which the way back up is asked of the helm, s, besides its kinks."""
 
 
 def coasting(boat: Boat, start: Array | float, seconds: Array) -> Array:
@@ -69,8 +68,9 @@ class SpeedTables:
         kinks, at = [], 1e-6
         while (at := track.next_break(at)) < end:
             kinks.append(at)
-        asked = np.unique([*np.arange(hold, end, STAGED), *kinks, end])
-        late = self.time > hold
-        found = [track.at(float(t)).speed for t in asked]
-        speeds[late] = np.interp(self.time[late], asked, found)
+        for begin, stop in pairwise([hold, *(t for t in kinks if t > hold), end]):
+            part = track.pieces(begin, stop)
+            inside = (self.time > begin) & (self.time <= stop)
+            ends = np.append(part.speed[:, 0], part.speed[-1, 2])
+            speeds[inside] = np.interp(self.time[inside], part.time, ends)
         return speeds, kinks

@@ -141,12 +141,10 @@ def element_lengths(
         total = sum(section.length for section in upper)
         for number, section in enumerate(upper):
             count = max(1, round(resolution.line_elements * section.length / total))
-            if len(upper) == 1:
-                weights = np.geomspace(resolution.grading, 1.0, count)
-            else:
-                weights = np.ones(count)
+            grading = resolution.grading if len(upper) == 1 else 1.0
+            weights = grading ** (np.arange(count)[::-1] / max(count - 1, 1))
             weights *= section.length / weights.sum()
-            pieces += [(number, float(piece)) for piece in weights]
+            pieces += [(number, piece) for piece in weights.tolist()]
         count = resolution.leader_elements
     else:
         count = resolution.line_elements + resolution.leader_elements
