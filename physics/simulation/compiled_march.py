@@ -54,22 +54,13 @@ class _Known:
 
 def motion_table(motion: Motion, start: float, end: float) -> BoatTable:
     """A boat's motion from ``start`` to ``end``, s, through all its breaks."""
-    # until she has been there she knows the ends of the nearest legs only
-    motion.at(end)
-    parts, breaks, at = [], [], start
-    while at < end - 1e-9:
-        coming = motion.next_break(at)
-        parts.append(motion.pieces(at, min(coming, end)))
-        at = coming
-        if at <= end:
-            breaks.append(at)
-    rows = [
-        np.concatenate([getattr(part, name) for part in parts])
-        for name in ("speed", "heading", "turn")
-    ]
-    time = np.concatenate([*(part.time[:-1] for part in parts), parts[-1].time[-1:]])
+    pieces, breaks, at = motion.pieces(start, end), [], start
+    while (at := motion.next_break(at)) <= end:
+        breaks.append(at)
     steps = [step_after(motion, at) for at in breaks]
-    return boat_table(time, rows[0], rows[1], rows[2], parts[0].drift, breaks, steps)
+    return boat_table(
+        pieces.time, pieces.speed, pieces.heading, pieces.turn, pieces.drift, breaks, steps
+    )
 
 
 def advance_compiled(

@@ -215,7 +215,7 @@ class Motion(Protocol):
     def at(self, time: float) -> BoatState: ...
 
     def pieces(self, start: float, end: float) -> Pieces:
-        """The motion from ``start`` to ``end``, s, with no break between, as cubics."""
+        """The motion from ``start`` to ``end``, s, over every break, as cubics."""
         ...
 
     def next_break(self, time: float) -> float:
