@@ -19,6 +19,9 @@ BEYOND = 1.05
 """A table of a boat reaches so many longest steps further than asked: the last step may be
 stretched a little to end at a break."""
 
+AHEAD = 60.0
+"""And so far, s, where her motion is worked out already."""
+
 
 class BoatTables:
     """The motions of a batch's boats as the compiled stepper takes them, each made once."""
@@ -39,6 +42,8 @@ class BoatTables:
             or known.motion is not motion
             or not known.start <= start < end <= known.end
         ):
+            # what she has integrated already will be asked for next
+            end = max(end, min(motion.made, end + AHEAD))
             known = _Known(motion, start, end, motion_table(motion, start, end))
             self._known[scenario] = known
         return known.table

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import math
 from bisect import bisect_right
 from collections.abc import Sequence
@@ -78,18 +79,6 @@ def _scheduled(schedule: Sequence[tuple[float, float]], time: float) -> float:
         if t0 <= time < t1:
             return s0 + (s1 - s0) * (time - t0) / (t1 - t0)
     return schedule[0][1]
-
-
-def _scheduled_at(schedule: Sequence[tuple[float, float]], time: Array) -> Array:
-    """As ``_scheduled``, at times (n,)."""
-    when, speed = np.array(schedule).T
-    if len(when) == 1:
-        return np.full(len(time), speed[0])
-    k = np.clip(np.searchsorted(when, time, side="right") - 1, 0, len(when) - 2)
-    span = when[k + 1] - when[k]
-    share = np.clip((time - when[k]) / np.where(span > 0.0, span, 1.0), 0.0, 1.0)
-    out: Array = speed[k] + share * (speed[k + 1] - speed[k])
-    return out
 
 
 class HelmTrack:
@@ -194,6 +183,11 @@ class HelmTrack:
                 return [begin]
         return []
 
+    @property
+    def made(self) -> float:
+        """How far it is integrated already, s."""
+        return float(self._points[self._count - 1, 0])
+
     def pieces(self, start: float, end: float) -> Pieces:
         """The motion from ``start`` >= 0 to ``end``, s, over every break, as cubics.
 
@@ -206,25 +200,27 @@ class HelmTrack:
             for at, time in ((first, start), (last, end))
         ]
         points = np.concatenate([ends[:1], self._points[first + 1 : last + 1], ends[1:]])
-        time, _, _, heading, speed, _ = points.T
-        surge, bend = np.empty((2, last + 1 - first)), np.empty(last + 1 - first)
-        # what changes at the end of a piece has not happened in it
-        inside = time[1:] - AN_INSTANT * np.diff(time)
-        runs = np.clip([at - first for at in self._since] + [len(bend)], 0, len(bend))
-        for regime, (a, b) in zip(self._regimes, pairwise(runs), strict=True):
-            piece, beyond = slice(a, b), slice(a + 1, b + 1)
-            surge[0, piece] = self._surges(regime, time[piece], speed[piece])
-            surge[1, piece] = self._surges(regime, inside[piece], speed[beyond])
-            bend[piece] = regime.curvature
-        rows = [
-            np.stack([value[0], rate[0], value[1], rate[1]], axis=1)
-            for value, rate in (
-                ((speed[:-1], speed[1:]), surge),
-                ((heading[:-1], heading[1:]), (bend * speed[:-1], bend * speed[1:])),
-                ((bend * speed[:-1], bend * speed[1:]), bend * surge),
-            )
-        ]
-        return Pieces(time, rows[0], rows[1], rows[2], self._drift)
+        rows = np.empty((3, len(points) - 1, 4))
+        runs = np.clip([at - first for at in self._since] + [len(rows[0])], 0, len(rows[0]))
+        for regime, (a, b) in zip(self._regimes, pairwise(runs.tolist()), strict=True):
+            if a < b:
+                self._cubics(regime, points[a : b + 1], rows[:, a:b])
+        speed, heading, turn = rows
+        return Pieces(points[:, 0], speed, heading, turn, self._drift)
+
+    def _cubics(self, regime: _Regime, points: Array, rows: Array) -> None:
+        """Write the cubics between points (n + 1, 6) under one regime into ``rows`` (3, n, 4)."""
+        if compiled.LIBRARY is not None:
+            compiled.cubics(self._helm(regime), points, rows)
+            return
+        ends = [_Point(*point) for point in points.tolist()]
+        for k, (before, after) in enumerate(pairwise(ends)):
+            # what changes at the end of a piece has not happened in it
+            inside = after.time - AN_INSTANT * (after.time - before.time)
+            for end, (point, time) in enumerate(((before, before.time), (after, inside))):
+                rate, bend = self._surge(regime, time, point.speed), regime.curvature
+                rows[:, k, 2 * end] = point.speed, point.heading, bend * point.speed
+                rows[:, k, 2 * end + 1] = rate, bend * point.speed, bend * rate
 
     def _before(self, time: float) -> BoatState:
         """Steady tow before the start, whatever is ordered there."""
@@ -293,12 +289,7 @@ class HelmTrack:
         """The steps under one regime that end by ``until``, s, as far as the next order, ``due``
         then, or the one in which the leg ends."""
         if compiled.LIBRARY is not None:
-            boat, rows = self.boat, [value for row in regime.schedule for value in row]
-            helm = compiled.HELM(
-                boat.trolling_speed, boat.exponent, boat.propeller_drag, self._drag_at_trolling,
-                *self._drift, regime.curvature, regime.engaged_from, regime.leg_end,
-                LONGEST_SUBSTEP, tuple(rows), len(regime.schedule), regime.lever,
-            )  # fmt: skip
+            helm = self._helm(regime)
             while made := compiled.sail(helm, until, due, self._points, self._count):
                 self._count += made
                 self._make_room()
@@ -309,6 +300,15 @@ class HelmTrack:
             if point.distance >= regime.leg_end:
                 break
             self._add(point)
+
+    def _helm(self, regime: _Regime) -> ctypes.Structure:
+        """A regime for the compiled library."""
+        boat, rows = self.boat, [value for row in regime.schedule for value in row]
+        return compiled.HELM(
+            boat.trolling_speed, boat.exponent, boat.propeller_drag, self._drag_at_trolling,
+            *self._drift, regime.curvature, regime.engaged_from, regime.leg_end,
+            LONGEST_SUBSTEP, tuple(rows), len(regime.schedule), regime.lever,
+        )  # fmt: skip
 
     def _end_of_leg(self, regime: _Regime, point: _Point, stop: float) -> float:
         """When the leg steered ends, s; infinity if that is not before ``stop``."""
@@ -366,15 +366,6 @@ class HelmTrack:
         return self.boat.surge(
             speed, _scheduled(regime.schedule, time), engaged, self._drag_at_trolling
         )
-
-    def _surges(self, regime: _Regime, time: Array, speed: Array) -> Array:
-        """As ``_surge``, at times (n,)."""
-        boat, p = self.boat, self.boat.exponent
-        loose = ~(regime.lever & (time >= regime.engaged_from))
-        drive = (_scheduled_at(regime.schedule, time) / boat.trolling_speed) ** p
-        drag = (speed / boat.trolling_speed) ** p * (1.0 + loose * boat.propeller_drag)
-        out: Array = self._drag_at_trolling * (drive - drag)
-        return out
 
     def _integrate(self, regime: _Regime, point: _Point, time: float) -> _Point:
         """One classical Runge-Kutta step; at 0.2 s exact to 1e-7 of the speed."""

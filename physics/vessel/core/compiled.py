@@ -34,10 +34,10 @@ LIBRARY = load("helm_sizes", (HELM, POINT))
 """The compiled library, or None where there is none."""
 
 if LIBRARY is not None:
-    LIBRARY.sail.restype = _LONG
-    LIBRARY.sail.argtypes = [
-        ctypes.POINTER(HELM), _DOUBLE, _DOUBLE, _LONG, ctypes.c_void_p,
-    ]  # fmt: skip
+    _HELM, _ARRAY = ctypes.POINTER(HELM), ctypes.c_void_p
+    LIBRARY.sail.restype, LIBRARY.cubics.restype = _LONG, None
+    LIBRARY.sail.argtypes = [_HELM, _DOUBLE, _DOUBLE, _LONG, _ARRAY]
+    LIBRARY.cubics.argtypes = [_HELM, _ARRAY, _LONG, _ARRAY, _ARRAY, _ARRAY]
 
 
 def sail(helm: ctypes.Structure, until: float, due: float, points: Array, count: int) -> int:
@@ -48,3 +48,10 @@ def sail(helm: ctypes.Structure, until: float, due: float, points: Array, count:
     assert LIBRARY is not None
     last = points.ctypes.data + (count - 1) * ctypes.sizeof(POINT)
     return int(LIBRARY.sail(helm, until, due, len(points) - count, last))
+
+
+def cubics(helm: ctypes.Structure, points: Array, rows: Array) -> None:
+    """Write the cubics between points (n + 1, 6) into ``rows``, speed, heading and turn of
+    (n, 4) each, as HelmTrack._cubics. Needs LIBRARY."""
+    assert LIBRARY is not None
+    LIBRARY.cubics(helm, points.ctypes.data, len(points) - 1, *(row.ctypes.data for row in rows))

@@ -77,6 +77,27 @@ EXPORT long long sail(const Helm *helm, double until, double order, long long mo
     return made;
 }
 
+/* Cubics between points[0] and points[count], all under one regime: values and rates at both ends
+   of speed, heading and turn, (count, 4) each; as HelmTrack.pieces. */
+EXPORT void cubics(const Helm *helm, const Point *points, long long count, double *speed,
+                   double *heading, double *turn)
+{
+    for (long long k = 0; k < count; k++)
+        for (int end = 0; end < 2; end++) {
+            const Point *point = points + k + end;
+            /* what changes at the end of a piece has not happened in it */
+            double inside = end ? point->time - 1e-9 * (point->time - point[-1].time) : point->time;
+            double rate = surge(helm, inside, point->speed), bend = helm->curvature;
+            double *at[] = {speed, heading, turn};
+            double value[] = {point->speed, point->heading, bend * point->speed};
+            double slope[] = {rate, bend * point->speed, bend * rate};
+            for (int i = 0; i < 3; i++) {
+                at[i][4 * k + 2 * end] = value[i];
+                at[i][4 * k + 2 * end + 1] = slope[i];
+            }
+        }
+}
+
 EXPORT long long helm_sizes(int which)
 {
     return which ? (long long)sizeof(Point) : (long long)sizeof(Helm);
