@@ -113,6 +113,7 @@ class HelmTrack:
         self._points[0] = self._start
         self._count = 1
         self._regimes, self._since = [self._towing], [0]
+        self._next = -math.inf
         self._leg_stop: tuple[tuple[_Point, float, float], float] | None = None
         self.orders: list[Order] = []
         self._waiting = sorted(orders, key=lambda order: order.time)
@@ -130,7 +131,7 @@ class HelmTrack:
         later = [o for o in self.orders if o.time > order.time]
         self.orders = self.orders[: len(self.orders) - len(later)]
         self._waiting = sorted([*later, *self._waiting, order], key=lambda o: o.time)
-        self._count = self._index(order.time) + 1
+        self._count, self._next = self._index(order.time) + 1, -math.inf
         while self._since[-1] >= self._count:
             self._since.pop()
             self._regimes.pop()
@@ -248,7 +249,7 @@ class HelmTrack:
 
     def _reach(self, time: float) -> None:
         """Make all steps that end by a time, obeying what is ordered till then."""
-        while True:
+        while time >= self._next:
             point, regime = self._point(self._count - 1), self._regimes[-1]
             order = self._waiting[0] if self._waiting else None
             if order is not None and order.time <= point.time:
@@ -259,7 +260,8 @@ class HelmTrack:
             due = math.inf if order is None else order.time
             stop = _stop(regime, point.time, due)
             end = self._end_of_leg(regime, point, stop)
-            if min(stop, end) > time:
+            self._next = min(stop, end)
+            if self._next > time:
                 return
             if end <= stop:
                 bend = self._integrate(regime, point, end)
