@@ -151,6 +151,9 @@ class _Batch:
             [line for spread in spreads for line in spread], tolerance=LOOSE, longest=LONG
         )
         rods = len(search.scenario.rods)
+        for k in range(0, len(spreads) * rods, rods):
+            # she coasts once for all lines of a sample, and as far as any of them may want
+            self._run.boat(search.longest, k)
         self._rod = np.tile(np.arange(rods), len(rows))
         self._depth = np.repeat(search.depth * rows[:, INPUTS.index("bottom")], rods)
         self._time: Array = np.zeros(1)
