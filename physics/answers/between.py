@@ -66,7 +66,9 @@ def _at(found: Responses, paths: Array, hold: float) -> Array:
         others = [k for k in near if k != at]
         weight = np.prod((hold - run[others]) / (run[at] - run[others]))
         own = _sampled(paths[at], time, np.concatenate([[run[at]], time[first:] - hold + run[at]]))
-        moved += weight * (own[:, 1:] - own[:, :1])
+        own -= own[:, :1].copy()
+        own *= weight
+        moved += own[:, 1:]
     out: Array = paths[-1].copy()
     out[:, first:] = _sampled(out, time, np.array([hold])) + moved
     return out
@@ -82,11 +84,13 @@ def _near(run: Array, hold: float) -> range:
 def _sampled(paths: Array, time: Array, at: Array) -> Array:
     """Paths (P, n, 3) at other times (m,), NaN where they are not known."""
     k = np.clip(np.searchsorted(time, at, side="right") - 1, 0, len(time) - 2)
-    share = ((at - time[k]) / (time[k + 1] - time[k]))[:, None]
-    before = paths.take(k, axis=1)
-    between = before + share * (paths.take(k + 1, axis=1) - before)
+    share = (at - time[k]) / (time[k + 1] - time[k])
+    before, out = paths.take(k, axis=1), paths.take(k + 1, axis=1)
+    out -= before
+    out *= share[:, None]
+    out += before
     # at a sample what comes after it need not be known
-    out: Array = np.where(share == 0.0, before, between)
+    out[:, share == 0.0] = before[:, share == 0.0]
     out[:, at > time[-1]] = np.nan
     return out
 
