@@ -18,6 +18,7 @@ from physics.answers.vary import factors, varied
 from physics.environment.water import Bottom
 from physics.line.mesh import Resolution
 from physics.progress import Cancelled
+from physics.simulation import advance
 from physics.simulation.run import Run, simulate
 from physics.vessel.boat import Order
 from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
@@ -179,7 +180,11 @@ def test_that_quantiles_of_holds_are_samples_and_pass_on_what_is_beyond_the_long
     assert high.tolist() == [np.inf, np.inf]
 
 
-def test_that_holds_are_found_with_the_bands_and_the_work_tells_its_share() -> None:
+def test_that_holds_are_found_with_the_bands_and_the_work_tells_its_share(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # so little is done before anything is told otherwise
+    monkeypatch.setattr(advance, "BURST", 6)
     rows = factors(Doubt(), 5)
     heard: list[float] = []
     search = HoldSearch(bare(SPREAD), 12.0, 1.0, 0.0, 60.0)

@@ -54,6 +54,7 @@ from physics.answers.timing import hold_for_clearance
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.progress import Cancelled
+from physics.simulation import advance
 from physics.simulation.run import simulate
 from physics.simulation.scenario import Mark
 from physics.vessel.boat import Order
@@ -456,7 +457,11 @@ def test_that_a_hold_beyond_the_longest_is_null_in_json(chance: Chances, plan: P
     assert told["longest_hold_s"] == plan.request.holds[-1]
 
 
-def test_that_looking_for_remedies_stops_when_told(plan: Plan, catalog: Catalog) -> None:
+def test_that_looking_for_remedies_stops_when_told(
+    plan: Plan, catalog: Catalog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # so little is done before anything is told otherwise
+    monkeypatch.setattr(advance, "BURST", 6)
     heard: list[float] = []
 
     def progress(share: float) -> bool:
