@@ -88,6 +88,7 @@ PASCAL_SECOND = Unit("pascal seconds", "Pa s", 1.0)
 METER_PER_SECOND_SQUARED = Unit("meters per second squared", "m/s²", 1.0)
 PERCENT = Unit("percent", "%", 0.01)
 MINUTE = Unit("minutes", "min", 60.0)
+HOUR = Unit("hours", "h", 3600.0)
 PLAIN = Unit("", "", 1.0)
 
 

@@ -98,7 +98,7 @@ def advice(taken: Taken, best: Best, unit: Unit) -> str:
         return "No lure can lift through this mark with every line clear, whatever the helm does."
     todo = f"{_best(best, unit)}."
     if taken.wait is None or taken.hold is None:
-        return f"She never went out of gear for the mark: {todo}"
+        return f"She never went out of gear for the mark, so nothing counts: {todo}"
     cause = []
     for kind in errors(taken, best):
         if kind in ("late out", "early out"):
@@ -110,6 +110,8 @@ def advice(taken: Taken, best: Best, unit: Unit) -> str:
     came += [f"{_listed(taken.sank)} touched with the fish on"] if taken.sank else []
     came += [f"{pair} came close" for pair in taken.crossed]
     came += ["one engine came late"] if taken.late else []
+    if taken.by_throttle >= 0.5:
+        came += [f"{taken.by_throttle:.1f} s of lift were there without the drop and do not count"]
     if not came and taken.window < ENOUGH * answer.window:
         came = [f"{taken.window:.1f} s of the {answer.window:.1f} s there were"]
     if not cause and not came:

@@ -70,7 +70,7 @@ class GroundPage(QWidget):
     ) -> None:
         super().__init__()
         self.ways = WaysTable(ways, preferences)
-        self.track = TrackPanel(track, preferences)
+        self.track = TrackPanel(live_run.document, track, preferences)
         self.passing = PassPanel(passing, preferences)
         self.handling = HandlingPanel(live_run, preferences)
         self.orders = OrderPanel(live_run, preferences)

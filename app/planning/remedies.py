@@ -25,6 +25,9 @@ from physics.vessel.boat import Order
 
 MORE_COLORS = (1.0, 2.0, 3.0, 5.0)
 SLOWER_KNOTS = (0.5, 1.0, 1.5, 2.0)
+NO_LURES = ("sinker",)
+"""Kinds that nobody fishes with by themselves."""
+
 MOST_LURES = 3
 """Heavier lures tried for one rod."""
 
@@ -163,12 +166,20 @@ def _dropped(scenario: Scenario, hold: float) -> Scenario:
 
 
 def _heavier(lure: Lure, catalog: Catalog, density: float) -> list[Lure]:
-    """A few lures heavier in the water, the nearest, the middle and the heaviest."""
+    """A few lures to fish with, heavier in the water and in the hand: the nearest, the middle and
+    the heaviest."""
 
     def wet(item: Lure) -> float:
         return item.mass - density * item.volume
 
-    heavier = sorted((item for item in catalog.lures.values() if wet(item) > wet(lure)), key=wet)
+    heavier = sorted(
+        (
+            item
+            for item in catalog.lures.values()
+            if item.kind not in NO_LURES and wet(item) > wet(lure) and item.mass > lure.mass
+        ),
+        key=wet,
+    )
     if not heavier:
         return []
     at = sorted({round(x) for x in np.linspace(0, len(heavier) - 1, MOST_LURES)})

@@ -14,6 +14,7 @@ from app.scenario import keys
 from app.scenario.limits import Timing
 from app.scenario.order_tables import write_line_orders, write_orders
 from app.scenario.setup import USUAL_BACKING, RodSetup, Setup
+from app.scenario.soundings import Soundings, write_soundings
 from app.scenario.water_write import write_water
 from physics.answers.doubt import Doubt
 from physics.line.mesh import Resolution
@@ -47,6 +48,8 @@ def write_setup(document: Table, setup: Setup) -> None:
     _motion(document, setup)
     if "doubt" in document or setup.doubt != Doubt():
         write_all(keys.DOUBT, subtable(document, "doubt"), setup.doubt)
+    if "soundings" in document or setup.soundings != Soundings():
+        write_soundings(subtable(document, "soundings"), setup.soundings)
     _run(document, setup, shown=new)
 
 

@@ -137,8 +137,9 @@ def sample(
         for number, k in enumerate(chosen):
             bottom = many[number].water.bottom
             for r, line in enumerate(run.trajectory(number).lines):
-                depth[k, r] = -line.lure(time)[:, 2]
-                clearance[k, r] = nearest_ground(line.nodes(time), bottom)[1].min()
+                nodes = line.nodes(time)
+                depth[k, r] = -0.5 * (nodes[:, 2, -2] + nodes[:, 2, -1])
+                clearance[k, r] = nearest_ground(nodes, bottom)[1].min()
             report_progress(progress, shares[1])
     holds, longest = np.full((count, rods), np.nan), float("nan")
     if search is not None:

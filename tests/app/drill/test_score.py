@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from app.common.units import FOOT
+from app.common.units import FOOT, KNOT
 from app.drill.round import FREE, LEVELS, Round, free_round, make_round
 from app.drill.score import (
     CROSSING_COSTS,
@@ -80,6 +80,66 @@ def test_that_a_random_player_lies_between_and_is_stable(catalog: Catalog) -> No
     assert abs(halves[0] - halves[1]) < 40.0
 
 
+def slowed(round_: Round, spell: float) -> list[Order]:
+    """Throttle pulled back to 2 kn at the mark and up to 8 after ``spell`` s, never out of gear."""
+    at = round_.mark.time + 1.0
+    return [
+        Order(at, "throttle", KNOT.to_si(2.0)), Order(at + spell, "throttle", KNOT.to_si(8.0)),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("level", "seed", "spell"), [(1, 4, 14.0), (3, 1, 20.0), (4, 4, 20.0)])
+def test_that_lures_sunk_and_lifted_by_throttle_alone_win_nothing(
+    level: int, seed: int, spell: float, catalog: Catalog
+) -> None:
+    round_ = make_round(level, seed, catalog)
+    best = best_of(round_, catalog)
+    done = taken(round_, slowed(round_, spell), catalog)
+    assert sum(rod.lifting for rod in done.rods) > 4.0
+    assert score(done, best).points == 0.0
+    assert "nothing counts" in advice(done, best, FOOT)
+
+
+def test_that_a_knock_out_of_gear_does_not_make_a_drop_of_a_slowing(catalog: Catalog) -> None:
+    round_ = make_round(4, 4, catalog)
+    best = best_of(round_, catalog)
+    at = round_.mark.time + 19.0
+    knock = [Order(at, "out of gear"), Order(at + 1.0, "in gear")]
+    orders = sorted(slowed(round_, 20.0) + knock, key=lambda order: order.time)
+    done = taken(round_, orders, catalog)
+    assert sum(rod.lifting for rod in done.rods) > 10.0
+    assert score(done, best).points < 20.0
+    assert "without the drop" in advice(done, best, FOOT)
+
+
+def test_that_throttle_after_a_drop_leaves_it_its_whole_window(
+    known: dict[int, tuple[Round, Best]], catalog: Catalog
+) -> None:
+    round_, best = known[4]
+    orders = perfect_orders(round_, best)
+    orders.append(Order(orders[-1].time + 1.0, "throttle", 1.1 * round_.setup.speed))
+    done = taken(round_, orders, catalog)
+    assert done.by_throttle == 0.0
+    assert score(done, best).points > 80.0
+
+
+def test_that_the_first_level_forgives_most(catalog: Catalog) -> None:
+    means = {}
+    for level in (1, 2, 3, 4):
+        points = []
+        for seed in (1, 2):
+            round_ = make_round(level, seed, catalog)
+            best = best_of(round_, catalog)
+            for out, hold in ((2.5, 0.0), (-2.5, 0.0), (0.0, 2.5), (0.0, -2.5)):
+                at = round_.mark.time + best.plan.point[0] + out
+                back = at + best.plan.point[1] + hold
+                drop = [Order(at, "out of gear"), Order(back, "in gear")]
+                points.append(score(taken(round_, drop, catalog), best).points)
+        means[level] = float(np.mean(points))
+    assert means[1] > 90.0
+    assert means[1] > max(means[2], means[3], means[4])
+
+
 def test_that_a_late_or_long_drop_scores_less_than_the_best(
     known: dict[int, tuple[Round, Best]], catalog: Catalog
 ) -> None:
@@ -105,6 +165,7 @@ def test_that_a_line_on_the_bottom_costs_what_the_formula_says(
     done = taken(round_, [Order(at, "out of gear"), Order(at + 60.0, "in gear")], catalog)
     assert done.touched == ("only line",)
     found = score(done, best)
+    assert found.share == min(done.window / (0.6 * best.window), 1.0)
     assert found.points == max(100.0 * found.share - TOUCH_COSTS, 0.0)
     assert "touched" in errors(done, best)
     assert "only line touched" in advice(done, best, FOOT)
