@@ -82,6 +82,18 @@ class Chances:
     longest: float
 
     @property
+    def touch_error(self) -> Array:
+        """Standard error that ``touch`` (R,) has at most.
+
+        The draws are a Latin hypercube: S of them err by no more than S - 1 independent ones
+        (Owen 1997, SIAM J. Numer. Anal. 34, 1884-1910, from memory). They are seeded, so that
+        the same question has the same answer every time: it errs all the same.
+        """
+        draws = max(len(self.clearance) - 1, 1)
+        out: Array = np.sqrt(self.touch * (1.0 - self.touch) / draws)
+        return out
+
+    @property
     def driver(self) -> str:
         """Name of the input that matters most."""
         return INPUTS[int(np.abs(self.correlation).argmax())]

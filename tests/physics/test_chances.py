@@ -94,6 +94,20 @@ def test_that_the_chance_to_touch_is_the_chance_of_a_bottom_that_shallow() -> No
     assert_allclose(found.touch[0], exact, rtol=0.0, atol=2.0 / 64.0)
 
 
+def test_that_chances_to_touch_differ_from_seed_to_seed_by_their_error_at_most() -> None:
+    doubt, many = Doubt(), []
+    some = chances(over(13.0), 14.0, SURE, count=1, after=5.0)
+    for seed in range(200):
+        # the lowest of lines that get 12 m deep, of which line drag takes its share
+        rows = factors(doubt, 64, seed)
+        drag, bottom = (rows[:, INPUTS.index(name)] for name in ("line_drag", "bottom"))
+        clearance = 12.5 * bottom - 12.0 / drag**0.3
+        many.append((clearance < 0.0).mean())
+    told = replace(some, clearance=clearance[:, None], touch=np.array([np.mean(many)]))
+    assert 0.3 * told.touch_error[0] < np.std(many) < 1.1 * told.touch_error[0]
+    assert 0.04 < told.touch_error[0] < 0.07
+
+
 def test_that_bands_are_in_order_and_widen_with_doubt() -> None:
     little = chances(SPREAD, 12.0, Doubt(0.02, 0.01, 0.01, 0.02, 0.01, 0.0), count=24, after=20.0)
     much = chances(SPREAD, 12.0, Doubt(0.2, 0.05, 0.05, 0.2, 0.08, 0.0), count=24, after=20.0)

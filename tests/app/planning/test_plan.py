@@ -404,6 +404,13 @@ def test_that_how_sure_says_the_spread_and_what_to_do(chance: Chances, plan: Pla
     assert len(band_words(chance, plan)) == 2
 
 
+def test_that_a_chance_to_touch_is_said_with_its_error(chance: Chances, plan: Plan) -> None:
+    some = replace(chance, clearance=np.zeros((17, 2)), touch=np.array([0.5, 1.0]))
+    words = how_sure(some, plan)
+    assert "touches bottom in 50 drops of 100, give or take 12." in words
+    assert "touches bottom in 100 drops of 100." in words
+
+
 def test_that_doubts_run_apart_say_the_same(plan: Plan, catalog: Catalog) -> None:
     rows = doubt_rows(plan.request, 6)
     whole = gather_doubts([doubt_part(plan.request, catalog, plan.point, rows)], rows)
