@@ -52,7 +52,7 @@ def read_setup(tables: Mapping[str, Any], file: str) -> Setup:
     return Setup(
         name, water, boat, rods, notes, speed, heading, mark, orders, motion,
         duration, hold, resolution, doubt, timing, line_orders,
-        read_soundings(top.table("soundings")),
+        read_soundings(top.table("soundings")), "mph" if helm.has("speed_mph") else "kn",
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from app.common.reading import one_of
-from app.common.units import COLOR, FOOT, METER
+from app.common.units import BOAT_SPEEDS, COLOR, FOOT, METER, Unit
 from app.gear.catalog import Catalog
 from app.gear.tackle_file import LineKind
 from app.scenario.limits import Timing
@@ -140,7 +140,7 @@ class Setup:
     a catalog name or a Boat. ``doubt`` says how uncertain the inputs are,
     ``timing`` what a plan has to keep to;
     ``line_orders`` what is done to the lines, by the names of their rods, ``soundings`` what
-    recorded depths are made ready with.
+    recorded depths are made ready with. ``speed_in`` is what speeds are told in, of BOAT_SPEEDS.
     """
 
     name: str
@@ -160,6 +160,12 @@ class Setup:
     timing: Timing = field(default_factory=Timing)
     line_orders: tuple[LineOrder, ...] = ()
     soundings: Soundings = field(default_factory=Soundings)
+    speed_in: str = "kn"
+
+    @property
+    def speed_unit(self) -> Unit:
+        """What speeds are told in."""
+        return BOAT_SPEEDS[self.speed_in]
 
     def scenario(self, catalog: Catalog) -> Scenario:
         """The scenario with all tackle looked up.

@@ -80,13 +80,23 @@ def _only(table: Table, *wanted: str) -> None:
 
 def _helm(table: Table, setup: Setup) -> None:
     new = not table
-    keys.HELM_SPEED.write(table, setup.speed)
+    _speed(table, setup)
     keys.HEADING.write(table, setup.heading, shown=new)
     if setup.hold is None:
         table.pop("hold_s", None)
     else:
         put(table, keys.HOLD.keys, setup.hold)
     write_orders(table, setup.orders)
+
+
+def _speed(table: Table, setup: Setup) -> None:
+    """Under a key of the unit it is told in; a file in meters per second stays so for knots."""
+    spelling = keys.HELM_SPEED.keys
+    told = f"speed_{setup.speed_in}"
+    for key in spelling:
+        if (key == "speed_mph") != (told == "speed_mph"):
+            table.pop(key, None)
+    put(table, {told: spelling[told], **spelling}, setup.speed)
 
 
 def _rods(document: Table, rods: tuple[RodSetup, ...]) -> None:

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.common.units import KNOT, MINUTE, compass_degrees
+from app.common.units import MINUTE, compass_degrees
 from app.ground.tracks.model import TrackModel
 from app.ground.tracks.offer import Offer
 from app.ground.tracks.reduced import tide_during
@@ -195,13 +195,13 @@ class TrackPanel(QWidget):
             )
         out += self._depth_words(offer)
         out += [
-            f"Coasted down? From {KNOT.text(float(coast.speed[0]))} to "
-            f"{KNOT.text(float(coast.speed[-1]))} in {coast.seconds[-1]:.0f} s, "
+            f"Coasted down? From {self._preferences.speed.text(float(coast.speed[0]))} to "
+            f"{self._preferences.speed.text(float(coast.speed[-1]))} in {coast.seconds[-1]:.0f} s, "
             f"{coast.began:.0f} s into the track."
             for coast in offer.coasts
         ]
         if offer.too_fast:
-            fastest = KNOT.text(MOST_START)
+            fastest = self._preferences.speed.text(MOST_START)
             out.append(f"Left out as coast-downs, begun faster than {fastest}: {offer.too_fast}.")
         return self._replay_words() + out
 
