@@ -69,9 +69,12 @@ def how_sure(found: Chances, plan: Plan, unit: Unit = FOOT) -> str:
         f"In 8 drops of 10 the lowest line comes within {near:.1f} to {far:.1f} "
         f"{unit.symbol} of bottom."
     ]
-    for rod, chance in zip(plan.rods, found.touch, strict=True):
+    for rod, chance, error in zip(plan.rods, found.touch, found.touch_error, strict=True):
         if chance >= RARE:
-            words.append(f"{rod.name} touches bottom in {100 * chance:.0f} drops of 100.")
+            often = f"{100 * chance:.0f} drops of 100"
+            if error >= 0.005:
+                often += f", give or take {100 * error:.0f}"
+            words.append(f"{rod.name} touches bottom in {often}.")
     return " ".join([*words, DRIVERS[found.driver]])
 
 

@@ -54,6 +54,7 @@ from physics.answers.timing import hold_for_clearance
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.progress import Cancelled
+from physics.simulation import advance
 from physics.simulation.run import simulate
 from physics.simulation.scenario import Mark
 from physics.vessel.boat import Order
@@ -403,6 +404,13 @@ def test_that_how_sure_says_the_spread_and_what_to_do(chance: Chances, plan: Pla
     assert len(band_words(chance, plan)) == 2
 
 
+def test_that_a_chance_to_touch_is_said_with_its_error(chance: Chances, plan: Plan) -> None:
+    some = replace(chance, clearance=np.zeros((17, 2)), touch=np.array([0.5, 1.0]))
+    words = how_sure(some, plan)
+    assert "touches bottom in 50 drops of 100, give or take 12." in words
+    assert "touches bottom in 100 drops of 100." in words
+
+
 def test_that_doubts_run_apart_say_the_same(plan: Plan, catalog: Catalog) -> None:
     rows = doubt_rows(plan.request, 6)
     whole = gather_doubts([doubt_part(plan.request, catalog, plan.point, rows)], rows)
@@ -456,7 +464,11 @@ def test_that_a_hold_beyond_the_longest_is_null_in_json(chance: Chances, plan: P
     assert told["longest_hold_s"] == plan.request.holds[-1]
 
 
-def test_that_looking_for_remedies_stops_when_told(plan: Plan, catalog: Catalog) -> None:
+def test_that_looking_for_remedies_stops_when_told(
+    plan: Plan, catalog: Catalog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # so little is done before anything is told otherwise
+    monkeypatch.setattr(advance, "BURST", 6)
     heard: list[float] = []
 
     def progress(share: float) -> bool:
