@@ -7,7 +7,6 @@ from typing import Any
 
 from PySide6.QtGui import QUndoCommand
 
-
 UNDO_LIMIT = 300
 """Changes that can be undone; older ones are forgotten, for a window may stay open for days."""
 
