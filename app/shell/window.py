@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.common.bad_input import BadInput
+from app.common.free_memory import give_back
 from app.common.units import BOAT_SPEEDS
 from app.common.version import stepper, version
 from app.common.words import CAUTION
@@ -44,6 +45,9 @@ from app.ui.settings import Settings
 
 AUTOSAVE_MS = 3000
 """An unsaved change is put by within this time, ms."""
+
+GIVE_BACK_MS = 20_000
+"""Freed memory is given back this often, ms."""
 
 WARM_MS = 2500
 """The planner's processes start this long after the window is up, ms: it comes first."""
@@ -91,6 +95,10 @@ class Window(QMainWindow):
         self._autosave.setInterval(AUTOSAVE_MS)
         self._autosave.setSingleShot(True)
         self._autosave.timeout.connect(self._put_by)
+        self._give_back = QTimer(self)
+        self._give_back.setInterval(GIVE_BACK_MS)
+        self._give_back.timeout.connect(give_back)
+        self._give_back.start()
         self.document.setup_changed.connect(self._changed)
         self.document.setup_changed.connect(self._follow_speeds)
         self.document.trouble.connect(self.say)
@@ -475,6 +483,7 @@ class Window(QMainWindow):
     def leave(self) -> None:
         """End at once and ask nothing: unsaved changes are put by for the next start."""
         self._autosave.stop()
+        self._give_back.stop()
         self._put_by()
         self._keep_settings()
         self.pages.close_all()
@@ -485,6 +494,7 @@ class Window(QMainWindow):
             return
         self._keep_settings()
         self._autosave.stop()
+        self._give_back.stop()
         self._unsaved.forget()
         for unsaved in (self._unsaved, *self._left):
             unsaved.close()
