@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -27,11 +26,6 @@ AN_INSTANT = 1e-9
 JUMP, STEP_AFTER_JUMP = 0.02, 0.05
 """After the boat's acceleration jumps by more than the first, m/s^2, steps begin again at
 the second, s, until what it sent down the line has passed."""
-
-
-TRACK_WHOLE = 900.0
-"""Where old steps of lines are forgotten, boats' tracks are thinned beyond this, s: further back
-than anything is looked for often."""
 
 
 @dataclass(slots=True)
@@ -114,14 +108,6 @@ class BatchState:
             out[0, i] = boat.velocity[0] - boat.turn * (astern * c + abeam * s)
             out[1, i] = boat.velocity[1] - boat.turn * (-astern * s + abeam * c)
         return out
-
-    def age(self) -> None:
-        """Thin the boats' old tracks, if the lines' old steps may be forgotten."""
-        if any(past.keep < math.inf for past in self.pasts):
-            old = min(past.time[-1] for past in self.pasts) - TRACK_WHOLE
-            for track in self.tracks:
-                if isinstance(track, HelmTrack):
-                    track.thin(old)
 
     def record(self, moved: NDArray[np.bool_]) -> None:
         """The last step is one of the past of each line that ``moved`` (L,)."""

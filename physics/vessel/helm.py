@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -17,9 +17,6 @@ from physics.vessel.boat import Boat, BoatState, Leg, Order, Pieces
 
 LONGEST_SUBSTEP = 0.2
 """Boat integration step, s; the coast-down has seconds of time scale."""
-
-SPARSE, THINNED_AT_ONCE = 10.0, 500
-"""Thinned, one step in this many seconds is kept; so many steps are thinned at a time."""
 
 LEGS_AHEAD = 5.0
 """How far ahead the end of a leg is looked for, s: more than any step of a line."""
@@ -80,8 +77,7 @@ class HelmTrack:
     Orders may be added at any time; what was integrated beyond the new order
     is forgotten. A value at a time is always
     reached by the same steps, so a run that learns its orders live and one
-    that knew them from the start agree to the last bit. Of steps that are ``thinned``
-    most are not kept, but taken anew when they are asked for.
+    that knew them from the start agree to the last bit.
     """
 
     def __init__(
@@ -101,7 +97,6 @@ class HelmTrack:
         regime = _Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
         self._start = _Breakpoint(0.0, 0.0, 0.0, heading, speed, 0.0, regime)
         self._breakpoints = [self._start]
-        self._thinned = 0
         self._leg_stop: tuple[_Breakpoint, float, float] | None = None
         self._drag_at_trolling = boat.drag_at_trolling
         self.orders: list[Order] = []
@@ -121,47 +116,6 @@ class HelmTrack:
         self._waiting = sorted([*later, *self._waiting, order], key=lambda o: o.time)
         while len(self._breakpoints) > 1 and self._breakpoints[-1].time > order.time:
             self._breakpoints.pop()
-        self._thinned = min(self._thinned, len(self._breakpoints) - 1)
-
-    def thin(self, before: float) -> None:
-        """Keep few of the steps before a time, s: a boat may be under way for days.
-
-        Whatever is asked of the track afterwards, the answer is the same to the last bit.
-        """
-        points, first = self._breakpoints, self._thinned
-        last = bisect_right(points, before, key=lambda point: point.time) - 1
-        if last - first < THINNED_AT_ONCE:
-            return
-        kept = [points[first]]
-        for old, point, after in zip(
-            points[first:], points[first + 1 : last], points[first + 2 :], strict=False
-        ):
-            # one that its neighbors lead to and from by whole steps is found again
-            whole = old.time + LONGEST_SUBSTEP == point.time and old.regime is point.regime
-            if not whole or after.time > kept[-1].time + SPARSE:
-                kept.append(point)
-        points[first:last] = kept
-        self._thinned = first + len(kept)
-
-    def _index(self, time: float) -> int:
-        return bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
-
-    def _step_at(self, time: float) -> _Breakpoint:
-        """The last step that ends at a time or before, s, which has been reached."""
-        point = self._breakpoints[self._index(time)]
-        while point.time + LONGEST_SUBSTEP <= time:
-            point = self._integrate(point, point.time + LONGEST_SUBSTEP)
-        return point
-
-    def _steps_after(self, time: float) -> Iterator[_Breakpoint]:
-        """All steps after the one that ends at a time or before, s."""
-        point = self._step_at(time)
-        for kept in self._breakpoints[self._index(time) + 1 :]:
-            while point.time + LONGEST_SUBSTEP < kept.time:
-                point = self._integrate(point, point.time + LONGEST_SUBSTEP)
-                yield point
-            point = kept
-            yield point
 
     def withdraw_marks(self, after: float) -> None:
         """Take back the marks that are still to come after a time, s."""
@@ -173,12 +127,13 @@ class HelmTrack:
         if time < 0.0:
             return self._before(time)
         self._reach(time)
-        return self._describe(self._integrate(self._step_at(time), time))
+        index = bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
+        return self._describe(self._integrate(self._breakpoints[index], time))
 
     def next_break(self, time: float) -> float:
         """Next order, stage of engagement or end of a leg (so far as it is near) after ``time``."""
         self._reach(time)
-        index = self._index(time)
+        index = bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
         coming = [t for t, _ in self._breakpoints[index].regime.schedule if t > time + 1e-9]
         if self._breakpoints[-1].regime.legs or self._breakpoints[index].regime.legs:
             coming += self._leg_ends(index, time)
@@ -192,17 +147,19 @@ class HelmTrack:
     def throttle_at(self, time: float) -> tuple[float, int, float]:
         """Throttle m/s, engines, curvature in force at a time."""
         self._reach(time)
-        regime = self._breakpoints[self._index(time)].regime
+        index = bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
+        regime = self._breakpoints[index].regime
         return regime.throttle, regime.engines, regime.curvature
 
     def course_at(self, time: float) -> tuple[tuple[Leg, ...], float] | None:
         """The course steered at a time and the distance run of it, m through the water; or None."""
         self._reach(time)
-        regime = self._breakpoints[self._index(time)].regime
+        index = bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
+        regime = self._breakpoints[index].regime
         if not regime.legs:
             return None
         *before, now = regime.legs[: regime.leg + 1]
-        to_go = regime.leg_end - self._integrate(self._step_at(time), time).distance
+        to_go = regime.leg_end - self._integrate(self._breakpoints[index], time).distance
         return regime.legs, sum(leg.length for leg in before) + now.length - max(to_go, 0.0)
 
     def _leg_ends(self, index: int, time: float) -> list[float]:
@@ -221,8 +178,9 @@ class HelmTrack:
         Between instants LONGEST_SUBSTEP apart they are within 1e-8 m/s of ``at``.
         """
         self._reach(end)
-        points = [self._integrate(self._step_at(start), start)]
-        for point in self._steps_after(start):
+        index = bisect_right(self._breakpoints, start, key=lambda point: point.time) - 1
+        points = [self._integrate(self._breakpoints[index], start)]
+        for point in self._breakpoints[index + 1 :]:
             if point.time > end - 1e-9:
                 break
             if point.time > start + 1e-9:
