@@ -29,8 +29,8 @@ from physics.answers.run_depths import TowDepths
 from physics.answers.sink import Fall
 from physics.vessel.boat import Boat
 
-KEPT = 400
-"""Results kept, newest first."""
+KEPT = 150
+"""Results kept, newest first: of the last dozen changes of eight candidates, in some 4 MB."""
 
 SAVE_MS = 800
 """Candidates are put by when they have been left alone this long, ms."""

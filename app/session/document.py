@@ -17,7 +17,7 @@ from app.gear.catalog import Catalog
 from app.scenario import file as scenario_file
 from app.scenario.autosave import Kept
 from app.scenario.setup import Setup
-from app.session.edit import Edit
+from app.session.edit import UNDO_LIMIT, Edit
 from physics.checks import InvalidValue
 from physics.simulation.scenario import Scenario
 
@@ -49,6 +49,7 @@ class Document(QObject):
     ) -> None:
         super().__init__(parent)
         self.undo_stack = QUndoStack(self)
+        self.undo_stack.setUndoLimit(UNDO_LIMIT)
         # which way current and wind go, for when there is none and later some
         self.bearings = {"current": 0.0, "wind": math.pi}
         self._catalog, self._setup = catalog, setup

@@ -6,14 +6,21 @@ import multiprocessing
 import os
 import pickle
 import signal
+import time
 from collections.abc import Callable, MutableSequence
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from threading import Thread
 from typing import Any
 
+from app.common.free_memory import give_back
+
 NOBODY = 0
 """The ticket of no job."""
+
+
+WORKED = 0.5
+"""After so much work, s of processor time, a worker gives freed memory back; it takes some ms."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,10 +66,13 @@ class Answer:
 def work(line: Connection, board: Board) -> None:
     """In the worker: do what comes down the line, one job after another, until it is cut."""
     _step_back()
+    tidy = time.process_time()
     try:
         while True:
-            packed = line.recv_bytes()
-            line.send_bytes(_packed(_do(packed, board)))
+            line.send_bytes(_packed(_do(line.recv_bytes(), board)))
+            if time.process_time() > tidy + WORKED:
+                give_back()
+                tidy = time.process_time()
     except (EOFError, OSError):
         return
 

@@ -20,6 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.common.bad_input import BadInput
+from app.common.free_memory import give_back
 from app.common.units import BOAT_SPEEDS
 from app.common.version import stepper, version
 from app.common.words import CAUTION
@@ -40,6 +41,9 @@ from app.ui.look import LIGHT, LOOKS, palette, style_sheet
 from app.ui.plain import Message
 from app.ui.preferences import LENGTHS, Preferences
 from app.ui.settings import Settings
+
+GIVE_BACK_MS = 20_000
+"""Freed memory is given back this often, ms."""
 
 WARM_MS = 2500
 """The planner's processes start this long after the window is up, ms: it comes first."""
@@ -85,6 +89,10 @@ class Window(QMainWindow):
         self.files.warned.connect(self.warn)
         self._menus()
         self._shortcuts()
+        self._give_back = QTimer(self)
+        self._give_back.setInterval(GIVE_BACK_MS)
+        self._give_back.timeout.connect(give_back)
+        self._give_back.start()
         self.document.setup_changed.connect(self._follow_speeds)
         self.document.trouble.connect(self.say)
         live_run.trouble.connect(self.say)
@@ -313,6 +321,7 @@ class Window(QMainWindow):
     def leave(self) -> None:
         """End at once and ask nothing: unsaved changes are put by for the next start."""
         self.files.leave()
+        self._give_back.stop()
         self._keep_settings()
         self.pages.close_all()
 
@@ -322,6 +331,7 @@ class Window(QMainWindow):
             return
         self._keep_settings()
         self.files.close()
+        self._give_back.stop()
         self.pages.close_all()
         event.accept()
 

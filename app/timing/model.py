@@ -353,7 +353,9 @@ class Planner(QObject):
     def _got_half(self, number: int, part: Responses) -> None:
         self._parts[number] = part
         if len(self._parts) == 2:
-            self._ask_finish(joined([self._parts[0], self._parts[1]]))
+            whole = joined([self._parts[0], self._parts[1]])
+            self._parts.clear()
+            self._ask_finish(whole)
 
     def _ask_finish(self, responses: Responses) -> None:
         catalog = self._document.catalog
@@ -410,6 +412,7 @@ class Planner(QObject):
         self._sure_parts[number] = part
         if len(self._sure_parts) == WORKERS:
             self.sure = sure_of([self._sure_parts[k] for k in range(WORKERS)])
+            self._sure_parts.clear()
             self.sure_changed.emit()
 
     def _ask_spread(self) -> None:
@@ -428,6 +431,7 @@ class Planner(QObject):
         self._spread_parts[number] = part
         if len(self._spread_parts) == WORKERS:
             self.hold_bands = holds_of([self._spread_parts[k] for k in range(WORKERS)])
+            self._spread_parts.clear()
             self.sure_changed.emit()
 
     def _ask_card(self) -> None:

@@ -6,10 +6,13 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
 from PySide6.QtCore import QByteArray, Qt
 from PySide6.QtGui import QAction, QKeySequence, QShortcut
 from PySide6.QtWidgets import QApplication, QLabel, QMessageBox
+from pytestqt.qtbot import QtBot
 
+from app.common import free_memory
 from app.common.units import FOOT
 from app.common.version import stepper, version
 from app.shell.window import KEYS, Window
@@ -125,3 +128,13 @@ def test_that_a_window_put_back_keeps_a_usable_size(
 ) -> None:
     settings.set_bytes("geometry", QByteArray(b"\x01\xd9\xd0\xcb"))
     assert start().width() >= 600
+
+
+def test_that_a_window_gives_freed_memory_back_again_and_again(
+    live: Live, make_window: Callable[[Live], Window], qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    given: list[int] = []
+    monkeypatch.setattr(free_memory, "TRIM", given.append)
+    monkeypatch.setattr("app.shell.window.GIVE_BACK_MS", 5)
+    make_window(live)
+    qtbot.waitUntil(lambda: len(given) > 2)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from dataclasses import replace
 
 import pytest
@@ -9,6 +10,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
 from app.planning.words import answer_sentence
+from physics.answers.holds import Responses
+from tests.app.by_hand import HandBackground
 from tests.app.timing.page.desk import Desk
 
 
@@ -34,6 +37,24 @@ def test_that_a_first_answer_is_shown_dim_and_the_full_one_not(desk: Desk) -> No
     assert desk.planner.plan is not None
     assert not desk.planner.plan.coarse
     assert desk.page.answer.hold.text == f"{desk.planner.plan.answer.hold:g}"  # type: ignore[union-attr]
+
+
+def answers() -> list[Responses]:
+    """All that are alive."""
+    gc.collect()
+    return [one for one in gc.get_objects() if isinstance(one, Responses)]
+
+
+def test_that_the_halves_of_an_answer_are_let_go_once_it_is_whole(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(HandBackground, "memory", None)
+    before = {id(one) for one in answers()}
+    desk.plan()
+    plan = desk.planner.plan
+    assert plan is not None
+    (whole,) = [one for one in answers() if id(one) not in before]
+    assert whole is plan.responses
 
 
 def test_that_the_long_work_begins_once_the_first_answer_is_there(desk: Desk) -> None:
