@@ -112,7 +112,8 @@ class LiveRun(QObject):
         self.settling = False
         self._stuck = False
         self._born = self._orders = 0
-        self._asked = {"figures": -1.0, "ahead": -1.0, "events": -1.0}
+        # nothing has happened yet that events could tell of
+        self._asked = {"figures": -1.0, "ahead": -1.0, "events": wall.perf_counter()}
         self._events_due = False
         self._wanted = document.scenario()
         self._begin(Run([self._wanted], keep=_kept(self._wanted)))

@@ -17,7 +17,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from app.common.scales import always
 from app.common.units import SECOND, Unit
 from app.planning.card_table import CardNumbers, card_numbers
-from app.planning.certainty import SurePart, holds_of, holds_part, ready, sure_of, sure_part
+from app.planning.certainty import SurePart, holds_of, holds_part, sure_of, sure_part
 from app.planning.plan import (
     HOLDS,
     WAITS,
@@ -178,10 +178,6 @@ class Planner(QObject):
         )
 
     # ---- to do
-
-    def warm(self) -> None:
-        """Have a worker load what plans need, so that the first does not wait for it."""
-        self.background.ask("warm", lambda _: None, ready, rank=Rank.CARD)
 
     def set_active(self, active: bool) -> None:
         """Plan while somebody looks; give up what is left when nobody does."""

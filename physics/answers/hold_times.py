@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, fields
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.interpolate import CubicHermiteSpline, PchipInterpolator
 
 from physics.answers.doubt import INPUTS
 from physics.answers.holds import respond
@@ -110,8 +110,8 @@ class _Nominal:
     ``sinks`` gives how much lower they get, m, and ``turns`` after how long, s.
     """
 
-    sinks: tuple[PchipInterpolator, ...]
-    turns: tuple[PchipInterpolator, ...]
+    sinks: tuple[scipy.interpolate.PchipInterpolator, ...]
+    turns: tuple[scipy.interpolate.PchipInterpolator, ...]
 
 
 def _nominal(search: HoldSearch, progress: ProgressCallback | None) -> _Nominal:
@@ -131,8 +131,8 @@ def _nominal(search: HoldSearch, progress: ProgressCallback | None) -> _Nominal:
                      for hold, each in zip(holds, low, strict=True)])  # fmt: skip
     sinks = np.maximum(last - np.nanmin(low, axis=2), 0.0)
     return _Nominal(
-        tuple(PchipInterpolator(holds, row) for row in sinks.T),
-        tuple(PchipInterpolator(holds, row) for row in turns.T),
+        tuple(scipy.interpolate.PchipInterpolator(holds, row) for row in sinks.T),
+        tuple(scipy.interpolate.PchipInterpolator(holds, row) for row in turns.T),
     )
 
 
@@ -213,7 +213,9 @@ class _Batch:
     def _low(self, k: int, time: Array) -> Array:
         """Where the lowest point of line k is (n,), m up."""
         line = self._run.trajectory(k).lines[0]
-        up = CubicHermiteSpline(line.time, line.position[:, 2], line.velocity[:, 2])
+        up = scipy.interpolate.CubicHermiteSpline(
+            line.time, line.position[:, 2], line.velocity[:, 2]
+        )
         out: Array = up(time).min(axis=1)
         return out
 

@@ -7,8 +7,8 @@ from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.interpolate import CubicHermiteSpline, PchipInterpolator, PPoly
 
 from physics.line.handling import HandledMesh, Handling
 from physics.line.mesh import Mesh, build_mesh, part_of
@@ -52,18 +52,18 @@ class LineRecord:
             array.flags.writeable = False
 
     @cached_property
-    def lure(self) -> CubicHermiteSpline:
+    def lure(self) -> scipy.interpolate.CubicHermiteSpline:
         """Middle of the lure, t -> (3,) m over ground."""
         return self._spline(0.5 * (self.position[:, :, -2] + self.position[:, :, -1]),
                             0.5 * (self.velocity[:, :, -2] + self.velocity[:, :, -1]))  # fmt: skip
 
     @cached_property
-    def lure_velocity(self) -> CubicHermiteSpline:
+    def lure_velocity(self) -> scipy.interpolate.CubicHermiteSpline:
         """Velocity of the middle of the lure, t -> (3,) m/s over ground."""
         return self.lure.derivative()
 
     @cached_property
-    def nodes(self) -> CubicHermiteSpline:
+    def nodes(self) -> scipy.interpolate.CubicHermiteSpline:
         """All nodes, t -> (3, K) m over ground."""
         return self._spline(self.position, self.velocity)
 
@@ -73,13 +73,13 @@ class LineRecord:
             return np.full(len(times), self.rod.line_out - self.rod.sections[-1].length)
         return np.array([self.handled.line_out(float(time))[0] for time in times])
 
-    def _spline(self, value: Array, slope: Array) -> CubicHermiteSpline:
+    def _spline(self, value: Array, slope: Array) -> scipy.interpolate.CubicHermiteSpline:
         if len(self.time) == 1:
             time = np.array([self.time[0], self.time[0] + 1.0])
-            return CubicHermiteSpline(
+            return scipy.interpolate.CubicHermiteSpline(
                 time, np.stack([value[0], value[0] + slope[0]]), np.stack([slope[0], slope[0]])
             )
-        return CubicHermiteSpline(self.time, value, slope)
+        return scipy.interpolate.CubicHermiteSpline(self.time, value, slope)
 
 
 def _end_to_end(steps: Array) -> Array:
@@ -160,7 +160,7 @@ class Trajectory:
         return float(self.depth(number, np.array([self.lines[number].time[0]]))[0])
 
     @cached_property
-    def _tension(self) -> list[PPoly]:
+    def _tension(self) -> list[scipy.interpolate.PPoly]:
         out = []
         water, fine = self.scenario.water, self.scenario.resolution
         for line in self.lines:
@@ -171,10 +171,14 @@ class Trajectory:
             out.append(self._between_kinks(line.time, tension, line.handled))
         return out
 
-    def _between_kinks(self, time: Array, value: Array, handled: Handling | None) -> PPoly:
+    def _between_kinks(
+        self, time: Array, value: Array, handled: Handling | None
+    ) -> scipy.interpolate.PPoly:
         """Monotone cubics through values, a new one at each kink of the boat's motion."""
         if len(time) == 1:
-            return PPoly(np.array([[value[0]]]), np.array([time[0], time[0] + 1.0]))
+            return scipy.interpolate.PPoly(
+                np.array([[value[0]]]), np.array([time[0], time[0] + 1.0])
+            )
         cuts, at = [0], float(time[0])
         breaks = []
         while (at := self.track.next_break(at)) < time[-1]:
@@ -187,11 +191,11 @@ class Trajectory:
         for a, b in pairwise(cuts):
             x, y = time[a : b + 1], value[a : b + 1]
             if len(x) > 2:
-                pieces.append(PchipInterpolator(x, y).c)
+                pieces.append(scipy.interpolate.PchipInterpolator(x, y).c)
             else:
                 rise = (y[1] - y[0]) / (x[1] - x[0])
                 pieces.append(np.array([[0.0], [0.0], [rise], [y[0]]]))
-        return PPoly(np.concatenate(pieces, axis=1), time)
+        return scipy.interpolate.PPoly(np.concatenate(pieces, axis=1), time)
 
     def tension(self, number: int, times: Array) -> Array:
         """Tension of one line at its rod tip at times (n,), N."""

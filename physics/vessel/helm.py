@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
-from scipy.optimize import brentq
+import scipy
 
 from physics.environment.water import Water
 from physics.vessel.boat import Boat, BoatState, Leg, Order, Pieces
@@ -252,7 +252,7 @@ class HelmTrack:
             def left(time: float) -> float:
                 return self._integrate(point, time).distance - goal
 
-            found = float(brentq(left, point.time, stop, xtol=1e-10))
+            found = float(scipy.optimize.brentq(left, point.time, stop, xtol=1e-10))
         self._leg_stop = point, stop, found
         return found
 
