@@ -102,6 +102,7 @@ class NumberField(QDoubleSpinBox):
     def reset(self) -> None:
         """Show what the document says; forget what was refused or is half typed."""
         scale, value = self.scale(), self.get()
+        self._known = scale, value, self.limits()
         with QSignalBlocker(self):
             self._take_scale(scale)
             self.setValue(self._number(scale, value))
@@ -124,7 +125,8 @@ class NumberField(QDoubleSpinBox):
     def refresh(self) -> None:
         """Show what the document says, unless a person is at it."""
         half_typed = self.hasFocus() and self.lineEdit().isModified()
-        if not self.refusal and not half_typed:
+        now = self.scale(), self.get(), self.limits()
+        if not self.refusal and not half_typed and now != self._known:
             self.reset()
 
     def _suffix(self, scale: Scale) -> str:
