@@ -319,6 +319,7 @@ class Comparison(QObject):
             return
         unknown: dict[str, dict[Key, Any]] = {"fall": {}, "drop": {}, "tow": {}}
         self._places = {}
+        on_the_way = {key for kind in self._asked for key in self._going(kind)}
         catalog = self.document.catalog
         for candidate in self._lineup.candidates:
             if candidate.missing(catalog):
@@ -326,9 +327,10 @@ class Comparison(QObject):
             for what, wanted in self._wanted(candidate).items():
                 if wanted.key in self._known:
                     self._known.move_to_end(wanted.key)
-                else:
+                    continue
+                self._places.setdefault(wanted.key, []).append((candidate.name, what))
+                if wanted.key not in on_the_way:
                     unknown[what][wanted.key] = wanted.item
-                    self._places.setdefault(wanted.key, []).append((candidate.name, what))
         setup = self.document.setup
         water = still(setup.water)
         rest = water, self._boat(), setup.speed, self._lineup.hold
@@ -340,17 +342,25 @@ class Comparison(QObject):
         self.results_changed.emit()
 
     def _start(self, kind: str, some: dict[Key, Any], job: Callable[..., Any], *rest: Any) -> None:
-        if not some:
-            self.background.cancel(kind)
-            self._asked.pop(kind, None)
-            return
-        if self.background.busy(kind):
+        places = {key: self._places[key] for key in some}
+        wanted = {place for its_places in places.values() for place in its_places}
+        if any(
+            key in self._places or not wanted.isdisjoint(its_places)
+            for key, its_places in self._going(kind).items()
+        ):
             # shown as soon as it is there, and then what is wanted by then is asked about
             return
-        places = {key: self._places[key] for key in some}
+        self.background.cancel(kind)
+        self._asked.pop(kind, None)
+        if not some:
+            return
         self._asked[kind] = places
         answer = partial(self._got, places)
         self.background.ask(kind, answer, job, list(some.values()), *rest, reports=True)
+
+    def _going(self, kind: str) -> dict[Key, list[Place]]:
+        """What a job on its way is about."""
+        return self._asked.get(kind, {}) if self.background.busy(kind) else {}
 
     def _got(self, places: dict[Key, list[Place]], result: Any) -> None:
         found = [Failed(str(result))] * len(places) if isinstance(result, Exception) else result

@@ -479,7 +479,9 @@ class LiveRun(QObject):
         moved = self._events_due or not self.clock.paused
         here = self._born, self._orders
         calm = not out and here == self._looked_for
-        every = CALM_AHEAD_EVERY if calm else max(LOOK_AHEAD_EVERY, 2.0 * self._ahead_took)
+        every = CALM_AHEAD_EVERY
+        if not calm:
+            every = max(LOOK_AHEAD_EVERY, min(2.0 * self._ahead_took, every))
         due = now - self._asked["ahead"] >= every and (moved or self.ahead is None)
         if due and self.looks_ahead and not self.background.busy("ahead"):
             self._asked["ahead"], self._looked_for = now, here

@@ -75,7 +75,7 @@ class AnswerPanel(Panel):
         self.stop.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.stop.setToolTip("Give up what is being computed; what there is stays")
         self.stop.clicked.connect(self._stop)
-        self.bar.turned.connect(self._progress)
+        self.bar.late.turned.connect(self._progress)
         for widget in (self.doing, self.bar, self.stop):
             keep = widget.sizePolicy()
             keep.setRetainSizeWhenHidden(True)
@@ -92,8 +92,8 @@ class AnswerPanel(Panel):
         planner = self._planner
         busy = planner.busy
         self.bar.tell(busy, planner.progress)
-        self.doing.setText(f"{planner.doing}…" if busy and self.bar.shown else "")
-        self.stop.setVisible(self.bar.shown or planner.stopped)
+        self.doing.setText(f"{planner.doing}…" if busy and self.bar.late.shown else "")
+        self.stop.setVisible(self.bar.late.shown or planner.stopped)
         self.stop.setText("Go on" if planner.stopped else "Stop")
 
     # ---- words

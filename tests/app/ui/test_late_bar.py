@@ -19,7 +19,7 @@ def bar(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> LateBar:
 
 def test_that_work_soon_done_shows_no_bar(bar: LateBar, qtbot: QtBot) -> None:
     turned: list[bool] = []
-    bar.turned.connect(lambda: turned.append(bar.shown))
+    bar.late.turned.connect(lambda: turned.append(bar.late.shown))
     bar.tell(True, 0.5)
     bar.tell(False, 1.0)
     qtbot.wait(80)
@@ -33,9 +33,9 @@ def test_that_work_in_short_pieces_shows_no_bar_either_until_it_goes_on(
     for _ in range(3):
         bar.tell(True, 0.2)
         bar.tell(False, 1.0)
-    assert not bar.shown
+    assert not bar.late.shown
     bar.tell(True, 0.3)
-    qtbot.waitUntil(lambda: bar.shown)
+    qtbot.waitUntil(lambda: bar.late.shown)
     assert bar.isVisible()
     assert bar.value() == 300
 
@@ -44,14 +44,14 @@ def test_that_a_bar_that_came_stays_a_while_and_does_not_flicker(
     bar: LateBar, qtbot: QtBot
 ) -> None:
     turned: list[bool] = []
-    bar.turned.connect(lambda: turned.append(bar.shown))
+    bar.late.turned.connect(lambda: turned.append(bar.late.shown))
     bar.tell(True, 0.1)
-    qtbot.waitUntil(lambda: bar.shown)
+    qtbot.waitUntil(lambda: bar.late.shown)
     bar.tell(False, 1.0)
     assert bar.isVisible()
     bar.tell(True, 0.2)
     qtbot.wait(80)
     assert turned == [True]
     bar.tell(False, 1.0)
-    qtbot.waitUntil(lambda: not bar.shown)
+    qtbot.waitUntil(lambda: not bar.late.shown)
     assert turned == [True, False]
