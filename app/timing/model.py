@@ -288,8 +288,12 @@ class Planner(QObject):
         """Measure the live page's last drop, if it is of this spread."""
         self.live = None
         run = self._live_run.run
-        settled = self.plan is not None and not self._live_run.settling
-        if settled and run.scenarios[0].rods == self.plan.situation.scenario.rods:
+        settled = not self._live_run.settling
+        if (
+            self.plan is not None
+            and settled
+            and run.scenarios[0].rods == self.plan.situation.scenario.rods
+        ):
             self.live = live_drop(run, self._live_run.now, self.plan.situation.aim)
         self.point_moved.emit()
 
