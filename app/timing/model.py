@@ -216,6 +216,7 @@ class Planner(QObject):
         coming = (
             [] if other or old is None else [kind for kind in ANSWERS if self.background.busy(kind)]
         )
+        told = self._overtaken
         self._cancel(but=coming)
         self._done.clear()
         self._parts.clear()
@@ -242,6 +243,9 @@ class Planner(QObject):
             catalog = self._document.catalog
             got = partial(self._got_first, found)
             self._ask("first", got, first_answer, request, catalog)
+        if coming and told:
+            # that what is shown is of another setup is shown since the change before
+            return
         self.changed.emit()
         self.sure_changed.emit()
         self.card_changed.emit()

@@ -129,6 +129,13 @@ class NumberField(QDoubleSpinBox):
         if not self.refusal and not half_typed and now != self._known:
             self.reset()
 
+    def renew(self) -> None:
+        """As ``reset``, which costs something, where there is anything to show or to forget."""
+        if self._at_it():
+            self.reset()
+        else:
+            self.refresh()
+
     def _suffix(self, scale: Scale) -> str:
         symbol = "" if self._unit_beside else scale.unit.symbol
         return symbol if symbol in ("", "°") else f" {symbol}"
@@ -282,6 +289,8 @@ class Refusal(Label):
 
     def say(self, why: str, wrong: bool = True) -> None:
         """Say it: an alarm for what is wrong, quietly what only waits."""
+        if not why and not self.text():
+            return
         self.setProperty("alarm", wrong)
         self.setProperty("quiet", not wrong)
         self.style().unpolish(self)
