@@ -92,6 +92,8 @@ class AnswerPanel(Panel):
         planner = self._planner
         busy = planner.busy
         self.bar.tell(busy, planner.progress)
+        if planner.stopped:
+            self.bar.late.end()
         self.doing.setText(f"{planner.doing}…" if busy and self.bar.late.shown else "")
         self.stop.setVisible(self.bar.late.shown or planner.stopped)
         self.stop.setText("Go on" if planner.stopped else "Stop")

@@ -37,6 +37,13 @@ class Late(QObject):
             left = LATE_MS - self._since.elapsed() if self.shown else LATE_MS
             self._timer.start(max(left, 0))
 
+    def end(self) -> None:
+        """The work was given up by hand: nothing is said from here on."""
+        self._busy = False
+        self._timer.stop()
+        if self.shown:
+            self._turn()
+
     def _turn(self) -> None:
         self.shown = self._busy
         self._since.start()

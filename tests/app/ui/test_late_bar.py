@@ -27,6 +27,13 @@ def test_that_work_soon_done_shows_no_bar(bar: LateBar, qtbot: QtBot) -> None:
     assert not bar.isVisible()
 
 
+def test_that_a_bar_of_work_given_up_by_hand_goes_at_once(bar: LateBar, qtbot: QtBot) -> None:
+    bar.tell(True, 0.5)
+    qtbot.waitUntil(lambda: bar.late.shown)
+    bar.late.end()
+    assert not bar.isVisible()
+
+
 def test_that_work_in_short_pieces_shows_no_bar_either_until_it_goes_on(
     bar: LateBar, qtbot: QtBot
 ) -> None:
