@@ -5,6 +5,7 @@ from __future__ import annotations
 import multiprocessing
 import os
 import pickle
+import pkgutil
 import signal
 import time
 from collections.abc import Callable, MutableSequence
@@ -122,6 +123,11 @@ def _packed(answer: Answer) -> bytes:
         return pickle.dumps(answer)
     except Exception as error:
         return pickle.dumps(Answer(RuntimeError(f"the answer could not be sent ({error})")))
+
+
+def call(name: str) -> None:
+    """Call ``module:function``: a job for one who would not load the module himself."""
+    pkgutil.resolve_name(name)()
 
 
 Job = Callable[..., Any]

@@ -6,8 +6,9 @@ import gc
 import sys
 from collections.abc import Callable
 from dataclasses import replace
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence, QShortcut
@@ -25,7 +26,6 @@ from app.common.units import BOAT_SPEEDS
 from app.common.version import stepper, version
 from app.common.words import CAUTION
 from app.gear.catalog import Catalog
-from app.rehearse.spread_editor import SpreadEditor
 from app.scenario import autosave
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
@@ -36,17 +36,21 @@ from app.shell.ending import leave_on_signals
 from app.shell.page_row import PageRow
 from app.shell.page_stack import LIVE, PAGES, PageStack
 from app.shell.scenario_files import ScenarioFiles
-from app.timing.card_menu import CardMenu
 from app.ui.look import LIGHT, LOOKS, palette, style_sheet
 from app.ui.plain import Message
 from app.ui.preferences import LENGTHS, Preferences
 from app.ui.settings import Settings
 
+if TYPE_CHECKING:
+    from app.rehearse.spread_editor import SpreadEditor
+    from app.timing.card_menu import CardMenu
+    from app.timing.model import Planner
+
 GIVE_BACK_MS = 20_000
 """Freed memory is given back this often, ms."""
 
 WARM_MS = 2500
-"""The planner's processes start this long after the window is up, ms: it comes first."""
+"""A worker loads what plans need this long after the window is up, ms: it comes first."""
 
 KEYS = (
     *((key, f"The {title} page") for _, title, key in PAGES),
@@ -77,7 +81,7 @@ class Window(QMainWindow):
         self.preferences, self._settings = preferences, settings
         self.pages = PageStack(live_run, preferences, self.say, self.warn)
         self.page = self.pages.rehearse
-        self.planner, self.shelf = self.pages.planner, self.pages.shelf
+        self.shelf = self.pages.shelf
         self.pages.wanted.connect(self.show_page)
         self.setCentralWidget(self.pages)
         self._live_keys: list[QShortcut] = []
@@ -121,10 +125,9 @@ class Window(QMainWindow):
         file = bar.addMenu("&File")
         self.files.fill(file)
         file.addSeparator()
-        self.card_menu = CardMenu(self.planner, self._settings, self, self.say, self.warn)
         self._action(file, "Plan and &helm card", partial(self.show_page, "timing"))
-        file.addMenu(self.card_menu)
-        file.addSeparator()
+        self._under_plan, self._file_menu = file.addSeparator(), file
+        file.aboutToShow.connect(lambda: self.card_menu)
         self._action(file, "&Quit", self.close, QKeySequence.StandardKey.Quit)
         edit = bar.addMenu("&Edit")
         stack = self.document.undo_stack
@@ -216,6 +219,20 @@ class Window(QMainWindow):
 
     # ---- pages
 
+    @property
+    def planner(self) -> Planner:
+        """The plan of the Timing page."""
+        return self.pages.planner
+
+    @cached_property
+    def card_menu(self) -> CardMenu:
+        """What can be done with the helm card; made when the File menu or the page is wanted."""
+        from app.timing.card_menu import CardMenu
+
+        menu = CardMenu(self.planner, self._settings, self, self.say, self.warn)
+        self._file_menu.insertMenu(self._under_plan, menu)
+        return menu
+
     def show_page(self, name: str) -> None:
         """Bring a page forward by name."""
         self.page_row.choose(name)
@@ -281,6 +298,8 @@ class Window(QMainWindow):
     def edit_spread(self) -> None:
         """Open the spread's own window, or bring it forward."""
         if self.editor is None:
+            from app.rehearse.spread_editor import SpreadEditor
+
             self.editor = SpreadEditor(self.document, self.preferences, self)
             # over the lower half, so that the lines stay in sight while they change
             frame = self.geometry()
@@ -400,11 +419,10 @@ def run_dashboard(path: Path | None) -> int:
 
     end_listening = leave_on_signals(leave, window)
     # what is loaded by now stays: the collector need not walk it during a frame
-    gc.collect()
     gc.freeze()
     window.show()
     window.live_run.start()
-    QTimer.singleShot(WARM_MS, window.planner, window.planner.warm)
+    QTimer.singleShot(WARM_MS, window.pages, window.pages.warm)
     code = application.exec()
     end_listening()
     return code

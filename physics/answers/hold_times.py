@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
 from physics.answers.doubt import INPUTS
 from physics.answers.holds import respond
@@ -109,8 +109,8 @@ class _Nominal:
     ``sinks`` gives how much lower they get, m, and ``turns`` after how long, s.
     """
 
-    sinks: tuple[PchipInterpolator, ...]
-    turns: tuple[PchipInterpolator, ...]
+    sinks: tuple[scipy.interpolate.PchipInterpolator, ...]
+    turns: tuple[scipy.interpolate.PchipInterpolator, ...]
 
 
 def _nominal(search: HoldSearch, progress: ProgressCallback | None) -> _Nominal:
@@ -130,8 +130,8 @@ def _nominal(search: HoldSearch, progress: ProgressCallback | None) -> _Nominal:
                      for hold, each in zip(holds, low, strict=True)])  # fmt: skip
     sinks = np.maximum(last - np.nanmin(low, axis=2), 0.0)
     return _Nominal(
-        tuple(PchipInterpolator(holds, row) for row in sinks.T),
-        tuple(PchipInterpolator(holds, row) for row in turns.T),
+        tuple(scipy.interpolate.PchipInterpolator(holds, row) for row in sinks.T),
+        tuple(scipy.interpolate.PchipInterpolator(holds, row) for row in turns.T),
     )
 
 

@@ -11,9 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
-from scipy.optimize import brentq
 
 from physics.answers.holds import Responses
 from physics.checks import InvalidValue, Limits, require_number
@@ -278,9 +277,9 @@ def shortest_hold(holds: Array, least: Array, clearance: float) -> float | None:
         return float(holds[0])
     if least[-1] > clearance:
         return None
-    curve = PchipInterpolator(holds, least - clearance)
+    curve = scipy.interpolate.PchipInterpolator(holds, least - clearance)
     k = int(np.flatnonzero(least <= clearance)[0])
     if least[k] == clearance:
         return float(holds[k])
     low, high = float(holds[k - 1]), float(holds[k])
-    return float(brentq(lambda h: float(curve(h)), low, high, xtol=1e-3))
+    return float(scipy.optimize.brentq(lambda h: float(curve(h)), low, high, xtol=1e-3))

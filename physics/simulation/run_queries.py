@@ -11,7 +11,7 @@ from physics.simulation.batch import Batch
 from physics.simulation.batch_state import BatchState
 from physics.simulation.past import ACCEL, POSITION, VELOCITY, between_steps, hermite
 from physics.simulation.scenario import Scenario
-from physics.simulation.strength import Strength
+from physics.simulation.strength import strength_of
 from physics.simulation.tip_tensions import TipTensions
 from physics.simulation.trajectory import LineRecord, Trajectory
 from physics.vessel.boat import BoatState
@@ -137,7 +137,7 @@ class RunQueries:
         out = []
         for i in self.batch.lines_of(scenario):
             fine, past = self.scenarios[scenario].resolution, self._state.pasts[i]
-            line = Strength(self.batch.rods[i], fine, self._state.handled[i])
+            line = strength_of(self.batch.rods[i], fine, self._state.handled[i])
             j = max(past.index(time) - 1, 0)
             tensions = line.tensions(
                 np.array([past.time[j]]), past.state[j][:1], np.array([past.tip[j]])

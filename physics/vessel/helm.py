@@ -12,8 +12,8 @@ from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 from physics.environment.water import Water
 from physics.vessel.boat import Boat, BoatState, Leg, Order, Pieces
@@ -329,7 +329,7 @@ class HelmTrack:
             def left(time: float) -> float:
                 return self._integrate(regime, point, time).distance - goal
 
-            found = float(brentq(left, point.time, stop, xtol=1e-10))
+            found = float(scipy.optimize.brentq(left, point.time, stop, xtol=1e-10))
         self._leg_stop = asked, found
         return found
 

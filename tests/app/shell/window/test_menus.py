@@ -30,6 +30,7 @@ def menu_actions(window: Window) -> list[QAction]:
         action = waiting.pop(0)
         menu = action.menu()
         if menu is not None:
+            menu.aboutToShow.emit()  # type: ignore[attr-defined]
             waiting += menu.actions()  # type: ignore[attr-defined]
         elif not action.isSeparator():
             out.append(action)
@@ -56,6 +57,15 @@ def test_that_every_menu_entry_can_be_chosen(
             box.close()
     assert len(chosen) >= 15
     assert len(set(chosen)) == len(chosen)
+
+
+def test_that_the_file_menu_has_the_helm_card_below_the_plan(window: Window) -> None:
+    file = window.menuBar().actions()[0].menu()
+    for _ in range(2):
+        file.aboutToShow.emit()  # type: ignore[attr-defined]
+        texts = [action.text() for action in file.actions()]  # type: ignore[attr-defined]
+        assert texts.count("Helm card") == 1
+        assert texts.index("Helm card") == texts.index("Plan and &helm card") + 1
 
 
 def test_that_quit_closes_the_window(window: Window) -> None:

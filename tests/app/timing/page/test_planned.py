@@ -8,6 +8,7 @@ from dataclasses import replace
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
 
 from app.planning.words import answer_sentence
 from physics.answers.holds import Responses
@@ -15,14 +16,16 @@ from tests.app.by_hand import HandBackground
 from tests.app.timing.page.desk import Desk
 
 
-def test_that_the_page_opens_with_its_key_and_asks_for_a_plan(desk: Desk) -> None:
+def test_that_the_page_opens_with_its_key_and_asks_for_a_plan(desk: Desk, qtbot: QtBot) -> None:
     assert desk.window.pages.currentWidget() is desk.page
     assert desk.window.page_row.buttons["timing"].isChecked()
     assert set(desk.worker.waiting) == {"first"}
     assert "Working" in desk.words()
     assert not desk.page.rehearse.isEnabled()
-    assert desk.page.answer.bar.isVisible()
+    assert not desk.page.answer.bar.isVisible()
+    qtbot.waitUntil(desk.page.answer.bar.isVisible)
     assert desk.page.answer.doing.text() == "A first answer…"
+    assert desk.page.answer.stop.isVisible()
 
 
 def test_that_a_first_answer_is_shown_dim_and_the_full_one_not(desk: Desk) -> None:
@@ -133,7 +136,6 @@ def test_that_the_band_of_holds_is_the_same_at_every_point(planned: Desk) -> Non
     bands = planned.planner.hold_bands
     planned.planner.choose(4.0, 6.0)
     planned.planner._look_closely()
-    planned.worker.deliver("finish")
     assert set(planned.worker.waiting) == {"sure 0", "sure 1", "card"}
     assert planned.planner.hold_bands is bands
 
