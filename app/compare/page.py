@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.common.units import KNOT
 from app.common.words import CAUTION
 from app.compare.drops import DropPlot
 from app.compare.falls import FallPlot
@@ -27,6 +26,7 @@ from app.compare.model import Comparison
 from app.compare.plot import ComparePlot, shared_depth
 from app.compare.runs import RunPlot
 from app.compare.table import CompareTable
+from app.ui.late_bar import Late
 from app.ui.look import GAP
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
@@ -83,6 +83,8 @@ class ComparePage(QWidget):
             plot.picked.connect(comparison.choose)
         comparison.lineup_changed.connect(self._lineup)
         comparison.chosen_changed.connect(self._chosen)
+        self._late = Late(self)
+        self._late.turned.connect(self._working)
         self._soon = QTimer(self)
         self._soon.setInterval(SOON_MS)
         self._soon.setSingleShot(True)
@@ -107,7 +109,8 @@ class ComparePage(QWidget):
         if plot is self.falls:
             return words.capitalize()
         setup = comparison.document.setup
-        words = f"{KNOT.text(comparison.speed)}; {words}; tips {unit.text(comparison.tip[1])} up"
+        at = self._preferences.speed.text(comparison.speed)
+        words = f"{at}; {words}; tips {unit.text(comparison.tip[1])} up"
         if plot is self.runs:
             return words
         boat = setup.boat if isinstance(setup.boat, str) else setup.boat.name
@@ -208,11 +211,16 @@ class ComparePage(QWidget):
         if alone:
             note += "; a lure alone is in the first plot only"
         self.table_panel.note.setText(note)
-        self.table_panel.right.setText("working…" if comparison.busy else "")
+        self._late.tell(comparison.busy)
+
+    def _working(self) -> None:
+        self.table_panel.right.setText("working…" if self._late.shown else "")
 
     def _across_note(self) -> None:
         unit = self._preferences.length.name
-        at = f" at {KNOT.text(self._comparison.speed)}" if self.runs.by_colors else ", knots"
+        speed = self._preferences.speed
+        colors = self.runs.by_colors
+        at = f" at {speed.text(self._comparison.speed)}" if colors else f", {speed.name}"
         self.run_panel.note.setText(unit + at)
 
     def _across(self, text: str) -> None:

@@ -6,13 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
+from physics.line.core.stepper import Singular, boat_table
 from physics.line.drag import cylinder_drag
-from physics.line.march import Marcher, State
+from physics.line.march import ConvergenceError, Marcher, State
 from physics.line.mesh import loose_lures
 from physics.line.tackle import LineSection, Lure
 
@@ -53,22 +54,43 @@ def free_falls(lures: Sequence[Lure], water: Water, seconds: float = 15.0) -> li
     r[2] = -FREE_DEPTH
     count = mesh.lines
     state = State(np.zeros(count), np.full(count, 0.01), r, zero, zero.copy(), zero.copy())
-    rows: list[list[tuple[float, float, float]]] = [[(0.0, 0.0, 0.0)] for _ in lures]
-    goal = np.full(count, seconds)
+    falls = []
+    for time, steps in _steps(marcher, state, seconds):
+        nose, tail = steps[:, 0, :, 0].T, steps[:, 0, :, 1].T
+        axis = nose - tail
+        pitch = np.arctan2(-axis[2], np.hypot(axis[0], axis[1]))
+        depth = -0.5 * (nose[2] + tail[2]) - FREE_DEPTH
+        falls.append(Fall(time, depth, pitch, -0.5 * float(steps[-1, 1, 2].sum())))
+    return falls
+
+
+def _steps(marcher: Marcher, state: State, seconds: float) -> list[tuple[Array, Array]]:
+    """Of each lure the times (n,), s, of all its steps, and its states (n, 4, 3, 2) then."""
+    mesh = marcher.mesh
+    first = np.stack([state.position, state.velocity, state.accel, state.jerk])
+    if marcher.compiled is not None:
+        still = np.zeros((1, 4))
+        alone = boat_table(np.array([0.0, seconds]), still, still, still, (0.0, 0.0))
+        try:
+            return [
+                marcher.compiled.march_on(
+                    i, alone, first[:, :, a : b + 1], 0.0, float(state.step[i]), seconds,
+                    marcher.tolerance, marcher.longest,
+                )
+                for i, (a, b) in enumerate(zip(mesh.first, mesh.last, strict=True))
+            ]  # fmt: skip
+        except Singular as error:
+            raise ConvergenceError(f"a fall found no solution at {error.time:.3f} s") from None
+    goal = np.full(mesh.lines, seconds)
+    times = [[0.0] for _ in goal]
+    steps = [[first[:, :, a : b + 1]] for a, b in zip(mesh.first, mesh.last, strict=True)]
     while np.any(state.time < seconds - 1e-9):
         state, moved = marcher.round(state, goal)
+        now = np.stack([state.position, state.velocity, state.accel, state.jerk])
         for i in map(int, np.flatnonzero(moved)):
-            nose, tail = state.position[:, mesh.first[i]], state.position[:, mesh.last[i]]
-            axis = nose - tail
-            pitch = float(np.arctan2(-axis[2], np.hypot(axis[0], axis[1])))
-            depth = -0.5 * (nose[2] + tail[2]) - FREE_DEPTH
-            rows[i].append((float(state.time[i]), float(depth), pitch))
-    falls = []
-    for i, row in enumerate(rows):
-        table = np.array(row)
-        rate = -0.5 * float(state.velocity[2, mesh.first[i]] + state.velocity[2, mesh.last[i]])
-        falls.append(Fall(table[:, 0], table[:, 1], table[:, 2], rate))
-    return falls
+            times[i].append(float(state.time[i]))
+            steps[i].append(now[:, :, mesh.first[i] : mesh.last[i] + 1])
+    return [(np.array(t), np.array(s)) for t, s in zip(times, steps, strict=True)]
 
 
 def sink_rate(lure: Lure, water: Water) -> float:
@@ -101,5 +123,5 @@ def line_sink_rate(line: LineSection, water: Water) -> float:
     top = 1.0
     while drag(top) < size:
         top *= 2.0
-    speed = float(brentq(lambda v: drag(v) - size, 1e-9, top, xtol=1e-12))
+    speed = float(scipy.optimize.brentq(lambda v: drag(v) - size, 1e-9, top, xtol=1e-12))
     return speed if weight > 0.0 else -speed

@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.special import gammaincc
 
 from physics.answers.doubt import DOUBT, Doubt
 from physics.calibration.factors import (
@@ -261,7 +261,7 @@ def _told(
     )
     return Calibration(
         gear, tuple(fitted), row_fits, tuple(map(tuple, found.covariance.tolist())), chi_square,
-        float(gammaincc(len(row_fits) / 2.0, chi_square / 2.0)),
+        float(scipy.special.gammaincc(len(row_fits) / 2.0, chi_square / 2.0)),
     )  # fmt: skip
 
 

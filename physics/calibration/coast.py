@@ -15,9 +15,6 @@ GRID = 0.1
 """Spacing of the table, s; straight between. For a half time of 5 s within 0.3 mm/s out of
 gear and 3 mm/s back in gear (measured); for a quick one of 1.5 s, 2 mm/s and 25 mm/s."""
 
-STAGED = 0.4
-"""Spacing at which the way back up is asked of the helm, s, besides its kinks."""
-
 
 def coasting(boat: Boat, start: Array | float, seconds: Array) -> Array:
     """Speed, m/s, so many ``seconds`` after going out of gear at ``start`` m/s; any one shape.
@@ -69,8 +66,7 @@ class SpeedTables:
         kinks, at = [], 1e-6
         while (at := track.next_break(at)) < end:
             kinks.append(at)
-        asked = np.unique([*np.arange(hold, end, STAGED), *kinks, end])
-        late = self.time > hold
-        found = [track.at(float(t)).speed for t in asked]
-        speeds[late] = np.interp(self.time[late], asked, found)
+        back, late = track.pieces(hold, end), self.time > hold
+        ends = np.append(back.speed[:, 0], back.speed[-1, 2])
+        speeds[late] = np.interp(self.time[late], back.time, ends)
         return speeds, kinks

@@ -11,8 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.optimize import least_squares, lsq_linear
 
 Array = NDArray[np.float64]
 
@@ -84,7 +84,7 @@ def fit(
     x = np.zeros(len(spreads)) if start is None else start
     inside = 1e-3 * (high - low)
     for _ in range(MOST_SEARCHES):
-        done = least_squares(
+        done = scipy.optimize.least_squares(
             residuals,
             np.clip(x, low + inside, high - inside),
             jac=slopes,
@@ -118,7 +118,9 @@ def tangent_step(
     slopes = np.vstack([found.jacobian / errors[:, None], np.diag(1.0 / spreads)])
     short = np.concatenate([(measured - found.predicted) / errors, -found.x / spreads])
     # what a bound holds back the others must not count on: solved with it, not cut off after
-    step = lsq_linear(slopes, short, (low - found.x, high - found.x), method="bvls").x
+    step = scipy.optimize.lsq_linear(
+        slopes, short, (low - found.x, high - found.x), method="bvls"
+    ).x
     x = np.clip(found.x + step, low, high)
     moved = x - found.x
     predicted = found.predicted + found.jacobian @ moved

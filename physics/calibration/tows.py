@@ -7,7 +7,7 @@ begin from the shape of the last one like it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 
 from physics.calibration.coast import GRID, SpeedTables
 from physics.environment.water import Bottom, Water
-from physics.line.march import Marcher, State
+from physics.line.core.stepper import Singular, Stepper, boat_table
+from physics.line.march import ConvergenceError, Marcher, State
 from physics.line.mesh import Mesh, Resolution, build_mesh
 from physics.line.tackle import Rod
 from physics.progress import ProgressCallback, report_progress
@@ -106,9 +107,8 @@ def depths(
         batch.settle()
         middle = begin + SETTLING * (end - begin)
         report_progress(progress, middle)
-        while not batch.done:
-            batch.round()
-            report_progress(progress, middle + (end - middle) * batch.share)
+        for share in batch.drop():
+            report_progress(progress, middle + (end - middle) * share)
         for i, found in zip(chosen, batch.found, strict=True):
             out[i] = np.array(found)
     return out
@@ -132,7 +132,6 @@ class _Batch:
             stops += [(t, False) for t in breaks if t < tow.looks[-1]]
             self._stops.append(sorted(stops, reverse=True))
         self._marcher = Marcher(self.mesh, self.mesh.first, self._drive, LOOSE, LONG)
-        self._state: State | None = None
         self._longest = max(*(tow.looks[-1] for tow in tows), 1e-9)
 
     def _drive(self, time: Array) -> Array:
@@ -166,34 +165,56 @@ class _Batch:
             self._shapes.keep(tow, state.position[:, span] - tip[:, None])
             if tow.boat is not None:
                 state.step[k] = RESTART
-        self._state = state
-        self._note()
+        self._note(state)
+        self._start = state
 
-    @property
-    def done(self) -> bool:
-        return not any(self._stops)
+    def drop(self) -> Iterator[float]:
+        """Follow every line as long as it is looked at; the share of that, as it goes."""
+        if self._marcher.compiled is not None:
+            for k in range(len(self._tows)):
+                self._follow(self._marcher.compiled, k)
+                yield (k + 1) / len(self._tows)
+            return
+        state = self._start
+        while any(self._stops):
+            limit = state.time.copy()
+            for k, stops in enumerate(self._stops):
+                if stops:
+                    limit[k] = stops[-1][0]
+            state, _ = self._marcher.round(state, limit)
+            self._note(state)
+            waiting = [float(t) for t, stops in zip(state.time, self._stops, strict=True) if stops]
+            yield min(waiting, default=self._longest) / self._longest
 
-    @property
-    def share(self) -> float:
-        """How far the slowest line is."""
-        assert self._state is not None
-        waiting = [float(self._state.time[k]) for k, stops in enumerate(self._stops) if stops]
-        return min(waiting, default=self._longest) / self._longest
+    def _follow(self, stepper: Stepper, k: int) -> None:
+        """One line with the compiled stepper, from stop to stop."""
+        after: dict[float, float] = {}
+        for time, asked in reversed(self._stops[k]):
+            after[time] = min(after.get(time, np.inf), np.inf if asked else RESTART)
+        if not after:
+            return
+        rise = np.diff(self._speeds[k]) / GRID
+        speed = np.stack([self._speeds[k, :-1], rise, self._speeds[k, 1:], rise], axis=1)
+        ahead = np.zeros_like(speed)
+        boat = boat_table(
+            self._grid, speed, ahead, ahead, (0.0, 0.0), tuple(after), tuple(after.values())
+        )
+        mesh, start = self.mesh, self._start
+        span = slice(mesh.first[k], mesh.last[k] + 1)
+        rows = [row[:, span] for row in (start.position, start.velocity, start.accel, start.jerk)]
+        try:
+            times, states = stepper.march_on(
+                k, boat, np.array(rows), 0.0, float(start.step[k]), max(after), LOOSE, LONG
+            )
+        except Singular as error:
+            raise ConvergenceError(f"line {k} found no solution at {error.time:.3f} s") from None
+        looks = [time for time, asked in reversed(self._stops[k]) if asked]
+        at = np.searchsorted(times, np.array(looks) - 1e-9)
+        self.found[k] += (-states[at, 0, 2].min(axis=1)).tolist()
 
-    def round(self) -> None:
-        """One step of every line not yet done."""
-        assert self._state is not None
-        limit = self._state.time.copy()
-        for k, stops in enumerate(self._stops):
-            if stops:
-                limit[k] = stops[-1][0]
-        self._state, _ = self._marcher.round(self._state, limit)
-        self._note()
-
-    def _note(self) -> None:
+    def _note(self, state: State) -> None:
         """Take down the depths of lines that stand where they are asked for."""
-        assert self._state is not None
-        state, mesh = self._state, self.mesh
+        mesh = self.mesh
         for k, stops in enumerate(self._stops):
             while stops and state.time[k] >= stops[-1][0] - 1e-9:
                 _, asked = stops.pop()

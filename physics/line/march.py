@@ -76,6 +76,12 @@ SETTLED = 1e-7
 SETTLE_MOST = 3000
 """Newton solves a settling may take; most take about 60."""
 
+SETTLE_FIRST, SETTLE_LAST, SETTLE_LONG = 0.05, 120.0, 5.0
+"""First and longest step of a settling, s; a tow is not steady before one of the third."""
+
+SETTLE_GROWS, SETTLE_SHRINKS = 2.2, 0.3
+"""What a settling's step is multiplied by when it was solved, and when not."""
+
 SLIVER = 0.02
 """What would be left of the time to a limit after a step is merged into it if under this
 share of the step."""
@@ -96,7 +102,9 @@ CONSTANTS: dict[str, object] = {
     "gamma": GAMMA, "error_constant": ERROR_CONSTANT,
     "newton_tolerance": NEWTON_TOLERANCE, "newton_most": NEWTON_MOST,
     "largest_update": LARGEST_UPDATE, "smallest_step": SMALLEST_STEP, "sliver": SLIVER,
-    "settled": SETTLED, "settle_most": SETTLE_MOST,
+    "settled": SETTLED, "settle_most": SETTLE_MOST, "settle_first": SETTLE_FIRST,
+    "settle_last": SETTLE_LAST, "settle_long": SETTLE_LONG, "settle_grows": SETTLE_GROWS,
+    "settle_shrinks": SETTLE_SHRINKS,
     "fish_area": FISH_AREA, "off_ground": OFF_GROUND, "ease": EASE, "least_part": LEAST_PART,
 }  # fmt: skip
 """The constants of the compiled stepper; declared here and where it belongs, never there."""
@@ -163,8 +171,8 @@ class Marcher:
         handled_mesh = self.handled_mesh
         self.tried = np.full(self.mesh.lines, -np.inf)
         by_its_tip = handled_mesh is not None or np.array_equal(self.held, self.mesh.first)
-        if LIBRARY is not None and by_its_tip:
-            self.compiled = Stepper(self.mesh, CONSTANTS, handled_mesh)
+        if LIBRARY is not None and (by_its_tip or not len(self.held)):
+            self.compiled = Stepper(self.mesh, CONSTANTS, handled_mesh, by_its_tip)
         elif handled_mesh is None:
             self._system = LineSystem(self.mesh)
         else:
@@ -229,7 +237,9 @@ class Marcher:
     ) -> tuple[State, Mask, Array]:
         """As ``_attempt``; lines whose step is 0 stay."""
         before = np.stack([state.position, state.velocity, state.accel, state.jerk])
-        mid, end = self.drive(state.time + (2.0 * GAMMA) * step), self.drive(state.time + step)
+        mid = end = np.zeros((3, self.mesh.lines))
+        if stepper.held:
+            mid, end = self.drive(state.time + (2.0 * GAMMA) * step), self.drive(state.time + step)
         after, solved, error, solves = stepper.try_steps(before, state.time, step, mid, end)
         self.count.solves += solves
         return State(state.time + step, step, *after), solved, error
@@ -306,24 +316,24 @@ class Marcher:
         if self.compiled is not None:
             return self._settle_compiled(self.compiled, position, velocity, steady, longest)
         r, v = position, velocity
-        h, spent, before = 0.05, 0.0, self.count.solves
+        h, spent, before = SETTLE_FIRST, 0.0, self.count.solves
         while spent < longest:
             b = np.full(mesh.nodes, h)
             # step back and ride along: contact must see the ground under the start
             r_new, v_new, ok = self._stage(r - h * steady, v, v.copy(), b, still)
             if not ok.all():
-                h *= 0.3
+                h *= SETTLE_SHRINKS
                 if h < SMALLEST_STEP:
                     raise ConvergenceError("no steady tow found")
                 continue
             r, v = r_new, v_new
             spent += h
             drift = np.abs(v - steady).max()
-            if drift < SETTLED and h > 5.0:
+            if drift < SETTLED and h > SETTLE_LONG:
                 break
             if self.count.solves - before > SETTLE_MOST:
                 break
-            h = min(h * 2.2, 120.0)
+            h = min(h * SETTLE_GROWS, SETTLE_LAST)
         zero = np.zeros_like(r)
         return State(np.zeros(n), np.full(n, 0.25), r, v, zero, zero.copy())
 
@@ -331,17 +341,11 @@ class Marcher:
         self, stepper: Stepper, position: Array, velocity: Array, steady: Array, longest: float
     ) -> State:
         """As ``settle``, each line by itself."""
-        mesh = self.mesh
         state = np.stack([position, velocity])
-        for k in range(mesh.lines):
-            span = slice(mesh.first[k], mesh.last[k] + 1)
-            mine = np.ascontiguousarray(state[:, :, span])
-            try:
-                solves = stepper.settle(k, -JUST_BEFORE, steady[:, mesh.first[k]], longest, mine)
-            except Singular:
-                raise ConvergenceError("no steady tow found") from None
-            self.count.solves += solves
-            state[:, :, span] = mine
-        zero = np.zeros_like(position)
-        quarter = np.full(mesh.lines, 0.25)
-        return State(np.zeros(mesh.lines), quarter, state[0], state[1], zero, zero.copy())
+        tips = steady[:, self.mesh.first]
+        try:
+            self.count.solves += stepper.settle(-JUST_BEFORE, tips, longest, state)
+        except Singular:
+            raise ConvergenceError("no steady tow found") from None
+        lines, zero = self.mesh.lines, np.zeros_like(position)
+        return State(np.zeros(lines), np.full(lines, 0.25), state[0], state[1], zero, zero.copy())

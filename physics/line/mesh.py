@@ -170,12 +170,10 @@ def element_lengths(
         total = sum(section.length for section in upper)
         for number, section in enumerate(upper):
             count = max(1, round(resolution.line_elements * section.length / total))
-            if len(upper) == 1:
-                weights = np.geomspace(resolution.grading, 1.0, count)
-            else:
-                weights = np.ones(count)
+            grading = resolution.grading if len(upper) == 1 else 1.0
+            weights = grading ** (np.arange(count)[::-1] / max(count - 1, 1))
             weights *= section.length / weights.sum()
-            pieces += [(number, float(piece)) for piece in weights]
+            pieces += [(number, piece) for piece in weights.tolist()]
         count = resolution.leader_elements
     else:
         count = resolution.line_elements + resolution.leader_elements
@@ -218,75 +216,48 @@ def node_shares(pieces: Pieces, water: Water) -> tuple[Array, Array, Array]:
     The mass is with the water a braid holds, the weight without.
     """
     length = np.array([length for _, length in pieces])
-    dry = np.array([section.mass_per_length for section, _ in pieces]) * length / 2
-    held_water = np.array([section.area * section.flooded for section, _ in pieces])
-    volume = np.array([section.solid for section, _ in pieces]) * length / 2
-    return dry + water.density * held_water * length / 2, dry * water.gravity, volume
+    return _shares(np.array([_of_section(section) for section, _ in pieces]).T, length,
+                   water.density, water.gravity)  # fmt: skip
 
 
-def _one_line(pieces: Pieces, lure: Lure, water: Water) -> dict[str, Array]:
-    count = len(pieces) + 1
-    half = 0.5 * water.density
-    length = np.array([piece for _, piece in pieces] + [lure.length])
-    rows: dict[str, list[float]] = {name: [] for name in _PER_ELEMENT if name != "length"}
-    for section, piece in pieces:
-        constant = section.normal_drag
-        rows["spring"].append(section.stiffness / 2)
-        rows["one_way"].append(section.stiffness / 2)
-        rows["slack"].append(SLACK_TENSION / section.stiffness)
-        rows["nodal"].append(NODAL)
-        rows["cross"].append(half * section.diameter * piece / 2)
-        rows["fixed"].append(0.0 if constant is None else constant)
-        rows["curve"].append(section.drag_multiplier if constant is None else 0.0)
-        rows["reynolds"].append(section.diameter / water.kinematic_viscosity)
-        wetted = np.pi * section.diameter * piece / 2
-        rows["along"].append(half * wetted * section.tangential_drag)
-        rows["added_across"].append(section.added_mass * water.density * section.area * piece / 2)
-        rows["added_along"].append(0.0)
-    free = 0.0 if lure.isotropic else half / 2
-    displaced = water.density * lure.volume / 2
-    for name, value in (
-        ("spring", LURE_STIFFNESS),
-        ("one_way", 0.0),
-        ("slack", 1.0),
-        ("nodal", 1.0),
-        ("cross", free * lure.broadside_area),
-        ("fixed", 1.0),
-        ("curve", 0.0),
-        ("reynolds", 1.0),
-        ("along", free * lure.end_area),
-        ("added_across", lure.added_mass_across * displaced),
-        ("added_along", lure.added_mass_along * displaced),
-    ):
-        rows[name].append(value)
-    parts = {"length": length}
-    for name, values in rows.items():
-        one = np.array(values)
-        per_end = name not in ("spring", "one_way", "slack", "nodal")
-        parts[name] = np.array([one, one]) if per_end else one
+def _shares(
+    section: Array, length: Array, density: Array | float, gravity: Array | float
+) -> tuple[Array, Array, Array]:
+    """As ``node_shares``, of sections as columns of ``_of_section`` in waters of their own."""
+    per_length, held_water, solid = section[-3:]
+    dry = per_length * length / 2
+    return dry + density * held_water * length / 2, dry * gravity, solid * length / 2
 
-    mass, weight, volume = np.zeros(count + 1), np.zeros(count + 1), np.zeros(count + 1)
-    for whole, share in zip((mass, weight, volume), node_shares(pieces, water), strict=True):
-        whole[:-2] += share
-        whole[1:-1] += share
-    balance = lure.mass * np.array([1 - lure.mass_center, lure.mass_center])
-    mass[-2:] += balance
-    weight[-2:] += balance * water.gravity
-    volume[-2:] += lure.volume * np.array([1 - lure.volume_center, lure.volume_center])
-    isotropic, lip, lift, center = np.zeros((4, count + 1))
-    if lure.isotropic:
-        isotropic[-2:] = half * lure.broadside_area / 2
-    lip[-2] = half * lure.lip_area
-    lift[-2] = 0.0 if lure.isotropic else half * lure.lift_area
-    center[-2] = lure.lift_center
-    parts.update(mass=mass, weight=weight, volume=volume, isotropic=isotropic)
-    parts.update(lip=lip, lift=lift, lift_center=center)
-    parts["buoyancy"] = volume * water.density * water.gravity
-    parts["current"] = np.repeat(np.array([*water.current, 0.0])[:, None], count + 1, axis=1)
-    return parts
+
+def _of_section(section: LineSection) -> tuple[float, ...]:
+    """What of a line's kind is in a mesh; of its drag, one of the two numbers is 0."""
+    fixed, curve = section.normal_drag, 0.0
+    if fixed is None:
+        fixed, curve = 0.0, section.drag_multiplier
+    area = section.area
+    return (
+        section.stiffness, section.diameter, fixed, curve, section.tangential_drag,
+        section.added_mass * area, section.mass_per_length, area * section.flooded, section.solid,
+    )  # fmt: skip
+
+
+def _of_lure(lure: Lure) -> tuple[float, ...]:
+    """What of a lure is in a mesh; of its drag along and across, or alike in all directions,
+    one is 0."""
+    alike = float(lure.isotropic)
+    return (
+        lure.length, (1.0 - alike) * lure.broadside_area, (1.0 - alike) * lure.end_area,
+        alike * lure.broadside_area, lure.added_mass_across, lure.added_mass_along,
+        lure.mass, lure.mass_center, lure.volume, lure.volume_center, lure.lip_area,
+        (1.0 - alike) * lure.lift_area, lure.lift_center,
+    )  # fmt: skip
 
 
 _BLANK = {"length": 1.0, "reynolds": 1.0, "slack": 1.0}
+"""What an element between two lines is made of, where that is not nought."""
+
+_WHOLE = ("length", "spring", "one_way", "slack", "nodal")
+"""What an element has as a whole; of the rest, half belongs to either end."""
 
 
 def build_mesh(
@@ -300,41 +271,97 @@ def build_mesh(
     """
     if isinstance(resolution, Resolution):
         resolution = [resolution] * len(lines)
-    parts = [
-        _one_line([*more, *line_pieces(rod.sections, fine)], rod.lure, water)
-        for (rod, water), fine, more in zip(
-            lines, resolution, spare or [[]] * len(lines), strict=True
-        )
+    pieces = [
+        [*more, *line_pieces(rod.sections, fine)]
+        for (rod, _), fine, more in zip(lines, resolution, spare or [[]] * len(lines), strict=True)
     ]
-    return _join(parts, [water for _, water in lines])
+    return _lay(pieces, [rod.lure for rod, _ in lines], [water for _, water in lines])
 
 
 def loose_lures(lures: Sequence[Lure], water: Water) -> Mesh:
     """Lures on no line at all, two nodes each."""
-    parts = [_one_line([], lure, water) for lure in lures]
-    return _join(parts, [water] * len(lures))
+    return _lay([[]] * len(lures), lures, [water] * len(lures))
 
 
-def _join(parts: Sequence[dict[str, Array]], waters: Sequence[Water]) -> Mesh:
-    """Lay lines end to end with a blank element between."""
-    sizes = np.array([len(part["mass"]) for part in parts])
-    last = np.cumsum(sizes) - 1
-    joined: dict[str, Array] = {}
-    for name in _PER_NODE:
-        joined[name] = np.concatenate([part[name] for part in parts], axis=-1)
-    for name in _PER_ELEMENT:
-        gap = np.full((*parts[0][name].shape[:-1], 1), _BLANK.get(name, 0.0))
-        row: list[Array] = []
-        for part in parts:
-            row += [part[name], gap]
-        joined[name] = np.concatenate(row[:-1], axis=-1)
+def _lay(pieces: Sequence[Pieces], lures: Sequence[Lure], waters: Sequence[Water]) -> Mesh:
+    """Lay lines end to end with a blank element between, those of all lines at once."""
+    counts = np.array([len(part) for part in pieces])
+    last = np.cumsum(counts + 2) - 1
+    first, eye, nodes = last - counts - 1, last - 1, int(last[-1]) + 1
+    line_of_node = np.repeat(np.arange(len(counts)), counts + 2)
+    # elements of line; each has the number of the node above it, and so have the lures
+    line = np.concatenate([np.arange(*ends) for ends in zip(first, eye, strict=True)])
+    of = line_of_node[line]
+
+    flat = [piece for part in pieces for piece in part]
+    known = {id(section): section for section, _ in flat}
+    place = {key: k for k, key in enumerate(known)}
+    table = np.array([_of_section(section) for section in known.values()]).reshape(-1, 9)
+    section = table[[place[id(section)] for section, _ in flat]].T
+    stiffness, diameter, fixed, curve, slide, added, *_ = section
+    length = np.array([length for _, length in flat])
+    (lure_length, broadside, end, ball, across, along, mass, mass_center, volume, volume_center,
+     lip, lift, lift_center) = np.array([_of_lure(lure) for lure in lures]).T  # fmt: skip
+    density, gravity, viscosity = np.array(
+        [(water.density, water.gravity, water.kinematic_viscosity) for water in waters]
+    ).T
+    half, displaced = 0.5 * density, density * volume / 2
+
+    def laid(name: str, of_line: Array | float, of_lure: Array | float) -> Array:
+        row = np.full(nodes, _BLANK.get(name, 0.0))
+        row[line], row[eye] = of_line, of_lure
+        # the last one's number belongs to the last node only
+        return row[:-1] if name in _WHOLE else np.array([row[:-1], row[:-1]])
+
+    wetted = np.pi * diameter * length / 2
+    elements = {name: laid(name, of_line, of_lure) for name, of_line, of_lure in (
+        ("length", length, lure_length),
+        ("spring", stiffness / 2, LURE_STIFFNESS),
+        ("one_way", stiffness / 2, 0.0),
+        ("slack", SLACK_TENSION / stiffness, 1.0),
+        ("nodal", NODAL, 1.0),
+        ("cross", half[of] * diameter * length / 2, half / 2 * broadside),
+        ("fixed", fixed, 1.0),
+        ("curve", curve, 0.0),
+        ("reynolds", diameter / viscosity[of], 1.0),
+        ("along", half[of] * wetted * slide, half / 2 * end),
+        ("added_across", added * density[of] * length / 2, across * displaced),
+        ("added_along", 0.0, along * displaced),
+    )}  # fmt: skip
+
+    nodal = np.zeros((3, nodes))
+    for row, share in zip(nodal, _shares(section, length, density[of], gravity[of]), strict=True):
+        row[line] += share
+        row[line + 1] += share
+    for row, whole, center in zip(
+        nodal,
+        (mass, mass * gravity, volume),
+        (mass_center, mass_center, volume_center),
+        strict=True,
+    ):
+        row[eye] += whole * (1.0 - center)
+        row[last] += whole * center
+    isotropic, lips, lifts, centers = np.zeros((4, nodes))
+    isotropic[eye] = isotropic[last] = half * ball / 2
+    lips[eye] = half * lip
+    lifts[eye], centers[eye] = half * lift, lift_center
+    current = np.array([(*water.current, 0.0) for water in waters]).T
     return Mesh(
-        first=last - sizes + 1,
+        first=first,
         last=last,
-        line_of_node=np.repeat(np.arange(len(parts)), sizes),
+        line_of_node=line_of_node,
+        mass=nodal[0],
+        weight=nodal[1],
+        volume=nodal[2],
+        isotropic=isotropic,
+        lip=lips,
+        lift=lifts,
+        lift_center=centers,
+        buoyancy=nodal[2] * (density * gravity)[line_of_node],
+        current=current[:, line_of_node],
         bottoms=tuple(water.bottom for water in waters),
         profiles=tuple(water.profile for water in waters),
-        **joined,
+        **elements,
     )
 
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from physics.line.core.library import LIBRARY
 from physics.progress import ProgressCallback, part_of, report_progress
 from physics.simulation.run import Run
 
 Array = NDArray[np.float64]
 
-BURST = 6
-BURST_LINES = 192
+BURST, BURST_LINES = (6, 192) if LIBRARY is None else (20, 480)
 """Most steps between two reports of long work, and of all lines together: under 0.1 s."""
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,13 +13,14 @@ from physics.line.handling import STACK, Handling
 from physics.line.march import JUST_BEFORE, State
 from physics.simulation.batch import Batch, tip_offset
 from physics.simulation.past import Past, stack
-from physics.simulation.scenario import handlings
-from physics.vessel.boat import BoatState, acceleration_jump
+from physics.simulation.scenario import Scenario, handlings
+from physics.vessel.boat import BoatState, Motion, acceleration_jump
 from physics.vessel.helm import HelmTrack
 from physics.vessel.motion import TableTrack
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
+Track = HelmTrack | TableTrack
 
 AN_INSTANT = 1e-9
 """Nothing happens within this time, s."""
@@ -32,13 +34,14 @@ the second, s, until what it sent down the line has passed."""
 class BatchState:
     """A batch at the ends of its lines' last steps.
 
-    ``tracks`` are the boats of its K scenarios; of its L lines ``handled`` is what is done to
-    them, ``tips`` the numbers of the nodes at their rod tips, ``pasts`` their steps, ``last``
-    the end of those, and ``reach`` s how far the attempts went that came to nothing since.
+    ``tracks`` are the boats of its K scenarios, one for all that go alike; of its L lines
+    ``handled`` is what is done to them, ``tips`` the numbers of the nodes at their rod tips,
+    ``pasts`` their steps, ``last`` the end of those, and ``reach`` s how far the attempts went
+    that came to nothing since.
     """
 
     batch: Batch
-    tracks: list[HelmTrack | TableTrack]
+    tracks: list[Track]
     handled: list[Handling | None]
     tips: Index
     pasts: list[Past]
@@ -53,7 +56,7 @@ class BatchState:
         """
         handled = [line for scenario in batch.scenarios for line in handlings(scenario)]
         tips = np.array([line.tip(0.0) if line else 0 for line in handled], dtype=np.intp)
-        tracks = [scenario.track() for scenario in batch.scenarios]
+        tracks = _tracks(batch.scenarios)
         r, v = _straight(batch, tracks, tips)
         lines, none = len(batch.rods), np.zeros_like(r)
         start = State(np.zeros(lines), np.zeros(lines), r, v, none, none)
@@ -64,7 +67,7 @@ class BatchState:
         """An independent one that knows the steps from just before ``time`` s only."""
         return BatchState(
             self.batch,
-            [track.copy() for track in self.tracks],
+            _copies(self.tracks),
             list(self.handled),
             self.tips.copy(),
             [past.since(time) for past in self.pasts],
@@ -78,7 +81,7 @@ class BatchState:
         states = [start.last for start in starts]
         return cls(
             batch,
-            [track.copy() for start in starts for track in start.tracks],
+            _copies([track for start in starts for track in start.tracks]),
             [line for start in starts for line in start.handled],
             np.concatenate([start.tips for start in starts]),
             [past.tail() for start in starts for past in start.pasts],
@@ -112,14 +115,12 @@ class BatchState:
     def record(self, moved: NDArray[np.bool_]) -> None:
         """The last step is one of the past of each line that ``moved`` (L,)."""
         last = self.last
+        rows = np.stack([last.position, last.velocity, last.accel, last.jerk])[None]
         for i in map(int, np.flatnonzero(moved)):
-            span = self.batch.nodes_of(i)
-            # copies: a view would keep the whole batch's arrays for the sake of one line
-            rows = [
-                row[:, span].copy() for row in (last.position, last.velocity, last.accel, last.jerk)
-            ]
-            time, step, reach = float(last.time[i]), float(last.step[i]), float(self.reach[i])
-            self.pasts[i].add(time, step, rows, int(self.tips[i]), reach)
+            # a copy: a view would keep the whole batch's arrays for the sake of one line
+            own, only = rows[..., self.batch.nodes_of(i)].copy(), slice(i, i + 1)
+            tip = int(self.tips[i])
+            self.pasts[i].add(last.time[only], last.step[only], own, tip, self.reach[only])
 
     def next_break(self, i: int, time: float) -> float:
         """When line i next feels its boat or its reel change at once, s."""
@@ -133,10 +134,9 @@ class BatchState:
 
     def eased(self, i: int, time: float, step: float) -> float:
         """The step to try from a time on, s: a short one where line i feels a jump."""
-        track = self.tracks[self.batch.of[i][0]]
-        if self.breaks(i, time) or acceleration_jump(track, time) > JUMP:
+        if self.breaks(i, time):
             return min(step, STEP_AFTER_JUMP)
-        return step
+        return min(step, step_after(self.tracks[self.batch.of[i][0]], time))
 
     def retipped(self, i: int, time: float, rows: Array) -> tuple[Array, int]:
         """Line i's own state (4, 3, K) with the node at the tip that is there at a time, s.
@@ -169,16 +169,40 @@ class BatchState:
         for i, past in shorter.items():
             # even if nothing is dropped: attempts that came to nothing have shortened it
             step[i] = past.step[-1]
-        rows = [(past.position, past.velocity, past.accel, past.jerk) for past in pasts]
-        ends = [
-            np.concatenate([row[-1] for row in kind], axis=1) for kind in zip(*rows, strict=True)
-        ]
+        ends = np.concatenate([past.state[-1] for past in pasts], axis=2)
         return pasts, State(np.array([past.time[-1] for past in pasts]), step, *ends)
 
 
-def _straight(
-    batch: Batch, tracks: Sequence[HelmTrack | TableTrack], tips: Index
-) -> tuple[Array, Array]:
+def step_after(motion: Motion, time: float) -> float:
+    """The longest step to try after a time, s: a short one if the boat's acceleration jumps."""
+    return STEP_AFTER_JUMP if acceleration_jump(motion, time) > JUMP else math.inf
+
+
+def _tracks(scenarios: Sequence[Scenario]) -> list[Track]:
+    """The boats of scenarios, those that go alike sharing one: it is integrated only once."""
+    known: dict[Hashable, Track] = {}
+    out = []
+    for one in scenarios:
+        water, motion = one.water, one.motion
+        mark = one.mark and (one.mark.time, one.mark.depth)
+        # a long table is the same if it is the very same
+        key = (
+            one.boat, water.current, water.wind, one.speed, one.heading, one.orders, mark,
+            id(motion),
+        )  # fmt: skip
+        if key not in known:
+            known[key] = one.track()
+        out.append(known[key])
+    return out
+
+
+def _copies(tracks: Sequence[Track]) -> list[Track]:
+    """Independent continuations; those that were one stay one."""
+    known = {id(track): track.copy() for track in tracks}
+    return [known[id(track)] for track in tracks]
+
+
+def _straight(batch: Batch, tracks: Sequence[Track], tips: Index) -> tuple[Array, Array]:
     """Node positions (3, N), m, and velocities, m/s, of straight lines astern."""
     mesh = batch.mesh
     r, v = np.zeros((3, mesh.nodes)), np.zeros((3, mesh.nodes))

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -29,9 +28,14 @@ SAME, SAME_ACCEL = 1e-4, 2e-3
 """A step goes if without it no node is elsewhere by more, m, nor accelerates otherwise, m/s^2."""
 
 
+POSITION, VELOCITY, ACCEL, JERK = range(4)
+"""Rows of a state."""
+
+
 @dataclass(slots=True)
 class Past:
-    """Accepted steps of one line; each array is (3, K) for its K nodes.
+    """Accepted steps of one line, each a ``state`` (4, 3, K) of its K nodes: position, velocity,
+    acceleration and jerk.
 
     ``tip`` is the number of the node at the rod tip; ``reach`` s how far the attempts went that
     led to a step, those that came to nothing included. Steps older than FULL are
@@ -42,50 +46,44 @@ class Past:
 
     time: list[float] = field(default_factory=list)
     step: list[float] = field(default_factory=list)
-    position: list[Array] = field(default_factory=list)
-    velocity: list[Array] = field(default_factory=list)
-    accel: list[Array] = field(default_factory=list)
-    jerk: list[Array] = field(default_factory=list)
+    state: list[Array] = field(default_factory=list)
     tip: list[int] = field(default_factory=list)
     reach: list[float] = field(default_factory=list)
     keep: float = math.inf
     thinned: int = 0
 
-    def add(
-        self, time: float, step: float, rows: Sequence[Array] | Array, tip: int, reach: float
-    ) -> None:
-        """One more step, with position, velocity, acceleration and jerk (4, 3, K)."""
-        self.time.append(time)
-        self.step.append(step)
-        for kept, row in zip(self._rows, rows, strict=True):
-            kept.append(row)
-        self.tip.append(tip)
-        self.reach.append(reach)
-        self.age()
+    def add(self, time: Array, step: Array, state: Array, tip: int, reach: Array) -> None:
+        """More steps: times, steps to try next and reaches (n,), states (n, 4, 3, K).
 
-    def replace_last(self, rows: Sequence[Array] | Array, tip: int) -> None:
+        ``state`` is this line's own: it is kept, not copied.
+        """
+        self.time += time.tolist()
+        self.step += step.tolist()
+        self.state.extend(state)
+        self.tip += [tip] * len(time)
+        self.reach += reach.tolist()
+        while self._age():
+            pass
+
+    def replace_last(self, state: Array, tip: int) -> None:
         """The last step with other nodes on the reel."""
-        for kept, row in zip(self._rows, rows, strict=True):
-            kept[-1] = row
-        self.tip[-1] = tip
+        self.state[-1], self.tip[-1] = state, tip
 
-    @property
-    def _rows(self) -> tuple[list[Array], ...]:
-        return self.position, self.velocity, self.accel, self.jerk
-
-    def age(self) -> None:
-        """Thin and forget what is old enough, a block at a time."""
+    def _age(self) -> bool:
+        """Thin and forget what is old enough, a block at a time; whether there was any."""
         first, last = self.thinned, self.thinned + BLOCK
         if len(self.time) <= last or self.time[last] > self.time[-1] - FULL:
-            return
+            return False
         kept = [first]
         while kept[-1] < last:
             at = last
             while at > kept[-1] + 1 and not self._same(kept[-1], at):
                 at -= max(1, (at - kept[-1]) // 2)
             kept.append(at)
-        nought = np.zeros_like(self.jerk[first])
-        self.jerk[first:last] = [nought] * BLOCK
+        for at in kept[:-1]:
+            # a copy: a view would keep the steps alive that go
+            self.state[at] = self.state[at].copy()
+            self.state[at][JERK] = 0.0
         gone = set(range(first, last)) - set(kept)
         self._leave_out(gone)
         self.thinned = last - len(gone)
@@ -93,11 +91,11 @@ class Past:
         if old > BLOCK:
             self._leave_out(set(range(old)))
             self.thinned -= old
+        return True
 
     def _leave_out(self, gone: set[int]) -> None:
         end = max(gone, default=-1) + 1
-        rows: tuple[list[Any], ...] = (self.time, self.step, self.position, self.velocity,
-                                       self.accel, self.jerk, self.tip, self.reach)  # fmt: skip
+        rows: tuple[list[Any], ...] = (self.time, self.step, self.state, self.tip, self.reach)
         for row in rows:
             row[:end] = [one for j, one in enumerate(row[:end]) if j not in gone]
 
@@ -108,13 +106,14 @@ class Past:
         inner = slice(a + 1, b)
         h = self.time[b] - self.time[a]
         x = ((np.array(self.time[inner]) - self.time[a]) / h)[:, None, None]
-        r0, r1, v0, v1 = self.position[a], self.position[b], self.velocity[a], self.velocity[b]
+        (r0, v0, a0, _), (r1, v1, a1, _) = self.state[a], self.state[b]
+        between = np.array([state[: ACCEL + 1] for state in self.state[inner]])
         s, t = x * x * (3.0 - 2.0 * x), x * (1.0 - x)
         r = (1.0 - s) * r0 + s * r1 + (h * t) * ((1.0 - x) * v0 - x * v1)
-        if np.abs(r - np.array(self.position[inner])).max() > SAME:
+        if np.abs(r - between[:, POSITION]).max() > SAME:
             return False
-        accel = (1.0 - x) * self.accel[a] + x * self.accel[b]
-        return bool(np.abs(accel - np.array(self.accel[inner])).max() <= SAME_ACCEL)
+        accel = (1.0 - x) * a0 + x * a1
+        return bool(np.abs(accel - between[:, ACCEL]).max() <= SAME_ACCEL)
 
     def until(self, time: float) -> Past:
         """The steps that end no later than ``time``; always the first."""
@@ -141,13 +140,12 @@ class Past:
         """The line with ``more`` nodes on its reel all along, or fewer: they never came out."""
         if more == 0:
             return self
-        rows = (self.position, self.velocity, self.accel, self.jerk)
-        position, velocity, accel, jerk = (
-            [_respooled(step, more, apart) for step in row]
-            for row, apart in zip(rows, (STACK, 0.0, 0.0, 0.0), strict=True)
-        )
-        tip = [tip + more for tip in self.tip]
-        return replace(self, position=position, velocity=velocity, accel=accel, jerk=jerk, tip=tip)
+        apart = (STACK, 0.0, 0.0, 0.0)
+        state = [
+            np.array([_respooled(row, more, d) for row, d in zip(rows, apart, strict=True)])
+            for rows in self.state
+        ]
+        return replace(self, state=state, tip=[tip + more for tip in self.tip])
 
     def index(self, time: float) -> int:
         """Number j of the step that ends at or beyond ``time``; the last one if none does."""
@@ -164,7 +162,7 @@ class Past:
         return self._part(0, max(count, 1))
 
     def _part(self, first: int, end: int) -> Past:
-        names = ("time", "step", "position", "velocity", "accel", "jerk", "tip", "reach")
+        names = ("time", "step", "state", "tip", "reach")
         parts = {name: getattr(self, name)[first:end] for name in names}
         thinned = min(max(self.thinned - first, 0), max(end - first - 1, 0))
         return replace(self, **parts, thinned=thinned)
@@ -189,10 +187,9 @@ def hermite(past: Past, j: int, time: float) -> tuple[Array, Array]:
     With no step before the first, straight on from it.
     """
     if j == 0:
-        v = past.velocity[0]
-        return past.position[0] + (time - past.time[0]) * v, v
-    r0, r1 = past.position[j - 1], past.position[j]
-    v0, v1 = past.velocity[j - 1], past.velocity[j]
+        r, v = past.state[0][:ACCEL]
+        return r + (time - past.time[0]) * v, v
+    (r0, v0), (r1, v1) = past.state[j - 1][:ACCEL], past.state[j][:ACCEL]
     t0, h = past.time[j - 1], past.time[j] - past.time[j - 1]
     x = (time - t0) / h
     a, b = x * x * (3.0 - 2.0 * x), x * (1.0 - x)
@@ -201,3 +198,17 @@ def hermite(past: Past, j: int, time: float) -> tuple[Array, Array]:
     v = (6.0 * b / h) * (r1 - r0)
     v += (1.0 - x) * (1.0 - 3.0 * x) * v0 + x * (3.0 * x - 2.0) * v1
     return r, v
+
+
+def between_steps(time: Array, value: Array, rate: Array, at: Array) -> Array:
+    """Values at times (m,) on the cubics through values and rates (n, ...) at steps (n,), s."""
+    if len(time) == 1:
+        time, value = np.array([time[0], time[0] + 1.0]), np.stack([value[0], value[0] + rate[0]])
+        rate = np.repeat(rate, 2, axis=0)
+    j = np.clip(np.searchsorted(time, at, side="right") - 1, 0, len(time) - 2)
+    h = (time[j + 1] - time[j]).reshape(-1, *[1] * (value.ndim - 1))
+    x = (at - time[j]).reshape(h.shape) / h
+    a, b = x * x * (3.0 - 2.0 * x), x * (1.0 - x)
+    out: Array = (1.0 - a) * value[j] + a * value[j + 1]
+    out += (h * b) * ((1.0 - x) * rate[j] - x * rate[j + 1])
+    return out

@@ -23,7 +23,7 @@ from physics.line.march import LONGEST, TOLERANCE, Count, Marcher, State
 from physics.line.mesh import Mesh
 from physics.simulation.batch import Batch
 from physics.simulation.batch_state import BatchState
-from physics.simulation.compiled_march import advance_compiled
+from physics.simulation.compiled_march import BoatTables, advance_compiled
 from physics.simulation.past import Past
 from physics.simulation.run_queries import RunQueries
 from physics.simulation.scenario import Scenario
@@ -59,6 +59,7 @@ class Run(RunQueries):
         be forgotten, for a run without an end that begins in steady tow. Raises InvalidValue
         without a scenario, and ConvergenceError.
         """
+        self._boats = BoatTables()
         if isinstance(start, BatchState):
             super().__init__(start)
             self._marcher = self._march(start.batch.mesh, start.handled, start.tips,
@@ -83,11 +84,9 @@ class Run(RunQueries):
         longest: float,
     ) -> Marcher:
         handled_mesh = HandledMesh(mesh, handled, tips) if any(handled) else None
-        drive = self._tip_velocity
+        # not a method of this Run's: one that is done with must go at once, not with the collector
+        drive = self._state.tip_velocity
         return Marcher(mesh, mesh.first, drive, tolerance, longest, handled_mesh=handled_mesh)
-
-    def _tip_velocity(self, time: Array) -> Array:
-        return self._state.tip_velocity(time)
 
     def __getstate__(self) -> dict[str, object]:
         """Sent to another process without what can be made anew."""
@@ -107,7 +106,9 @@ class Run(RunQueries):
         """
         state, each = self._state, self.batch.of_lines(until)
         if self._marcher.compiled is not None:
-            return advance_compiled(state, self._marcher, self._marcher.compiled, each, most_rounds)
+            return advance_compiled(
+                state, self._marcher, self._marcher.compiled, self._boats, each, most_rounds
+            )
         rounds = 0
         while np.any(state.last.time < each - 1e-9):
             if most_rounds is not None and rounds >= most_rounds:
@@ -130,7 +131,9 @@ class Run(RunQueries):
         self._resume(*state.shortened({i: state.pasts[i].until(until) for i in lines}))
         each = np.full(len(lines), until)
         if self._marcher.compiled is not None:
-            advance_compiled(state, self._marcher, self._marcher.compiled, each, exactly=True)
+            advance_compiled(
+                state, self._marcher, self._marcher.compiled, self._boats, each, exactly=True
+            )
             return
         while np.any(state.last.time < until - 1e-9):
             limit = each.copy()

@@ -9,9 +9,9 @@ from physics.line.line_orders import LineOrder
 from physics.line.mesh import Mesh
 from physics.simulation.batch import Batch
 from physics.simulation.batch_state import BatchState
-from physics.simulation.past import hermite
+from physics.simulation.past import ACCEL, POSITION, VELOCITY, between_steps, hermite
 from physics.simulation.scenario import Scenario
-from physics.simulation.strength import Strength
+from physics.simulation.strength import strength_of
 from physics.simulation.tip_tensions import TipTensions
 from physics.simulation.trajectory import LineRecord, Trajectory
 from physics.vessel.boat import BoatState
@@ -77,6 +77,24 @@ class RunQueries:
             np.array([0.5 * (v[:, -2] + v[:, -1]) for v in speeds]),
         )
 
+    def lowest(self) -> Array:
+        """How high the lowest node of each line of the batch is at its last step (L,), m up."""
+        out: Array = np.minimum.reduceat(self._state.last.position[2], self.mesh.first)
+        return out
+
+    def lowest_at(self, times: Array, scenario: int = 0) -> Array:
+        """How high the lowest node of each rod's line is at times (n,) of its past (rods, n), m up.
+
+        After its last step a line stays where it was.
+        """
+        out = []
+        for i in self.batch.lines_of(scenario):
+            past = self._state.pasts[i]
+            time = np.array(past.time)
+            z, rate = np.array([state[:2, 2] for state in past.state]).swapaxes(0, 1)
+            out.append(between_steps(time, z, rate, np.minimum(times, time[-1])).min(axis=1))
+        return np.array(out)
+
     def line_orders(self, scenario: int = 0) -> tuple[LineOrder, ...]:
         """Everything ordered of a scenario's lines, by time."""
         lines = [self._state.handled[i] for i in self.batch.lines_of(scenario)]
@@ -103,10 +121,13 @@ class RunQueries:
 
     def tensions_at(self, time: float, scenario: int = 0) -> Array:
         """Tension of each rod's line at its tip (rods,), N; straight between steps."""
+        tensions = self._tip_tensions().at(time, self._state.pasts)
+        return tensions[self.batch.lines_of(scenario)]
+
+    def _tip_tensions(self) -> TipTensions:
         if self._tensions is None:
             self._tensions = TipTensions(self._state)
-        tensions = self._tensions.at(time, self._state.pasts)
-        return tensions[self.batch.lines_of(scenario)]
+        return self._tensions
 
     def over_strength(self, time: float, scenario: int = 0) -> tuple[str, ...]:
         """What of each rod's line carries more than it stands, by name; "" where nothing does.
@@ -116,10 +137,10 @@ class RunQueries:
         out = []
         for i in self.batch.lines_of(scenario):
             fine, past = self.scenarios[scenario].resolution, self._state.pasts[i]
-            line = Strength(self.batch.rods[i], fine, self._state.handled[i])
+            line = strength_of(self.batch.rods[i], fine, self._state.handled[i])
             j = max(past.index(time) - 1, 0)
             tensions = line.tensions(
-                np.array([past.time[j]]), past.position[j][None], np.array([past.tip[j]])
+                np.array([past.time[j]]), past.state[j][:1], np.array([past.tip[j]])
             )[0]
             over = [
                 section.name
@@ -131,18 +152,18 @@ class RunQueries:
 
     def trajectory(self, scenario: int = 0, since: float = 0.0) -> Trajectory:
         """What one scenario did, from its first step at or before ``since``."""
-        records = []
-        for i in self.batch.lines_of(scenario):
+        records, numbers = [], self.batch.lines_of(scenario)
+        for i in numbers:
             past = self._state.pasts[i]
             at = max(int(np.searchsorted(past.time, since, side="right")) - 1, 0)
+            state = np.array(past.state[at:])
             records.append(LineRecord(
                 self.batch.rods[i],
                 np.array(past.time[at:]),
-                np.array(past.position[at:]),
-                np.array(past.velocity[at:]),
-                np.array(past.accel[at:]),
+                [state[:, row] for row in (POSITION, VELOCITY, ACCEL)],
                 self._state.handled[i],
                 np.array(past.tip[at:]),
             ))  # fmt: skip
         track = self._state.tracks[scenario].copy()
-        return Trajectory(self.scenarios[scenario], track, tuple(records))
+        tension = self._tip_tensions().of_lines
+        return Trajectory(self.scenarios[scenario], track, tuple(records), tension, numbers)

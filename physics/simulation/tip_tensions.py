@@ -7,10 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.line.handling import HandledMesh
-from physics.line.system import LineSystem
+from physics.line.tip_tension import TipTension
 from physics.simulation.batch_state import BatchState
-from physics.simulation.past import Past
+from physics.simulation.past import JERK, Past
 
 Array = NDArray[np.float64]
 
@@ -19,17 +18,13 @@ KEPT = 4
 
 
 class TipTensions:
-    """Works them out at steps, of one batch with what is done to its lines."""
+    """Works them out at steps, of one batch with what is done to its lines.
+
+    ``of_lines`` tells them of any steps of these lines.
+    """
 
     def __init__(self, state: BatchState) -> None:
-        mesh = state.batch.mesh
-        self._mesh, self._system = mesh, LineSystem(mesh)
-        self._handled_mesh: HandledMesh | None = None
-        if any(state.handled):
-            self._handled_mesh = HandledMesh(mesh, state.handled, state.tips)
-            self._system = LineSystem(
-                self._handled_mesh.mesh, self._handled_mesh.balls, self._handled_mesh.base
-            )
+        self.of_lines = TipTension(state.batch.mesh, state.handled)
         self._known: dict[tuple[float, ...], Array] = {}
 
     def forget(self) -> None:
@@ -51,18 +46,11 @@ class TipTensions:
         key = tuple(past.time[j] for past, j in rows)
         time = np.array(key)
         if key not in self._known:
-            tips = np.array([past.tip[j] for past, j in rows])
-            if self._handled_mesh is not None:
-                self._handled_mesh.set_tips(tips)
-                self._handled_mesh.at(time)
-            self._system.evaluate(
-                np.concatenate([past.position[j] for past, j in rows], axis=1),
-                np.concatenate([past.velocity[j] for past, j in rows], axis=1),
-                np.concatenate([past.accel[j] for past, j in rows], axis=1),
-                np.ones(self._mesh.nodes),
-            )
-            ends = self._system.residual[:, self._mesh.first + tips]
-            self._known[key] = np.sqrt((ends**2).sum(axis=0))
+            self._known[key] = np.concatenate([
+                self.of_lines.of(i, time[i : i + 1], np.array([past.tip[j]]),
+                                 list(past.state[j][:JERK, None]))
+                for i, (past, j) in enumerate(rows)
+            ])  # fmt: skip
         tension = self._known[key]
         while len(self._known) > KEPT:
             self._known.pop(next(iter(self._known)))

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.interpolate import CubicHermiteSpline, PchipInterpolator, PPoly
 
-from physics.line.handling import HandledMesh, Handling
-from physics.line.mesh import Mesh, build_mesh, part_of
-from physics.line.system import LineSystem
+from physics.line.handling import Handling
 from physics.line.tackle import Rod
+from physics.line.tip_tension import TipTension
 from physics.simulation.scenario import Scenario
 from physics.vessel.helm import HelmTrack
 from physics.vessel.motion import TableTrack
@@ -21,15 +21,12 @@ from physics.vessel.motion import TableTrack
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
 
-AT_ONCE = 128
-"""Steps whose tensions are worked out together: more take much memory and save little time."""
-
 
 class LineRecord:
     """One line's accepted steps.
 
-    ``time`` (n,) s; ``position``, ``velocity``, ``accel`` (n, 3, K), m over
-    ground and SI, nodes K-2 and K-1 the lure's eye and tail, node ``tips`` (n,) at
+    ``time`` (n,) s; ``state`` three of (n, 3, K), ``position``, ``velocity`` and ``accel``, m
+    over ground and SI, nodes K-2 and K-1 the lure's eye and tail, node ``tips`` (n,) at
     the rod tip: 0, unless line waits on the reel above it. ``handled`` says what was
     done to the line meanwhile, if anything. Between steps everything follows the
     cubic of positions and velocities at both ends.
@@ -39,31 +36,30 @@ class LineRecord:
         self,
         rod: Rod,
         time: Array,
-        position: Array,
-        velocity: Array,
-        accel: Array,
+        state: Sequence[Array],
         handled: Handling | None = None,
         tips: Index | None = None,
     ) -> None:
         self.rod, self.handled = rod, handled
         self.tips = np.zeros(len(time), dtype=np.intp) if tips is None else tips
-        self.time, self.position, self.velocity, self.accel = time, position, velocity, accel
-        for array in (time, position, velocity, accel):
+        self.time, self.state = time, tuple(state)
+        self.position, self.velocity, self.accel = self.state
+        for array in (time, *self.state):
             array.flags.writeable = False
 
     @cached_property
-    def lure(self) -> CubicHermiteSpline:
+    def lure(self) -> scipy.interpolate.PPoly:
         """Middle of the lure, t -> (3,) m over ground."""
         return self._spline(0.5 * (self.position[:, :, -2] + self.position[:, :, -1]),
                             0.5 * (self.velocity[:, :, -2] + self.velocity[:, :, -1]))  # fmt: skip
 
     @cached_property
-    def lure_velocity(self) -> CubicHermiteSpline:
+    def lure_velocity(self) -> scipy.interpolate.PPoly:
         """Velocity of the middle of the lure, t -> (3,) m/s over ground."""
         return self.lure.derivative()
 
     @cached_property
-    def nodes(self) -> CubicHermiteSpline:
+    def nodes(self) -> scipy.interpolate.PPoly:
         """All nodes, t -> (3, K) m over ground."""
         return self._spline(self.position, self.velocity)
 
@@ -73,48 +69,41 @@ class LineRecord:
             return np.full(len(times), self.rod.line_out - self.rod.sections[-1].length)
         return np.array([self.handled.line_out(float(time))[0] for time in times])
 
-    def _spline(self, value: Array, slope: Array) -> CubicHermiteSpline:
+    def _spline(self, value: Array, slope: Array) -> scipy.interpolate.PPoly:
+        """The cubics with values and slopes (n, ...) at all steps, straight on from a single one.
+
+        CubicHermiteSpline makes the same, but spends longer on looking at what it is given than
+        a line of a batch takes to step.
+        """
         if len(self.time) == 1:
             time = np.array([self.time[0], self.time[0] + 1.0])
-            return CubicHermiteSpline(
-                time, np.stack([value[0], value[0] + slope[0]]), np.stack([slope[0], slope[0]])
+            still = np.zeros_like(slope)
+            return scipy.interpolate.PPoly.construct_fast(
+                np.stack([still, still, slope, value]), time
             )
-        return CubicHermiteSpline(self.time, value, slope)
-
-
-def _end_to_end(steps: Array) -> Array:
-    """(n, 3, K) steps of one line as one (3, n K) batch."""
-    return np.ascontiguousarray(steps.transpose(1, 0, 2).reshape(3, -1))
-
-
-def _tip_tensions(mesh: Mesh, line: LineRecord, steps: slice) -> Array:
-    """Tension of a line at its rod tip at some of its steps, N."""
-    time, tips = line.time[steps], line.tips[steps]
-    n = len(time)
-    many, _ = part_of(mesh, np.zeros(n, dtype=np.intp))
-    if line.handled is None:
-        system = LineSystem(many)
-    else:
-        handled_mesh = HandledMesh(many, [line.handled] * n, tips)
-        handled_mesh.at(time)
-        system = LineSystem(handled_mesh.mesh, handled_mesh.balls, handled_mesh.base)
-    system.evaluate(
-        _end_to_end(line.position[steps]),
-        _end_to_end(line.velocity[steps]),
-        _end_to_end(line.accel[steps]),
-        np.ones(many.nodes),
-    )
-    out: Array = np.sqrt((system.residual[:, many.first + tips] ** 2).sum(axis=0))
-    return out
+        h = np.diff(self.time).reshape(-1, *[1] * (value.ndim - 1))
+        rise = np.diff(value, axis=0) / h
+        bend = (slope[:-1] + slope[1:] - 2.0 * rise) / h
+        rows = np.stack([bend / h, (rise - slope[:-1]) / h - bend, slope[:-1], value[:-1]])
+        return scipy.interpolate.PPoly.construct_fast(rows, self.time)
 
 
 class Trajectory:
-    """The past of one scenario: its boat, and a LineRecord per rod."""
+    """The past of one scenario: its boat, and a LineRecord per rod.
+
+    ``tip_tension`` works tensions out, of lines that it knows by ``numbers``.
+    """
 
     def __init__(
-        self, scenario: Scenario, track: HelmTrack | TableTrack, lines: tuple[LineRecord, ...]
+        self,
+        scenario: Scenario,
+        track: HelmTrack | TableTrack,
+        lines: tuple[LineRecord, ...],
+        tip_tension: TipTension,
+        numbers: Sequence[int],
     ) -> None:
         self.scenario, self.track, self.lines = scenario, track, lines
+        self._tip_tension, self._numbers = tip_tension, numbers
 
     @property
     def start(self) -> float:
@@ -160,21 +149,21 @@ class Trajectory:
         return float(self.depth(number, np.array([self.lines[number].time[0]]))[0])
 
     @cached_property
-    def _tension(self) -> list[PPoly]:
+    def _tension(self) -> list[scipy.interpolate.PPoly]:
         out = []
-        water, fine = self.scenario.water, self.scenario.resolution
-        for line in self.lines:
-            spare = line.handled.spare if line.handled else []
-            mesh = build_mesh([(line.rod, water)], fine, [spare])
-            parts = [slice(k, k + AT_ONCE) for k in range(0, len(line.time), AT_ONCE)]
-            tension = np.concatenate([_tip_tensions(mesh, line, part) for part in parts])
+        for number, line in zip(self._numbers, self.lines, strict=True):
+            tension = self._tip_tension.of(number, line.time, line.tips, line.state)
             out.append(self._between_kinks(line.time, tension, line.handled))
         return out
 
-    def _between_kinks(self, time: Array, value: Array, handled: Handling | None) -> PPoly:
+    def _between_kinks(
+        self, time: Array, value: Array, handled: Handling | None
+    ) -> scipy.interpolate.PPoly:
         """Monotone cubics through values, a new one at each kink of the boat's motion."""
         if len(time) == 1:
-            return PPoly(np.array([[value[0]]]), np.array([time[0], time[0] + 1.0]))
+            return scipy.interpolate.PPoly(
+                np.array([[value[0]]]), np.array([time[0], time[0] + 1.0])
+            )
         cuts, at = [0], float(time[0])
         breaks = []
         while (at := self.track.next_break(at)) < time[-1]:
@@ -187,11 +176,11 @@ class Trajectory:
         for a, b in pairwise(cuts):
             x, y = time[a : b + 1], value[a : b + 1]
             if len(x) > 2:
-                pieces.append(PchipInterpolator(x, y).c)
+                pieces.append(scipy.interpolate.PchipInterpolator(x, y).c)
             else:
                 rise = (y[1] - y[0]) / (x[1] - x[0])
                 pieces.append(np.array([[0.0], [0.0], [rise], [y[0]]]))
-        return PPoly(np.concatenate(pieces, axis=1), time)
+        return scipy.interpolate.PPoly(np.concatenate(pieces, axis=1), time)
 
     def tension(self, number: int, times: Array) -> Array:
         """Tension of one line at its rod tip at times (n,), N."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import os
 import shutil
 import subprocess
@@ -14,11 +15,11 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 
 import physics.line.march
+from physics.compiled import CHOICE, load
 from physics.environment.current import Layers, PowerLaw, Shares
 from physics.environment.water import Bottom, Water
-from physics.line.core import library
-from physics.line.core.library import CHOICE, LIBRARY
-from physics.line.core.stepper import Singular, Stepper
+from physics.line.core.library import BOAT, LIBRARY, STRUCTS
+from physics.line.core.stepper import Address, Singular, Stepper
 from physics.line.march import CONSTANTS, ConvergenceError
 from physics.line.mesh import STRAIGHT, Mesh, build_mesh
 from physics.line.system import LineSystem
@@ -192,7 +193,7 @@ def test_that_one_try_at_a_step_and_a_march_are_the_same() -> None:
 
 def test_that_what_is_not_a_number_is_refused_and_not_stepped() -> None:
     run = Run([Scenario("one", WATERS["uniform"], Boat("boat"), (rod(),), speed=3.5)])
-    run._state.pasts[0].velocity[-1] = run._state.pasts[0].velocity[-1] * np.nan
+    run._state.pasts[0].state[-1] = run._state.pasts[0].state[-1] * np.nan
     with pytest.raises(ConvergenceError, match=r"line 0 found no solution at 0\.000 s"):
         run.advance(5.0)
 
@@ -219,13 +220,21 @@ def test_that_a_state_that_is_not_a_number_is_no_steady_tow() -> None:
     mesh = build_mesh([(rod(), WATERS["uniform"])], STRAIGHT)
     guess = np.full((2, 3, mesh.nodes), np.nan)
     with pytest.raises(Singular):
-        Stepper(mesh, CONSTANTS, None).settle(0, 0.0, np.zeros(3), 100.0, guess)
+        Stepper(mesh, CONSTANTS, None).settle(0.0, np.zeros((3, 1)), 100.0, guess)
 
 
-def test_that_a_library_of_other_structs_is_left_alone(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert library._load() is not None
-    monkeypatch.setattr(library, "STRUCTS", (library.BOAT, *library.STRUCTS[1:]))
-    assert library._load() is None
+def test_that_an_array_with_gaps_is_there_as_long_as_its_address() -> None:
+    address = Address(np.arange(6.0)[::2])
+    others = [np.full(3, 7.0) for _ in range(20)]
+    assert len(others) == 20
+    assert address.value is not None
+    assert list((ctypes.c_double * 3).from_address(address.value)) == [0.0, 2.0, 4.0]
+
+
+def test_that_a_library_of_other_structs_is_left_alone() -> None:
+    assert load("sizes", STRUCTS) is not None
+    assert load("sizes", (BOAT, *STRUCTS[1:])) is None
+    assert load("sizes_of_another", STRUCTS) is None
 
 
 def test_that_a_library_that_does_not_load_leaves_numpy(
@@ -234,9 +243,9 @@ def test_that_a_library_that_does_not_load_leaves_numpy(
     broken = tmp_path / "line.so"
     broken.write_bytes(b"this is no library")
     monkeypatch.setenv(CHOICE, str(broken))
-    assert library._load() is None
+    assert load("sizes", STRUCTS) is None
     monkeypatch.setenv(CHOICE, str(tmp_path / "not there.so"))
-    assert library._load() is None
+    assert load("sizes", STRUCTS) is None
 
 
 def test_that_no_solution_says_when() -> None:

@@ -9,8 +9,10 @@ import pytest
 
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
+from physics.simulation.run import Run
 from physics.vessel.boat import Boat, Leg, Order
 from physics.vessel.helm import HelmTrack
+from tests.physics.spreads import drop, leadcore_rod
 
 BOAT = Boat("test boat")
 R = 60.0
@@ -120,3 +122,18 @@ def test_that_a_boat_without_way_stays_on_her_leg() -> None:
 def test_that_a_course_nobody_can_steer_is_refused(order) -> None:
     with pytest.raises(InvalidValue):
         order()
+
+
+def test_that_a_run_carried_on_in_one_go_takes_every_bend_of_a_course() -> None:
+    """Legs so long that their ends are out of sight when the run sets out."""
+    legs = (Leg(90.0), Leg(60.0, 1.0 / R), Leg(90.0))
+    scenario = drop(
+        leadcore_rod("rod"), orders=(Order(0.0, "course", legs=legs),), speed=3.0, duration=80.0
+    )
+    at_once, by_and_by = Run([scenario]), Run([scenario])
+    at_once.advance(80.0)
+    for time in np.arange(0.5, 80.5, 0.5):
+        by_and_by.advance(float(time))
+    times = np.linspace(0.0, 80.0, 161)
+    ours, theirs = (run.trajectory().lines[0].nodes(times) for run in (at_once, by_and_by))
+    assert np.abs(ours - theirs).max() < 1e-6

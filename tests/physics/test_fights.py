@@ -213,7 +213,7 @@ def test_that_lines_cross_seen_from_above_only_with_little_between(
         place[1, 1] += 10.0 * pace
         speed = np.zeros_like(place)
         speed[:, 1] = pace
-        return LineRecord(rod(name, 10.0), times, place, speed, np.zeros_like(speed))
+        return LineRecord(rod(name, 10.0), times, [place, speed, np.zeros_like(speed)])
 
     across = record("across", np.array([[-5.0, 0.0, -3.0], [5.0, 0.0, -3.0]]), 0.0)
     high = -3.0 + between

@@ -26,12 +26,13 @@ typedef struct {
     double bed;
     double drag[6];
     double gamma, error_constant, newton_tolerance, largest_update, smallest_step;
-    double sliver, settled, fish_area, off_ground, ease, least_part;
+    double sliver, settled, settle_first, settle_grows, settle_shrinks, settle_long, settle_last;
+    double fish_area, off_ground, ease, least_part;
     long long newton_most, settle_most;
 } Constants;
 
 typedef struct {
-    long long nodes, lines;
+    long long nodes, lines, held;
     const long long *first, *last;
     double *length;
     const double *spring, *one_way, *slack, *nodal;
@@ -59,10 +60,11 @@ typedef struct {
 } Handling;
 
 /* The boat as pieces: cubics of speed through the water, heading and turn, each given by value
-   and rate at either end (count, 4), between instants (count + 1). */
+   and rate at either end (count, 4), between instants (count + 1). A step ends at each of her
+   breaks, and the next is no longer than `break_step`. */
 typedef struct {
-    long long count;
-    const double *time, *speed, *heading, *turn;
+    long long count, breaks;
+    const double *time, *speed, *heading, *turn, *break_time, *break_step;
     double east, north, astern, abeam;
 } Boat;
 
@@ -83,8 +85,9 @@ static int prepare(Work *work, const Mesh *mesh, long long line)
 {
     long long n = mesh->last[line] - mesh->first[line] + 1;
     if (n < 2 || n > 100000 || mesh->last[line] >= mesh->nodes) return BAD_INPUT;
-    double *p = work->memory = malloc(sizeof(double) * (size_t)n * (10 * 3 + 2 + 27));
+    double *p = malloc(sizeof(double) * (size_t)n * (10 * 3 + 2 + 27));
     if (!p) return NO_MEMORY;
+    work->memory = p;
     work->n = n;
     work->at = mesh->first[line];
     double **rows[] = {&work->r, &work->v, &work->a, &work->r_star, &work->v_star, &work->net,
@@ -547,7 +550,7 @@ static void update_handled(const Constants *c, const Mesh *mesh, const Handling 
 static int stage(const Constants *c, const Mesh *mesh, const Handling *h, long long line, Work *w,
                  double b, double time, const double *tip, long long *solves)
 {
-    long long n = w->n, held = 1;
+    long long n = w->n, held = mesh->held;
     int upright = 0;
     double climb = 0.0;
     if (h && h->handled[line]) {
@@ -693,9 +696,9 @@ EXPORT int try_steps(const Constants *c, const Mesh *mesh, const Handling *hand,
         int status = prepare(&w, mesh, line);
         if (status) return status;
         long long n = w.n;
-        double *state = malloc(sizeof(double) * 24 * (size_t)n), *after = state + 12 * n;
+        double *state = malloc(sizeof(double) * 24 * (size_t)n);
         if (!state) { free(w.memory); return NO_MEMORY; }
-        double mid[3], end[3];
+        double *after = state + 12 * n, mid[3], end[3];
         for (int i = 0; i < 3; i++) {
             mid[i] = tip_mid[i * mesh->lines + line];
             end[i] = tip_end[i * mesh->lines + line];
@@ -711,8 +714,8 @@ EXPORT int try_steps(const Constants *c, const Mesh *mesh, const Handling *hand,
     return DONE;
 }
 
-/* March one line from `state` (4, 3, n) until `until`, landing on `limit` if that comes first.
-   Accepted steps go to `steps` (most, 4, 3, n), `times`, the step to try `next`, and `reach`, how
+/* March one line from `state` (4, 3, n) until `until`, landing on every break of the boat's, and
+   on `limit` if that comes first. Accepted steps go to `steps` (most, 4, 3, n), `times`, the step to try `next`, and `reach`, how
    far any try at a step went (most); `count` says how many. */
 EXPORT int march_line(const Constants *c, const Mesh *mesh, const Handling *hand, long long line,
                       const Boat *boat, const double *state, double time, double step,
@@ -725,15 +728,19 @@ EXPORT int march_line(const Constants *c, const Mesh *mesh, const Handling *hand
     int status = prepare(&w, mesh, line);
     if (status) return status;
     long long n = w.n, size = 12 * n;
-    double *now = malloc(sizeof(double) * 2 * (size_t)size), *after = now + size;
+    double *now = malloc(sizeof(double) * 2 * (size_t)size);
     if (!now) { free(w.memory); return NO_MEMORY; }
+    double *after = now + size;
     for (int k = 0; k < 4; k++) take(now + 3 * n * k, state + 3 * n * k, n, 0, n);
     *count = 0;
     status = DONE;
     double far = time;
+    long long coming = 0;
     while (time < until - 1e-9 && limit - time > 1e-9) {
         if (*count == most) { status = FULL; break; }
-        double left = limit - time, h = fmin(step, left), error = 0.0, mid[3], end[3];
+        while (coming < boat->breaks && boat->break_time[coming] <= time + 1e-9) coming++;
+        double stop = coming < boat->breaks ? fmin(limit, boat->break_time[coming]) : limit;
+        double left = stop - time, h = fmin(step, left), error = 0.0, mid[3], end[3];
         if (left - h < c->sliver * h) h = left;
         ++*tries;
         far = fmax(far, time + h);
@@ -745,6 +752,8 @@ EXPORT int march_line(const Constants *c, const Mesh *mesh, const Handling *hand
         if (!(step >= c->smallest_step)) { status = NO_SOLUTION; times[*count] = time; break; }
         if (!accepted) continue;
         time += h;
+        if (coming < boat->breaks && fabs(time - boat->break_time[coming]) < 1e-9)
+            step = fmin(step, boat->break_step[coming]);
         double *swap = now; now = after; after = swap;
         for (int k = 0; k < 4; k++)
             give(now + 3 * n * k, steps + *count * size + 3 * n * k, n, 0, n);
@@ -759,27 +768,28 @@ EXPORT int march_line(const Constants *c, const Mesh *mesh, const Handling *hand
     return status;
 }
 
-/* The steady tow of one line from a guess (2, 3, n) of r and v, held nodes moving as `tip` (3):
-   first-order steps that grow, as Marcher.settle. The answer takes the guess's place. */
-EXPORT int settle_line(const Constants *c, const Mesh *mesh, const Handling *hand, long long line,
-                       double time, const double *tip, double longest, double *state, long long *solves)
+/* The steady tow of one line, held nodes moving as `tip`, from a guess of r and v in the
+   mesh's layout (3, N): first-order steps that grow, as Marcher.settle. */
+static int settle_line(const Constants *c, const Mesh *mesh, const Handling *hand, long long line,
+                       double time, const double *tip, double longest, double *position,
+                       double *velocity, long long *solves)
 {
     Work w;
-    if (line < 0 || line >= mesh->lines) return BAD_INPUT;
     int status = prepare(&w, mesh, line);
     if (status) return status;
     long long n = w.n, before = *solves;
-    double *r = malloc(sizeof(double) * 6 * (size_t)n), *v = r + 3 * n, h = 0.05, spent = 0.0;
+    double h = c->settle_first, spent = 0.0, *r = malloc(sizeof(double) * 6 * (size_t)n);
     if (!r) { free(w.memory); return NO_MEMORY; }
-    take(r, state, n, 0, n);
-    take(v, state + 3 * n, n, 0, n);
+    double *v = r + 3 * n;
+    take(r, position, mesh->nodes, w.at, n);
+    take(v, velocity, mesh->nodes, w.at, n);
     while (spent < longest) {
         for (long long k = 0; k < 3 * n; k++) {
             w.r_star[k] = r[k] - h * tip[k % 3];
             w.v_star[k] = w.v[k] = v[k];
         }
         if (!stage(c, mesh, hand, line, &w, h, time, tip, solves)) {
-            h *= 0.3;
+            h *= c->settle_shrinks;
             if (h < c->smallest_step) { status = NO_SOLUTION; break; }
             continue;
         }
@@ -788,14 +798,54 @@ EXPORT int settle_line(const Constants *c, const Mesh *mesh, const Handling *han
         memcpy(v, w.v, sizeof(double) * 3 * (size_t)n);
         for (long long k = 0; k < 3 * n; k++) drift = fmax(drift, fabs(v[k] - tip[k % 3]));
         spent += h;
-        if ((drift < c->settled && h > 5.0) || *solves - before > c->settle_most) break;
-        h = fmin(2.2 * h, 120.0);
+        if ((drift < c->settled && h > c->settle_long) || *solves - before > c->settle_most) break;
+        h = fmin(c->settle_grows * h, c->settle_last);
     }
-    give(r, state, n, 0, n);
-    give(v, state + 3 * n, n, 0, n);
+    give(r, position, mesh->nodes, w.at, n);
+    give(v, velocity, mesh->nodes, w.at, n);
     free(r);
     free(w.memory);
     return status;
+}
+
+/* The steady tows of all lines from guesses (2, 3, N), each tip moving as its column of `tip`
+   (3, L). The answers take the guesses' place. */
+EXPORT int settle_lines(const Constants *c, const Mesh *mesh, const Handling *hand, double time,
+                        const double *tip, double longest, double *state, long long *solves)
+{
+    for (long long line = 0; line < mesh->lines; line++) {
+        double mine[3];
+        for (int i = 0; i < 3; i++) mine[i] = tip[i * mesh->lines + line];
+        int status = settle_line(c, mesh, hand, line, time, mine, longest, state,
+                                 state + 3 * mesh->nodes, solves);
+        if (status) return status;
+    }
+    return DONE;
+}
+
+/* The pull of one line at its tip at `count` instants, from r, v and a of the node at the tip and
+   the one below it (count, 3, 2): nothing farther down acts on the tip. */
+EXPORT int tip_tensions(const Constants *c, const Mesh *mesh, const Handling *hand, long long line,
+                        long long count, const double *time, const double *r, const double *v,
+                        const double *a, double *tension)
+{
+    Work w;
+    if (line < 0 || line >= mesh->lines) return BAD_INPUT;
+    int handled = hand && hand->handled[line];
+    int status = prepare(&w, mesh, line);
+    if (status) return status;
+    if (handled) w.at += hand->tip[line];
+    w.n = 2;
+    for (long long k = 0; k < count; k++) {
+        if (handled) update_handled(c, mesh, hand, line, time[k]);
+        take(w.r, r + 6 * k, 2, 0, 2);
+        take(w.v, v + 6 * k, 2, 0, 2);
+        take(w.a, a + 6 * k, 2, 0, 2);
+        evaluate(c, mesh, line, &w, 1.0);
+        tension[k] = sqrt(dot(w.net, w.net));
+    }
+    free(w.memory);
+    return DONE;
 }
 
 /* Residual (3, n), tension (n - 1) and, if wanted, Newton's step (3, n) of one line at r, v, a. */
@@ -830,3 +880,5 @@ EXPORT long long sizes(int which)
     default: return (long long)sizeof(Boat);
     }
 }
+
+#include "../../vessel/core/helm.c"

@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import ctypes
-from typing import Any
+from collections.abc import Sequence
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from physics.compiled import filled
 from physics.environment.current import Layers, PowerLaw, Profile, Shares
-from physics.environment.water import Bottom, compass_vector
+from physics.environment.water import compass_vector
 from physics.line.contact import contact_scale
-from physics.line.core.library import HANDLING, MESH, filled
+from physics.line.core.library import HANDLING, MESH
 from physics.line.handling import HandledMesh, Handling
 from physics.line.mesh import Mesh
 
 Array = NDArray[np.float64]
+Thing = TypeVar("Thing")
 
 UNIFORM, POWER_LAW, SHARES, LAYERS = range(4)
 
@@ -39,16 +42,17 @@ def _profile(profile: Profile) -> tuple[int, float, float, list[tuple[float, flo
 
 
 def _profiles(mesh: Mesh) -> dict[str, Any]:
-    parts = [_profile(profile) for profile in mesh.profiles]
+    known, of = _distinct(mesh.profiles)
+    parts = [_profile(profile) for profile in known]
     rows = [part[3] for part in parts]
     depth, a, b = np.array([row for part in rows for row in part], dtype=float).T
     counts = [len(part) for part in rows]
     return {
-        "profile": np.array([part[0] for part in parts], dtype=np.int64),
-        "profile_root": np.array([part[1] for part in parts]),
-        "profile_floor": np.array([part[2] for part in parts]),
-        "profile_first": _starts(counts),
-        "profile_rows": np.array(counts, dtype=np.int64),
+        "profile": np.array([part[0] for part in parts], dtype=np.int64)[of],
+        "profile_root": np.array([part[1] for part in parts])[of],
+        "profile_floor": np.array([part[2] for part in parts])[of],
+        "profile_first": _starts(counts)[of],
+        "profile_rows": np.array(counts, dtype=np.int64)[of],
         "profile_depth": depth,
         "profile_a": a,
         "profile_b": b,
@@ -56,21 +60,28 @@ def _profiles(mesh: Mesh) -> dict[str, Any]:
 
 
 def _bottoms(mesh: Mesh) -> dict[str, Any]:
-    known: dict[Bottom, int] = {}
-    for bottom in mesh.bottoms:
-        known.setdefault(bottom, len(known))
+    known, of = _distinct(mesh.bottoms)
     points = [bottom.points for bottom in known]
-    starts = _starts([len(part) for part in points])
     along, depth = np.array([row for part in points for row in part], dtype=float).T
-    bearing = [compass_vector(bottom.bearing) for bottom in mesh.bottoms]
+    east, north = np.array([compass_vector(bottom.bearing) for bottom in known]).T
+    counts = [len(part) for part in points]
     return {
-        "bottom_first": np.array([starts[known[bottom]] for bottom in mesh.bottoms]),
-        "bottom_points": np.array([len(b.points) for b in mesh.bottoms], dtype=np.int64),
+        "bottom_first": _starts(counts)[of],
+        "bottom_points": np.array(counts, dtype=np.int64)[of],
         "bottom_along": along,
         "bottom_depth": depth,
-        "bottom_east": np.array([east for east, _ in bearing]),
-        "bottom_north": np.array([north for _, north in bearing]),
+        "bottom_east": east[of],
+        "bottom_north": north[of],
     }
+
+
+def _distinct(of_lines: Sequence[Thing]) -> tuple[list[Thing], NDArray[np.intp]]:
+    """The things that lines have, each once, and which each line (L,) has."""
+    known: dict[int, tuple[int, Thing]] = {}
+    for thing in of_lines:
+        known.setdefault(id(thing), (len(known), thing))
+    of = np.array([known[id(thing)][0] for thing in of_lines], dtype=np.intp)
+    return [thing for _, thing in known.values()], of
 
 
 _PLAIN = (
@@ -82,12 +93,16 @@ _PLAIN = (
 Kept = tuple[ctypes.Structure, list[Any]]
 
 
-def mesh_tables(mesh: Mesh, base: Mesh) -> Kept:
-    """A mesh for the compiled stepper; ``base`` is the one it was made from, or itself."""
+def mesh_tables(mesh: Mesh, base: Mesh, held: bool) -> Kept:
+    """A mesh for the compiled stepper; ``base`` is the one it was made from, or itself.
+
+    ``held``: whether each line is held by its first node.
+    """
     return filled(
         MESH,
         nodes=mesh.nodes,
         lines=mesh.lines,
+        held=int(held),
         contact=contact_scale(base),
         **{name: getattr(mesh, name) for name in _PLAIN},
         **_profiles(mesh),

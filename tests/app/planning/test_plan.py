@@ -54,6 +54,7 @@ from physics.answers.timing import hold_for_clearance
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.progress import Cancelled
+from physics.simulation import advance
 from physics.simulation.run import simulate
 from physics.simulation.scenario import Mark
 from physics.vessel.boat import Order
@@ -308,8 +309,8 @@ def test_that_a_line_out_of_reach_says_why_and_what_was_found_to_do_it(
     request = PlanRequest(deep, holds=(0.0, 20.0, 40.0, 60.0), waits=(0.0, 4.0))
     (short,) = full_answer(request, catalog).shortfalls
     words = shortfall_words(short)
-    assert words.startswith("port is ")
-    assert "off bottom after 60 s" in words
+    assert words.startswith("port comes no nearer bottom than ")
+    assert "with 60 s of hold" in words
     assert short.tried
     kinds = {remedy.kind: remedy.text for remedy in short.remedies}
     # what is said to do it does it
@@ -318,6 +319,7 @@ def test_that_a_line_out_of_reach_says_why_and_what_was_found_to_do_it(
         longer = replace(deep, rods=(replace(rod, line_out=more),))
         assert full_answer(replace(request, setup=longer), catalog).reach[0] is not None
     if "lure" in kinds:
+        assert "sinker" not in kinds["lure"]
         lure = kinds["lure"].split(" instead of ")[0]
         heavier = replace(deep, rods=(replace(rod, lure=lure),))
         assert full_answer(replace(request, setup=heavier), catalog).reach[0] is not None
@@ -341,13 +343,14 @@ def test_that_no_answer_says_so_and_where_the_lures_lift(plan: Plan, catalog: Ca
     assert "0.6 m" in answer_sentence(high, METER)
     assert "they lift" in already_out_sentence(high)
     assert [miss.why for miss in high.misses] == ["deep", "deep"]
-    assert "below the mark" in miss_words(high.misses[0])
+    assert "below the mark" in miss_words(high.misses[0], high.request)
 
 
 @pytest.mark.parametrize(
     ("why", "words"),
     [
-        ("clearance", "every hold here"),
+        ("foul", "port short touches bottom on each"),
+        ("ground", "every wait and hold here"),
         ("shallow", "above the mark"),
         ("deep", "below the mark"),
         ("aside", "leave the mark"),
@@ -355,8 +358,9 @@ def test_that_no_answer_says_so_and_where_the_lures_lift(plan: Plan, catalog: Ca
         ("lift", "never lifting"),
     ],
 )
-def test_that_every_reason_for_a_miss_has_words(why: str, words: str) -> None:
-    said = miss_words(Miss(0, "port", why, 1.0))  # type: ignore[arg-type]
+def test_that_every_reason_for_a_miss_has_words(why: str, words: str, plan: Plan) -> None:
+    by = -1.0 if why == "foul" else 1.0
+    said = miss_words(Miss(0, "port", why, by, "", 3.0, "port short"), plan.request)  # type: ignore[arg-type]
     assert said.startswith("port")
     assert words in said
 
@@ -398,6 +402,13 @@ def test_that_how_sure_says_the_spread_and_what_to_do(chance: Chances, plan: Pla
     assert words.startswith("In 8 drops of 10 the lowest line comes within ")
     assert "Mostly " in words
     assert len(band_words(chance, plan)) == 2
+
+
+def test_that_a_chance_to_touch_is_said_with_its_error(chance: Chances, plan: Plan) -> None:
+    some = replace(chance, clearance=np.zeros((17, 2)), touch=np.array([0.5, 1.0]))
+    words = how_sure(some, plan)
+    assert "touches bottom in 50 drops of 100, give or take 12." in words
+    assert "touches bottom in 100 drops of 100." in words
 
 
 def test_that_doubts_run_apart_say_the_same(plan: Plan, catalog: Catalog) -> None:
@@ -453,7 +464,11 @@ def test_that_a_hold_beyond_the_longest_is_null_in_json(chance: Chances, plan: P
     assert told["longest_hold_s"] == plan.request.holds[-1]
 
 
-def test_that_looking_for_remedies_stops_when_told(plan: Plan, catalog: Catalog) -> None:
+def test_that_looking_for_remedies_stops_when_told(
+    plan: Plan, catalog: Catalog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # so little is done before anything is told otherwise
+    monkeypatch.setattr(advance, "BURST", 6)
     heard: list[float] = []
 
     def progress(share: float) -> bool:
