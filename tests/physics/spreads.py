@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from physics.environment.water import Bottom, Water
+from physics.line.mesh import STRAIGHT
 from physics.line.tackle import LineSection, Lure, Rod
 from physics.simulation.scenario import Scenario
 from physics.vessel.boat import Boat, Order
@@ -31,5 +32,8 @@ def leadcore_rod(name: str, lure: Lure = PLUG, **place: float) -> Rod:
 
 def drop(*rods: Rod, **changes) -> Scenario:
     """Out of gear at 3 s, back at 15 s, from 5 kn, heading north."""
-    base = Scenario("drop", DEEP_SEA, Boat("boat"), rods, speed=2.57, orders=DROP, duration=30.0)
+    base = Scenario(
+        "drop", DEEP_SEA, Boat("boat"), rods, speed=2.57, orders=DROP, duration=30.0,
+        resolution=STRAIGHT,
+    )  # fmt: skip
     return replace(base, **changes)

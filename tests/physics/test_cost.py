@@ -36,7 +36,11 @@ def test_that_the_nodes_counted_are_those_of_the_mesh() -> None:
 
 
 def test_that_two_hours_straight_on_with_six_usual_lines_may_run() -> None:
-    straight = drop(*(leadcore_rod(f"line {k}", abeam=float(k)) for k in range(6)), duration=7200.0)
+    straight = drop(
+        *(leadcore_rod(f"line {k}", abeam=float(k)) for k in range(6)),
+        duration=7200.0,
+        resolution=Resolution(),
+    )
     require_affordable(cut_for_orders(straight))
 
 
