@@ -26,10 +26,11 @@ from tests.physics.spreads import drop as dropped
 from tests.physics.test_random import SHARED
 
 SAME = 1e-3
-HAULED = 8e-3
-"""m; where line goes out faster than the boat takes it, it lies slack, and rounding grows in it
-to some millimeters (5 were seen)."""
 """How far a lure may be from where the other run has it, m."""
+
+HAULED = 8e-3
+"""As SAME, where line goes out faster than the boat takes it: it lies slack, and rounding grows
+in it to some millimeters (5 were seen)."""
 
 TENSION = 0.05
 """How far the tension of slack line may be, N."""

@@ -33,9 +33,9 @@ leader     {d_ldr} {m_ldr}   {EA_ldr}  -1.0    0     {Cdn_ldr}  {Can_ldr} {Cdt_l
 ---------------------- POINTS ----------------------------------------
 ID   Attachment   X    Y    Z    M    V    CdA    Ca
 (#)     (-)      (m)  (m)  (m)  (kg) (m^3) (m^2)  (-)
-1    Coupled    {x1}   0    0    0    0    0      0
-2    Free       {x2}   0  {z2}   0    0    0      0
-3    Free       {x3}   0  {z3} {m_lure} {V_lure} {CdA_lure} {Ca_lure}
+1    Coupled    {x1}   {y}    0    0    0    0      0
+2    Free       {x2}   {y}  {z2}   0    0    0      0
+3    Free       {x3}   {y}  {z3} {m_lure} {V_lure} {CdA_lure} {Ca_lure}
 ---------------------- LINES -----------------------------------------
 ID   LineType   AttachA   AttachB   UnstrLen   NumSegs   Outputs
 (#)  (name)       (#)       (#)       (m)        (-)       (-)
@@ -86,21 +86,26 @@ def hush() -> Iterator[None]:
 
 
 def write_input(
-    folder: Path, gear: dict, start: float, step: float = STEP, current: Sequence[Layer] = ()
+    folder: Path,
+    gear: dict,
+    start: tuple[float, float],
+    step: float = STEP,
+    current: Sequence[Layer] = (),
 ) -> Path:
-    """An input file: tow point ``start`` m east, line laid astern, sloping down one in ten.
+    """An input file: tow point at ``start`` (east, north), m, line laid astern, sloping down
+    one in ten.
 
     With a ``current`` one of it, too, in rows that go down, straight between.
     """
-    down = 0.1
+    down, (east, north) = 0.1, start
     back = np.sqrt(1.0 - down**2)
     first, both = gear["L"], gear["L"] + gear["L_ldr"]
     text = INPUT.format(
-        **gear, step=step, currents=int(bool(current)), x1=start,
-        x2=start - first * back, z2=-first * down, x3=start - both * back, z3=-both * down,
+        **gear, step=step, currents=int(bool(current)), x1=east, y=north,
+        x2=east - first * back, z2=-first * down, x3=east - both * back, z3=-both * down,
     )  # fmt: skip
     if current:
-        rows = [f"{-depth} {east} {north} 0.0\n" for depth, east, north in reversed(current)]
+        rows = [f"{-depth} {flow[0]} {flow[1]} 0.0\n" for depth, *flow in reversed(current)]
         (folder / "current_profile.txt").write_text(CURRENT + "".join(rows), encoding="utf-8")
     path = folder / "lines.txt"
     path.write_text(text, encoding="utf-8")
@@ -143,7 +148,7 @@ def tow(
     keep = round(every / COUPLING)
     with hush():
         here = tip(-warm_up)
-        file = write_input(folder, gear, here[0], step, current)
+        file = write_input(folder, gear, here, step, current)
         system = moordyn.Create(str(file))
         moordyn.SetVerbosity(system, moordyn.LEVEL_NONE)
         start = round(warm_up / COUPLING)

@@ -43,7 +43,7 @@ class Turn:
 
 
 TURNS = {
-    "3 colors, 5 kn, 20 m, sheared": Turn(20.0, 3, 5.0, 30, sheared=True),
+    "3 colors, 5 kn, 20 m, sheared": Turn(20.0, 3, 5.0, 20, sheared=True, after=10.0),
     "3 colors, 3 kn, 10 m": Turn(10.0, 3, 3.0, 30),
 }
 MORE = {
@@ -67,7 +67,7 @@ def depths(turn: Turn, folder) -> tuple[np.ndarray, np.ndarray]:
     time, theirs, _, _ = moordyn_run.tow(
         folder, params, speed, circle(speed, turn.radius, 180.0), until,
         step=moordyn_run.STEP * 2.0 ** np.floor(np.log2(shortest / 1.8)), current=current,
-        warm_up=SETTLING + 2.0 * (long + params["L_ldr"]) / speed,
+        warm_up=SETTLING + np.ceil(2.0 * (long + params["L_ldr"]) / speed),
     ).T  # fmt: skip
 
     rod, water = gear(params)
