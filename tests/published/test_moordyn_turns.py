@@ -44,7 +44,7 @@ class Turn:
 
 TURNS = {
     "3 colors, 5 kn, 20 m, sheared": Turn(20.0, 3, 5.0, 20, sheared=True, after=10.0),
-    "3 colors, 3 kn, 10 m": Turn(10.0, 3, 3.0, 30),
+    "3 colors, 3 kn, 10 m": Turn(10.0, 3, 3.0, 20, after=10.0),
 }
 MORE = {
     "3 colors, 5 kn, 33 m": Turn(33.0, 3, 5.0, 30),
