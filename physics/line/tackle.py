@@ -138,11 +138,11 @@ class Lure:
     mass_center: float = 0.5
     volume_center: float = 0.5
     lip_area: float = 0.0
+    lift_area: float = 0.0
+    lift_center: float = 0.5
     added_mass_across: float = 0.9
     added_mass_along: float = 0.15
     isotropic: bool = False
-    lift_area: float = 0.0
-    lift_center: float = 0.5
 
     def __post_init__(self) -> None:
         require_name("lure name", self.name)

@@ -28,9 +28,7 @@ from tests.app.scenario.malformed import GOOD
 
 CATALOG = Catalog.load(None)
 
-OWN_LURE = Lure(
-    "odd", "spoon", 0.03, 1e-5, 0.1, 3e-4, 2e-3, 0.4, 0.6, 1e-5, 0.5, 0.25, True, 2e-3, 0.3
-)
+OWN_LURE = Lure("odd", "spoon", 0.03, 1e-5, 0.1, 3e-4, 2e-3, 0.4, 0.6, 1e-5, 0.5, 0.25, True)
 OWN_LINE = (
     LineSection("wire", 60.0, 8e-4, 3e-3, 4e4, 1.5, 0.02, None, 0.7),
     LineSection("own leader", 5.0, 5e-4, 2e-4, 900.0, normal_drag=1.2, strength=90.0),
