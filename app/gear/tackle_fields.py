@@ -118,11 +118,6 @@ LURE_WORDS = {
     "mass_center": ("Where it balances", "As a share of the length from the nose; 0.5 is midway."),
     "volume_center": ("Middle of its volume", "As a share of the length from the nose."),
     "lip_area": ("Lift of the lip", "Lift coefficient times the lip's area; 0 without one."),
-    "lift_area": (
-        "Lift at an angle",
-        "Lift slope times area, when it swims nose up or aside; 0 leaves it out.",
-    ),
-    "lift_center": ("Where that lift acts", "As a share of the length from the eye."),
     "added_mass_across": ("Water moved along, broadside", "As a share of the water it takes up."),
     "added_mass_along": ("Water moved along, end on", "As a share of the water it takes up."),
 }

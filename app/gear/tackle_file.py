@@ -37,8 +37,6 @@ LURE = (
     _lure("mass_center", spell("mass_center"), 0.5),
     _lure("volume_center", spell("volume_center"), 0.5),
     _lure("lip_area", spell("lip_area", "cm2", "m2"), 0.0),
-    _lure("lift_area", spell("lift_area", "cm2", "m2"), 0.0),
-    _lure("lift_center", spell("lift_center"), 0.5),
     Quantity(
         "added_mass_across", spell("added_mass_across"), LURE_LIMITS["added_mass_across"], 0.9
     ),

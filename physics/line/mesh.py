@@ -90,8 +90,7 @@ class Mesh:
     rho/2 times wetted area times Ct. Per node (N,): ``mass`` (with the
     water a braid holds), ``volume`` of what is solid;
     per half element ``added_across`` and ``added_along``. ``isotropic`` and
-    ``lip`` (N,) are extra lure forces at a node, rho/2 times area; ``lift`` is
-    that of the link below it, of which the node below takes ``lift_center``. ``current``
+    ``lip`` (N,) are extra lure forces at a node, rho/2 times area. ``current``
     (3, N) is the surface's, m/s; per line ``profiles`` say how it changes below.
     """
 
@@ -114,8 +113,6 @@ class Mesh:
     volume: Array
     isotropic: Array
     lip: Array
-    lift: Array
-    lift_center: Array
     buoyancy: Array
     weight: Array
     current: Array
@@ -145,17 +142,7 @@ _PER_ELEMENT = (
     "added_across",
     "added_along",
 )
-_PER_NODE = (
-    "mass",
-    "volume",
-    "isotropic",
-    "lip",
-    "lift",
-    "lift_center",
-    "buoyancy",
-    "weight",
-    "current",
-)
+_PER_NODE = ("mass", "volume", "isotropic", "lip", "buoyancy", "weight", "current")
 
 
 def element_lengths(
@@ -249,7 +236,6 @@ def _of_lure(lure: Lure) -> tuple[float, ...]:
         lure.length, (1.0 - alike) * lure.broadside_area, (1.0 - alike) * lure.end_area,
         alike * lure.broadside_area, lure.added_mass_across, lure.added_mass_along,
         lure.mass, lure.mass_center, lure.volume, lure.volume_center, lure.lip_area,
-        (1.0 - alike) * lure.lift_area, lure.lift_center,
     )  # fmt: skip
 
 
@@ -301,7 +287,7 @@ def _lay(pieces: Sequence[Pieces], lures: Sequence[Lure], waters: Sequence[Water
     stiffness, diameter, fixed, curve, slide, added, *_ = section
     length = np.array([length for _, length in flat])
     (lure_length, broadside, end, ball, across, along, mass, mass_center, volume, volume_center,
-     lip, lift, lift_center) = np.array([_of_lure(lure) for lure in lures]).T  # fmt: skip
+     lip) = np.array([_of_lure(lure) for lure in lures]).T  # fmt: skip
     density, gravity, viscosity = np.array(
         [(water.density, water.gravity, water.kinematic_viscosity) for water in waters]
     ).T
@@ -341,10 +327,9 @@ def _lay(pieces: Sequence[Pieces], lures: Sequence[Lure], waters: Sequence[Water
     ):
         row[eye] += whole * (1.0 - center)
         row[last] += whole * center
-    isotropic, lips, lifts, centers = np.zeros((4, nodes))
+    isotropic, lips = np.zeros(nodes), np.zeros(nodes)
     isotropic[eye] = isotropic[last] = half * ball / 2
     lips[eye] = half * lip
-    lifts[eye], centers[eye] = half * lift, lift_center
     current = np.array([(*water.current, 0.0) for water in waters]).T
     return Mesh(
         first=first,
@@ -355,8 +340,6 @@ def _lay(pieces: Sequence[Pieces], lures: Sequence[Lure], waters: Sequence[Water
         volume=nodal[2],
         isotropic=isotropic,
         lip=lips,
-        lift=lifts,
-        lift_center=centers,
         buoyancy=nodal[2] * (density * gravity)[line_of_node],
         current=current[:, line_of_node],
         bottoms=tuple(water.bottom for water in waters),

@@ -75,7 +75,6 @@ class LineSystem:
         if balls is not None:
             self._isotropic = np.union1d(self._isotropic, balls)
         self._lip = np.flatnonzero(mesh.lip)
-        self._lift = np.flatnonzero(mesh.lift)
         self._relative, self._accel = np.zeros((3, n)), np.zeros((3, n))
         self._wet = np.zeros(n)
         self._ends, self._end_accel = _pairs(self._relative), _pairs(self._accel)
@@ -163,8 +162,6 @@ class LineSystem:
             self._add_isotropic(b)
         if len(self._lip):
             self._add_lip(tangent, b, (b[:-1] / span)[self._lip])
-        if len(self._lift):
-            self._add_lift(tangent, b, (b[:-1] / span)[self._lift])
         if self._stream.sheared:
             self._advect_drag(b, t, across, k_cross, k_rise, 2.0 * k_slide - k_cross)
         self._ground.add(r, velocity, b, net, own)
@@ -264,35 +261,6 @@ class LineSystem:
         turn *= k * lever
         self._own[:, :, at] -= turn
         self._upper[:, :, at] += turn
-
-    def _add_lift(self, tangent: Array, b: Array, lever: Array) -> None:
-        """Lift of a lure that swims at an angle: against its cross flow, as speed ahead times that.
-
-        By the link's mean velocity, shared between its ends; nothing when it goes tail first.
-        ``lever`` as in ``_add_lip``.
-        """
-        nose, mesh = self._lift, self.mesh
-        tail = nose + 1
-        axis, u = tangent[:, nose], 0.5 * (self._relative[:, nose] + self._relative[:, tail])
-        ahead = np.maximum(-_dot(u, axis), 0.0)
-        across = (u - _dot(u, axis) * axis) * (ahead > 0.0)
-        k = 0.5 * mesh.lift[nose] * (self._wet[nose] + self._wet[tail])
-        normal = np.eye(3)[:, :, None] - axis[:, None] * axis[None]
-        by_flow = (0.5 * k) * (ahead * normal - across[:, None] * axis[None])
-        turn = -(across + ahead * axis)[:, None] * across[None] + ahead**2 * normal
-        turn *= k * lever
-        center = mesh.lift_center[nose]
-        for share, row, by_nose, by_tail in (
-            (1.0 - center, nose, (self._own, nose), (self._upper, nose)),
-            (center, tail, (self._lower, nose), (self._own, tail)),
-        ):
-            self.residual[:, row] += share * k * ahead * across
-            for (blocks, at), sign, node in ((by_nose, -1.0, nose), (by_tail, 1.0, tail)):
-                blocks[:, :, at] += share * (by_flow + sign * turn)
-                if self._stream.sheared:
-                    changed = (by_flow * self._stream.shear_direction[:, node]).sum(axis=1)
-                    rise = self._stream.gradient[:, node]
-                    blocks[:, :, at] -= (share * b[node] * changed)[:, None] * rise[None]
 
     def _advect_drag(
         self, b: Array, t: Array, across: Array, k_cross: Array, k_rise: Array, k_along: Array

@@ -36,8 +36,6 @@ LURE_LIMITS = {
     "end_area": Limits(1e-7, 1.0, "m^2"),
     "broadside_area": Limits(1e-7, 1.0, "m^2"),
     "lip_area": Limits(0.0, 0.1, "m^2"),
-    "lift_area": Limits(0.0, 1.0, "m^2"),
-    "lift_center": Limits(0.0, 1.0),
     "mass_center": Limits(0.02, 0.98),
     "volume_center": Limits(0.02, 0.98),
     "added_mass_across": Limits(0.0, 3.0),
@@ -120,9 +118,6 @@ class Lure:
     ``volume_center`` are fractions of the length from the nose.
     ``end_area`` and ``broadside_area`` are drag areas Cd*A, m^2, along and
     across the axis; ``lip_area`` is the lift area Cl*A of a diving lip, m^2.
-    ``lift_area`` is the slope of the force across the axis by the angle at which the
-    lure swims, dCn/d(angle) times area, m^2, and ``lift_center`` the fraction of the
-    length from the eye, at the nose, at which it acts (``slender``); 0 leaves it out.
     Added mass is a share of the displaced water, across and along.
     ``isotropic`` makes the drag ``broadside_area`` * |u| u whatever the
     attitude, as for a ball.
@@ -138,8 +133,6 @@ class Lure:
     mass_center: float = 0.5
     volume_center: float = 0.5
     lip_area: float = 0.0
-    lift_area: float = 0.0
-    lift_center: float = 0.5
     added_mass_across: float = 0.9
     added_mass_along: float = 0.15
     isotropic: bool = False

@@ -68,8 +68,6 @@ def lures(draw) -> Lure:
         broadside_area=(volume * length) ** 0.5 * draw(between(0.5, 1.3)),
         mass_center=draw(between(0.15, 0.25 if "nose" in kind else 0.6)),
         volume_center=draw(between(0.4, 0.6)),
-        lift_area=volume / length * draw(between(0.0, 1.0)),
-        lift_center=draw(between(0.05, 0.5)),
         lip_area=volume / length * draw(between(0.1, 1.5)) if "lipped" in kind else 0.0,
         isotropic=kind == "sinker",
     )  # fmt: skip

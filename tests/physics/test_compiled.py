@@ -74,9 +74,6 @@ WATERS = {
 }  # fmt: skip
 
 
-LIFTED = replace(FLOATER, name="lifted", lift_area=8e-4, lift_center=0.2)
-
-
 def rod(lure=PLUG, name: str = "rod", abeam: float = 2.0) -> Rod:
     return Rod(name, (LEADCORE, LEADER), lure, abeam=abeam)
 
@@ -93,7 +90,7 @@ def towed_state(water: Water, lure, seed: int) -> tuple[Mesh, np.ndarray, np.nda
 
 
 @pytest.mark.parametrize("name", WATERS)
-@pytest.mark.parametrize("lure", [PLUG, JIG, FLOATER, LIFTED], ids=lambda lure: lure.name)
+@pytest.mark.parametrize("lure", [PLUG, JIG, FLOATER], ids=lambda lure: lure.kind)
 def test_that_forces_and_newton_steps_are_those_of_numpy(name: str, lure) -> None:
     mesh, r, v, a = towed_state(WATERS[name], lure, seed=3)
     b = 0.1
@@ -141,8 +138,7 @@ def test_that_a_drop_and_a_turn_end_where_numpy_ends_them(name: str) -> None:
 def test_that_lines_on_the_ground_lie_where_numpy_lays_them() -> None:
     scenario = Scenario(
         "both", Water(Bottom(((-60.0, 9.0), (60.0, 5.0)), 1.5)), Boat("boat"),
-        (rod(), rod(FLOATER, "other", -2.0)), speed=3.0, orders=DROP, duration=40.0,
-        resolution=STRAIGHT,
+        (rod(), rod(FLOATER, "other", -2.0)), speed=3.0, orders=DROP, duration=40.0, resolution=STRAIGHT,
     )  # fmt: skip
     assert gap(scenario) <= TOUCHING
 

@@ -21,7 +21,6 @@ from tests.physics.gear import DEEP, ball, constant, mesh_of, rope, straight
 from tests.physics.spreads import DEEP_SEA, DROP, JIG, drop, leadcore_rod
 from tests.physics.test_jacobian import (
     EXACT,
-    LIFTED,
     LIPPED,
     NOISE,
     PLUG,
@@ -123,8 +122,8 @@ def test_that_slopes_of_a_flow_are_how_its_velocity_changes(profile: Profile) ->
 @pytest.mark.parametrize("profile", PROFILES.values(), ids=PROFILES)
 @pytest.mark.parametrize(
     ("lure", "depth"),
-    [(PLUG, 4.0), (SINKER, 4.0), (LIPPED, 4.0), (LIFTED, 4.0), (PLUG, 9.9)],
-    ids=["plug", "ball", "lip", "lift", "plug on the slope"],
+    [(PLUG, 4.0), (SINKER, 4.0), (LIPPED, 4.0), (PLUG, 9.9)],
+    ids=["plug", "ball", "lip", "plug on the slope"],
 )
 def test_that_the_newton_matrix_knows_the_current_changes_with_depth(
     lure, depth, profile, seed

@@ -28,7 +28,7 @@ def largest_pull(line: LineRecord, scenario: Scenario) -> float:
     rod, water = line.rod, scenario.water
     half = 0.5 * water.density * FASTEST**2
     lure = rod.lure
-    pull = half * (lure.end_area + lure.broadside_area + lure.lip_area + lure.lift_area)
+    pull = half * (lure.end_area + lure.broadside_area + lure.lip_area)
     mass = lure.mass + 2.0 * water.density * lure.volume
     for part in rod.sections:
         drag = part.normal_drag or STEEPEST_DRAG * part.drag_multiplier

@@ -37,10 +37,10 @@ MESH = struct(
         *((name, _POINTER) for name in (
             "first", "last", "length", "spring", "one_way", "slack", "nodal", "cross", "fixed",
             "curve", "reynolds", "along", "added_across", "added_along", "mass", "buoyancy",
-            "weight", "isotropic", "lip", "lift", "lift_center", "current", "contact", "profile",
-            "profile_first", "profile_rows", "profile_root", "profile_floor", "profile_depth",
-            "profile_a", "profile_b", "bottom_first", "bottom_points", "bottom_along",
-            "bottom_depth", "bottom_east", "bottom_north")),
+            "weight", "isotropic", "lip", "current", "contact", "profile", "profile_first",
+            "profile_rows", "profile_root", "profile_floor", "profile_depth", "profile_a",
+            "profile_b", "bottom_first", "bottom_points", "bottom_along", "bottom_depth",
+            "bottom_east", "bottom_north")),
     ],
 )  # fmt: skip
 

@@ -41,7 +41,7 @@ typedef struct {
     double *along, *added_across;
     const double *added_along;
     double *mass, *buoyancy, *weight, *isotropic;
-    const double *lip, *lift, *lift_center, *current, *contact;
+    const double *lip, *current, *contact;
     const long long *profile, *profile_first, *profile_rows;
     const double *profile_root, *profile_floor, *profile_depth, *profile_a, *profile_b;
     const long long *bottom_first, *bottom_points;
@@ -252,36 +252,6 @@ static void add_contact(const Constants *c, const Mesh *mesh, long long line, co
     }
 }
 
-/* Lift of a lure that swims at an angle, link e with axis t, by its mean velocity. */
-static void add_lift(const Mesh *mesh, Work *w, long long e, const double *t, double b,
-                     double lever, int shear)
-{
-    const double *relative = w->relative + 3 * e;
-    double u[3], across[3], center = mesh->lift_center[w->at + e];
-    for (int i = 0; i < 3; i++) u[i] = 0.5 * (relative[i] + relative[3 + i]);
-    double ahead = -dot(u, t), k = 0.5 * mesh->lift[w->at + e] * (w->wet[e] + w->wet[e + 1]);
-    if (ahead <= 0.0) return;
-    for (int i = 0; i < 3; i++) across[i] = u[i] + ahead * t[i];
-    for (int row = 0; row < 2; row++) {
-        double share = row ? center : 1.0 - center;
-        for (int i = 0; i < 3; i++) w->net[3 * (e + row) + i] += share * k * ahead * across[i];
-        for (int by = 0; by < 2; by++) {
-            Block *block = row == by ? w->own + e + row : row ? w->lower + e : w->upper + e;
-            double sensitivity[3] = {0.0, 0.0, 0.0}, sign = by ? lever : -lever;
-            for (int i = 0; i < 3; i++)
-                for (int j = 0; j < 3; j++) {
-                    double normal = (i == j ? 1.0 : 0.0) - t[i] * t[j];
-                    double by_flow = 0.5 * k * (ahead * normal - across[i] * t[j]);
-                    double turn = ahead * ahead * normal - (across[i] + ahead * t[i]) * across[j];
-                    block->m[i][j] += share * (by_flow + sign * k * turn);
-                    if (shear)
-                        sensitivity[i] += share * by_flow * w->shear_direction[3 * (e + by) + j];
-                }
-            if (shear) advect(block, b, sensitivity, w->gradient + 3 * (e + by));
-        }
-    }
-}
-
 /* Residual M a - f of one line and its derivative by the velocities, at r = r* + b v. */
 static void evaluate(const Constants *c, const Mesh *mesh, long long line, Work *w, double b)
 {
@@ -396,7 +366,6 @@ static void evaluate(const Constants *c, const Mesh *mesh, long long line, Work 
                 }
             }
         }
-        if (mesh->lift[at + e] != 0.0) add_lift(mesh, w, e, t, b, b / span, shear);
     }
     for (long long k = 0; k < n; k++) {
         double *net = w->net + 3 * k, *submerged = w->submerged + 3 * k, wet = w->wet[k];

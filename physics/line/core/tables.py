@@ -87,7 +87,7 @@ def _distinct(of_lines: Sequence[Thing]) -> tuple[list[Thing], NDArray[np.intp]]
 _PLAIN = (
     "first", "last", "length", "spring", "one_way", "slack", "nodal", "cross", "fixed", "curve",
     "reynolds", "along", "added_across", "added_along", "mass", "buoyancy", "weight",
-    "isotropic", "lip", "lift", "lift_center", "current",
+    "isotropic", "lip", "current",
 )  # fmt: skip
 
 Kept = tuple[ctypes.Structure, list[Any]]

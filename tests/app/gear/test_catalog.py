@@ -1,6 +1,5 @@
 """Shipped tackle and boats, and the user's own."""
 
-import math
 from pathlib import Path
 
 import pytest
@@ -13,7 +12,6 @@ from app.gear.catalog import Catalog
 from physics.answers.sink import free_falls
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
-from physics.line.lift import Lift, body_lift, plate_lift, trailed
 from physics.line.tackle import LURE_KINDS
 
 SHIPPED = Catalog.load(None)
@@ -26,32 +24,6 @@ SINK = {
     "sinker": (2.0, 3.5),
 }
 """Free sink rates a fisherman would believe, m/s; negative rises."""
-
-LIFT = 0.01  # share; the catalog's three digits
-
-
-def test_that_a_shipped_plugs_lift_is_that_of_theory() -> None:
-    plugs = [lure for lure in SHIPPED.lures.values() if "plug" in lure.kind]
-    assert len(plugs) >= 5
-    for lure in plugs:
-        # the volume is said to be 0.7 of a cylinder
-        section = lure.volume / (0.7 * lure.length)
-        fineness = lure.length / math.sqrt(4.0 * section / math.pi)
-        lift = body_lift(fineness, section, lure.length, lure.volume)
-        lift += trailed(0.6 * section, 0.75 * lure.length)
-        assert lure.lift_area == pytest.approx(lift.area, rel=LIFT), lure.name
-        assert lure.lift_center == pytest.approx(lift.arm / lure.length, abs=LIFT), lure.name
-
-
-def test_that_a_shipped_spoons_lift_is_half_a_plates() -> None:
-    for name, width in (("light spoon, 4 in", 0.030), ("heavy spoon, 5 in", 0.032)):
-        lure = SHIPPED.lures[name]
-        plate = plate_lift(width, lure.length)
-        lift = Lift(0.5 * plate.area, 0.5 * plate.moment)
-        lift += trailed(lure.end_area, 0.5 * lure.length)
-        assert lure.lift_area == pytest.approx(lift.area, rel=LIFT), name
-        assert lure.lift_center == pytest.approx(lift.arm / lure.length, abs=LIFT), name
-
 
 OWN = """
 [[lure]]
