@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence, QShortcut
+from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence, QPixmapCache, QShortcut
 from PySide6.QtWidgets import (
     QApplication,
     QMainWindow,
@@ -46,8 +46,12 @@ if TYPE_CHECKING:
     from app.timing.card_menu import CardMenu
     from app.timing.model import Planner
 
-GIVE_BACK_MS = 20_000
-"""Freed memory is given back this often, ms."""
+GIVE_BACK_MS = 5_000
+"""Freed memory is given back this often, ms; it takes one."""
+
+PIXMAPS_KB = 4096
+"""Most that painted axes and buttons are kept in, where a pixel is a pixel: eight times the axes
+of the fullest page at 1920x1080. The library's own limit is more, and fills up with old sizes."""
 
 WARM_MS = 2500
 """A worker loads what plans need this long after the window is up, ms: it comes first."""
@@ -93,6 +97,7 @@ class Window(QMainWindow):
         self.files.warned.connect(self.warn)
         self._menus()
         self._shortcuts()
+        QPixmapCache.setCacheLimit(round(PIXMAPS_KB * self.devicePixelRatioF() ** 2))
         self._give_back = QTimer(self)
         self._give_back.setInterval(GIVE_BACK_MS)
         self._give_back.timeout.connect(give_back)

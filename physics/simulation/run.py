@@ -105,6 +105,7 @@ class Run(RunQueries):
         returns whether it got there. Raises ConvergenceError.
         """
         state, each = self._state, self.batch.of_lines(until)
+        state.age()
         if self._marcher.compiled is not None:
             return advance_compiled(
                 state, self._marcher, self._marcher.compiled, self._boats, each, most_rounds

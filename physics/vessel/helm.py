@@ -27,6 +27,9 @@ LONGEST_SUBSTEP = 0.2
 ROOM = 128
 """Points a track has room for at first; room is doubled when it is full."""
 
+SPARSE, THINNED_AT_ONCE = 10.0, 500
+"""Thinned, one step in this many seconds is kept; so many steps are thinned at a time."""
+
 AN_INSTANT = 1e-9
 """Nothing happens within this time, s."""
 
@@ -88,7 +91,8 @@ class HelmTrack:
     is forgotten. A value at a time is always
     reached by the same steps, so a run that learns its orders live and one
     that knew them from the start agree to the last bit. The steps are made by the
-    compiled library where it is there, and else here.
+    compiled library where it is there, and else here. Of steps that are ``thinned`` most are not
+    kept, but made anew when they are asked for.
     """
 
     def __init__(
@@ -109,9 +113,9 @@ class HelmTrack:
         self._start = _Point(0.0, 0.0, 0.0, heading, speed, 0.0)
         self._towing = _Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
         # the ends of the steps made, as rows of _Point, and which regime holds from which on
-        self._points: Array = np.empty((ROOM, len(self._start)))
+        self._points: Array = self._room(ROOM)
         self._points[0] = self._start
-        self._count = 1
+        self._count, self._thinned = 1, 0
         self._regimes, self._since = [self._towing], [0]
         self._next = -math.inf
         self._leg_stop: tuple[tuple[_Point, float, float], float] | None = None
@@ -121,7 +125,7 @@ class HelmTrack:
     def copy(self) -> HelmTrack:
         """An independent continuation from the same past."""
         twin = copy(self)
-        twin._points, twin.orders = self._points.copy(), list(self.orders)
+        twin._points, twin.orders = self._points[: self._count + ROOM].copy(), list(self.orders)
         twin._regimes, twin._since = list(self._regimes), list(self._since)
         twin._waiting = list(self._waiting)
         return twin
@@ -132,9 +136,34 @@ class HelmTrack:
         self.orders = self.orders[: len(self.orders) - len(later)]
         self._waiting = sorted([*later, *self._waiting, order], key=lambda o: o.time)
         self._count, self._next = self._index(order.time) + 1, -math.inf
+        self._thinned = min(self._thinned, self._count - 1)
         while self._since[-1] >= self._count:
             self._since.pop()
             self._regimes.pop()
+
+    def thin(self, before: float) -> None:
+        """Keep few of the steps before a time, s: a boat may be under way for days.
+
+        Whatever is asked of the track afterwards, the answer is the same to the last bit.
+        """
+        first, last = self._thinned, self._index(before)
+        if last - first < THINNED_AT_ONCE:
+            return
+        time = self._points[: last + 1, 0]
+        # one that the step before leads to by a whole step under one regime is found again
+        keep = np.ones(self._count, dtype=bool)
+        keep[first + 1 : last] = time[first:-2] + LONGEST_SUBSTEP != time[first + 1 : -1]
+        keep[self._since] = True
+        kept = float(time[first])
+        for at in range(first + 1, last):
+            keep[at] |= time[at + 1] > kept + SPARSE
+            if keep[at]:
+                kept = float(time[at])
+        place = np.cumsum(keep) - 1
+        left = int(place[-1]) + 1
+        self._points = np.concatenate([self._points[: self._count][keep], self._room(ROOM)])
+        self._count, self._thinned = left, int(place[last])
+        self._since = place[self._since].tolist()
 
     def withdraw_marks(self, after: float) -> None:
         """Take back the marks that are still to come after a time, s."""
@@ -195,6 +224,8 @@ class HelmTrack:
         Between instants LONGEST_SUBSTEP apart they are within 4e-7 m/s of ``at``.
         """
         self._reach(end)
+        if self._index(start) < self._thinned:
+            return self._with_all_steps(start).pieces(start, end)
         first, last = self._index(start + AN_INSTANT), self._index(end - AN_INSTANT)
         ends = [
             self._integrate(self._regime(at), self._point(at), time)._replace(time=time)
@@ -245,7 +276,32 @@ class HelmTrack:
         """The last point at or before a time, and what holds from it on."""
         self._reach(time)
         at = self._index(time)
-        return self._point(at), self._regime(at)
+        point, regime = self._point(at), self._regime(at)
+        if at < self._thinned:
+            while point.time + LONGEST_SUBSTEP <= time:
+                point = self._integrate(regime, point, point.time + LONGEST_SUBSTEP)
+        return point, regime
+
+    def _with_all_steps(self, since: float) -> HelmTrack:
+        """A copy that has its steps from a time, s, on, thinned or not."""
+        twin, at = self.copy(), self._index(since)
+        rows = [self._points[: at + 1]]
+        for number in range(at, self._thinned):
+            point, regime, more = self._point(number), self._regime(number), []
+            after = float(self._points[number + 1, 0])
+            while point.time + LONGEST_SUBSTEP < after:
+                point = self._integrate(regime, point, point.time + LONGEST_SUBSTEP)
+                more.append(point)
+            rows += [np.array(more).reshape(-1, len(point)), self._points[number + 1 : number + 2]]
+        rows.append(self._points[self._thinned + 1 : self._count])
+        twin._points = np.concatenate([*rows, self._room(ROOM)])
+        twin._count, twin._thinned = len(twin._points) - ROOM, 0
+        begins = self._points[self._since, 0]
+        twin._since = twin._points[: twin._count, 0].searchsorted(begins).tolist()
+        return twin
+
+    def _room(self, many: int) -> Array:
+        return np.empty((many, len(self._start)))
 
     def _reach(self, time: float) -> None:
         """Make all steps that end by a time, obeying what is ordered till then."""

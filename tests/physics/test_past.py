@@ -138,7 +138,7 @@ def test_that_the_past_of_two_hours_is_no_more_than_that_of_what_is_kept() -> No
         for begin in np.arange(60.0, 7200.0, 120.0)
         for after, action in ((0.0, "out of gear"), (20.0, "in gear"))
     ]
-    run = Run([drop(leadcore_rod("port"), orders=orders)], keep=1800.0)
+    run = Run([drop(leadcore_rod("port"), orders=tuple(orders))], keep=1800.0)
     sizes = []
     for hour in (1.0, 2.0):
         for minute in range(60):

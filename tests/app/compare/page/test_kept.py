@@ -104,7 +104,7 @@ def test_that_what_is_known_of_very_many_candidates_is_not_all_kept(desk: Desk) 
     time = np.linspace(0.0, 135.0, 1351)
     for number in range(10 * KEPT):
         drop = Drop(60.0, time.copy(), time.copy(), time.copy())
-        desk.comparison._got([("drop", number)], [drop])
+        desk.comparison._got({("drop", number): []}, [drop])
     kept = [one for one in desk.comparison._known.values() if isinstance(one, Drop)]
     assert sum(one.time.nbytes + one.depth.nbytes + one.tension.nbytes for one in kept) < 5e6
     assert kept[-1] is drop

@@ -8,14 +8,14 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QByteArray, Qt
-from PySide6.QtGui import QAction, QKeySequence, QShortcut
+from PySide6.QtGui import QAction, QKeySequence, QPixmap, QPixmapCache, QShortcut
 from PySide6.QtWidgets import QApplication, QLabel, QMessageBox
 from pytestqt.qtbot import QtBot
 
 from app.common import free_memory
 from app.common.units import FOOT
 from app.common.version import stepper, version
-from app.shell.window import KEYS, Window
+from app.shell.window import KEYS, PIXMAPS_KB, Window
 from app.ui.preferences import Preferences
 from app.ui.settings import Settings
 from tests.app.by_hand import Live
@@ -148,3 +148,11 @@ def test_that_a_window_gives_freed_memory_back_again_and_again(
     monkeypatch.setattr("app.shell.window.GIVE_BACK_MS", 5)
     make_window(live)
     qtbot.waitUntil(lambda: len(given) > 2)
+
+
+def test_that_pictures_of_old_sizes_do_not_fill_the_memory(window: Window) -> None:
+    assert QPixmapCache.cacheLimit() == round(PIXMAPS_KB * window.devicePixelRatioF() ** 2)
+    before = QPixmapCache.cacheLimit() // 512
+    keys = [QPixmapCache.insert(QPixmap(256, 512)) for _ in range(3 * before)]
+    assert sum(QPixmapCache.find(key) is not None for key in keys) <= before
+    QPixmapCache.clear()

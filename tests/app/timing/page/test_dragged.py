@@ -103,7 +103,7 @@ def test_that_another_scenario_waits_for_no_answer_about_the_one_before(planned:
     hold_key(planned, "speed", Qt.Key.Key_Up, 1)
     first = planned.worker.waiting["first"]
     planned.window.document.saved = planned.window.document.setup
-    assert planned.window.open_file(scenario_file.demos()[1], demo=True)
+    assert planned.window.files.open_file(scenario_file.demos()[1], demo=True)
     assert planned.worker.waiting["first"] is not first
 
 

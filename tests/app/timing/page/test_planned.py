@@ -45,7 +45,7 @@ def test_that_a_first_answer_is_shown_dim_and_the_full_one_not(desk: Desk) -> No
 def answers() -> list[Responses]:
     """All that are alive."""
     gc.collect()
-    return [one for one in gc.get_objects() if isinstance(one, Responses)]
+    return [one for one in gc.get_objects() if type(one) is Responses]
 
 
 def test_that_the_halves_of_an_answer_are_let_go_once_it_is_whole(
