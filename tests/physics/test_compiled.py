@@ -138,7 +138,8 @@ def test_that_a_drop_and_a_turn_end_where_numpy_ends_them(name: str) -> None:
 def test_that_lines_on_the_ground_lie_where_numpy_lays_them() -> None:
     scenario = Scenario(
         "both", Water(Bottom(((-60.0, 9.0), (60.0, 5.0)), 1.5)), Boat("boat"),
-        (rod(), rod(FLOATER, "other", -2.0)), speed=3.0, orders=DROP, duration=40.0, resolution=STRAIGHT,
+        (rod(), rod(FLOATER, "other", -2.0)), speed=3.0, orders=DROP, duration=40.0,
+        resolution=STRAIGHT,
     )  # fmt: skip
     assert gap(scenario) <= TOUCHING
 

@@ -23,6 +23,9 @@ from tests.published.test_moordyn_live import circle, theirs_for
 
 DEPTH = 0.01  # share; what the program promises
 
+SETTLING = 20.0
+"""Under way from rest so long before the turn, s, beside two lengths of the line."""
+
 SHEAR = ((0.0, 0.4, 0.6), (12.0, -0.1, 0.0))
 """The current's velocity at the surface and from 12 m down, m/s, straight between."""
 
