@@ -19,6 +19,9 @@ LIKELY_THE_SAME = 0.85
 MOST_COMPARED = 200
 """Keys looked through for a misspelled one."""
 
+MOST_NUMBER = 1e10
+"""Largest number in a row: a limit of 1e9 m is more in feet."""
+
 MOST_WORDS = 4000
 """Longest free text, characters."""
 
@@ -189,7 +192,7 @@ class Reader:
 
 
 def _usable(value: float) -> bool:
-    return abs(value) <= 1e9 and math.isfinite(value)
+    return abs(value) <= MOST_NUMBER and math.isfinite(value)
 
 
 def in_words(number: float) -> str:
