@@ -38,6 +38,7 @@ SUFFIX = {
     "deg": units.DEGREE,
     "rad": units.RADIAN,
     "s": units.SECOND,
+    "h": units.HOUR,
     "kg_m3": units.KILOGRAM_PER_CUBIC_METER,
     "pa_s": units.PASCAL_SECOND,
     "m_s2": units.METER_PER_SECOND_SQUARED,

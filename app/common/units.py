@@ -59,6 +59,9 @@ MILLIMETER = Unit("millimeters", "mm", 1e-3)
 METER_PER_SECOND = Unit("meters per second", "m/s", 1.0)
 KNOT = Unit("knots", "kn", 1852.0 / 3600.0)
 MILE_PER_HOUR = Unit("miles per hour", "mph", 0.44704)
+BOAT_SPEEDS = {"kn": KNOT, "mph": MILE_PER_HOUR}
+"""What a boat's speed may be told in."""
+
 KILOMETER_PER_HOUR = Unit("kilometers per hour", "km/h", 1000.0 / 3600.0)
 FOOT_PER_SECOND = Unit("feet per second", "ft/s", 0.3048)
 
@@ -88,6 +91,7 @@ PASCAL_SECOND = Unit("pascal seconds", "Pa s", 1.0)
 METER_PER_SECOND_SQUARED = Unit("meters per second squared", "m/s²", 1.0)
 PERCENT = Unit("percent", "%", 0.01)
 MINUTE = Unit("minutes", "min", 60.0)
+HOUR = Unit("hours", "h", 3600.0)
 PLAIN = Unit("", "", 1.0)
 
 

@@ -17,7 +17,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.common.units import KNOT
 from app.common.words import CAUTION
 from app.compare.drops import DropPlot
 from app.compare.falls import FallPlot
@@ -107,7 +106,8 @@ class ComparePage(QWidget):
         if plot is self.falls:
             return words.capitalize()
         setup = comparison.document.setup
-        words = f"{KNOT.text(comparison.speed)}; {words}; tips {unit.text(comparison.tip[1])} up"
+        at = self._preferences.speed.text(comparison.speed)
+        words = f"{at}; {words}; tips {unit.text(comparison.tip[1])} up"
         if plot is self.runs:
             return words
         boat = setup.boat if isinstance(setup.boat, str) else setup.boat.name
@@ -212,7 +212,9 @@ class ComparePage(QWidget):
 
     def _across_note(self) -> None:
         unit = self._preferences.length.name
-        at = f" at {KNOT.text(self._comparison.speed)}" if self.runs.by_colors else ", knots"
+        speed = self._preferences.speed
+        colors = self.runs.by_colors
+        at = f" at {speed.text(self._comparison.speed)}" if colors else f", {speed.name}"
         self.run_panel.note.setText(unit + at)
 
     def _across(self, text: str) -> None:

@@ -6,7 +6,7 @@ import numpy as np
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QColor, QPainter, QPen
 
-from app.common.units import COLOR, KNOT
+from app.common.units import COLOR
 from app.compare.plot import ComparePlot, Curve
 from app.ui.canvas import Axes
 
@@ -43,7 +43,7 @@ class RunPlot(ComparePlot):
                 outs = COLOR.to_si(x)
                 x, depth = x, row.tow.by_out(self._comparison.speed, outs)
             else:
-                depth = row.tow.by_speed(row.candidate.line_out, KNOT.to_si(x))
+                depth = row.tow.by_speed(row.candidate.line_out, self._preferences.speed.to_si(x))
             stale = "tow" in row.stale
             out.append(Curve(row.number, row.candidate.name, x, depth, stale))
         return out
@@ -56,12 +56,13 @@ class RunPlot(ComparePlot):
         if self.by_colors:
             return COLOR.from_si(LEAST_OUT), COLOR.from_si(self._comparison.most_out)
         speeds = self._comparison.speeds
-        return KNOT.from_si(speeds[0]) + 1e-9, KNOT.from_si(speeds[-1]) - 1e-9
+        low, high = (self._preferences.speed.from_si(speeds[k]) for k in (0, -1))
+        return low + 1e-9, high - 1e-9
 
     def across(self, x: float) -> str:
         if self.by_colors:
-            return f"{x:.1f} colors at {KNOT.text(self._comparison.speed)}"
-        return f"{x:.1f} kn"
+            return f"{x:.1f} colors at {self._preferences.speed.text(self._comparison.speed)}"
+        return f"{x:.1f} {self._preferences.speed.symbol}"
 
     def to_come(self) -> bool:
         return any(not (row.trouble or row.candidate.alone) for row in self.rows)
@@ -72,15 +73,15 @@ class RunPlot(ComparePlot):
     def behind(self, painter: QPainter, axes: Axes) -> None:
         if self.by_colors:
             return
-        x = axes.x(KNOT.from_si(self._comparison.speed))
+        x = axes.x(self._preferences.speed.from_si(self._comparison.speed))
         painter.setPen(QPen(QColor(self.look.accent), 1.2))
         painter.drawLine(QPointF(x, axes.top), QPointF(x, axes.bottom))
-        self.words(painter, KNOT.text(self._comparison.speed), x + 5, axes.bottom - 5,
-                   self.look.text)  # fmt: skip
+        here = self._preferences.speed.text(self._comparison.speed)
+        self.words(painter, here, x + 5, axes.bottom - 5, self.look.text)
 
     def signs(self, painter: QPainter, axes: Axes, curve: Curve) -> None:
         row = self.rows[curve.number]
-        here = KNOT.from_si(self._comparison.speed)
+        here = self._preferences.speed.from_si(self._comparison.speed)
         if self.by_colors:
             here = COLOR.from_si(row.candidate.line_out)
         depth = float(np.interp(here, curve.x, curve.depth))

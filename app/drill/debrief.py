@@ -156,7 +156,7 @@ class DrillDebrief(QWidget):
             f"{drill.score.points:.0f}" if possible else "–",
             "of 100" if possible else "not scored",
         )
-        self.words.setText(advice(drill.taken, drill.best, unit))
+        self.words.setText(advice(drill.taken, drill.best, unit, self._preferences.speed))
         self.compare.setText(self._compared())
         self.sum.setText(_sum(drill.score) if possible else "")
         self._table()

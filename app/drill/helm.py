@@ -115,7 +115,7 @@ class DrillHelm(Panel):
             return
         level = self._drill.level
         self.title.setText(title(round_))
-        self.words.setText(briefing(round_, self._preferences.length))
+        self.words.setText(briefing(round_, self._preferences.length, self._preferences.speed))
         two = self._live_run.scenario.boat.engines == 2
         self.engines.setVisible(level.engines and two)
         for button in (self.port, self.straight, self.starboard):
@@ -144,7 +144,7 @@ class DrillHelm(Panel):
             self.lever.style().unpolish(self.lever)
             self.lever.style().polish(self.lever)
         throttle, engines = live_run.throttle()
-        self.throttle.setText(f"throttle\n{KNOT.text(throttle)}")
+        self.throttle.setText(f"throttle\n{self._preferences.speed.text(throttle)}")
         self.engines.setText("On one engine  (E)" if engines == 1 else "Both engines  (E)")
         over = live_run.wheel()
         self.port.setChecked(over < 0.0)
@@ -162,7 +162,7 @@ class DrillHelm(Panel):
         live_run = self._live_run
         if live_run.settling:
             return "finding the steady tow…"
-        speed = KNOT.text(live_run.picture.boat.speed)
+        speed = self._preferences.speed.text(live_run.picture.boat.speed)
         mark = live_run.mark()
         if mark is None:
             return f"{speed} through the water; no mark yet"

@@ -16,6 +16,7 @@ from app.common.scales import always
 from app.common.units import COLOR, FOOT, KNOT, PLAIN
 from app.gear.catalog import Catalog
 from app.scenario.setup import RodSetup, Setup
+from physics.answers.timing import RADIUS
 from physics.checks import InvalidValue, Limits
 from physics.environment.water import Bottom, Water, compass_vector
 from physics.simulation.events import out_of_gear_intervals
@@ -54,7 +55,7 @@ FISH_ON_ENGINE = 0.45
 lines sink at once."""
 
 BAND = FOOT.to_si(3.0)
-"""How far over and under the mark still counts, m."""
+"""How far over and under the mark still counts, m; at level 1 twice as far."""
 
 HELPS = ("full", "fades", "off")
 """How much of the look-ahead a round shows."""
@@ -62,7 +63,11 @@ HELPS = ("full", "fades", "off")
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """What a level asks. ``wheel`` and ``engines`` say whether the trainee works those too."""
+    """What a level asks. ``wheel`` and ``engines`` say whether the trainee works those too.
+
+    ``band`` m over and under the mark and ``radius`` m around it still count; ``full_marks`` is
+    the share of the longest strike window that is worth 100 points.
+    """
 
     number: int
     title: str
@@ -70,6 +75,9 @@ class Level:
     help: str
     wheel: bool = False
     engines: bool = False
+    band: float = BAND
+    radius: float = RADIUS
+    full_marks: float = 1.0
 
 
 SEED = Quantity("seed", spell("seed"), Limits(0.0, 999_999.0), 1.0, always(PLAIN, 0, 1.0), "round")
@@ -77,7 +85,8 @@ SEED = Quantity("seed", spell("seed"), Limits(0.0, 999_999.0), 1.0, always(PLAIN
 LEVELS = {
     level.number: level
     for level in (
-        Level(1, "One line", "One line over a level bottom. The look-ahead is drawn.", "full"),
+        Level(1, "One line", "One line over a level bottom. The look-ahead is drawn.", "full",
+              band=2.0 * BAND, radius=2.0 * RADIUS, full_marks=0.6),
         Level(2, "Four lines", "Four lines, level bottom. The look-ahead fades out of gear.",
               "fades"),
         Level(3, "Current", "Two lines, a current with or against her. No look-ahead from here on.",
@@ -167,9 +176,10 @@ def make_round(level: int, seed: int, catalog: Catalog) -> Round:
     # with a fish on there is less water to spare, so that a boat too slow has lines touch
     depth = FOOT.from_si(_lowest(setup, catalog)) + (9.0 if fish else margin)
     depth = FOOT.to_si(float(round(depth)))
-    mark = Mark(depth - FOOT.to_si(4.0 if fish else over), when, BAND)
+    mark = Mark(depth - FOOT.to_si(4.0 if fish else over), when, LEVELS[level].band)
     bottom = _shoal(dice, depth, speed * when, heading) if level == 4 else Bottom.level(depth)
-    setup = replace(setup, water=replace(deep, bottom=bottom), mark=mark)
+    timing = replace(setup.timing, radius=LEVELS[level].radius)
+    setup = replace(setup, water=replace(deep, bottom=bottom), mark=mark, timing=timing)
     return Round(
         level, seed, setup, LEVELS[level].help,
         after if fish else None, rods[hooked].name if fish else None,

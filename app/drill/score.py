@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.common.units import INCH, KNOT
-from app.drill.round import Round
+from app.drill.round import LEVELS, Round
 from app.gear.catalog import Catalog
 from app.planning.plan import HOLDS, WAITS, Plan, PlanRequest, full_answer, moved
 from app.planning.rods import RodPlan, rod_plans
@@ -39,8 +39,11 @@ TOUCH_LOOK, CLOSE_LOOK = 0.1, 0.5
 """Spacing at which lines are looked at for a touch, and for coming close, s."""
 
 FORMULA = (
-    "Score: the strike window you won, as a share of the longest there was, in points of 100 "
-    f"(never above 100); less {TOUCH_COSTS:.0f} for each line that touched bottom, less "
+    "Score: the strike window your drop won, as a share of the longest there was, in points of "
+    f"100 (never above 100; at level 1 {100.0 * LEVELS[1].full_marks:.0f} % of the longest is "
+    "worth all of them). "
+    "Lures that would have lifted had she stayed in gear, by throttle or wheel alone, do not "
+    f"count. Less {TOUCH_COSTS:.0f} for each line that touched bottom, less "
     f"{CROSSING_COSTS:.0f} for each pair of lines that came within {INCH.text(LINES_CLOSE, 0)} of "
     "each other, and at "
     f"level 5 less {LATE_ENGINE_COSTS:.0f} if one engine was not ordered within "
@@ -53,10 +56,12 @@ class Best:
     """The best answer to a round. ``throttle`` m/s keeps the other lines off on one engine.
 
     ``throttle`` is None without a fish, or where the dial does not go that far.
+    ``full_marks`` is the level's.
     """
 
     plan: Plan
     throttle: float | None = None
+    full_marks: float = 1.0
 
     @property
     def window(self) -> float:
@@ -89,6 +94,7 @@ class Taken:
     lure: Array
     ground: Array
     rods: tuple[RodPlan, ...]
+    in_gear: tuple[float, ...]
     touched: tuple[str, ...]
     crossed: tuple[str, ...]
     late: bool
@@ -96,25 +102,30 @@ class Taken:
 
     @property
     def window(self) -> float:
-        """Strike window of the whole spread, s."""
-        return sum(rod.lifting for rod in self.rods)
+        """Strike window of the whole spread that the drop won, s."""
+        lifted = zip(self.rods, self.in_gear, strict=True)
+        return sum(max(rod.lifting - without, 0.0) for rod, without in lifted)
+
+    @property
+    def by_throttle(self) -> float:
+        """Strike window that was there without the drop, s."""
+        return sum(min(rod.lifting, t) for rod, t in zip(self.rods, self.in_gear, strict=True))
 
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """``points`` of 100; the ``window`` won of the ``possible``, s, and what was taken off."""
+    """``points`` of 100; the ``window`` won of the ``possible``, s, and what was taken off.
+
+    ``share`` is what the window was worth, 0 to 1.
+    """
 
     points: float
     window: float
     possible: float
+    share: float
     touches: int
     crossings: int
     late: bool
-
-    @property
-    def share(self) -> float:
-        """Share of the possible strike window, 0 to 1."""
-        return min(self.window / self.possible, 1.0) if self.possible > 0.0 else 0.0
 
 
 def find_best(
@@ -130,7 +141,7 @@ def find_best(
     """
     plan = full_answer(PlanRequest(round_.setup, waits, holds), catalog, progress)
     throttle = None if round_.call_after is None else _kept_off(round_, catalog)
-    return Best(plan, throttle)
+    return Best(plan, throttle, LEVELS[round_.level].full_marks)
 
 
 def _kept_off(round_: Round, catalog: Catalog) -> float | None:
@@ -151,39 +162,60 @@ def _kept_off(round_: Round, catalog: Catalog) -> float | None:
 
 
 def measure(round_: Round, trajectory: Trajectory) -> Taken:
-    """What a round's run did, from the mark to the end of the round."""
+    """What a round's run did, from the mark to the end of the round. Raises ConvergenceError."""
     track, mark = trajectory.track, round_.mark
-    scenario = trajectory.scenario
     until = min(round_.end_time(track.orders), trajectory.end)
-    here = track.at(mark.time)
-    origin = np.array([here.x, here.y, 0.0])
-    time: Array = np.arange(0.0, until - mark.time + 1e-9, SPACING)
-    at = mark.time + time
-    lure = np.stack([line.lure(at) for line in trajectory.lines]) - origin
-    ground = scenario.water.bottom
-    low = np.stack([nearest_ground(line.nodes(at), ground)[0] for line in trajectory.lines])
-    low -= origin
-    aim = Aim(mark, round_.setup.timing.radius, round_.setup.timing.clearance)
-    bottom = moved(ground, origin[:2])
     spell = round_.spell(track.orders)
     wait = hold = None
     if spell is not None and spell[0] < until:
         wait, hold = spell[0] - mark.time, min(spell[1], until) - spell[0]
-    since_out = time - (wait or 0.0)
-    path = Responses(
-        np.array([hold or 0.0]), since_out, lure[None], low[None], np.array(here.velocity)
-    )
-    names = [rod.name for rod in scenario.rods]
-    rods = rod_plans(names, path, bottom, aim, 0.0, hold or 0.0)
+    path, rods = _lifts(round_, trajectory, until, wait or 0.0, hold or 0.0)
+    stayed = _stayed_in_gear(trajectory, until)
+    without = rods if stayed is None else _lifts(round_, stayed, until, 0.0, 0.0)[1]
+    time = path.time + (wait or 0.0)
+    lure = path.lure[0]
+    here = track.at(mark.time)
+    bottom = moved(trajectory.scenario.water.bottom, np.array([here.x, here.y]))
     call = round_.call_time(track.orders)
     touched = _touched(round_, trajectory, until, call)
     before = touched if call is None else _touched(round_, trajectory, min(call, until), call)
     return Taken(
-        wait, hold, time, lure, bottom.depth_at(lure[..., 0], lure[..., 1]), rods, touched,
+        wait, hold, time, lure, bottom.depth_at(lure[..., 0], lure[..., 1]), rods,
+        tuple(rod.lifting for rod in without), touched,
         _crossed(trajectory, mark.time, until),
         call is not None and call < until and not _on_one_engine(track, call, until),
         tuple(name for name in touched if name not in before),
     )  # fmt: skip
+
+
+def _lifts(
+    round_: Round, trajectory: Trajectory, until: float, wait: float, hold: float
+) -> tuple[Responses, tuple[RodPlan, ...]]:
+    """Every lure's way from the mark, in m from its place, and what it did there."""
+    mark, ground = round_.mark, trajectory.scenario.water.bottom
+    here = trajectory.track.at(mark.time)
+    origin = np.array([here.x, here.y, 0.0])
+    time: Array = np.arange(0.0, until - mark.time + 1e-9, SPACING)
+    at = mark.time + time
+    lure = np.stack([line.lure(at) for line in trajectory.lines]) - origin
+    low = np.stack([nearest_ground(line.nodes(at), ground)[0] for line in trajectory.lines])
+    low -= origin
+    aim = Aim(mark, round_.setup.timing.radius, round_.setup.timing.clearance)
+    path = Responses(np.array([hold]), time - wait, lure[None], low[None], np.array(here.velocity))
+    names = [rod.name for rod in trajectory.scenario.rods]
+    return path, rod_plans(names, path, moved(ground, origin[:2]), aim, 0.0, hold)
+
+
+def _stayed_in_gear(trajectory: Trajectory, until: float) -> Trajectory | None:
+    """The same run without a drop; None where she did stay in gear."""
+    track = trajectory.track
+    assert isinstance(track, HelmTrack)
+    others = [order for order in track.orders if order.action not in ("out of gear", "in gear")]
+    if len(others) == len(track.orders):
+        return None
+    run = Run([replace(trajectory.scenario, orders=tuple(others))])
+    run.advance(until)
+    return run.trajectory()
 
 
 def _touched(
@@ -260,9 +292,10 @@ def scored_late(
 def score(taken: Taken, best: Best) -> Score:
     """The score by the FORMULA; 0 where no window is possible."""
     possible, window = best.window, taken.window
-    share = min(window / possible, 1.0) if possible > 0.0 else 0.0
+    share = min(window / (best.full_marks * possible), 1.0) if possible > 0.0 else 0.0
     points = 100.0 * share - TOUCH_COSTS * len(taken.touched)
     points -= CROSSING_COSTS * len(taken.crossed) + LATE_ENGINE_COSTS * taken.late
     return Score(
-        max(points, 0.0), window, possible, len(taken.touched), len(taken.crossed), taken.late
-    )
+        max(points, 0.0), window, possible, share, len(taken.touched), len(taken.crossed),
+        taken.late,
+    )  # fmt: skip

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from app.common.units import COLOR, KNOT, Unit
+from app.common.units import COLOR, Unit
 from app.drill.round import FREE, LEVELS, Round
 from app.drill.score import ENGINE_TIME, Best, Taken
 
@@ -37,7 +37,7 @@ SAFETY = (
 )
 
 
-def briefing(round_: Round, unit: Unit) -> str:
+def briefing(round_: Round, unit: Unit, speed: Unit) -> str:
     """What the trainee is told before the round."""
     setup = round_.setup
     count = len(setup.rods)
@@ -49,7 +49,7 @@ def briefing(round_: Round, unit: Unit) -> str:
         deep += f", rising to {unit.text(ground.shallowest, 0)}"
     said = [
         f"{count} line{'s' if count > 1 else ''}, {colors} colors out, "
-        f"{KNOT.text(setup.speed)}, {deep}.",
+        f"{speed.text(setup.speed)}, {deep}.",
         f"A mark will come under the sounder at {unit.text(round_.mark.depth, 0)}. Have the lures "
         "lift through it, and no line on the bottom.",
     ]
@@ -57,7 +57,7 @@ def briefing(round_: Round, unit: Unit) -> str:
     if east or north:
         along = east * np.sin(setup.heading) + north * np.cos(setup.heading)
         way = "with you" if along > 0.0 else "against you"
-        said.append(f"Current {KNOT.text(float(np.hypot(east, north)))}, {way}.")
+        said.append(f"Current {speed.text(float(np.hypot(east, north)))}, {way}.")
     if round_.hooked is not None:
         said.append(
             f"Some time after the drop a fish is on {round_.hooked}. At the call: one engine "
@@ -91,14 +91,14 @@ def errors(taken: Taken, best: Best) -> tuple[str, ...]:
     return (*found, *["late engine"] * taken.late)
 
 
-def advice(taken: Taken, best: Best, unit: Unit) -> str:
+def advice(taken: Taken, best: Best, unit: Unit, speed: Unit) -> str:
     """One sentence from the numbers: what went wrong, what came of it, what to do."""
     answer = best.plan.answer
     if answer is None:
         return "No lure can lift through this mark with every line clear, whatever the helm does."
     todo = f"{_best(best, unit)}."
     if taken.wait is None or taken.hold is None:
-        return f"She never went out of gear for the mark: {todo}"
+        return f"She never went out of gear for the mark, so nothing counts: {todo}"
     cause = []
     for kind in errors(taken, best):
         if kind in ("late out", "early out"):
@@ -110,6 +110,8 @@ def advice(taken: Taken, best: Best, unit: Unit) -> str:
     came += [f"{_listed(taken.sank)} touched with the fish on"] if taken.sank else []
     came += [f"{pair} came close" for pair in taken.crossed]
     came += ["one engine came late"] if taken.late else []
+    if taken.by_throttle >= 0.5:
+        came += [f"{taken.by_throttle:.1f} s of lift were there without the drop and do not count"]
     if not came and taken.window < ENOUGH * answer.window:
         came = [f"{taken.window:.1f} s of the {answer.window:.1f} s there were"]
     if not cause and not came:
@@ -120,7 +122,7 @@ def advice(taken: Taken, best: Best, unit: Unit) -> str:
     first = " and ".join(cause) or "well timed, but"
     joint = ": " if cause and came else " " if came else ""
     if not cause and best.throttle is not None and (taken.sank or taken.late):
-        todo = f"on one engine give {KNOT.text(best.throttle)} of throttle."
+        todo = f"on one engine give {speed.text(best.throttle)} of throttle."
     text = f"{first}{joint}{', '.join(came)}; {todo}"
     return text[0].upper() + text[1:]
 

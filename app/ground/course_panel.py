@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QComboBox, QHBoxLayout
 
-from app.common.units import FOOT, KNOT
+from app.common.units import FOOT
 from app.ground.course_drawing import CourseDrawing
 from app.scenario.courses import (
     SHAPES,
@@ -187,5 +187,5 @@ class CoursePanel(FoldPanel):
         wide = ""
         if self.shape.currentIndex() < len(SHAPES):
             wide = f", {unit.text(2.0 * self._radius, 0)} wide"
-        at = KNOT.text(speed)
+        at = self._preferences.speed.text(speed)
         return f"{unit.text(length, 0)} through the water{wide}: {minutes}:{seconds:02d} at {at}."

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from app.common.quantities import Quantity
 from app.common.typed_number import number
-from app.common.units import KNOT, Unit, compass_degrees
+from app.common.units import Unit, compass_degrees
 from app.scenario import keys
 from app.scenario.bottom_shapes import WORDS, shaped, without_point
 from app.scenario.setup import Setup
@@ -100,8 +100,9 @@ class WaterFields(FoldPanel):
         if blows > 0.0:
             said.append(f"The wind blows {against(downwind - heading)}.")
         self.relative.setText(" ".join(said) or "No current and no wind.")
-        flow = KNOT.text(drift) if drift > 0.0 else "none"
-        both = f"{KNOT.from_si(drift):.1f} and {KNOT.text(blows, 0)}"
+        speed = self._preferences.speed
+        flow = speed.text(drift) if drift > 0.0 else "none"
+        both = f"{speed.from_si(drift):.1f} and {speed.text(blows, 0)}"
         self.summarize(both if blows > 0.0 else flow)
 
     def _setup(self) -> Setup:

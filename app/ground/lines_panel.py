@@ -6,7 +6,6 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 from PySide6.QtWidgets import QHeaderView, QTableWidget, QTableWidgetItem
 
-from app.common.units import KNOT
 from app.ground.top_view import TopView
 from app.session.live_run import LiveRun
 from app.ui.canvas import Axes
@@ -22,7 +21,7 @@ HEADS = (
     ("Line", "Line and its symbol"),
     ("Depth", "Depth of the lure now"),
     ("Change", "Deeper (+) or shallower (−) than in the straight tow at the start"),
-    ("Lure\nkn", "Speed of the lure through the water where it is"),
+    ("Lure", "Speed of the lure through the water where it is"),
 )
 
 CLOSE, CROSSING = "Close: may cross", "Close: cross as seen from above"
@@ -88,8 +87,8 @@ class LinesPanel(FoldPanel):
         look, unit = self._preferences.look, self._preferences.length
         rods = self._live_run.picture.rods
         for column, (words, tip) in enumerate(HEADS):
-            units = f"\n{unit.symbol}" if words in ("Depth", "Change") else ""
-            item = QTableWidgetItem(words + units)
+            units = {"Depth": unit, "Change": unit, "Lure": self._preferences.speed}.get(words)
+            item = QTableWidgetItem(words if units is None else f"{words}\n{units.symbol}")
             item.setToolTip(as_tip(tip))
             if not column:
                 item.setTextAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
@@ -117,7 +116,7 @@ class LinesPanel(FoldPanel):
         speeds = lure_speeds(picture.lure, picture.lure_velocity, self._live_run.scenario.water)
         for row, place in enumerate(picture.lure):
             texts = (f"{unit.from_si(-float(place[2])):.1f}", signed(self._change(row)),
-                     f"{KNOT.from_si(float(speeds[row])):.1f}")  # fmt: skip
+                     f"{self._preferences.speed.from_si(float(speeds[row])):.1f}")  # fmt: skip
             for column, text in enumerate(texts, 1):
                 item = self.table.item(row, column)
                 if item is not None and item.text() != text:

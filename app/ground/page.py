@@ -16,7 +16,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.common.units import KNOT, compass_degrees
+from app.common.units import compass_degrees
 from app.common.words import CAUTION
 from app.ground.course_drawing import CourseDrawing
 from app.ground.course_panel import CoursePanel
@@ -70,7 +70,7 @@ class GroundPage(QWidget):
     ) -> None:
         super().__init__()
         self.ways = WaysTable(ways, preferences)
-        self.track = TrackPanel(track, preferences)
+        self.track = TrackPanel(live_run.document, track, preferences)
         self.passing = PassPanel(passing, preferences)
         self.handling = HandlingPanel(live_run, preferences)
         self.orders = OrderPanel(live_run, preferences)
@@ -195,7 +195,7 @@ class GroundPage(QWidget):
         if self.isVisible():
             self.lines.refresh()
             self.course.refresh()
-        said = f"{KNOT.text(boat.speed)} through the water, heading "
+        said = f"{self._preferences.speed.text(boat.speed)} through the water, heading "
         said += f"{round(compass_degrees(boat.heading)) % 360:03d}°"
         if hold is not None:
             said += f"; out of gear {hold:.1f} s"

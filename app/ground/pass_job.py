@@ -17,7 +17,7 @@ from physics.progress import ProgressCallback, report_progress
 from physics.simulation.scenario import Scenario
 
 FEWER_COLORS = (0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0)
-FASTER_KNOTS = (0.5, 1.0, 1.5, 2.0, 3.0)
+FASTER = (0.5, 1.0, 1.5, 2.0, 3.0)
 
 TOLERANCE, LONGEST = 0.02, 2.0
 RESOLUTION = Resolution(line_elements=16, leader_elements=2)
@@ -70,7 +70,7 @@ def plan_pass(
     fouling = [k for k, line in enumerate(ran.lines) if line.fouls is not None]
     fewer = [-colors for colors in FEWER_COLORS]
     tries = [one for k in fouling for one in other_line_out(towed, k, fewer)]
-    tries += other_speed(towed, FASTER_KNOTS) if fouling else []
+    tries += other_speed(towed, FASTER) if fouling else []
     made = runnable(tries, catalog)
     rest = None if progress is None else (lambda share: progress(0.3 + 0.7 * share))
     coarse = [replace(scenario, resolution=RESOLUTION) for _, scenario in made]

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
-from app.common.units import KNOT, compass_degrees
+from app.common.units import compass_degrees
 from app.session.live_run import LiveRun
 from app.session.look_ahead import DOT_SPACING
 from app.session.picture import Picture
@@ -307,7 +307,7 @@ class TopView(PaintedPlot):
             told = compass_degrees(toward + (math.pi if comes_from else 0.0))
             way = "from" if comes_from else "sets"
             self._arrow(painter, QPointF(x, y), toward, f"{words} {way} {told:03.0f}°, "
-                        f"{KNOT.text(speed)}")  # fmt: skip
+                        f"{self._preferences.speed.text(speed)}")  # fmt: skip
             y += 40.0
 
     def _arrow(self, painter: QPainter, at: QPointF, toward: float, words: str) -> None:

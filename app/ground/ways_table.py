@@ -13,7 +13,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.common.units import KNOT, Unit
+from app.common.units import Unit
 from app.ground.ways_job import HOLD, WAIT, WayRod
 from app.ground.ways_model import FourWays
 from app.ui.look import font
@@ -65,7 +65,7 @@ class WaysTable(QWidget):
         self.table.setColumnCount(len(found))
         self.table.setRowCount(len(found[0].rods) if found else 0)
         for column, way in enumerate(found):
-            head = f"{way.words}\n{KNOT.text(way.over_ground)} over ground"
+            head = f"{way.words}\n{self._preferences.speed.text(way.over_ground)} over ground"
             self.table.setHorizontalHeaderItem(column, QTableWidgetItem(head))
             for number, rod in enumerate(way.rods):
                 if not column:

@@ -41,7 +41,7 @@ class Card:
         boat = found.scenario.boat
         rod = self.numbers.tackles[number].rod
         helm = (
-            f"{_boat(boat)} at {KNOT.text(found.scenario.speed)}; "
+            f"{_boat(boat)} at {self.numbers.request.setup.speed_unit.text(found.scenario.speed)}; "
             f"keeps {unit.text(found.aim.clearance)} off bottom; "
             f"mark {unit.text(self.numbers.mark_height)} off bottom"
         )

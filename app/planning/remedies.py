@@ -24,7 +24,12 @@ from physics.simulation.scenario import Scenario
 from physics.vessel.boat import Order
 
 MORE_COLORS = (1.0, 2.0, 3.0, 5.0)
-SLOWER_KNOTS = (0.5, 1.0, 1.5, 2.0)
+SLOWER = (0.5, 1.0, 1.5, 2.0)
+"""In what the setup tells speeds in."""
+
+NO_LURES = ("sinker",)
+"""Kinds that nobody fishes with by themselves."""
+
 MOST_LURES = 3
 """Heavier lures tried for one rod."""
 
@@ -72,14 +77,14 @@ def other_line_out(setup: Setup, number: int, colors: Sequence[float]) -> list[T
     ]
 
 
-def other_speed(setup: Setup, knots: Sequence[float], number: int | None = None) -> list[Try]:
-    """So many knots faster, slower where negative; one rod alone, or the whole spread."""
-    rods = setup.rods if number is None else (setup.rods[number],)
-    speeds = [setup.speed + KNOT.to_si(faster) for faster in knots]
+def other_speed(setup: Setup, steps: Sequence[float], number: int | None = None) -> list[Try]:
+    """So many knots or mph faster, slower where negative; one rod alone, or the whole spread."""
+    rods, told = setup.rods if number is None else (setup.rods[number],), setup.speed_unit
+    speeds = [setup.speed + told.to_si(faster) for faster in steps]
     return [
         Try(
             number,
-            Remedy("speed", f"{KNOT.text(speed)} instead of {KNOT.text(setup.speed)}"),
+            Remedy("speed", f"{told.text(speed)} instead of {told.text(setup.speed)}"),
             replace(setup, rods=rods, speed=speed),
         )
         for speed in speeds
@@ -145,7 +150,7 @@ def find_remedies(
 
 def _deeper(setup: Setup, catalog: Catalog, number: int) -> list[Try]:
     """Changes from the least to the greatest of each kind."""
-    slower = [-knots for knots in SLOWER_KNOTS]
+    slower = [-step for step in SLOWER]
     return [
         *other_line_out(setup, number, MORE_COLORS),
         *other_speed(setup, slower, number),
@@ -163,12 +168,20 @@ def _dropped(scenario: Scenario, hold: float) -> Scenario:
 
 
 def _heavier(lure: Lure, catalog: Catalog, density: float) -> list[Lure]:
-    """A few lures heavier in the water, the nearest, the middle and the heaviest."""
+    """A few lures to fish with, heavier in the water and in the hand: the nearest, the middle and
+    the heaviest."""
 
     def wet(item: Lure) -> float:
         return item.mass - density * item.volume
 
-    heavier = sorted((item for item in catalog.lures.values() if wet(item) > wet(lure)), key=wet)
+    heavier = sorted(
+        (
+            item
+            for item in catalog.lures.values()
+            if item.kind not in NO_LURES and wet(item) > wet(lure) and item.mass > lure.mass
+        ),
+        key=wet,
+    )
     if not heavier:
         return []
     at = sorted({round(x) for x in np.linspace(0, len(heavier) - 1, MOST_LURES)})

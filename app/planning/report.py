@@ -30,7 +30,7 @@ KEYS: Keys = {
         at_mark_rate="mps", lifting="s", falling="s", miss="m", lifts_at="m",
     ),
     Shortfall: si(hold="s", off="m", rate="mps"),
-    Miss: si(by="m"),
+    Miss: si(by="m", window="s"),
 }  # fmt: skip
 """Units of what a plan says."""
 
@@ -120,7 +120,7 @@ def _asked(plan: Plan) -> str:
     own = request.mark or request.setup.mark
     given = f"mark at {depth}" if own else f"no mark given, taken at {depth}"
     return (
-        f"{units.KNOT.text(found.scenario.speed)}; {given}, {off} off bottom; "
+        f"{request.setup.speed_unit.text(found.scenario.speed)}; {given}, {off} off bottom; "
         f"every line to keep {units.FOOT.text(request.clearance)} off bottom"
     )
 

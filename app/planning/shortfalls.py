@@ -19,9 +19,9 @@ from physics.simulation.events import LIFTING
 class Shortfall:
     """A line that no hold brings near the bottom.
 
-    After the longest ``hold``, s, it is still ``off`` m from the bottom and
-    falling at ``rate`` m/s; ``remedies`` are what would bring it down, once
-    ``tried``.
+    With the longest ``hold``, s, it comes within ``off`` m of the bottom at best, be it after
+    she is in gear again, and falls at ``rate`` m/s when she goes in gear; ``remedies`` are what
+    would bring it down, once ``tried``.
     """
 
     number: int
@@ -33,19 +33,22 @@ class Shortfall:
     tried: bool = False
 
 
-Why = Literal["clearance", "shallow", "deep", "aside", "waits", "lift"]
+Why = Literal["ground", "foul", "shallow", "deep", "aside", "waits", "lift"]
 
 
 @dataclass(frozen=True, slots=True)
 class Miss:
-    """A lure that never lifts through the mark, and why.
+    """A lure that never lifts through the mark, and the limit that binds.
 
-    clearance: no wait and hold keeps the spread clear of the bottom.
-    shallow: it stays ``by`` m above the mark's band; deep: it never comes up
-    to within ``by`` m of it. aside: it passes ``by`` m to that ``side`` of the
-    mark, port or starboard of the boat's way over ground. waits: with
-    these waits it comes up through the mark's depth ``by`` m from its place.
-    lift: it is never lifting at the mark's depth (``by`` is 0).
+    foul: it would lift through the mark for up to ``window`` s, but whenever it does, line
+    ``near`` comes within the clearance of the bottom; the best of those drops leaves ``by`` m
+    (negative: it would be under the ground). All others hold whether the spread keeps clear or
+    not. ground: it has no window, and no wait and hold keeps the spread clear either; ``by`` m
+    is the most that is left. shallow: it stays ``by`` m above the mark itself; deep: it never
+    comes up to within ``by`` m of it. aside: it passes ``by`` m to that ``side`` of the mark,
+    port or starboard of the boat's way over ground. waits: with these waits it comes up through
+    the mark's depth ``by`` m from its place at the nearest. lift: it is never lifting at the
+    mark's depth (``by`` is 0).
     """
 
     number: int
@@ -53,6 +56,8 @@ class Miss:
     why: Why
     by: float
     side: str = ""
+    window: float = 0.0
+    near: str = ""
 
 
 def find_shortfalls(
@@ -75,26 +80,34 @@ def find_misses(
 ) -> tuple[Miss, ...]:
     """The rods that have no strike window at any wait and hold that keeps clear."""
     clear = found.allowed(aim.clearance)
+    least = found.clearance.min(axis=2)
     out = []
     for number, rod in enumerate(rods):
-        if not clear.any():
-            out.append(Miss(number, rod.name, "clearance", aim.clearance))
-        elif found.lifting[clear, number].max() <= 0.0:
-            out.append(Miss(number, rod.name, *_why(number, clear, found, responses, aim)))
+        lifting = found.lifting[..., number]
+        if lifting[clear].max(initial=0.0) > 0.0:
+            continue
+        if lifting.max() > 0.0:
+            at = np.unravel_index(np.where(lifting > 0.0, least, -np.inf).argmax(), least.shape)
+            near = rods[int(found.clearance[at].argmin())].name
+            window = float(lifting.max())
+            out.append(Miss(number, rod.name, "foul", float(least[at]), "", window, near))
+        elif not clear.any():
+            out.append(Miss(number, rod.name, "ground", float(least.max())))
+        else:
+            out.append(Miss(number, rod.name, *_why(number, found, responses, aim)))
     return tuple(out)
 
 
-def _why(
-    number: int, clear: np.ndarray, found: TimingMap, responses: Responses, aim: Aim
-) -> tuple[Why, float, str]:
-    holds = np.flatnonzero(clear.any(axis=0))
-    path = responses.lure[holds, number]
-    depth, rate = -path[..., 2], responses.rise[holds, number]
-    if (by := aim.mark.depth - aim.mark.band - float(np.nanmax(depth))) > 0.0:
-        return "shallow", by, ""
-    if (by := float(np.nanmin(depth)) - aim.mark.depth - aim.mark.band) > 0.0:
-        return "deep", by, ""
-    lifts = (np.abs(depth - aim.mark.depth) <= aim.mark.band) & (rate > LIFTING)
+def _why(number: int, found: TimingMap, responses: Responses, aim: Aim) -> tuple[Why, float, str]:
+    """Why a lure has no window at all, however near the bottom the lines may come."""
+    mark = aim.mark
+    path = responses.lure[:, number]
+    depth, rate = -path[..., 2], responses.rise[:, number]
+    if (deepest := float(np.nanmax(depth))) < mark.depth - mark.band:
+        return "shallow", mark.depth - deepest, ""
+    if (highest := float(np.nanmin(depth))) > mark.depth + mark.band:
+        return "deep", highest - mark.depth, ""
+    lifts = (np.abs(depth - mark.depth) <= mark.band) & (rate > LIFTING)
     if not lifts.any():
         return "lift", 0.0, ""
     place, boat_velocity = path[lifts][:, :2], responses.boat_velocity

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from app.common.units import FOOT, FOOT_PER_SECOND, METER_PER_SECOND, Unit
-from app.planning.plan import Plan
+from app.planning.plan import Plan, PlanRequest
 from app.planning.shortfalls import Miss, Shortfall
 from physics.answers.chances import Chances
 from physics.answers.timing import Answer
@@ -110,11 +110,12 @@ def shortfall_words(short: Shortfall, unit: Unit = FOOT) -> str:
     """Which line does not reach bottom, why, and what would do it."""
     rate = FOOT_PER_SECOND if unit is FOOT else METER_PER_SECOND
     if short.rate > STILL_FALLING:
-        why = f"still falling at {rate.text(short.rate)}"
+        why = f"still falling at {rate.text(short.rate)} when she goes in gear"
     else:
-        why = "no longer falling: it hangs on all the line it has"
+        why = "no longer falling by then: it hangs on all the line it has"
     text = (
-        f"{short.rod} is {unit.text(short.off)} off bottom after {_seconds(short.hold)} s, {why}."
+        f"{short.rod} comes no nearer bottom than {unit.text(short.off)} with "
+        f"{_seconds(short.hold)} s of hold, {why}."
     )
     texts = [remedy.text for remedy in short.remedies]
     if len(texts) == 1:
@@ -126,20 +127,41 @@ def shortfall_words(short: Shortfall, unit: Unit = FOOT) -> str:
     return text
 
 
-def miss_words(miss: Miss, unit: Unit = FOOT) -> str:
-    """Which lure cannot lift through the mark, and why."""
+def miss_words(miss: Miss, asked: PlanRequest, unit: Unit = FOOT) -> str:
+    """Which lure cannot lift through the mark, and what keeps it from it."""
     by = f"{unit.from_si(miss.by):.0f} {unit.symbol}"
+    off = unit.text(asked.clearance)
+    longest = f"{_seconds(asked.holds[-1])} s"
+    waits = f"{_seconds(asked.waits[0])} to {_seconds(asked.waits[-1])} s"
     return {
-        "clearance": f"{miss.rod}: every hold here brings a line within {unit.text(miss.by)} of "
-        "bottom, even none at all.",
-        "shallow": f"{miss.rod} stays {unit.text(miss.by)} above the mark on every hold that keeps "
-        "the spread clear.",
+        "foul": f"{miss.rod} would lift through the mark for up to {miss.window:.1f} s, but never "
+        f"with every line {off} off bottom: {_left(miss, unit)}.",
+        "ground": f"{miss.rod}: every wait and hold here brings a line within {off} of bottom; "
+        f"the most that is left is {unit.text(max(miss.by, 0.0))}.",
+        "shallow": f"{miss.rod} stays {unit.text(miss.by)} above the mark with any hold up to "
+        f"{longest}.",
         "deep": f"{miss.rod} runs {unit.text(miss.by)} below the mark all the time.",
-        "aside": f"{miss.rod} passes {by} to {miss.side} of the mark, for the set carries boat and "
-        f"lines at an angle: leave the mark {by} to {miss.side}.",
-        "waits": f"{miss.rod} comes up through the mark's depth {by} from its place at best.",
+        "aside": f"{miss.rod} passes {by} to {miss.side} of the mark, for {_aside(asked)}: leave "
+        f"the mark {by} to {miss.side}.",
+        "waits": f"{miss.rod} comes up through the mark's depth {by} from its place at best, with "
+        f"waits of {waits} and holds up to {longest}.",
         "lift": f"{miss.rod} is never lifting at the mark's depth.",
     }[miss.why]
+
+
+def _aside(asked: PlanRequest) -> str:
+    """Why lines that run straight astern pass a mark to one side."""
+    water = asked.setup.water
+    if any(water.current) or any(water.wind):
+        return "the set carries boat and lines at an angle"
+    return "its rod is that far to the side"
+
+
+def _left(miss: Miss, unit: Unit) -> str:
+    """What the best of the drops that foul the ground leaves."""
+    if miss.by <= 0.0:
+        return f"{miss.near} touches bottom on each of those drops"
+    return f"on the best of those drops {miss.near} comes within {unit.text(miss.by)} of it"
 
 
 def misses_words(plan: Plan, unit: Unit = FOOT) -> list[str]:
@@ -147,12 +169,12 @@ def misses_words(plan: Plan, unit: Unit = FOOT) -> list[str]:
     misses = plan.misses
     sides = {miss.side for miss in misses if miss.why == "aside"}
     if len(sides) != 1 or len(misses) < max(2, len(plan.rods)) or any(not m.side for m in misses):
-        return [miss_words(miss, unit) for miss in misses]
+        return [miss_words(miss, plan.request, unit) for miss in misses]
     by = sorted(unit.from_si(miss.by) for miss in misses)
     (side,) = sides
     return [
-        f"The lines pass {by[0]:.0f} to {by[-1]:.0f} {unit.symbol} to {side} of the mark, for the "
-        "set carries boat and lines at an angle. Leave the mark about "
+        f"The lines pass {by[0]:.0f} to {by[-1]:.0f} {unit.symbol} to {side} of the mark, for "
+        f"{_aside(plan.request)}. Leave the mark about "
         f"{0.5 * (by[0] + by[-1]):.0f} {unit.symbol} to {side} of the boat to have them over it."
     ]
 

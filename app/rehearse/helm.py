@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.common.units import KNOT, Unit, compass_degrees
+from app.common.units import Unit, compass_degrees
 from app.scenario import keys
 from app.scenario.limits import WAIT
 from app.scenario.setup import bottom_limits, mark_limits, with_bottom
@@ -186,10 +186,11 @@ class Helm(Panel):
         self._lever(picture.boat.in_gear)
         self.plan.setText(self._state())
         boat = picture.boat
-        self.through_water.setText(KNOT.text(boat.speed))
+        self.through_water.setText(self._preferences.speed.text(boat.speed))
         east, north = boat.velocity
         course = compass_degrees(math.atan2(east, north))
-        self.over_ground.setText(f"{KNOT.text(math.hypot(east, north))} to {course:03.0f}°")
+        made_good = self._preferences.speed.text(math.hypot(east, north))
+        self.over_ground.setText(f"{made_good} to {course:03.0f}°")
         depth = live_run.scenario.water.bottom.depth_at(np.array([boat.x]), np.array([boat.y]))
         self.under.setText(self._unit.text(float(depth[0]), 0))
         engines = live_run.throttle()[1]

@@ -38,11 +38,12 @@ ALL_ROUND = 0.97
 
 @dataclass(frozen=True, slots=True)
 class OrderUnits:
-    """The units of what orders carry, besides knots and colors."""
+    """The units of what orders carry, besides colors."""
 
     length: Unit = FOOT
     rate: Unit = FOOT_PER_SECOND
     weight: Unit = POUND
+    speed: Unit = KNOT
 
 
 def who(order: AnyOrder) -> str:
@@ -66,7 +67,7 @@ def value_words(order: AnyOrder, units: OrderUnits) -> str:
             return units.weight.text(value)
         return f"{units.length.text(value)} deep" if order.action == "fish end to" else ""
     if order.action == "throttle":
-        return KNOT.text(value)
+        return units.speed.text(value)
     if order.action == "engines":
         return "one" if value == 1 else "two"
     if order.action == "mark":

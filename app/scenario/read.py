@@ -15,6 +15,7 @@ from app.scenario import keys
 from app.scenario.limits import Timing
 from app.scenario.order_tables import MOST_ORDERS, read_line_order, read_order
 from app.scenario.setup import RodSetup, Setup
+from app.scenario.soundings import read_soundings
 from app.scenario.water_read import read_water
 from physics.answers.doubt import Doubt
 from physics.checks import InvalidValue
@@ -51,6 +52,7 @@ def read_setup(tables: Mapping[str, Any], file: str) -> Setup:
     return Setup(
         name, water, boat, rods, notes, speed, heading, mark, orders, motion,
         duration, hold, resolution, doubt, timing, line_orders,
+        read_soundings(top.table("soundings")), "mph" if helm.has("speed_mph") else "kn",
     )  # fmt: skip
 
 

@@ -8,10 +8,11 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from app.common.reading import one_of
-from app.common.units import COLOR, FOOT, METER
+from app.common.units import BOAT_SPEEDS, COLOR, FOOT, METER, Unit
 from app.gear.catalog import Catalog
 from app.gear.tackle_file import LineKind
 from app.scenario.limits import Timing
+from app.scenario.soundings import Soundings
 from physics.answers.doubt import Doubt
 from physics.checks import InvalidValue, Limits, require_name, require_number
 from physics.environment.water import BOTTOM, Water
@@ -138,7 +139,8 @@ class Setup:
     long the boat stays out of gear when no gear orders are given. ``boat`` is
     a catalog name or a Boat. ``doubt`` says how uncertain the inputs are,
     ``timing`` what a plan has to keep to;
-    ``line_orders`` what is done to the lines, by the names of their rods.
+    ``line_orders`` what is done to the lines, by the names of their rods, ``soundings`` what
+    recorded depths are made ready with. ``speed_in`` is what speeds are told in, of BOAT_SPEEDS.
     """
 
     name: str
@@ -157,6 +159,13 @@ class Setup:
     doubt: Doubt = field(default_factory=Doubt)
     timing: Timing = field(default_factory=Timing)
     line_orders: tuple[LineOrder, ...] = ()
+    soundings: Soundings = field(default_factory=Soundings)
+    speed_in: str = "kn"
+
+    @property
+    def speed_unit(self) -> Unit:
+        """What speeds are told in."""
+        return BOAT_SPEEDS[self.speed_in]
 
     def scenario(self, catalog: Catalog) -> Scenario:
         """The scenario with all tackle looked up.

@@ -14,6 +14,7 @@ from app.scenario import keys
 from app.scenario.limits import Timing
 from app.scenario.order_tables import write_line_orders, write_orders
 from app.scenario.setup import USUAL_BACKING, RodSetup, Setup
+from app.scenario.soundings import Soundings, write_soundings
 from app.scenario.water_write import write_water
 from physics.answers.doubt import Doubt
 from physics.line.mesh import Resolution
@@ -47,6 +48,8 @@ def write_setup(document: Table, setup: Setup) -> None:
     _motion(document, setup)
     if "doubt" in document or setup.doubt != Doubt():
         write_all(keys.DOUBT, subtable(document, "doubt"), setup.doubt)
+    if "soundings" in document or setup.soundings != Soundings():
+        write_soundings(subtable(document, "soundings"), setup.soundings)
     _run(document, setup, shown=new)
 
 
@@ -77,13 +80,23 @@ def _only(table: Table, *wanted: str) -> None:
 
 def _helm(table: Table, setup: Setup) -> None:
     new = not table
-    keys.HELM_SPEED.write(table, setup.speed)
+    _speed(table, setup)
     keys.HEADING.write(table, setup.heading, shown=new)
     if setup.hold is None:
         table.pop("hold_s", None)
     else:
         put(table, keys.HOLD.keys, setup.hold)
     write_orders(table, setup.orders)
+
+
+def _speed(table: Table, setup: Setup) -> None:
+    """Under a key of the unit it is told in; a file in meters per second stays so for knots."""
+    spelling = keys.HELM_SPEED.keys
+    told = f"speed_{setup.speed_in}"
+    for key in spelling:
+        if (key == "speed_mph") != (told == "speed_mph"):
+            table.pop(key, None)
+    put(table, {told: spelling[told], **spelling}, setup.speed)
 
 
 def _rods(document: Table, rods: tuple[RodSetup, ...]) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import sys
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -20,6 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.common.bad_input import BadInput
+from app.common.units import BOAT_SPEEDS
 from app.common.version import stepper, version
 from app.common.words import CAUTION
 from app.gear.catalog import Catalog
@@ -90,12 +92,14 @@ class Window(QMainWindow):
         self._autosave.setSingleShot(True)
         self._autosave.timeout.connect(self._put_by)
         self.document.setup_changed.connect(self._changed)
+        self.document.setup_changed.connect(self._follow_speeds)
         self.document.trouble.connect(self.say)
         live_run.trouble.connect(self.say)
         preferences.look_changed.connect(self.apply_look)
         preferences.units_changed.connect(lambda: settings.set("length", preferences.length_name))
         settings.trouble.connect(partial(self.warn, "Settings cannot be kept"))
         settings.check()
+        self._follow_speeds()
         self.apply_look()
         self.resize(1280, 800)
         self._restore()
@@ -148,9 +152,22 @@ class Window(QMainWindow):
         lengths = view.addMenu("Depths and distances in")
         self._choice(lengths, [(n, n) for n in LENGTHS], self.preferences.length_name,
                      self.preferences.set_length)  # fmt: skip
+        speeds = view.addMenu("Speeds in")
+        names = [(unit.name, name) for name, unit in BOAT_SPEEDS.items()]
+        self._choice(speeds, names, self.preferences.speed_name, self._tell_speeds_in)
+        self._speeds = dict(zip(BOAT_SPEEDS, speeds.actions(), strict=True))
         help_menu = bar.addMenu("&Help")
         self._action(help_menu, "Keys", self.show_keys, "F1")
         self._action(help_menu, "About Leadfall and cautions", self.show_about)
+
+    def _tell_speeds_in(self, name: str) -> None:
+        self.document.edit(replace(self.document.setup, speed_in=name), "unit of speeds")
+
+    def _follow_speeds(self) -> None:
+        """The scenario says what its speeds are told in."""
+        name = self.document.setup.speed_in
+        self._speeds[name].setChecked(True)
+        self.preferences.set_speed(name)
 
     def _action(
         self,

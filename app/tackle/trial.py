@@ -9,7 +9,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen
 from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 
-from app.common.units import FOOT, KNOT
+from app.common.units import FOOT
 from app.tackle.job import MARKS, SHARES, Trial
 from app.tackle.tryout import Tryout
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
@@ -45,7 +45,7 @@ class TrialPlot(PaintedPlot):
     def values(self, found: Trial) -> np.ndarray:
         """What is plotted, in units on screen, upward."""
         if found.kind == "boat":
-            return KNOT.from_si(found.value)
+            return self._preferences.speed.from_si(found.value)
         return -self._preferences.length.from_si(found.value)
 
     def fit(self) -> None:

@@ -88,7 +88,7 @@ class NumberField(QDoubleSpinBox):
 
     def scale(self) -> Scale:
         """What the number on screen is counted in."""
-        return self.quantity.scales[self._preferences.length_name]
+        return self._preferences.scale(self.quantity)
 
     def limits(self) -> Limits:
         """What may be entered now, SI."""

@@ -1,11 +1,14 @@
-"""What the person prefers: feet or meters, and the look; announced to all views."""
+"""What numbers are told in, and the look; announced to all views."""
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 from PySide6.QtCore import QObject, Signal
 
 from app.common import units
-from app.common.scales import FEET, METERS
+from app.common.quantities import Quantity
+from app.common.scales import FEET, METERS, Scale
 from app.common.units import Unit
 from app.ui.look import LIGHT, LOOKS, Look
 
@@ -13,7 +16,10 @@ LENGTHS = {FEET: units.FOOT, METERS: units.METER}
 
 
 class Preferences(QObject):
-    """Length unit and look. ``units_changed`` and ``look_changed`` fire only on change."""
+    """Length unit and look, and what speeds are told in, which the scenario says.
+
+    ``units_changed`` and ``look_changed`` fire only on change.
+    """
 
     units_changed = Signal()
     look_changed = Signal()
@@ -22,6 +28,7 @@ class Preferences(QObject):
         super().__init__()
         self._length = length if length in LENGTHS else FEET
         self._look = LOOKS.get(look, LIGHT)
+        self._speed = "kn"
 
     @property
     def length_name(self) -> str:
@@ -32,6 +39,21 @@ class Preferences(QObject):
     def length(self) -> Unit:
         """Unit of depths and distances."""
         return LENGTHS[self._length]
+
+    @property
+    def speed(self) -> Unit:
+        """Unit of speeds: knots, or miles per hour."""
+        return units.BOAT_SPEEDS[self._speed]
+
+    @property
+    def speed_name(self) -> str:
+        """``kn`` or ``mph``."""
+        return self._speed
+
+    def scale(self, quantity: Quantity) -> Scale:
+        """What a quantity is told in now."""
+        scale = quantity.scales[self._length]
+        return replace(scale, unit=self.speed) if scale.unit is units.KNOT else scale
 
     @property
     def rate(self) -> Unit:
@@ -52,6 +74,12 @@ class Preferences(QObject):
         """``feet`` or ``meters``."""
         if name in LENGTHS and name != self._length:
             self._length = name
+            self.units_changed.emit()
+
+    def set_speed(self, name: str) -> None:
+        """``kn`` or ``mph``."""
+        if name in units.BOAT_SPEEDS and name != self._speed:
+            self._speed = name
             self.units_changed.emit()
 
     def set_look(self, name: str) -> None:

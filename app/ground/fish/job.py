@@ -101,26 +101,26 @@ def with_fight(setup: Setup, catalog: Catalog, fight: Fight) -> Setup:
 # ---- words
 
 
-def headline(found: Fought, unit: Unit) -> str:
+def headline(found: Fought, unit: Unit, speed: Unit) -> str:
     """What happens to the other lines, in one sentence."""
     first = found.first
     if not found.others:
         return "No other line is out."
     if first is None or first.fouls is None:
-        return f"All other lines stay clear at {KNOT.text(found.speed)}."
+        return f"All other lines stay clear at {speed.text(found.speed)}."
     when = "at once" if first.fouls < 0.5 else f"{first.fouls:.0f} s after you slow"
     if first.touches is not None and first.fouls == first.touches:
         return f"{first.rod} fouls the bottom {when}."
     return f"{first.rod} is within {unit.text(found.fight.needed, 0)} of the bottom {when}."
 
 
-def speed_words(found: ClearSpeed, trolling: float) -> str:
+def speed_words(found: ClearSpeed, trolling: float, unit: Unit) -> str:
     """The speed that keeps all others clear, in one sentence."""
     if found.speed is None:
-        return f"Not even {KNOT.text(trolling)} keeps all others clear."
+        return f"Not even {unit.text(trolling)} keeps all others clear."
     if found.fouls_at is None:
-        return f"Any speed down to {KNOT.text(found.speed)} keeps all others clear."
-    return f"{KNOT.text(found.speed)} keeps all others clear; {KNOT.text(found.fouls_at)} does not."
+        return f"Any speed down to {unit.text(found.speed)} keeps all others clear."
+    return f"{unit.text(found.speed)} keeps all others clear; {unit.text(found.fouls_at)} does not."
 
 
 def crossings(found: Fought) -> str:

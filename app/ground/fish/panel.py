@@ -157,9 +157,11 @@ class FishPanel(QWidget):
         self._progress()
         said = []
         if found is not None:
-            self.told.setText(headline(found, unit))
+            self.told.setText(headline(found, unit, self._preferences.speed))
             if model.speed is not None:
-                said.append(speed_words(model.speed, model.document.setup.speed))
+                said.append(
+                    speed_words(model.speed, model.document.setup.speed, self._preferences.speed)
+                )
             elif busy:
                 said.append("Looking for the speed that keeps all others clear…")
             said.append(crossings(found))

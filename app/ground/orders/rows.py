@@ -234,7 +234,7 @@ def with_value(order: AnyOrder, text: str, units: OrderUnits) -> AnyOrder:
         value = _within(quantity, text, known, unit)
         return plain_line_order(replace(order, value=value))
     if order.action == "throttle":
-        value = _within(keys.HELM_SPEED, text, SPEEDS, KNOT)
+        value = _within(keys.HELM_SPEED, text, SPEEDS, units.speed)
     elif order.action == "mark":
         value = _within(keys.MARK_DEPTH, text, LENGTHS, units.length)
     elif order.action == "engines":

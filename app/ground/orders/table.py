@@ -69,7 +69,7 @@ Change = Callable[[Setup, str], bool]
 def units_of(preferences: Preferences) -> OrderUnits:
     """The units orders are told in."""
     weight = KILOGRAM if preferences.length is METER else POUND
-    return OrderUnits(preferences.length, preferences.rate, weight)
+    return OrderUnits(preferences.length, preferences.rate, weight, preferences.speed)
 
 
 class OrderTable(Choices):

@@ -241,7 +241,7 @@ def _remark(report: Report, time: Array, depth_from: str, dated: bool) -> None:
     if depth_from == "none":
         report.remarks.append("no depths in the file: a track without a bottom")
     elif depth_from == "transducer":
-        report.remarks.append("depths are from the transducer: add how deep it sits")
+        report.remarks.append("depths are from the transducer, not from the surface")
     elif depth_from == "unknown":
         report.remarks.append("the file does not say whether depths are from the surface")
     if not dated:

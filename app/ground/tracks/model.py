@@ -8,8 +8,9 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
-from app.ground.tracks.offer import Offer, fullest, offers_of
+from app.ground.tracks.offer import Offer, fullest, offers_of, with_soundings
 from app.ground.tracks.replay import Replay, replay_of, usual_stretch
+from app.scenario.soundings import Soundings
 from app.session.background import Background
 from app.session.document import Document
 
@@ -26,6 +27,9 @@ class TrackModel(QObject):
         self.background = Background(self)
         self.path: Path | None = None
         self.offers: tuple[Offer, ...] = ()
+        self._as_read: tuple[Offer, ...] = ()
+        self._soundings = document.setup.soundings
+        document.setup_changed.connect(self._take_soundings)
         self._trip = 0
         self.trouble = ""
         self.background.progress.connect(self.progress_changed)
@@ -56,6 +60,11 @@ class TrackModel(QObject):
             self.changed.emit()
 
     @property
+    def soundings(self) -> Soundings:
+        """Transducer and tide that the offers are made with."""
+        return self._soundings
+
+    @property
     def progress(self) -> float:
         """Share of the file that is read."""
         return self.background.share("track")
@@ -64,7 +73,7 @@ class TrackModel(QObject):
         """Read a file; what there was goes."""
         self.background.cancel("replay")
         self.replayed, self.no_replay = None, ""
-        self.path, self.offers, self.trouble = path, (), ""
+        self.path, self.offers, self._as_read, self.trouble = path, (), (), ""
         current = self._document.setup.water.current
         self.background.ask("track", self._got, offers_of, path, current, reports=True)
         self.changed.emit()
@@ -149,7 +158,21 @@ class TrackModel(QObject):
 
     def _got(self, result: Any) -> None:
         if isinstance(result, tuple):
-            self.offers, self._trip, self.trouble = result, fullest(result), ""
+            self._as_read, self._trip, self.trouble = result, fullest(result), ""
+            self._lay_tide()
         else:
             self.trouble = str(result)
         self.changed.emit()
+
+    def _take_soundings(self) -> None:
+        if self._document.setup.soundings != self._soundings:
+            self._soundings = self._document.setup.soundings
+            self._lay_tide()
+            self.changed.emit()
+
+    def _lay_tide(self) -> None:
+        """Make the offers of those read, with transducer and tide of the scenario."""
+        offers = self._as_read
+        if self._soundings != Soundings():
+            offers = tuple(with_soundings(offer, self._soundings) for offer in offers)
+        self.offers = offers

@@ -6,7 +6,7 @@ No Qt: it is worked out in a worker process.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -16,6 +16,8 @@ from app.ground.tracks.coast import slowings
 from app.ground.tracks.log import GroundLog
 from app.ground.tracks.profile import Ground, ground_under
 from app.ground.tracks.read import read_ground
+from app.ground.tracks.reduced import reduced
+from app.scenario.soundings import Soundings
 from physics.calibration.slowings import Coast
 from physics.progress import ProgressCallback
 
@@ -51,12 +53,26 @@ def offers_of(
     return tuple(_offer(trip, current) for trip in read_ground(path, first).trips())
 
 
-def _offer(log: GroundLog, current: tuple[float, float]) -> Offer:
-    ground, none = None, ""
+def with_soundings(offer: Offer, soundings: Soundings) -> Offer:
+    """The offer of a file with its depths made ready: transducer and tide."""
     try:
-        ground = ground_under(log)
+        log = reduced(offer.log, soundings)
     except BadInput as error:
-        none = str(error)
+        return replace(offer, ground=None, none=str(error))
+    ground, none = _ground(log)
+    return replace(offer, log=log, ground=ground, none=none)
+
+
+def _ground(log: GroundLog) -> tuple[Ground | None, str]:
+    """Its bottom, or why there is none."""
+    try:
+        return ground_under(log), ""
+    except BadInput as error:
+        return None, str(error)
+
+
+def _offer(log: GroundLog, current: tuple[float, float]) -> Offer:
+    ground, none = _ground(log)
     found = slowings(log, current)
     usable = tuple(coast for coast in found if not coast.too_fast)
     return Offer(log, ground, none, usable, len(found) - len(usable))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import partial
 from pathlib import Path
 
+import numpy as np
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import (
     QComboBox,
@@ -17,10 +18,13 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.common.units import KNOT, MINUTE, compass_degrees
+from app.common.units import MINUTE, compass_degrees
 from app.ground.tracks.model import TrackModel
 from app.ground.tracks.offer import Offer
+from app.ground.tracks.reduced import tide_during
 from app.ground.tracks.replay import STRETCH
+from app.ground.tracks.soundings_row import SoundingsRow
+from app.session.document import Document
 from app.ui.fold import EnterButton
 from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import WHOLE, quiet
@@ -42,7 +46,7 @@ class TrackPanel(QWidget):
 
     coasted = Signal()
 
-    def __init__(self, model: TrackModel, preferences: Preferences) -> None:
+    def __init__(self, document: Document, model: TrackModel, preferences: Preferences) -> None:
         super().__init__()
         self._model, self._preferences = model, preferences
         self._offered: Offer | None = None
@@ -77,6 +81,7 @@ class TrackPanel(QWidget):
         self._stretch = [0.0, 0.0]
         self.since = self._number(0, "Replay from")
         self.until = self._number(1, "Replay up to")
+        self.soundings = SoundingsRow(document, preferences)
         self.told = QPlainTextEdit()
         self.told.setReadOnly(True)
         self.told.setAccessibleName("What was read and what was left out")
@@ -98,6 +103,7 @@ class TrackPanel(QWidget):
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addLayout(row)
         layout.addLayout(again)
+        layout.addWidget(self.soundings)
         layout.addWidget(self.told, 1)
         model.changed.connect(self.refresh)
         model.progress_changed.connect(self._progress)
@@ -122,8 +128,8 @@ class TrackPanel(QWidget):
         self.use.setEnabled(offer is not None and offer.ground is not None)
         self.coasts.setEnabled(offer is not None and bool(offer.coasts))
         self.trip.setVisible(len(model.offers) > 1)
-        if offer is not self._offered:
-            self._offered = offer
+        before, self._offered = self._offered, offer
+        if _times(offer) is not _times(before):
             self._offer_trips()
             self._offer_stretch()
         known = offer is not None and not busy
@@ -187,16 +193,41 @@ class TrackPanel(QWidget):
                 f"spread by {unit.text(offer.ground.rough)} within a spot, and nine in ten places "
                 f"lie within {unit.text(offer.ground.aside, 0)} of the line."
             )
+        out += self._depth_words(offer)
         out += [
-            f"Coasted down? From {KNOT.text(float(coast.speed[0]))} to "
-            f"{KNOT.text(float(coast.speed[-1]))} in {coast.seconds[-1]:.0f} s, "
+            f"Coasted down? From {self._preferences.speed.text(float(coast.speed[0]))} to "
+            f"{self._preferences.speed.text(float(coast.speed[-1]))} in {coast.seconds[-1]:.0f} s, "
             f"{coast.began:.0f} s into the track."
             for coast in offer.coasts
         ]
         if offer.too_fast:
-            fastest = KNOT.text(MOST_START)
+            fastest = self._preferences.speed.text(MOST_START)
             out.append(f"Left out as coast-downs, begun faster than {fastest}: {offer.too_fast}.")
         return self._replay_words() + out
+
+    def _depth_words(self, offer: Offer) -> list[str]:
+        """What was done to the depths for the transducer and the tide."""
+        unit, soundings = self._preferences.length, self._model.soundings
+        if offer.log.depth_from == "none":
+            return []
+        out = []
+        if offer.log.depth_from == "surface":
+            out.append("The file's depths are from the surface: the transducer adds nothing.")
+        elif soundings.transducer:
+            out.append(f"{unit.text(soundings.transducer)} added for the transducer.")
+        else:
+            out.append("Add how deep the transducer sits, unless the sounder adds it itself.")
+        if soundings.table and offer.ground is not None:
+            tide = tide_during(offer.log, soundings)
+            low, high = unit.text(float(np.nanmin(tide))), unit.text(float(np.nanmax(tide)))
+            out.append(f"Tide of {low} to {high} taken off.")
+            if lost := int(np.isnan(tide).sum()):
+                out.append(f"Left out, before or after the tide table: {lost:,} depths.")
+        elif soundings.tide:
+            out.append(f"Tide of {unit.text(soundings.tide)} taken off.")
+        if soundings.tide_now:
+            out.append(f"Tide of {unit.text(soundings.tide_now)} to rehearse at put on.")
+        return [" ".join(out)]
 
     def _replay_words(self) -> list[str]:
         model, unit = self._model, self._preferences.length
@@ -214,6 +245,11 @@ class TrackPanel(QWidget):
             f"{unit.text(replay.off, 0)} off the recorded places on the whole, "
             f"{unit.text(replay.worst, 0)} at most. Go out of gear anywhere on it."
         ]
+
+
+def _times(offer: Offer | None) -> object:
+    """What stays the same of an offer when only its depths are another's."""
+    return None if offer is None else offer.log.time
 
 
 def _when(offer: Offer) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from app.common.units import FOOT
+from app.common.units import FOOT, KNOT
 from app.drill.round import FREE, LEVELS, Round, free_round, make_round
 from app.drill.score import (
     CROSSING_COSTS,
@@ -49,7 +49,7 @@ def test_that_a_perfect_player_scores_95_or_more(
     assert found.points >= 95.0
     assert found.possible > 2.0
     assert errors(done, best) == ()
-    assert advice(done, best, FOOT).startswith("Well timed")
+    assert advice(done, best, FOOT, KNOT).startswith("Well timed")
 
 
 @pytest.mark.parametrize("level", PLAYED)
@@ -60,7 +60,7 @@ def test_that_who_does_nothing_scores_nothing(
     done = taken(round_, [], catalog)
     assert score(done, best).points == 0.0
     assert errors(done, best)[0] == "no drop"
-    assert "never went out of gear" in advice(done, best, FOOT)
+    assert "never went out of gear" in advice(done, best, FOOT, KNOT)
 
 
 def test_that_a_random_player_lies_between_and_is_stable(catalog: Catalog) -> None:
@@ -80,6 +80,66 @@ def test_that_a_random_player_lies_between_and_is_stable(catalog: Catalog) -> No
     assert abs(halves[0] - halves[1]) < 40.0
 
 
+def slowed(round_: Round, spell: float) -> list[Order]:
+    """Throttle pulled back to 2 kn at the mark and up to 8 after ``spell`` s, never out of gear."""
+    at = round_.mark.time + 1.0
+    return [
+        Order(at, "throttle", KNOT.to_si(2.0)), Order(at + spell, "throttle", KNOT.to_si(8.0)),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize(("level", "seed", "spell"), [(1, 4, 14.0), (3, 1, 20.0), (4, 4, 20.0)])
+def test_that_lures_sunk_and_lifted_by_throttle_alone_win_nothing(
+    level: int, seed: int, spell: float, catalog: Catalog
+) -> None:
+    round_ = make_round(level, seed, catalog)
+    best = best_of(round_, catalog)
+    done = taken(round_, slowed(round_, spell), catalog)
+    assert sum(rod.lifting for rod in done.rods) > 4.0
+    assert score(done, best).points == 0.0
+    assert "nothing counts" in advice(done, best, FOOT, KNOT)
+
+
+def test_that_a_knock_out_of_gear_does_not_make_a_drop_of_a_slowing(catalog: Catalog) -> None:
+    round_ = make_round(4, 4, catalog)
+    best = best_of(round_, catalog)
+    at = round_.mark.time + 19.0
+    knock = [Order(at, "out of gear"), Order(at + 1.0, "in gear")]
+    orders = sorted(slowed(round_, 20.0) + knock, key=lambda order: order.time)
+    done = taken(round_, orders, catalog)
+    assert sum(rod.lifting for rod in done.rods) > 10.0
+    assert score(done, best).points < 20.0
+    assert "without the drop" in advice(done, best, FOOT, KNOT)
+
+
+def test_that_throttle_after_a_drop_leaves_it_its_whole_window(
+    known: dict[int, tuple[Round, Best]], catalog: Catalog
+) -> None:
+    round_, best = known[4]
+    orders = perfect_orders(round_, best)
+    orders.append(Order(orders[-1].time + 1.0, "throttle", 1.1 * round_.setup.speed))
+    done = taken(round_, orders, catalog)
+    assert done.by_throttle == 0.0
+    assert score(done, best).points > 80.0
+
+
+def test_that_the_first_level_forgives_most(catalog: Catalog) -> None:
+    means = {}
+    for level in (1, 2, 3, 4):
+        points = []
+        for seed in (1, 2):
+            round_ = make_round(level, seed, catalog)
+            best = best_of(round_, catalog)
+            for out, hold in ((2.5, 0.0), (-2.5, 0.0), (0.0, 2.5), (0.0, -2.5)):
+                at = round_.mark.time + best.plan.point[0] + out
+                back = at + best.plan.point[1] + hold
+                drop = [Order(at, "out of gear"), Order(back, "in gear")]
+                points.append(score(taken(round_, drop, catalog), best).points)
+        means[level] = float(np.mean(points))
+    assert means[1] > 90.0
+    assert means[1] > max(means[2], means[3], means[4])
+
+
 def test_that_a_late_or_long_drop_scores_less_than_the_best(
     known: dict[int, tuple[Round, Best]], catalog: Catalog
 ) -> None:
@@ -90,7 +150,7 @@ def test_that_a_late_or_long_drop_scores_less_than_the_best(
     done = taken(round_, late, catalog)
     assert score(done, best).points < 60.0
     assert errors(done, best)[0] == "late out"
-    assert "14 s too late" in advice(done, best, FOOT)
+    assert "14 s too late" in advice(done, best, FOOT, KNOT)
     short = [Order(at, "out of gear"), Order(at + 4.0, "in gear")]
     done = taken(round_, short, catalog)
     assert "short hold" in errors(done, best)
@@ -105,9 +165,10 @@ def test_that_a_line_on_the_bottom_costs_what_the_formula_says(
     done = taken(round_, [Order(at, "out of gear"), Order(at + 60.0, "in gear")], catalog)
     assert done.touched == ("only line",)
     found = score(done, best)
+    assert found.share == min(done.window / (0.6 * best.window), 1.0)
     assert found.points == max(100.0 * found.share - TOUCH_COSTS, 0.0)
     assert "touched" in errors(done, best)
-    assert "only line touched" in advice(done, best, FOOT)
+    assert "only line touched" in advice(done, best, FOOT, KNOT)
     full = replace(done, rods=best.plan.rods, crossed=("a and b",), late=True)
     expected = 100.0 - TOUCH_COSTS - CROSSING_COSTS - LATE_ENGINE_COSTS
     assert score(full, best).points == pytest.approx(expected)
@@ -124,12 +185,12 @@ def test_that_with_a_fish_on_too_slow_a_boat_has_lines_touch(
     assert not slow.late
     assert slow.touched
     assert round_.hooked not in slow.touched
-    assert "touched with the fish on" in advice(slow, best, FOOT)
-    assert "of throttle" in advice(slow, best, FOOT)
+    assert "touched with the fish on" in advice(slow, best, FOOT, KNOT)
+    assert "of throttle" in advice(slow, best, FOOT, KNOT)
     still = taken(round_, orders[:2], catalog)
     assert still.late
     assert score(still, best).points <= 100.0 - LATE_ENGINE_COSTS
-    assert "one engine came late" in advice(still, best, FOOT)
+    assert "one engine came late" in advice(still, best, FOOT, KNOT)
 
 
 def test_that_both_engines_again_before_the_end_do_not_answer_the_call(
@@ -166,9 +227,9 @@ def test_that_every_level_asks_what_it_says(catalog: Catalog) -> None:
     assert [any(rounds[level].setup.water.current) for level in PLAYED] == [0, 0, 1, 0, 0]
     assert [rounds[level].setup.water.bottom.is_level for level in PLAYED] == [1, 1, 1, 0, 1]
     assert [rounds[level].help for level in PLAYED] == ["full", "fades", "off", "off", "off"]
-    assert "fish is on" in briefing(rounds[5], FOOT)
-    assert "Current" in briefing(rounds[3], FOOT)
-    assert "rising to" in briefing(rounds[4], FOOT)
+    assert "fish is on" in briefing(rounds[5], FOOT, KNOT)
+    assert "Current" in briefing(rounds[3], FOOT, KNOT)
+    assert "rising to" in briefing(rounds[4], FOOT, KNOT)
     assert set(LEVELS) == {FREE, *PLAYED}
 
 
@@ -200,7 +261,7 @@ def test_that_a_mark_nothing_can_reach_is_told_and_not_scored(
     done = taken(round_, random_orders(round_, 1), catalog)
     assert best.plan.answer is None
     assert score(done, best).points == 0.0
-    assert "No lure can lift" in advice(done, best, FOOT)
+    assert "No lure can lift" in advice(done, best, FOOT, KNOT)
 
 
 def test_that_out_of_gear_before_the_mark_counts_as_early(

@@ -308,8 +308,8 @@ def test_that_a_line_out_of_reach_says_why_and_what_was_found_to_do_it(
     request = PlanRequest(deep, holds=(0.0, 20.0, 40.0, 60.0), waits=(0.0, 4.0))
     (short,) = full_answer(request, catalog).shortfalls
     words = shortfall_words(short)
-    assert words.startswith("port is ")
-    assert "off bottom after 60 s" in words
+    assert words.startswith("port comes no nearer bottom than ")
+    assert "with 60 s of hold" in words
     assert short.tried
     kinds = {remedy.kind: remedy.text for remedy in short.remedies}
     # what is said to do it does it
@@ -318,6 +318,7 @@ def test_that_a_line_out_of_reach_says_why_and_what_was_found_to_do_it(
         longer = replace(deep, rods=(replace(rod, line_out=more),))
         assert full_answer(replace(request, setup=longer), catalog).reach[0] is not None
     if "lure" in kinds:
+        assert "sinker" not in kinds["lure"]
         lure = kinds["lure"].split(" instead of ")[0]
         heavier = replace(deep, rods=(replace(rod, lure=lure),))
         assert full_answer(replace(request, setup=heavier), catalog).reach[0] is not None
@@ -341,13 +342,14 @@ def test_that_no_answer_says_so_and_where_the_lures_lift(plan: Plan, catalog: Ca
     assert "0.6 m" in answer_sentence(high, METER)
     assert "they lift" in already_out_sentence(high)
     assert [miss.why for miss in high.misses] == ["deep", "deep"]
-    assert "below the mark" in miss_words(high.misses[0])
+    assert "below the mark" in miss_words(high.misses[0], high.request)
 
 
 @pytest.mark.parametrize(
     ("why", "words"),
     [
-        ("clearance", "every hold here"),
+        ("foul", "port short touches bottom on each"),
+        ("ground", "every wait and hold here"),
         ("shallow", "above the mark"),
         ("deep", "below the mark"),
         ("aside", "leave the mark"),
@@ -355,8 +357,9 @@ def test_that_no_answer_says_so_and_where_the_lures_lift(plan: Plan, catalog: Ca
         ("lift", "never lifting"),
     ],
 )
-def test_that_every_reason_for_a_miss_has_words(why: str, words: str) -> None:
-    said = miss_words(Miss(0, "port", why, 1.0))  # type: ignore[arg-type]
+def test_that_every_reason_for_a_miss_has_words(why: str, words: str, plan: Plan) -> None:
+    by = -1.0 if why == "foul" else 1.0
+    said = miss_words(Miss(0, "port", why, by, "", 3.0, "port short"), plan.request)  # type: ignore[arg-type]
     assert said.startswith("port")
     assert words in said
 

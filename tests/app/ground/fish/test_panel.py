@@ -87,12 +87,12 @@ def test_that_the_answer_comes_first_and_the_speed_after_it(
     deliver(model, "fight")
     assert model.found is not None
     assert not model.found.clears
-    assert panel.told.text() == headline(model.found, FOOT)
+    assert panel.told.text() == headline(model.found, FOOT, KNOT)
     assert model.names[0] in panel.told.text()
     assert "Looking for the speed" in panel.more.text()
     deliver(model, "speed")
     assert model.speed is not None
-    assert speed_words(model.speed, live.document.setup.speed) in panel.more.text()
+    assert speed_words(model.speed, live.document.setup.speed, KNOT) in panel.more.text()
     assert panel.run.text() == "Run it"
     assert panel.table.rowCount() == 2
     for row, line in enumerate(model.found.lines):

@@ -50,7 +50,7 @@ def test_that_published_depths_are_read(tmp_path, body: str, depth: float) -> No
     log = read_nmea(written(tmp_path, [trip.rmc(0), f"${body}", trip.rmc(1), trip.rmc(2)]))
     assert log.depth[0] == depth
     assert log.depth_from == "transducer"
-    assert "add how deep it sits" in " ".join(log.report.sentences())
+    assert "from the transducer, not from the surface" in " ".join(log.report.sentences())
 
 
 @pytest.mark.parametrize("damaged", ["$*PRMC,1,2", "$G*RMC,1", "$G\nRMC,1", "$\xff\xfeRMC,1"])
