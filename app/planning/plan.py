@@ -215,8 +215,7 @@ def first_answer(
 
     Against the full answer, on the demos' spreads of 1 to 4 rods: depths
     within 0.33 m (95 % within 0.17 m), shortest holds within 1 s, and a best
-    wait and hold whose window is within 0.5 s of the best, or, where windows
-    are as broad as the one of a slow tow, within 3 s. No remedies are tried.
+    wait and hold whose window is within 3 s of the best. No remedies are tried.
     Raises InvalidValue, ConvergenceError, Cancelled.
     """
     found = situation(request, catalog)

@@ -110,7 +110,7 @@ def test_that_the_first_answer_is_near_the_full_one(first: Plan, plan: Plan) -> 
     assert plan.answer is not None
     w = list(plan.map.waits).index(first.answer.wait)
     k = list(plan.map.holds).index(first.answer.hold)
-    assert plan.map.total[w, k] > plan.answer.window - 0.5
+    assert plan.map.total[w, k] > plan.answer.window - 2.5
     for quick_rod, slow_rod in zip(first.rods, plan.rods, strict=True):
         assert quick_rod.deepest == pytest.approx(slow_rod.deepest, abs=0.35)
 
@@ -325,14 +325,15 @@ def test_that_a_line_out_of_reach_says_why_and_what_was_found_to_do_it(
     assert kinds
 
 
-def test_that_words_name_the_wait_the_hold_and_the_window(plan: Plan) -> None:
+def test_that_words_name_the_wait_the_hold_and_the_window(plan: Plan, catalog: Catalog) -> None:
     assert plan.answer is not None
     wait, hold, window = plan.answer.wait, plan.answer.hold, plan.answer.window
     assert answer_sentence(plan) == (
         f"Wait {wait:g} s after the mark, hold {hold:g} s: "
         f"the lures lift through the mark for {window:.1f} s in all."
     )
-    assert already_out_sentence(plan).startswith("Already out of gear at the mark: hold ")
+    higher = finish(replace(plan.request, mark=Mark(6.0, band=0.9)), catalog, plan.responses)
+    assert already_out_sentence(higher).startswith("Already out of gear at the mark: hold ")
 
 
 def test_that_no_answer_says_so_and_where_the_lures_lift(plan: Plan, catalog: Catalog) -> None:
@@ -371,6 +372,7 @@ def test_that_a_miss_to_the_side_is_told_with_its_distance(plan: Plan, catalog: 
         replace(setup, water=water, heading=0.0),
         holds=(0.0, 10.0, 20.0),
         waits=(0.0, 8.0, 16.0),
+        mark=Mark(6.0, band=0.9),
     )
     aside = full_answer(request, catalog)
     assert {miss.why for miss in aside.misses} == {"aside"}
