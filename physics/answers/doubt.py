@@ -32,8 +32,9 @@ class Doubt:
     """Standard deviations of the inputs, as shares of their values (assumed but for the line's).
 
     Values are log-normal about the ones set, and so skewed: a share s stands for the factor
-    1 + s either way. ``line_drag`` across the line, from ROUGHNESS; ``line_weight``, ``lure_weight``, ``coast_down`` of the
-    boat's half time, ``speed`` through the water, ``bottom`` depth.
+    1 + s either way. ``line_drag`` across the line, from ROUGHNESS; ``line_weight``,
+    ``lure_weight``, ``coast_down`` of the boat's half time, ``speed`` through the water,
+    ``bottom`` depth.
     """
 
     line_drag: float = 0.25
