@@ -30,6 +30,9 @@ STILL_FALLING = 0.03
 RARE = 0.01
 """Touches less likely than this are not told."""
 
+PLAINLY = 0.02
+"""A chance with a greater standard error is told with it."""
+
 
 def answer_sentence(plan: Plan, unit: Unit = FOOT) -> str:
     """The answer in one sentence."""
@@ -69,9 +72,14 @@ def how_sure(found: Chances, plan: Plan, unit: Unit = FOOT) -> str:
         f"In 8 drops of 10 the lowest line comes within {near:.1f} to {far:.1f} "
         f"{unit.symbol} of bottom."
     ]
-    for rod, chance in zip(plan.rods, found.touch, strict=True):
+    for rod, chance, error in zip(plan.rods, found.touch, found.touch_error, strict=True):
         if chance >= RARE:
-            words.append(f"{rod.name} touches bottom in {100 * chance:.0f} drops of 100.")
+            about, more = "", ""
+            if error > PLAINLY:
+                about, more = "about ", f", give or take {100 * error:.0f}"
+            words.append(
+                f"{rod.name} touches bottom in {about}{100 * chance:.0f} drops of 100{more}."
+            )
     return " ".join([*words, DRIVERS[found.driver]])
 
 

@@ -82,6 +82,18 @@ class Chances:
     longest: float
 
     @property
+    def touch_error(self) -> Array:
+        """Standard error of ``touch`` (R,) as of independent draws, which these are at worst.
+
+        With two more of either outcome, so that none of S is not taken for never (Agresti &
+        Coull (1998), Am. Stat. 52, 119-126).
+        """
+        count = len(self.clearance) + 4.0
+        share = (self.touch * len(self.clearance) + 2.0) / count
+        out: Array = np.sqrt(share * (1.0 - share) / count)
+        return out
+
+    @property
     def driver(self) -> str:
         """Name of the input that matters most."""
         return INPUTS[int(np.abs(self.correlation).argmax())]

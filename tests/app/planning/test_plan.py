@@ -50,7 +50,7 @@ from physics.answers.between import joined
 from physics.answers.chances import Chances
 from physics.answers.doubt import INPUTS, Doubt
 from physics.answers.holds import bare
-from physics.answers.timing import hold_for_clearance
+from physics.answers.timing import best, hold_for_clearance
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.progress import Cancelled
@@ -509,3 +509,40 @@ def test_that_the_situation_is_run_over_water_deeper_than_any_line(plan: Plan) -
     scenario = plan.situation.scenario
     assert scenario.water.bottom.shallowest > max(rod.line_out for rod in scenario.rods)
     assert bare(scenario) == scenario
+
+
+def test_that_an_uncertain_chance_is_told_with_how_uncertain_it_is(
+    chance: Chances, plan: Plan
+) -> None:
+    few = replace(chance, touch=np.array([0.14, 0.0]), clearance=np.ones((64, 2)))
+    error = 100.0 * few.touch_error[0]
+    assert error == pytest.approx(100.0 * (0.14 * 0.86 / 64.0) ** 0.5, abs=0.3)
+    said = how_sure(few, plan)
+    assert f"touches bottom in about 14 drops of 100, give or take {error:.0f}." in said
+    assert said.count("drops of 100") == 1
+    many = how_sure(replace(few, clearance=np.ones((1024, 2))), plan)
+    assert "touches bottom in 14 drops of 100." in many
+
+
+def test_that_none_of_some_draws_is_not_never(chance: Chances) -> None:
+    none = replace(chance, touch=np.zeros(2), clearance=np.ones((64, 2)))
+    assert none.touch_error == pytest.approx([0.0207, 0.0207], abs=5e-4)
+
+
+def test_that_a_boat_already_out_of_gear_is_told_her_hold_to_half_a_second(
+    plan: Plan, catalog: Catalog
+) -> None:
+    gains = []
+    for clearance in (0.61, 1.2, 1.5):
+        own = replace(plan.request.setup, timing=Timing(clearance, 8.0))
+        asked = replace(plan.request, setup=own, mark=Mark(6.4, band=0.6))
+        told = finish(asked, catalog, plan.responses)
+        assert told.already_out is not None
+        assert told.already_out.hold % 0.5 == 0.0
+        whole = best(told.map, clearance, wait=0.0)
+        gains.append(told.already_out.window - (0.0 if whole is None else whole.window))
+        rods = told.at(0.0, told.already_out.hold)
+        assert sum(rod.lifting for rod in rods) == pytest.approx(told.already_out.window, abs=0.3)
+        assert min(rod.least_height for rod in rods) > clearance - 0.02
+    assert gains == pytest.approx([0.0, 0.6, 0.4], abs=0.15)
+    assert whole is None, "of whole seconds none serves there"
