@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import tomllib
-from importlib import metadata
 from pathlib import Path
 
 from physics.line.core.library import LIBRARY
@@ -15,6 +14,9 @@ def version() -> str:
     if project.is_file():
         with project.open("rb") as file:
             return str(tomllib.load(file)["project"]["version"])
+    # it loads all that reads mail
+    from importlib import metadata
+
     return metadata.version("leadfall")
 
 

@@ -26,6 +26,7 @@ from app.compare.model import Comparison
 from app.compare.plot import ComparePlot, shared_depth
 from app.compare.runs import RunPlot
 from app.compare.table import CompareTable
+from app.ui.late_bar import Late
 from app.ui.look import GAP
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
@@ -82,6 +83,8 @@ class ComparePage(QWidget):
             plot.picked.connect(comparison.choose)
         comparison.lineup_changed.connect(self._lineup)
         comparison.chosen_changed.connect(self._chosen)
+        self._late = Late(self)
+        self._late.turned.connect(self._working)
         self._soon = QTimer(self)
         self._soon.setInterval(SOON_MS)
         self._soon.setSingleShot(True)
@@ -208,7 +211,10 @@ class ComparePage(QWidget):
         if alone:
             note += "; a lure alone is in the first plot only"
         self.table_panel.note.setText(note)
-        self.table_panel.right.setText("working…" if comparison.busy else "")
+        self._late.tell(comparison.busy)
+
+    def _working(self) -> None:
+        self.table_panel.right.setText("working…" if self._late.shown else "")
 
     def _across_note(self) -> None:
         unit = self._preferences.length.name

@@ -16,8 +16,9 @@ from PySide6.QtWidgets import (
 
 from app.common.units import Unit
 from app.ground.pass_model import PassModel
+from app.ui.late_bar import LateBar
 from app.ui.look import font
-from app.ui.panel import quiet, slim_bar
+from app.ui.panel import quiet
 from app.ui.preferences import Preferences
 from app.ui.tables import plain_table, symbol_icon
 from physics.answers.passes import Closest
@@ -34,7 +35,7 @@ class PassPanel(QWidget):
         self.run = QPushButton("Run the pass")
         self.run.setToolTip("In gear all the way, at the scenario's speed and heading")
         self.run.clicked.connect(self._clicked)
-        self.bar = slim_bar("How much of the pass is done")
+        self.bar = LateBar("How much of the pass is done")
         self.told = quiet()
         row = QHBoxLayout()
         row.addWidget(self.run)
@@ -65,14 +66,13 @@ class PassPanel(QWidget):
             self._model.run()
 
     def _progress(self) -> None:
-        self.bar.setValue(round(1000 * self._model.progress))
+        self.bar.tell(self._model.busy, self._model.progress)
 
     def refresh(self) -> None:
         """Show what there is."""
         model, look, unit = self._model, self._preferences.look, self._preferences.length
         busy, found = model.busy, model.found
         self.run.setText("Stop" if busy else "Run the pass")
-        self.bar.setVisible(busy)
         self._progress()
         clear = found is not None and found.ran.clears
         self.told.setText("Every line clears the ground." if clear else model.trouble)

@@ -26,6 +26,7 @@ class FourWays(QObject):
         self.trouble = ""
         self.wait, self.hold = 0.0, hold
         self._asked: tuple[Setup, float, float] | None = None
+        self._begun: tuple[Setup, float, float] | None = None
         self._active = False
         document.setup_changed.connect(self._again)
         document.catalog_changed.connect(self._forget)
@@ -54,6 +55,7 @@ class FourWays(QObject):
         self.background.close()
 
     def _forget(self) -> None:
+        self.background.cancel("ways")
         self._asked = None
         self._again()
 
@@ -71,15 +73,24 @@ class FourWays(QObject):
             self.trouble = f"Nothing to compare: {error.allowed} is wanted."
             self.changed.emit()
             return
-        catalog = self._document.catalog
-        self.background.ask(
-            "ways", self._got, four_ways, setup, catalog, self.wait, self.hold, reports=True
-        )
+        if not self.busy:
+            self._ask()
         self.changed.emit()
 
+    def _ask(self) -> None:
+        assert self._asked is not None
+        self._begun = self._asked
+        setup, *drop = self._begun
+        catalog = self._document.catalog
+        self.background.ask("ways", self._got, four_ways, setup, catalog, *drop, reports=True)
+
     def _got(self, result: Any) -> None:
-        if isinstance(result, Exception):
-            self.found, self.trouble = (), f"This drop could not be computed ({result})."
-        else:
+        overtaken = self._begun != self._asked
+        if not isinstance(result, Exception):
             self.found, self.trouble = result, ""
+        elif not overtaken:
+            self.found, self.trouble = (), f"This drop could not be computed ({result})."
+        if overtaken:
+            # what there is is shown as the hand goes on; now what it has come to
+            self._ask()
         self.changed.emit()

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 from app.common.units import Unit
 from app.ground.ways_job import HOLD, WAIT, WayRod
 from app.ground.ways_model import FourWays
+from app.ui.late_bar import Late
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
@@ -42,6 +43,8 @@ class WaysTable(QWidget):
             row.addWidget(box)
         row.addWidget(Refusal(self.wait, self.hold))
         self.told = quiet("")
+        self._late = Late(self)
+        self._late.turned.connect(self._tell)
         row.addWidget(self.told, 1)
         self.table = QTableWidget(0, 0)
         plain_table(self.table, "The same drop four ways")
@@ -57,10 +60,14 @@ class WaysTable(QWidget):
         preferences.look_changed.connect(self.refresh)
         self.refresh()
 
+    def _tell(self) -> None:
+        self.told.setText(self._ways.trouble or ("working…" if self._late.shown else ""))
+
     def refresh(self) -> None:
         """Show the ways there are."""
         ways, look = self._ways, self._preferences.look
-        self.told.setText("working…" if ways.busy else ways.trouble)
+        self._late.tell(ways.busy)
+        self._tell()
         found = ways.found
         self.table.setColumnCount(len(found))
         self.table.setRowCount(len(found[0].rods) if found else 0)

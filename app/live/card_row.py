@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from functools import partial
 
+import numpy as np
+from numpy.typing import NDArray
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QWidget
 
@@ -12,6 +14,8 @@ from app.live.readout import read_line
 from app.session.live_run import LiveRun
 from app.ui.look import GAP
 from app.ui.preferences import Preferences
+
+Array = NDArray[np.float64]
 
 
 class CardRow(QWidget):
@@ -33,13 +37,17 @@ class CardRow(QWidget):
         layout.addLayout(self._row, 1)
         # few lines leave room at the right rather than stretch their cards
         layout.addStretch(0)
-        live_run.figures.connect(self.read)
+        self._due: list[LineCard] = []
+        self._pulls: Array = np.zeros(0)
+        live_run.figures.connect(self._read_soon)
+        live_run.frame.connect(self._read_one)
         live_run.restarted.connect(self._make)
         preferences.units_changed.connect(self.read)
         self._make()
 
     def _make(self) -> None:
         """One card a line."""
+        self._due = []
         count = len(self._live_run.scenario.rods)
         while len(self.cards) > count:
             card = self.cards.pop()
@@ -58,12 +66,26 @@ class CardRow(QWidget):
 
     def read(self) -> None:
         """The figures of every line."""
+        self._read_soon()
+        while self._due:
+            self._read_one()
+
+    def _read_soon(self) -> None:
+        """A card a frame: six at once would make that frame a long one."""
         live_run = self._live_run
-        picture = live_run.picture
-        if len(picture.rods) != len(self.cards):
+        if len(live_run.picture.rods) != len(self.cards):
             return
-        pulls = live_run.run.tensions_at(picture.time)
-        for number, card in enumerate(self.cards):
-            card.show_reading(
-                read_line(picture, number, float(pulls[number]), live_run.ahead, self._preferences)
-            )
+        self._pulls = live_run.run.tensions_at(live_run.picture.time)
+        # one that still waits has waited longest
+        self._due += [card for card in self.cards if card not in self._due]
+
+    def _read_one(self) -> None:
+        live_run = self._live_run
+        if not self._due:
+            return
+        card = self._due.pop(0)
+        number = self.cards.index(card)
+        pull = float(self._pulls[number])
+        card.show_reading(
+            read_line(live_run.picture, number, pull, live_run.ahead, self._preferences)
+        )

@@ -34,9 +34,10 @@ from app.measure.suspicions import suspicions
 from app.measure.table import SheetTable
 from app.measure.words import FACTOR, advice, foretold, remarks
 from app.session.document import Document
+from app.ui.late_bar import LateBar
 from app.ui.look import GAP, font
 from app.ui.number_field import NumberField, Refusal
-from app.ui.panel import Panel, quiet, slim_bar
+from app.ui.panel import Panel, quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
 from physics.calibration.factors import NAMES
@@ -178,7 +179,7 @@ class MeasurePage(QWidget):
 
     def _fit_panel(self) -> tuple[Panel, int]:
         panel = Panel("What it says")
-        self.bar = slim_bar("How much of the fit is done")
+        self.bar = LateBar("How much of the fit is done")
         keep = self.bar.sizePolicy()
         keep.setRetainSizeWhenHidden(True)
         self.bar.setSizePolicy(keep)
@@ -269,8 +270,7 @@ class MeasurePage(QWidget):
         """The fit's words and buttons."""
         measuring = self._measuring
         busy, found = measuring.busy, measuring.found
-        self.bar.setVisible(busy)
-        self.bar.setValue(round(1000 * measuring.progress))
+        self.bar.tell(busy, measuring.progress)
         self.fit.setText("Stop" if busy else "Fit")
         self.keep.setEnabled(found is not None)
         self.use.setEnabled(found is not None)

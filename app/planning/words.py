@@ -30,9 +30,6 @@ STILL_FALLING = 0.03
 RARE = 0.01
 """Touches less likely than this are not told."""
 
-PLAINLY = 0.02
-"""A chance with a greater standard error is told with it."""
-
 
 def answer_sentence(plan: Plan, unit: Unit = FOOT) -> str:
     """The answer in one sentence."""
@@ -74,12 +71,10 @@ def how_sure(found: Chances, plan: Plan, unit: Unit = FOOT) -> str:
     ]
     for rod, chance, error in zip(plan.rods, found.touch, found.touch_error, strict=True):
         if chance >= RARE:
-            about, more = "", ""
-            if error > PLAINLY:
-                about, more = "about ", f", give or take {100 * error:.0f}"
-            words.append(
-                f"{rod.name} touches bottom in {about}{100 * chance:.0f} drops of 100{more}."
-            )
+            often = f"{100 * chance:.0f} drops of 100"
+            if error >= 0.005:
+                often += f", give or take {100 * error:.0f}"
+            words.append(f"{rod.name} touches bottom in {often}.")
     return " ".join([*words, DRIVERS[found.driver]])
 
 

@@ -6,6 +6,7 @@ Signals announce; views pull. No widgets here.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
@@ -16,13 +17,15 @@ from app.gear.catalog import Catalog
 from app.scenario import file as scenario_file
 from app.scenario.autosave import Kept
 from app.scenario.setup import Setup
-from app.session.edit import Edit
+from app.session.edit import UNDO_LIMIT, Edit
 from physics.checks import InvalidValue
 from physics.simulation.scenario import Scenario
 
+NEW_NAME = "New scenario"
+
 
 class Document(QObject):
-    """What is edited, saved and opened.
+    """What is edited, saved and opened. ``demo`` says whether it was shipped.
 
     Signals: ``setup_changed`` another setup is on screen; ``catalog_changed``
     other tackle to choose from; ``trouble`` (text) something the person should
@@ -46,9 +49,11 @@ class Document(QObject):
     ) -> None:
         super().__init__(parent)
         self.undo_stack = QUndoStack(self)
+        self.undo_stack.setUndoLimit(UNDO_LIMIT)
         # which way current and wind go, for when there is none and later some
         self.bearings = {"current": 0.0, "wind": math.pi}
         self._catalog, self._setup = catalog, setup
+        self.demo = path is None
         self._belongs_to(path, files.fingerprint(path) if path else None, setup)
 
     @property
@@ -138,14 +143,25 @@ class Document(QObject):
         seen = None if demo else files.fingerprint(path)
         setup = scenario_file.load(path, self._catalog)
         self._belongs_to(None if demo else path, seen, setup)
+        self.demo = demo
+        self.open(setup)
+
+    def begin_new(self) -> None:
+        """A scenario of one's own to begin with, in no file yet: the first demo's, named anew."""
+        setup = scenario_file.load(scenario_file.demos()[0], self._catalog)
+        setup = replace(setup, name=NEW_NAME, notes="")
+        self._belongs_to(None, None, setup)
+        self.demo = False
         self.open(setup)
 
     def open_unsaved(self, kept: Kept) -> None:
         """Bring back changes that were left unsaved; they still differ from their file."""
         self._belongs_to(kept.path, kept.seen, None)
+        self.demo = False
         self.open(kept.setup)
 
     def save_to(self, path: Path) -> None:
         """Save, and belong to this file from now on. Raises BadInput."""
         scenario_file.save(self._setup, path)
         self._belongs_to(path, files.fingerprint(path), self._setup)
+        self.demo = False

@@ -7,10 +7,21 @@ from typing import Any
 
 from PySide6.QtGui import QUndoCommand
 
+UNDO_LIMIT = 300
+"""Changes that can be undone; older ones are forgotten, for a window may stay open for days."""
+
 
 def in_menu(text: str) -> str:
     """A text for a menu; an ampersand in it is no mark of a key."""
     return text.replace("&", "&&")
+
+
+def forget(merged: QUndoCommand) -> None:
+    """Let go of what a command holds that is part of another by now.
+
+    The library deletes it, but keeps its Python half for as long as the stack lives.
+    """
+    vars(merged).clear()
 
 
 class Edit(QUndoCommand):
@@ -37,6 +48,7 @@ class Edit(QUndoCommand):
         if (other._key, other._adopt) != (self._key, self._adopt):
             return False
         self.new = other.new
+        forget(other)
         return True
 
 

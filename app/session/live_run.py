@@ -39,8 +39,9 @@ FRAME_MS = 16
 FIGURES_EVERY = 0.2
 """Wall seconds between new figures: slow enough to read."""
 
-LOOK_AHEAD_EVERY = 0.18
-"""Wall seconds between look-aheads while out of gear, at the least; one at a time."""
+LOOK_AHEAD_EVERY = 0.03
+"""Wall seconds between look-aheads while out of gear or after an order, at the least: every other
+frame. One at a time, and a worker rests as long as the last one took."""
 
 CALM_AHEAD_EVERY = 0.5
 """Wall seconds between look-aheads in gear, when nothing is to be decided."""
@@ -110,10 +111,13 @@ class LiveRun(QObject):
         self.ahead: LookAhead | None = None
         self.events: list[Event] = []
         self.settling = False
+        self._standing_by = self._settle_due = False
         self._stuck = False
         self._born = self._orders = 0
-        self._asked = {"figures": -1.0, "ahead": -1.0, "events": -1.0}
+        # nothing has happened yet that events could tell of
+        self._asked = {"figures": -1.0, "ahead": -1.0, "events": wall.perf_counter()}
         self._events_due = False
+        self._looked_for, self._ahead_took = (-1, -1), 0.0
         self._wanted = document.scenario()
         self._begin(Run([self._wanted], keep=_kept(self._wanted)))
         document.opened.connect(self._begin_another)
@@ -182,7 +186,10 @@ class LiveRun(QObject):
     # ---- running
 
     def start(self) -> None:
-        """Start the frame timer."""
+        """Start the frame timer; what was changed while it stood by is settled first."""
+        self._standing_by = False
+        if self._settle_due:
+            self._ask_settle()
         self.clock.tick()
         self.timer.start()
 
@@ -355,6 +362,7 @@ class LiveRun(QObject):
 
     def stand_by(self) -> None:
         """Let time stand still while nobody looks; ``start`` goes on."""
+        self._standing_by = True
         self.timer.stop()
 
     def look_back(self, time: float) -> None:
@@ -415,13 +423,21 @@ class LiveRun(QObject):
                     track.order(order)
 
     def _settle(self) -> None:
-        """Find the steady tow in the background, then begin there."""
+        """Find the steady tow in the background, then begin there; once somebody looks."""
         self._born += 1
-        self.settling = True
+        self.settling = self._settle_due = True
+        if self._standing_by:
+            # a number dragged on another page would keep the workers busy with tows
+            self.background.cancel("settle")
+        else:
+            self._ask_settle()
+        self.helm_changed.emit()
+
+    def _ask_settle(self) -> None:
+        self._settle_due = False
         scenario = self._wanted
         live = partial(Run, keep=_kept(scenario))
         self.background.ask("settle", self._settled, live, [scenario], rank=Rank.TOW)
-        self.helm_changed.emit()
 
     def _settled(self, result: Any) -> None:
         self.settling = False
@@ -461,11 +477,15 @@ class LiveRun(QObject):
             return
         out = not self.in_gear and self.under_orders
         moved = self._events_due or not self.clock.paused
-        every = LOOK_AHEAD_EVERY if out else CALM_AHEAD_EVERY
+        here = self._born, self._orders
+        calm = not out and here == self._looked_for
+        every = CALM_AHEAD_EVERY
+        if not calm:
+            every = max(LOOK_AHEAD_EVERY, min(2.0 * self._ahead_took, every))
         due = now - self._asked["ahead"] >= every and (moved or self.ahead is None)
         if due and self.looks_ahead and not self.background.busy("ahead"):
-            self._asked["ahead"] = now
-            answer = partial(self._got_ahead, (self._born, self._orders), out)
+            self._asked["ahead"], self._looked_for = now, here
+            answer = partial(self._got_ahead, here, out)
             branch = self._run.branch(self.now, AHEAD_TOLERANCE, AHEAD_LONGEST)
             asked = branch, self.now, self.mark(), out
             self.background.ask("ahead", answer, look_ahead, *asked, rank=Rank.AHEAD)
@@ -487,6 +507,7 @@ class LiveRun(QObject):
         self.ahead_changed.emit()
 
     def _got_ahead(self, asked: tuple[int, int], shifted: bool, result: Any) -> None:
+        self._ahead_took = wall.perf_counter() - self._asked["ahead"]
         stale = asked != (self._born, self._orders) or shifted == self.in_gear
         if stale:
             # with time standing still nothing else would ask anew

@@ -5,15 +5,23 @@ from __future__ import annotations
 import multiprocessing
 import os
 import pickle
+import pkgutil
 import signal
+import time
 from collections.abc import Callable, MutableSequence
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from threading import Thread
 from typing import Any
 
+from app.common.free_memory import give_back
+
 NOBODY = 0
 """The ticket of no job."""
+
+
+WORKED = 0.5
+"""After so much work, s of processor time, a worker gives freed memory back; it takes some ms."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,10 +67,13 @@ class Answer:
 def work(line: Connection, board: Board) -> None:
     """In the worker: do what comes down the line, one job after another, until it is cut."""
     _step_back()
+    tidy = time.process_time()
     try:
         while True:
-            packed = line.recv_bytes()
-            line.send_bytes(_packed(_do(packed, board)))
+            line.send_bytes(_packed(_do(line.recv_bytes(), board)))
+            if time.process_time() > tidy + WORKED:
+                give_back()
+                tidy = time.process_time()
     except (EOFError, OSError):
         return
 
@@ -112,6 +123,11 @@ def _packed(answer: Answer) -> bytes:
         return pickle.dumps(answer)
     except Exception as error:
         return pickle.dumps(Answer(RuntimeError(f"the answer could not be sent ({error})")))
+
+
+def call(name: str) -> None:
+    """Call ``module:function``: a job for one who would not load the module himself."""
+    pkgutil.resolve_name(name)()
 
 
 Job = Callable[..., Any]

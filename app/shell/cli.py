@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import io
 import math
 import os
@@ -111,8 +112,11 @@ def _dashboard(words: Sequence[str]) -> int:
     )
     parser.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a scenario file")
     path = parser.parse_args(words).file
+    # nothing of what is loaded now will go: to look for garbage meanwhile is a tenth of the start
+    gc.disable()
     from app.shell.window import run_dashboard
 
+    gc.enable()
     return run_dashboard(path)
 
 

@@ -15,8 +15,9 @@ from PySide6.QtWidgets import QStackedWidget, QWidget
 
 from app.rehearse.page import RehearsePage
 from app.session.live_run import LiveRun
+from app.session.pool import Rank
+from app.session.worker import call
 from app.tackle.model import Shelf
-from app.timing.model import Planner
 from app.ui.preferences import Preferences
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
     from app.measure.page import MeasurePage
     from app.tackle.page import TacklePage
     from app.tackle.tryout import Tryout
+    from app.timing.model import Planner
     from app.timing.page import TimingPage
 
 PAGES = (
@@ -81,7 +83,6 @@ class PageStack(QStackedWidget):
         self._live_run, self._document = live_run, live_run.document
         self._preferences = preferences
         self._tell, self._warn = tell, warn
-        self.planner = Planner(live_run, preferences.length, self)
         self.shelf = Shelf(self._document, parent=self)
         self.shelf.trouble.connect(tell)
         self.rehearse = RehearsePage(live_run, preferences)
@@ -91,7 +92,19 @@ class PageStack(QStackedWidget):
         """A page or view-model if it has been wanted already, or None."""
         return vars(self).get(name)
 
+    def warm(self) -> None:
+        """Have a worker load what plans need, so that the first does not wait for it."""
+        ready = "app.planning.certainty:ready"
+        self._live_run.background.ask("warm", lambda _: None, call, ready, rank=Rank.CARD)
+
     # ---- view-models
+
+    @cached_property
+    def planner(self) -> Planner:
+        """The plan of the Timing page."""
+        from app.timing.model import Planner
+
+        return Planner(self._live_run, self._preferences.length, self)
 
     @cached_property
     def comparison(self) -> Comparison:

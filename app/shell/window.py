@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import gc
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QDateTime, Qt, QTimer
-from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence, QShortcut
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence, QPixmapCache, QShortcut
 from PySide6.QtWidgets import (
     QApplication,
-    QFileDialog,
     QMainWindow,
     QMenu,
     QMenuBar,
@@ -21,11 +21,11 @@ from PySide6.QtWidgets import (
 )
 
 from app.common.bad_input import BadInput
+from app.common.free_memory import give_back
 from app.common.units import BOAT_SPEEDS
 from app.common.version import stepper, version
 from app.common.words import CAUTION
 from app.gear.catalog import Catalog
-from app.rehearse.spread_editor import SpreadEditor
 from app.scenario import autosave
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
@@ -35,18 +35,26 @@ from app.session.live_run import LiveRun
 from app.shell.ending import leave_on_signals
 from app.shell.page_row import PageRow
 from app.shell.page_stack import LIVE, PAGES, PageStack
-from app.timing.card_menu import CardMenu
+from app.shell.scenario_files import ScenarioFiles
 from app.ui.look import LIGHT, LOOKS, palette, style_sheet
 from app.ui.plain import Message
 from app.ui.preferences import LENGTHS, Preferences
-from app.ui.save_dialog import ask_where, confirmed
 from app.ui.settings import Settings
 
-AUTOSAVE_MS = 3000
-"""An unsaved change is put by within this time, ms."""
+if TYPE_CHECKING:
+    from app.rehearse.spread_editor import SpreadEditor
+    from app.timing.card_menu import CardMenu
+    from app.timing.model import Planner
+
+GIVE_BACK_MS = 5_000
+"""Freed memory is given back this often, ms; it takes one."""
+
+PIXMAPS_KB = 4096
+"""Most that painted axes and buttons are kept in, where a pixel is a pixel: eight times the axes
+of the fullest page at 1920x1080. The library's own limit is more, and fills up with old sizes."""
 
 WARM_MS = 2500
-"""The planner's processes start this long after the window is up, ms: it comes first."""
+"""A worker loads what plans need this long after the window is up, ms: it comes first."""
 
 KEYS = (
     *((key, f"The {title} page") for _, title, key in PAGES),
@@ -77,21 +85,23 @@ class Window(QMainWindow):
         self.preferences, self._settings = preferences, settings
         self.pages = PageStack(live_run, preferences, self.say, self.warn)
         self.page = self.pages.rehearse
-        self.planner, self.shelf = self.pages.planner, self.pages.shelf
+        self.shelf = self.pages.shelf
         self.pages.wanted.connect(self.show_page)
         self.setCentralWidget(self.pages)
         self._live_keys: list[QShortcut] = []
         self.editor: SpreadEditor | None = None
         self.page.helm.spread.clicked.connect(self.edit_spread)
+        self.files = ScenarioFiles(self.document, settings, self)
+        self.files.titled.connect(self._retitle)
+        self.files.said.connect(self.say)
+        self.files.warned.connect(self.warn)
         self._menus()
         self._shortcuts()
-        self._unsaved = autosave.Unsaved()
-        self._left: list[autosave.Unsaved] = []
-        self._autosave = QTimer(self)
-        self._autosave.setInterval(AUTOSAVE_MS)
-        self._autosave.setSingleShot(True)
-        self._autosave.timeout.connect(self._put_by)
-        self.document.setup_changed.connect(self._changed)
+        QPixmapCache.setCacheLimit(round(PIXMAPS_KB * self.devicePixelRatioF() ** 2))
+        self._give_back = QTimer(self)
+        self._give_back.setInterval(GIVE_BACK_MS)
+        self._give_back.timeout.connect(give_back)
+        self._give_back.start()
         self.document.setup_changed.connect(self._follow_speeds)
         self.document.trouble.connect(self.say)
         live_run.trouble.connect(self.say)
@@ -118,21 +128,11 @@ class Window(QMainWindow):
         self.setMenuWidget(self.page_row)
         bar = self.page_row.bar
         file = bar.addMenu("&File")
-        self._action(file, "&Open scenario…", self.choose_file, QKeySequence.StandardKey.Open)
-        demos = file.addMenu("Open a &demo (invented)")
-        for demo in scenario_file.demos():
-            title = demo.stem.partition("-")[2].replace("-", " ").capitalize()
-            self._action(demos, title, partial(self.open_file, demo, demo=True))
+        self.files.fill(file)
         file.addSeparator()
-        self._action(file, "&Save", self.save, QKeySequence.StandardKey.Save)
-        self._action(file, "Save &as…", self.save_as, QKeySequence.StandardKey.SaveAs)
-        self._left_menu = file.addMenu("Unsaved &changes from before")
-        self._left_menu.menuAction().setVisible(False)
-        file.addSeparator()
-        self.card_menu = CardMenu(self.planner, self._settings, self, self.say, self.warn)
         self._action(file, "Plan and &helm card", partial(self.show_page, "timing"))
-        file.addMenu(self.card_menu)
-        file.addSeparator()
+        self._under_plan, self._file_menu = file.addSeparator(), file
+        file.aboutToShow.connect(lambda: self.card_menu)
         self._action(file, "&Quit", self.close, QKeySequence.StandardKey.Quit)
         edit = bar.addMenu("&Edit")
         stack = self.document.undo_stack
@@ -224,6 +224,20 @@ class Window(QMainWindow):
 
     # ---- pages
 
+    @property
+    def planner(self) -> Planner:
+        """The plan of the Timing page."""
+        return self.pages.planner
+
+    @cached_property
+    def card_menu(self) -> CardMenu:
+        """What can be done with the helm card; made when the File menu or the page is wanted."""
+        from app.timing.card_menu import CardMenu
+
+        menu = CardMenu(self.planner, self._settings, self, self.say, self.warn)
+        self._file_menu.insertMenu(self._under_plan, menu)
+        return menu
+
     def show_page(self, name: str) -> None:
         """Bring a page forward by name."""
         self.page_row.choose(name)
@@ -233,155 +247,7 @@ class Window(QMainWindow):
             if name == "timing":
                 self.pages.timing.card.setMenu(self.card_menu)
 
-    # ---- files
-
-    def choose_file(self) -> None:
-        """Ask which scenario to open."""
-        path = self.document.path
-        start = str(path.parent) if path else ""
-        name, _ = QFileDialog.getOpenFileName(
-            self, "Open scenario", start, "Scenarios (*.toml);;All files (*)"
-        )
-        if name:
-            self.open_file(Path(name))
-
-    def open_file(self, path: Path, *, demo: bool = False) -> bool:
-        """Open a scenario, after offering to save what is changed; False if not opened."""
-        if not self._may_leave():
-            return False
-        try:
-            self.document.open_file(path, demo=demo)
-        except BadInput as error:
-            self.warn("This scenario could not be opened", str(error))
-            return False
-        self._keep_as_last(path)
-        self._unsaved.forget()
-        self._retitle()
-        return True
-
-    def _keep_as_last(self, path: Path) -> None:
-        # relative to a folder it would be another file at the next start
-        self._settings.set("scenario", str(path.absolute()))
-
-    def save(self) -> bool:
-        """Save to the scenario's own file, or ask for one; ask too if somebody else changed it."""
-        path = self.document.path
-        if path is None:
-            return self.save_as()
-        if self.document.changed_outside and not confirmed(
-            self,
-            f"{path.name} was changed outside this window since it was opened. Saving "
-            "replaces what is in it now; File, Save as… keeps both.",
-            "Replace",
-        ):
-            return False
-        return self._save_to(path)
-
-    def save_as(self) -> bool:
-        """Ask where to save."""
-        start = str(self.document.path or "scenario.toml")
-        path = ask_where(self, "Save scenario", start, "Scenarios (*.toml)")
-        return path is not None and self._save_to(path)
-
-    def _save_to(self, path: Path) -> bool:
-        try:
-            self.document.save_to(path)
-        except BadInput as error:
-            self.warn("This scenario could not be saved", str(error))
-            return False
-        self._keep_as_last(path)
-        self._unsaved.forget()
-        self._retitle()
-        self.say(f"Saved as {path.name}")
-        return True
-
-    def take_up_left(self, left: Sequence[autosave.Unsaved], *, restore: bool) -> bool:
-        """Bring back the newest changes that were left unsaved; offer the others in a menu.
-
-        Where none is to be restored, all are offered. Whether one was brought back.
-        """
-        self._left = list(left)
-        restored = False
-        while restore and self._left and not restored:
-            restored = self._restore_left(self._left[0])
-        if self._left:
-            more = "more unsaved changes" if restored else "unsaved changes from last time"
-            where = "They are kept: see File, Unsaved changes from before."
-            self.warn(f"There are {more}", where)
-        self._list_left()
-        return restored
-
-    def _list_left(self) -> None:
-        """The menu of what was left unsaved; without any there is none."""
-        self._left_menu.clear()
-        self._left_menu.menuAction().setVisible(bool(self._left))
-        for left in self._left:
-            when = QDateTime.fromSecsSinceEpoch(left.when()).toString("yyyy-MM-dd HH:mm")
-            self._action(self._left_menu, f"Open those of {when}", partial(self._open_left, left))
-        self._left_menu.addSeparator()
-        self._action(self._left_menu, "Delete all of these…", self._delete_left)
-
-    def _open_left(self, left: autosave.Unsaved) -> None:
-        if self._may_leave():
-            self._unsaved.forget()
-            self._restore_left(left)
-            self._list_left()
-
-    def _delete_left(self) -> None:
-        if confirmed(self, "Delete these unsaved changes? There is no undo.", "Delete"):
-            for left in self._left:
-                left.forget()
-                left.close()
-            self._left = []
-            self._list_left()
-
-    def _restore_left(self, left: autosave.Unsaved) -> bool:
-        """Take changes up that were left unsaved; False, and set aside, if they are damaged."""
-        self._left.remove(left)
-        try:
-            kept = left.load(self.document.catalog)
-        except BadInput as error:
-            aside = left.set_aside()
-            left.close()
-            where = aside.name if aside else left.path.name
-            told = f"{error}. They are kept as {where}, untouched."
-            self.warn("Your unsaved changes from last time could not be read", told)
-            return False
-        self._unsaved.close()
-        self._unsaved = left
-        self.document.open_unsaved(kept)
-        self._retitle()
-        self.say("Your unsaved changes from last time are back.")
-        return True
-
-    def _changed(self) -> None:
-        self._retitle()
-        self._autosave.start()
-
-    def _put_by(self) -> None:
-        try:
-            document = self.document
-            if document.changed:
-                self._unsaved.keep(document.setup, document.path, document.seen)
-            else:
-                self._unsaved.forget()
-        except BadInput as error:
-            self.say(f"Your changes could not be put by: {error}")
-
-    def _may_leave(self) -> bool:
-        """Offer to save changes; False to stay."""
-        if not self.document.changed:
-            return True
-        box = QMessageBox(self)
-        box.setWindowTitle("Leadfall")
-        box.setTextFormat(Qt.TextFormat.PlainText)
-        box.setText(f"Save the changes to “{self.document.setup.name}” first?")
-        buttons = QMessageBox.StandardButton
-        box.setStandardButtons(buttons.Save | buttons.Discard | buttons.Cancel)
-        answer = box.exec()
-        if answer == buttons.Save:
-            return self.save()
-        return bool(answer == buttons.Discard)
+    # ---- the end
 
     def _may_lose(self) -> bool:
         """Ask before quitting over what could not be written; True if there is no such thing."""
@@ -437,6 +303,8 @@ class Window(QMainWindow):
     def edit_spread(self) -> None:
         """Open the spread's own window, or bring it forward."""
         if self.editor is None:
+            from app.rehearse.spread_editor import SpreadEditor
+
             self.editor = SpreadEditor(self.document, self.preferences, self)
             # over the lower half, so that the lines stay in sight while they change
             frame = self.geometry()
@@ -460,13 +328,15 @@ class Window(QMainWindow):
             self._settings.set("look", look.name)
 
     def _retitle(self) -> None:
-        star = "*" if self.document.changed else ""
-        demo = "" if self.document.path else "  (demo, invented)"
-        self.scenario_name.setText(f"{self.document.setup.name[:70]}{star}{demo}")
+        document = self.document
+        star = "*" if document.changed else ""
+        demo = "  (demo, invented)" if document.demo else ""
+        self.scenario_name.setText(f"{document.setup.name[:70]}{star}{demo}")
         self.scenario_name.adjustSize()
+        file = f" – {document.path.name}" if document.path else ""
         # Qt takes one [*] for the place of its own star
-        name = self.document.setup.name.replace("[*]", "[*][*]")
-        self.setWindowTitle(f"{name}{star} – Leadfall")
+        name = f"{document.setup.name}{star}{file}".replace("[*]", "[*][*]")
+        self.setWindowTitle(f"{name} – Leadfall")
 
     def _restore(self) -> None:
         self.restoreGeometry(self._settings.get_bytes("geometry"))
@@ -474,20 +344,18 @@ class Window(QMainWindow):
 
     def leave(self) -> None:
         """End at once and ask nothing: unsaved changes are put by for the next start."""
-        self._autosave.stop()
-        self._put_by()
+        self.files.leave()
+        self._give_back.stop()
         self._keep_settings()
         self.pages.close_all()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        if not self._may_leave() or not self._may_lose():
+        if not self.files.may_leave() or not self._may_lose():
             event.ignore()
             return
         self._keep_settings()
-        self._autosave.stop()
-        self._unsaved.forget()
-        for unsaved in (self._unsaved, *self._left):
-            unsaved.close()
+        self.files.close()
+        self._give_back.stop()
         self.pages.close_all()
         event.accept()
 
@@ -529,7 +397,7 @@ def build_window(path: Path | None, settings: Settings) -> Window:
             "Some of your own tackle could not be read and is left out. The file stays as it is.",
             told,
         )
-    restored = window.take_up_left(autosave.left_behind(), restore=path is None)
+    restored = window.files.take_up_left(autosave.left_behind(), restore=path is None)
     if settings.told:
         window.warn("Some settings could not be used", settings.told)
     if message:
@@ -556,11 +424,10 @@ def run_dashboard(path: Path | None) -> int:
 
     end_listening = leave_on_signals(leave, window)
     # what is loaded by now stays: the collector need not walk it during a frame
-    gc.collect()
     gc.freeze()
     window.show()
     window.live_run.start()
-    QTimer.singleShot(WARM_MS, window.planner, window.planner.warm)
+    QTimer.singleShot(WARM_MS, window.pages, window.pages.warm)
     code = application.exec()
     end_listening()
     return code

@@ -22,7 +22,7 @@ from app.gear.catalog import GROUPS, Catalog
 from app.gear.own_tackle import OWN_FILE, Item, Thing, Update, joined_items
 from app.scenario.setup import RodSetup, Setup
 from app.session.document import Document
-from app.session.edit import in_menu
+from app.session.edit import forget, in_menu
 from physics.checks import InvalidValue
 
 
@@ -282,6 +282,7 @@ class _OwnEdit(QUndoCommand):
             # another window wrote in between: that is not this one's to undo
             return False
         self.new = other.new
+        forget(other)
         return True
 
 

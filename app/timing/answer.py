@@ -24,7 +24,8 @@ from app.planning.words import (
 )
 from app.timing.model import Planner
 from app.ui.figure import Figure
-from app.ui.panel import Panel, quiet, slim_bar
+from app.ui.late_bar import LateBar
+from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 
 
@@ -69,11 +70,12 @@ class AnswerPanel(Panel):
     def _head(self) -> None:
         """Progress and Stop at the right of the title."""
         self.doing = quiet()
-        self.bar = slim_bar("How much of the plan is done")
+        self.bar = LateBar("How much of the plan is done")
         self.stop = QPushButton("Stop")
         self.stop.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.stop.setToolTip("Give up what is being computed; what there is stays")
         self.stop.clicked.connect(self._stop)
+        self.bar.late.turned.connect(self._progress)
         for widget in (self.doing, self.bar, self.stop):
             keep = widget.sizePolicy()
             keep.setRetainSizeWhenHidden(True)
@@ -81,22 +83,20 @@ class AnswerPanel(Panel):
             self.head.addWidget(widget)
 
     def _stop(self) -> None:
-        if self._planner.busy:
-            self._planner.stop()
-        else:
+        if self._planner.stopped:
             self._planner.replan()
+        else:
+            self._planner.stop()
 
     def _progress(self) -> None:
         planner = self._planner
         busy = planner.busy
-        self.doing.setText(f"{planner.doing}…" if busy else "")
-        self.bar.setVisible(busy)
-        value = round(1000.0 * planner.progress)
-        if value != self.bar.value():
-            # the bar paints itself at once, every time
-            self.bar.setValue(value)
-        self.stop.setVisible(busy or planner.stopped)
-        self.stop.setText("Stop" if busy else "Go on")
+        self.bar.tell(busy, planner.progress)
+        if planner.stopped:
+            self.bar.late.end()
+        self.doing.setText(f"{planner.doing}…" if busy and self.bar.late.shown else "")
+        self.stop.setVisible(self.bar.late.shown or planner.stopped)
+        self.stop.setText("Go on" if planner.stopped else "Stop")
 
     # ---- words
 

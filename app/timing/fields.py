@@ -112,10 +112,10 @@ class PlanFields(Panel):
         """Show the setup on screen; what was refused is forgotten."""
         self._pending.clear()
         for field in self.fields.values():
-            field.box.reset()
+            field.box.renew()
             field.error.say("")
         for box in self.doubts.values():
-            box.reset()
+            box.renew()
         bottom = self.fields["bottom"].box
         bottom.setEnabled(self._document.setup.water.bottom.is_level)
         if not bottom.isEnabled():

@@ -1,11 +1,14 @@
 """View-model of the timing of a drop: the plan for the setup on screen, found in the background.
 
 Every change of the setup starts over: a quick answer first, then the full one,
-then how sure it is, then the table of holds. Signals announce; views pull.
+then how sure it is, then the table of holds. While changes keep coming, as from a number
+that is dragged, an answer on its way is still waited for and shown, and then the newest setup
+is asked about: so the hand sees answers as it moves. Signals announce; views pull.
 """
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from functools import partial
 from typing import Any
@@ -17,7 +20,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from app.common.scales import always
 from app.common.units import SECOND, Unit
 from app.planning.card_table import CardNumbers, card_numbers
-from app.planning.certainty import SurePart, holds_of, holds_part, ready, sure_of, sure_part
+from app.planning.certainty import SurePart, holds_of, holds_part, sure_of, sure_part
 from app.planning.plan import (
     HOLDS,
     WAITS,
@@ -62,7 +65,10 @@ STAGES = (
 RANKS = {"sure": Rank.BANDS, "spread": Rank.BANDS, "card": Rank.CARD}
 """What comes after the answer itself, by the first word of its kind."""
 
-POINT_REST_MS = 250
+ANSWERS = ("first", "finish")
+"""Jobs whose answer is shown even if the setup has changed by then: there is one within a blink."""
+
+POINT_REST_MS = 100
 """A moved point is looked at closely once it has been left alone this long, ms."""
 
 STEP = 0.5
@@ -107,6 +113,7 @@ class Planner(QObject):
         self.chosen: tuple[float, float] | None = None
         self._planned: Setup | None = None
         self._stale = False
+        self._overtaken = False
         self._active = False
         self._parts: dict[int, Responses] = {}
         self._sure_parts: dict[int, SurePart] = {}
@@ -179,10 +186,6 @@ class Planner(QObject):
 
     # ---- to do
 
-    def warm(self) -> None:
-        """Have a worker load what plans need, so that the first does not wait for it."""
-        self.background.ask("warm", lambda _: None, ready, rank=Rank.CARD)
-
     def set_active(self, active: bool) -> None:
         """Plan while somebody looks; give up what is left when nobody does."""
         self._active = active
@@ -208,29 +211,41 @@ class Planner(QObject):
 
     def replan(self) -> None:
         """Begin anew with the setup on screen."""
-        self._cancel()
+        old, self._planned = self._planned, self._document.setup
+        other = old is not None and _another(old, self._planned)
+        coming = (
+            [] if other or old is None else [kind for kind in ANSWERS if self.background.busy(kind)]
+        )
+        told = self._overtaken
+        self._cancel(but=coming)
         self._done.clear()
         self._parts.clear()
         self.stopped = False
         self.refused, self.trouble, self._stale = None, "", True
-        old, self._planned = self._planned, self._document.setup
-        if old is not None and _another(old, self._planned):
+        if other:
             self.chosen = None
         request = self.request
         try:
             found = situation(request, self._document.catalog)
         except InvalidValue as error:
+            self._cancel()
             self._refuse(error)
             return
         self.sure = self.hold_bands = None
         self.card = self.card if self._same_card(old) else None
-        if self.plan is not None and not self.plan.coarse and _same_runs(self.plan, found):
+        self._overtaken = bool(coming)
+        if coming:
+            pass
+        elif self.plan is not None and not self.plan.coarse and _same_runs(self.plan, found):
             self._done |= {"first", "half 0", "half 1"}
             self._ask_finish(self.plan.responses)
         else:
             catalog = self._document.catalog
             got = partial(self._got_first, found)
             self._ask("first", got, first_answer, request, catalog)
+        if coming and told:
+            # that what is shown is of another setup is shown since the change before
+            return
         self.changed.emit()
         self.sure_changed.emit()
         self.card_changed.emit()
@@ -277,7 +292,12 @@ class Planner(QObject):
         """Measure the live page's last drop, if it is of this spread."""
         self.live = None
         run = self._live_run.run
-        if self.plan is not None and run.scenarios[0].rods == self.plan.situation.scenario.rods:
+        settled = not self._live_run.settling
+        if (
+            self.plan is not None
+            and settled
+            and run.scenarios[0].rods == self.plan.situation.scenario.rods
+        ):
             self.live = live_drop(run, self._live_run.now, self.plan.situation.aim)
         self.point_moved.emit()
 
@@ -319,6 +339,7 @@ class Planner(QObject):
 
     def _ask(self, kind: str, answer: Any, job: Any, *args: Any) -> None:
         self._done.discard(kind)
+        self.stopped = False
         self.background.ask(
             kind,
             partial(self._answered, kind, answer),
@@ -329,6 +350,13 @@ class Planner(QObject):
         )
 
     def _answered(self, kind: str, answer: Any, result: Any) -> None:
+        if self._overtaken:
+            # what went wrong with a setup that is gone is nobody's trouble
+            self._overtaken = False
+            if isinstance(result, Plan):
+                self._take(result, stale=True)
+            self.replan()
+            return
         if isinstance(result, Exception):
             self._cancel()
             self.trouble = f"This drop could not be computed ({result})."
@@ -338,9 +366,11 @@ class Planner(QObject):
             answer(result)
         self.progress_changed.emit()
 
-    def _cancel(self) -> None:
+    def _cancel(self, but: Collection[str] = ()) -> None:
         for kind, _, _ in STAGES:
-            self.background.cancel(kind)
+            if kind not in but:
+                self.background.cancel(kind)
+        self._overtaken = False
         self._rest.stop()
 
     def _got_first(self, found: Situation, plan: Plan) -> None:
@@ -353,7 +383,9 @@ class Planner(QObject):
     def _got_half(self, number: int, part: Responses) -> None:
         self._parts[number] = part
         if len(self._parts) == 2:
-            self._ask_finish(joined([self._parts[0], self._parts[1]]))
+            whole = joined([self._parts[0], self._parts[1]])
+            self._parts.clear()
+            self._ask_finish(whole)
 
     def _ask_finish(self, responses: Responses) -> None:
         catalog = self._document.catalog
@@ -367,8 +399,8 @@ class Planner(QObject):
         else:
             self._done.add("card")
 
-    def _take(self, plan: Plan) -> None:
-        self.plan, self._stale = plan, False
+    def _take(self, plan: Plan, *, stale: bool = False) -> None:
+        self.plan, self._stale = plan, stale
         self._place(told=False)
         self.changed.emit()
 
@@ -387,11 +419,13 @@ class Planner(QObject):
         """The point once it rests: run over the ground it touches, and how sure it is."""
         if self.plan is None or self.plan.coarse or not self._active:
             return
-        if any(rod.touches for rod in self.rods) or self.plan.point != self.point:
+        if any(rod.touches for rod in self.rods):
             self.background.cancel("sure 0")
             self.background.cancel("sure 1")
             self._ask_finish(self.plan.responses)
         else:
+            self.plan = replace(self.plan, point=self.point, rods=self.rods, touched=None)
+            self.changed.emit()
             self._ask_sure()
         self.progress_changed.emit()
 
@@ -410,6 +444,7 @@ class Planner(QObject):
         self._sure_parts[number] = part
         if len(self._sure_parts) == WORKERS:
             self.sure = sure_of([self._sure_parts[k] for k in range(WORKERS)])
+            self._sure_parts.clear()
             self.sure_changed.emit()
 
     def _ask_spread(self) -> None:
@@ -428,6 +463,7 @@ class Planner(QObject):
         self._spread_parts[number] = part
         if len(self._spread_parts) == WORKERS:
             self.hold_bands = holds_of([self._spread_parts[k] for k in range(WORKERS)])
+            self._spread_parts.clear()
             self.sure_changed.emit()
 
     def _ask_card(self) -> None:

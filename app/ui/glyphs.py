@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QPolygonF
@@ -10,6 +11,7 @@ from PySide6.QtGui import QBrush, QColor, QPainter, QPainterPath, QPen, QPolygon
 from app.ui.look import SYMBOLS
 
 
+@lru_cache(maxsize=64)
 def symbol_path(number: int, size: float) -> QPainterPath:
     """Symbol of the number-th line of the spread, centered, ``size`` px across."""
     kind = SYMBOLS[number % len(SYMBOLS)]
@@ -43,6 +45,7 @@ def draw_symbol(
     painter.restore()
 
 
+@lru_cache(maxsize=64)
 def lure_path(kind: str, length: float) -> QPainterPath:
     """A lure's outline in px, nose at +x, centered; each kind has a shape of its own."""
     path = QPainterPath()

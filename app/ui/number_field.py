@@ -102,6 +102,7 @@ class NumberField(QDoubleSpinBox):
     def reset(self) -> None:
         """Show what the document says; forget what was refused or is half typed."""
         scale, value = self.scale(), self.get()
+        self._known = scale, value, self.limits()
         with QSignalBlocker(self):
             self._take_scale(scale)
             self.setValue(self._number(scale, value))
@@ -124,8 +125,16 @@ class NumberField(QDoubleSpinBox):
     def refresh(self) -> None:
         """Show what the document says, unless a person is at it."""
         half_typed = self.hasFocus() and self.lineEdit().isModified()
-        if not self.refusal and not half_typed:
+        now = self.scale(), self.get(), self.limits()
+        if not self.refusal and not half_typed and now != self._known:
             self.reset()
+
+    def renew(self) -> None:
+        """As ``reset``, which costs something, where there is anything to show or to forget."""
+        if self._at_it():
+            self.reset()
+        else:
+            self.refresh()
 
     def _suffix(self, scale: Scale) -> str:
         symbol = "" if self._unit_beside else scale.unit.symbol
@@ -280,6 +289,8 @@ class Refusal(Label):
 
     def say(self, why: str, wrong: bool = True) -> None:
         """Say it: an alarm for what is wrong, quietly what only waits."""
+        if not why and not self.text():
+            return
         self.setProperty("alarm", wrong)
         self.setProperty("quiet", not wrong)
         self.style().unpolish(self)

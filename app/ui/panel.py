@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QProgressBar, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.ui.look import font
 from app.ui.plain import Label
@@ -14,20 +14,6 @@ def quiet(text: str = "") -> Label:
     label = Label(text)
     label.setProperty("quiet", True)
     return label
-
-
-WHOLE = 1000
-"""Parts of the work that a bar tells apart."""
-
-
-def slim_bar(name: str) -> QProgressBar:
-    """How much of some work is done, 0 to 1000; ``name`` for screen readers."""
-    bar = QProgressBar()
-    bar.setMaximum(WHOLE)
-    bar.setTextVisible(False)
-    bar.setFixedSize(130, 8)
-    bar.setAccessibleName(name)
-    return bar
 
 
 class Panel(QFrame):

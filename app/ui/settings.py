@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import base64
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import QByteArray, QLockFile, QObject, Signal
@@ -38,11 +38,24 @@ def _is_base64(text: str) -> bool:
         return False
 
 
+def _is_paths(text: str) -> bool:
+    try:
+        found = json.loads(text)
+    except (ValueError, RecursionError):
+        return False
+    return isinstance(found, list) and all(isinstance(x, str) and _is_path(x) for x in found)
+
+
+def _is_path(text: str) -> bool:
+    return 0 < len(text) <= LONGEST_PATH and "\0" not in text
+
+
 KNOWN: dict[str, Callable[[str], bool]] = {
     "look": LOOKS.__contains__,
     "length": LENGTHS.__contains__,
     "paper": PAPERS.__contains__,
-    "scenario": lambda text: 0 < len(text) <= LONGEST_PATH and "\0" not in text,
+    "scenario": _is_path,
+    "recent": _is_paths,
     "geometry": _is_base64,
     "splitter": _is_base64,
 }
@@ -87,6 +100,14 @@ class Settings(QObject):
     def set_bytes(self, name: str, data: QByteArray) -> None:
         """Keep some bytes, at least one, as text."""
         self.set(name, base64.b64encode(data.data()).decode())
+
+    def get_paths(self, name: str) -> list[Path]:
+        """The list of files kept under a name."""
+        return [Path(text) for text in json.loads(self.get(name, "[]"))]
+
+    def set_paths(self, name: str, paths: Sequence[Path]) -> None:
+        """Keep a list of files."""
+        self.set(name, json.dumps([str(path) for path in paths]))
 
     def check(self) -> None:
         """Tell before any change whether the file's place can be written at all."""

@@ -46,32 +46,31 @@ def between(found: Responses, holds: Sequence[float]) -> Responses:
     wanted = np.asarray(holds, dtype=float)
     if len(wanted) and (wanted.min() < 0.0 or wanted.max() > found.holds[-1]):
         raise InvalidValue("hold", float(wanted.max()), f"from 0 to {found.holds[-1]:g} s")
-    lure, low = (
-        np.stack([_at(found, getattr(found, name), hold) for hold in wanted])
-        for name in ("lure", "low")
-    )
-    return Responses(wanted, found.time, lure, low, found.boat_velocity)
+    paths = np.concatenate([found.lure, found.low], axis=1)
+    out = np.stack([_at(found, paths, hold) for hold in wanted])
+    rods = found.lure.shape[1]
+    return Responses(wanted, found.time, out[:, :rods], out[:, rods:], found.boat_velocity)
 
 
-def _at(found: Responses, path: Array, hold: float) -> Array:
-    """One hold's paths (R, n, 3) out of those of the run holds (K, R, n, 3)."""
-    run = found.holds
+def _at(found: Responses, paths: Array, hold: float) -> Array:
+    """One hold's paths (P, n, 3) out of those of the run holds (K, P, n, 3)."""
+    run, time = found.holds, found.time
     same = np.flatnonzero(np.abs(run - hold) < 1e-9)
     if len(same):
-        ready: Array = path[same[0]]
+        ready: Array = paths[same[0]]
         return ready
     near = _near(run, hold)
-    time = found.time
-    after = time > hold
-    out: Array = path[-1].copy()
-    start = _sampled(path[-1], time, np.array([hold]))
-    moved = np.zeros_like(out[:, after])
+    first = int(np.searchsorted(time, hold, side="right"))
+    moved = np.zeros_like(paths[0, :, first:])
     for at in near:
         others = [k for k in near if k != at]
         weight = np.prod((hold - run[others]) / (run[at] - run[others]))
-        own = _sampled(path[at], time, np.concatenate([[run[at]], time[after] - hold + run[at]]))
-        moved += weight * (own[:, 1:] - own[:, :1])
-    out[:, after] = start + moved
+        own = _sampled(paths[at], time, np.concatenate([[run[at]], time[first:] - hold + run[at]]))
+        own -= own[:, :1].copy()
+        own *= weight
+        moved += own[:, 1:]
+    out: Array = paths[-1].copy()
+    out[:, first:] = _sampled(out, time, np.array([hold])) + moved
     return out
 
 
@@ -82,13 +81,17 @@ def _near(run: Array, hold: float) -> range:
     return range(first, min(first + NEIGHBORS, len(run)))
 
 
-def _sampled(path: Array, time: Array, at: Array) -> Array:
-    """Paths (R, n, 3) at other times (m,), NaN where they are not known."""
-    rods = path.shape[0]
-    out = np.empty((rods, len(at), 3))
-    for r in range(rods):
-        for axis in range(3):
-            out[r, :, axis] = np.interp(at, time, path[r, :, axis], right=np.nan)
+def _sampled(paths: Array, time: Array, at: Array) -> Array:
+    """Paths (P, n, 3) at other times (m,), NaN where they are not known."""
+    k = np.clip(np.searchsorted(time, at, side="right") - 1, 0, len(time) - 2)
+    share = (at - time[k]) / (time[k + 1] - time[k])
+    before, out = paths.take(k, axis=1), paths.take(k + 1, axis=1)
+    out -= before
+    out *= share[:, None]
+    out += before
+    # at a sample what comes after it need not be known
+    out[:, share == 0.0] = before[:, share == 0.0]
+    out[:, at > time[-1]] = np.nan
     return out
 
 

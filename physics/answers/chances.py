@@ -83,14 +83,14 @@ class Chances:
 
     @property
     def touch_error(self) -> Array:
-        """Standard error of ``touch`` (R,) as of independent draws, which these are at worst.
+        """Standard error that ``touch`` (R,) has at most.
 
-        With two more of either outcome, so that none of S is not taken for never (Agresti &
-        Coull (1998), Am. Stat. 52, 119-126).
+        The draws are a Latin hypercube: S of them err by no more than S - 1 independent ones
+        (Owen 1997, SIAM J. Numer. Anal. 34, 1884-1910, from memory). They are seeded, so that
+        the same question has the same answer every time: it errs all the same.
         """
-        count = len(self.clearance) + 4.0
-        share = (self.touch * len(self.clearance) + 2.0) / count
-        out: Array = np.sqrt(share * (1.0 - share) / count)
+        draws = max(len(self.clearance) - 1, 1)
+        out: Array = np.sqrt(self.touch * (1.0 - self.touch) / draws)
         return out
 
     @property
@@ -149,8 +149,9 @@ def sample(
         for number, k in enumerate(chosen):
             bottom = many[number].water.bottom
             for r, line in enumerate(run.trajectory(number).lines):
-                depth[k, r] = -line.lure(time)[:, 2]
-                clearance[k, r] = nearest_ground(line.nodes(time), bottom)[1].min()
+                nodes = line.nodes(time)
+                depth[k, r] = -0.5 * (nodes[:, 2, -2] + nodes[:, 2, -1])
+                clearance[k, r] = nearest_ground(nodes, bottom)[1].min()
             report_progress(progress, shares[1])
     holds, longest = np.full((count, rods), np.nan), float("nan")
     if search is not None:

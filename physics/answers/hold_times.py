@@ -9,11 +9,11 @@ that changes with the hold for the nominal line, its own shortest hold follows.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, replace
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.interpolate import CubicHermiteSpline, PchipInterpolator
 
 from physics.answers.doubt import INPUTS
 from physics.answers.holds import respond
@@ -23,7 +23,6 @@ from physics.simulation.advance import advance_reporting
 from physics.simulation.run import Run
 from physics.simulation.scenario import Scenario
 from physics.vessel.boat import Order
-from physics.vessel.helm import HelmTrack
 
 Array = NDArray[np.float64]
 
@@ -110,8 +109,8 @@ class _Nominal:
     ``sinks`` gives how much lower they get, m, and ``turns`` after how long, s.
     """
 
-    sinks: tuple[PchipInterpolator, ...]
-    turns: tuple[PchipInterpolator, ...]
+    sinks: tuple[scipy.interpolate.PchipInterpolator, ...]
+    turns: tuple[scipy.interpolate.PchipInterpolator, ...]
 
 
 def _nominal(search: HoldSearch, progress: ProgressCallback | None) -> _Nominal:
@@ -131,28 +130,15 @@ def _nominal(search: HoldSearch, progress: ProgressCallback | None) -> _Nominal:
                      for hold, each in zip(holds, low, strict=True)])  # fmt: skip
     sinks = np.maximum(last - np.nanmin(low, axis=2), 0.0)
     return _Nominal(
-        tuple(PchipInterpolator(holds, row) for row in sinks.T),
-        tuple(PchipInterpolator(holds, row) for row in turns.T),
+        tuple(scipy.interpolate.PchipInterpolator(holds, row) for row in sinks.T),
+        tuple(scipy.interpolate.PchipInterpolator(holds, row) for row in turns.T),
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Alone(Scenario):
-    """One line of a spread, behind a boat that has ``coasted`` already."""
-
-    coasted: HelmTrack = field(kw_only=True, compare=False)
-
-    def track(self) -> HelmTrack:
-        return self.coasted.copy()
-
-
-def _alone(scenario: Scenario, longest: float) -> list[_Alone]:
-    """Each line of a spread by itself, out of gear at t = 0; the boat is worked out only once."""
+def _alone(scenario: Scenario) -> list[Scenario]:
+    """Each line of a spread by itself, out of gear at t = 0."""
     out_of_gear = (Order(0.0, "out of gear"),)
-    track = HelmTrack(scenario.boat, scenario.water, scenario.speed, scenario.heading, out_of_gear)
-    track.at(longest)
-    given = {part.name: getattr(scenario, part.name) for part in fields(scenario)}
-    return [_Alone(**{**given, "rods": (rod,)}, coasted=track) for rod in scenario.rods]
+    return [replace(scenario, rods=(rod,), orders=out_of_gear) for rod in scenario.rods]
 
 
 class _Batch:
@@ -160,11 +146,14 @@ class _Batch:
 
     def __init__(self, search: HoldSearch, nominal: _Nominal, rows: Array) -> None:
         self._search, self._nominal = search, nominal
-        spreads = [_alone(varied(search.scenario, row), search.longest) for row in rows]
+        spreads = [_alone(varied(search.scenario, row)) for row in rows]
         self._run = Run(
             [line for spread in spreads for line in spread], tolerance=LOOSE, longest=LONG
         )
         rods = len(search.scenario.rods)
+        for k in range(0, len(spreads) * rods, rods):
+            # she coasts once for all lines of a sample, and as far as any of them may want
+            self._run.boat(search.longest, k)
         self._rod = np.tile(np.arange(rods), len(rows))
         self._depth = np.repeat(search.depth * rows[:, INPUTS.index("bottom")], rods)
         self._time: Array = np.zeros(1)
@@ -173,17 +162,16 @@ class _Batch:
 
     def coast(self, progress: ProgressCallback | None, first: float, last: float) -> None:
         """Out of gear until every line is within the clearance, or for the longest hold."""
-        run, end, lines = self._run, self._search.longest, range(len(self._rod))
-        now = 0.0
-        while now < end:
+        run, end, clearance = self._run, self._search.longest, self._search.clearance
+        until, now = np.zeros(len(self._rod)), 0.0
+        while now < end and (falling := self._depth + run.lowest() > clearance).any():
             shares = np.interp([now, min(now + LEG, end)], [0.0, end], [first, last])
             now = min(now + LEG, end)
-            advance_reporting(run, now, progress, float(shares[0]), float(shares[1]))
-            low = np.array([run.nodes_at(now, k)[0][2].min() for k in lines])
-            if (self._depth + low <= self._search.clearance).all():
-                break
+            until[falling] = now
+            advance_reporting(run, until, progress, float(shares[0]), float(shares[1]))
         self._time = np.linspace(0.0, now, round(now / SPACING) + 1)
-        self._height = np.stack([self._depth[k] + self._low(k, self._time) for k in lines])
+        # one that is near the bottom coasts no farther: what it would do there is not asked for
+        self._height = self._depth[:, None] + self._low(self._time)
         sinks = np.stack([curve(self._time) for curve in self._nominal.sinks])
         self._holds = np.minimum(self._roots(sinks[self._rod]), now)
 
@@ -198,7 +186,7 @@ class _Batch:
         sinks = np.empty_like(self._height)
         for k, after in enumerate(self._after()):
             hold, nominal = self._holds[k], self._nominal.sinks[self._rod[k]]
-            low = self._low(k, np.arange(hold, hold + after, SPACING))
+            low = self._run.lowest_at(np.arange(hold, hold + after, SPACING), k)[0]
             ours, usual = low[0] - low.min(), float(nominal(hold))
             scale = ours / usual if usual > LEAST_SINK else 1.0
             sinks[k] = scale * nominal(self._time)
@@ -210,12 +198,9 @@ class _Batch:
         out: Array = SPARE_TURN * turns[self._rod, np.arange(len(self._rod))] + 2.0
         return out
 
-    def _low(self, k: int, time: Array) -> Array:
-        """Where the lowest point of line k is (n,), m up."""
-        line = self._run.trajectory(k).lines[0]
-        up = CubicHermiteSpline(line.time, line.position[:, 2], line.velocity[:, 2])
-        out: Array = up(time).min(axis=1)
-        return out
+    def _low(self, time: Array) -> Array:
+        """Where the lowest point of each line is (L, n), m up."""
+        return np.concatenate([self._run.lowest_at(time, k) for k in range(len(self._rod))])
 
     def _roots(self, sinks: Array) -> Array:
         """When each coasting line is its ``sinks`` (L, n) m over the clearance, s, or inf."""

@@ -22,6 +22,7 @@ from physics.simulation.advance import advance_reporting
 from physics.simulation.drop_facts import SPACING, nearest_ground
 from physics.simulation.run import BATCH_LINES, Run
 from physics.simulation.scenario import Scenario
+from physics.simulation.trajectory import LineRecord
 from physics.vessel.boat import Order
 
 Array = NDArray[np.float64]
@@ -102,8 +103,7 @@ def respond(
     past = run.trajectory()
     shared = time <= float(holds[-1])
     for number, line in enumerate(past.lines):
-        lure[:, number, shared] = line.lure(time[shared])
-        low[:, number, shared] = nearest_ground(line.nodes(time[shared]), bottom)[0]
+        lure[:, number, shared], low[:, number, shared] = _seen(line, time[shared], bottom)
     size = max(1, BATCH_LINES // rods)
     for first in range(0, len(holds), size):
         chosen = range(first, min(first + size, len(holds)))
@@ -119,8 +119,7 @@ def respond(
             mine = (time >= holds[k]) & (time <= holds[k] + after)
             rest = time > holds[k] + after
             for j, line in enumerate(fan.trajectory(number).lines):
-                lure[k, j, mine] = line.lure(time[mine])
-                low[k, j, mine] = nearest_ground(line.nodes(time[mine]), bottom)[0]
+                lure[k, j, mine], low[k, j, mine] = _seen(line, time[mine], bottom)
                 lure[k, j, rest], low[k, j, rest] = np.nan, np.nan
     before = run.track().at(-1.0)
     return Responses(np.asarray(holds, dtype=float), time, lure, low, np.array(before.velocity))
@@ -139,7 +138,12 @@ def dropped(
     advance_reporting(run, hold + after, progress)
     time: Array = np.arange(0.0, hold + after + 1e-9, SPACING)
     lines, bottom = run.trajectory().lines, scenario.water.bottom
-    lure = np.stack([line.lure(time) for line in lines])[None]
-    low = np.stack([nearest_ground(line.nodes(time), bottom)[0] for line in lines])[None]
+    seen = np.stack([_seen(line, time, bottom) for line in lines], axis=1)
     boat_velocity = np.array(run.track().at(-1.0).velocity)
-    return Responses(np.array([hold]), time, lure, low, boat_velocity)
+    return Responses(np.array([hold]), time, seen[:1], seen[1:], boat_velocity)
+
+
+def _seen(line: LineRecord, time: Array, bottom: Bottom) -> tuple[Array, Array]:
+    """Middle of a line's lure, and the point of both least over the ground (n, 3), m."""
+    nodes = line.nodes(time)
+    return 0.5 * (nodes[:, :, -2] + nodes[:, :, -1]), nearest_ground(nodes, bottom)[0]

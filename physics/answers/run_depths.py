@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
 from physics.checks import require_number
 from physics.environment.water import Bottom, Water
@@ -59,12 +59,14 @@ class TowDepths:
     def by_speed(self, out: float, speeds: Array) -> Array:
         """Depth (n,), m, of a length of line, m, at ``speeds`` (n,), m/s, within those known."""
         column = np.array([np.interp(out, self.out, row) for row in self.depth])
-        found: Array = PchipInterpolator(np.log(self.speed), column)(np.log(speeds))
+        found: Array = scipy.interpolate.PchipInterpolator(np.log(self.speed), column)(
+            np.log(speeds)
+        )
         return found
 
     def by_out(self, speed: float, outs: Array) -> Array:
         """Depth (n,), m, at one speed, m/s, of lengths of line ``outs`` (n,), m."""
-        row = PchipInterpolator(np.log(self.speed), self.depth)(np.log(speed))
+        row = scipy.interpolate.PchipInterpolator(np.log(self.speed), self.depth)(np.log(speed))
         found: Array = np.interp(outs, self.out, row)
         return found
 
@@ -116,7 +118,9 @@ def _read_off(nodes: Array, mesh: Mesh, at: int, rod: Rod, water: Water, out: Ar
         in_air, depth = np.zeros_like(along), climb - rod.height
     needed = along + in_air - rod.sections[-1].length
     rising = np.concatenate([[True], needed[1:] > np.maximum.accumulate(needed)[:-1] + 1e-9])
-    read = PchipInterpolator(needed[rising], depth[rising], extrapolate=False)(out)
+    read = scipy.interpolate.PchipInterpolator(needed[rising], depth[rising], extrapolate=False)(
+        out
+    )
     skims: Array = np.where(out < needed[0], 0.0, read)
     return np.maximum(np.where(np.isnan(skims), depth[-1], skims), 0.0)
 

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
@@ -123,5 +123,5 @@ def line_sink_rate(line: LineSection, water: Water) -> float:
     top = 1.0
     while drag(top) < size:
         top *= 2.0
-    speed = float(brentq(lambda v: drag(v) - size, 1e-9, top, xtol=1e-12))
+    speed = float(scipy.optimize.brentq(lambda v: drag(v) - size, 1e-9, top, xtol=1e-12))
     return speed if weight > 0.0 else -speed

@@ -11,9 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
-from scipy.optimize import brentq
 
 from physics.answers.holds import Responses
 from physics.checks import InvalidValue, Limits, require_number
@@ -23,6 +22,7 @@ from physics.simulation.events import LIFTING
 from physics.simulation.scenario import Mark
 
 Array = NDArray[np.float64]
+Index = NDArray[np.intp]
 
 FINE = 0.1
 """Spacing at which windows are measured, s."""
@@ -102,89 +102,127 @@ def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: B
     line would touch it, the clearance is negative or zero and the rest of that
     entry is only what would have been over deeper water.
     """
-    waits_ = np.asarray(waits, dtype=float)
-    shape = (len(waits_), len(responses.holds), responses.lure.shape[1])
-    names = ("lifting", "falling", "clearance", "miss", "passing", "passing_rate")
-    out = {name: np.full(shape, np.nan) for name in names}
-    for k in range(shape[1]):
-        for r in range(shape[2]):
-            known = np.isfinite(responses.lure[k, r, :, 2])
-            path = _Path(responses.time[known], responses.lure[k, r, known].T)
-            found = path.past(waits_, responses.boat_velocity, aim, bottom)
-            found["clearance"] = _clearance(
-                responses.low[k, r, known], waits_, responses.boat_velocity, bottom
-            )
-            for name, value in found.items():
-                out[name][:, k, r] = value
-    return TimingMap(waits_, responses.holds, **out)
+    paths = _Paths.of(responses, np.asarray(waits, dtype=float))
+    shape = (*responses.lure.shape[:2], len(waits))
+    out = {
+        **paths.passed(aim, bottom),
+        **paths.windows(aim),
+        "clearance": _clearance(responses.low, paths.waits, responses.boat_velocity, bottom),
+    }
+    placed = {name: value.reshape(shape).transpose(2, 0, 1) for name, value in out.items()}
+    return TimingMap(paths.waits, responses.holds, **placed)
 
 
 @dataclass(frozen=True, slots=True)
-class _Path:
-    """One lure's path (3, n), m, at ``time`` (n,), s, from steady tow on."""
+class _Paths:
+    """All P paths of lures, from steady tow on, with W waits before them.
+
+    ``x``, ``y``, ``z`` (P, n) m at ``time`` (n,) s; of each the first ``count`` (P,) samples are
+    known, and beyond them it stays where it was.
+
+    A path after a wait is as far along the boat's way as she goes in it. Its distance from the
+    mark's place as seen from above, squared, is therefore ``ways`` (W, 3) times ``terms``
+    (P, 3, n): 1, twice the path times the boat's velocity, and the path squared.
+    """
 
     time: Array
-    lure: Array
+    x: Array
+    y: Array
+    z: Array
+    count: Index
+    waits: Array
+    boat_velocity: Array
+    ways: Array
 
-    def past(
-        self, waits: Array, boat_velocity: Array, aim: Aim, bottom: Bottom
-    ) -> dict[str, Array]:
-        """How it passes the mark after each of W waits: (W,) by the names of TimingMap."""
-        x, y, z = self.lure
-        squared = _squared(self.lure, waits, boat_velocity)
-        near = Turn.near(squared, squared.argmin(axis=1))
-        place = near.of(x) + waits * boat_velocity[0], near.of(y) + waits * boat_velocity[1]
-        inside, height = near.inside(len(z)), bottom.depth_at(*place) + near.of(z)
+    @classmethod
+    def of(cls, responses: Responses, waits: Array) -> _Paths:
+        lure = responses.lure.reshape(-1, *responses.lure.shape[2:])
+        count = np.isfinite(lure[..., 2]).sum(axis=1)
+        held = np.minimum(np.arange(lure.shape[1]), count[:, None] - 1)
+        x, y, z = (np.take_along_axis(lure[..., axis], held, axis=1) for axis in range(3))
+        velocity = responses.boat_velocity
+        ways = np.stack([float(velocity @ velocity) * waits * waits, waits, np.ones_like(waits)])
+        return cls(responses.time, x, y, z, count, waits, velocity, ways.T)
+
+    def _terms(self, x: Array, y: Array) -> Array:
+        along = 2.0 * (x * self.boat_velocity[0] + y * self.boat_velocity[1])
+        return np.stack([np.ones_like(x), along, x * x + y * y], axis=-2)
+
+    def passed(self, aim: Aim, bottom: Bottom) -> dict[str, Array]:
+        """How each passes the mark: (P, W) by the names of TimingMap."""
+        x, y, z, waits, (east, north) = self.x, self.y, self.z, self.waits, self.boat_velocity
+        terms, below = self._terms(x, y), (z + aim.mark.depth) ** 2
+        over, nearest = np.empty((2, len(x), len(waits)), dtype=np.intp)
+        for p, count in enumerate(self.count):
+            squared = self.ways @ terms[p, :, :count]
+            over[p] = squared.argmin(axis=1)
+            squared += below[p, :count]
+            nearest[p] = squared.argmin(axis=1)
+        count = self.count[:, None]
+        near, squared = self._turn(terms, over)
+        place = near.of(x) + waits * east, near.of(y) + waits * north
+        inside, height = near.inside(count), bottom.depth_at(*place) + near.of(z)
         rate = near.slope(z) / (self.time[1] - self.time[0])
         # until out of gear it runs straight on, and may have passed the mark already
-        back = -float(self.lure[:2, 0] @ boat_velocity) / max(
-            float(boat_velocity @ boat_velocity), 1e-12
-        )
-        since = np.clip(back, 0.0, waits)
-        first = x[0] + since * boat_velocity[0], y[0] + since * boat_velocity[1]
+        back = -(x[:, 0] * east + y[:, 0] * north) / max(east * east + north * north, 1e-12)
+        since = np.clip(back[:, None], 0.0, waits)
+        first = x[:, :1] + since * east, y[:, :1] + since * north
         early = first[0] ** 2 + first[1] ** 2
-        towed = (since > 0.0) & (since < waits) & (early <= near.of(squared))
-        ground = bottom.depth_at(*first)
-        below = -z - aim.mark.depth
-        squared += below * below
-        miss = Turn.near(squared, squared.argmin(axis=1)).of(squared)
-        miss = np.minimum(miss, early + below[0] ** 2)
+        towed = (since > 0.0) & (since < waits) & (early <= squared)
+        terms[:, 2] += below
+        miss = np.minimum(self._turn(terms, nearest)[1], early + below[:, :1])
         return {
-            **self._windows(waits, boat_velocity, aim),
             "miss": np.sqrt(np.maximum(miss, 0.0)),
-            "passing": np.where(towed, ground + z[0], np.where(inside, height, np.nan)),
+            "passing": np.where(
+                towed, bottom.depth_at(*first) + z[:, :1], np.where(inside, height, np.nan)
+            ),
             "passing_rate": np.where(towed, 0.0, np.where(inside, rate, np.nan)),
         }
 
-    def _windows(self, waits: Array, boat_velocity: Array, aim: Aim) -> dict[str, Array]:
-        """Seconds in the mark's band and near its place, lifting and falling (W,)."""
-        time = np.arange(self.time[0], self.time[-1] + 1e-9, FINE)
-        lure = np.stack([np.interp(time, self.time, axis) for axis in self.lure])
-        rate, in_band = np.gradient(lure[2], FINE), np.abs(-lure[2] - aim.mark.depth)
-        out = {}
-        for name, moving in (("lifting", rate > LIFTING), ("falling", rate < -LIFTING)):
-            inside = lure[:, moving & (in_band <= aim.mark.band)]
-            near = _squared(inside, waits, boat_velocity) <= aim.radius**2
-            out[name] = FINE * near.sum(axis=1)
-        return out
+    def _turn(self, terms: Array, at: Index) -> tuple[Turn, Array]:
+        """Where the least of ways times terms is, near samples (P, W), and how much that is."""
+        about = np.maximum(at - 1, 0), at, np.minimum(at + 1, terms.shape[-1] - 1)
+        before, here, after = (
+            sum(way * np.take_along_axis(term, k, axis=1)
+                for way, term in zip(self.ways.T, terms.transpose(1, 0, 2), strict=True))
+            for k in about
+        )  # fmt: skip
+        turn = Turn.through((before, here, after), at, self.count[:, None])
+        return turn, turn.of_three((before, here, after))
 
-
-def _squared(lure: Array, waits: Array, boat_velocity: Array) -> Array:
-    """Distance from the mark's place seen from above, squared (W, n), m2: as the wait, squared."""
-    x, y, _ = lure
-    out: Array = waits[:, None] * (2.0 * (x * boat_velocity[0] + y * boat_velocity[1]))
-    out += x * x + y * y
-    out += (float(boat_velocity @ boat_velocity) * waits * waits)[:, None]
-    return out
+    def windows(self, aim: Aim) -> dict[str, Array]:
+        """Seconds each is in the mark's band and near its place (P, W), lifting and falling."""
+        fine = np.arange(self.time[0], self.time[-1] + 1e-9, FINE)
+        k = np.clip(np.searchsorted(self.time, fine, side="right") - 1, 0, len(self.time) - 2)
+        share = (fine - self.time[k]) / (self.time[k + 1] - self.time[k])
+        z = self.z[:, k] + share * (self.z[:, k + 1] - self.z[:, k])
+        last = np.searchsorted(fine, self.time[self.count - 1] + 1e-9, side="right") - 1
+        rate, each = np.gradient(z, FINE, axis=1), np.arange(len(z))
+        rate[each, last] = (z[each, last] - z[each, last - 1]) / FINE
+        in_band = (np.abs(-z - aim.mark.depth) <= aim.mark.band) & (np.abs(rate) > LIFTING)
+        in_band &= np.arange(len(fine)) <= last[:, None]
+        lifting, falling = np.zeros((2, len(z), len(self.waits)))
+        for p in np.flatnonzero(in_band.any(axis=1)):
+            at = np.flatnonzero(in_band[p])
+            x, y = (
+                row[p, k[at]] + share[at] * (row[p, k[at] + 1] - row[p, k[at]])
+                for row in (self.x, self.y)
+            )
+            near, up = self.ways @ self._terms(x, y) <= aim.radius**2, rate[p, at] > 0.0
+            lifting[p] = FINE * near[:, up].sum(axis=1)
+            falling[p] = FINE * near[:, ~up].sum(axis=1)
+        return {"lifting": lifting, "falling": falling}
 
 
 def _clearance(low: Array, waits: Array, boat_velocity: Array, bottom: Bottom) -> Array:
-    """Least height of the lowest points (n, 3) off the bottom after each wait (W,), m."""
+    """Least height off the bottom after each wait (K, R, W), m, of lowest points (K, R, n, 3)."""
     if bottom.is_level:
-        return np.full(len(waits), bottom.shallowest + low[:, 2].min())
-    shift = waits[:, None] * boat_velocity
-    ground = bottom.depth_at(low[None, :, 0] + shift[:, :1], low[None, :, 1] + shift[:, 1:])
-    out: Array = (ground + low[:, 2]).min(axis=1)
+        level: Array = bottom.shallowest + np.nanmin(low[..., 2], axis=2, keepdims=True)
+        return np.broadcast_to(level, (*level.shape[:2], len(waits)))
+    out, shift = np.empty((*low.shape[:2], len(waits))), waits[:, None] * boat_velocity
+    for k, r in np.ndindex(low.shape[:2]):
+        x, y, z = low[k, r, np.isfinite(low[k, r, :, 2])].T
+        out[k, r] = (bottom.depth_at(x + shift[:, :1], y + shift[:, 1:]) + z).min(axis=1)
     return out
 
 
@@ -239,9 +277,9 @@ def shortest_hold(holds: Array, least: Array, clearance: float) -> float | None:
         return float(holds[0])
     if least[-1] > clearance:
         return None
-    curve = PchipInterpolator(holds, least - clearance)
+    curve = scipy.interpolate.PchipInterpolator(holds, least - clearance)
     k = int(np.flatnonzero(least <= clearance)[0])
     if least[k] == clearance:
         return float(holds[k])
     low, high = float(holds[k - 1]), float(holds[k])
-    return float(brentq(lambda h: float(curve(h)), low, high, xtol=1e-3))
+    return float(scipy.optimize.brentq(lambda h: float(curve(h)), low, high, xtol=1e-3))

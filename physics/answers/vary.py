@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.special import ndtri
 
 from physics.answers.doubt import INPUTS, Doubt
 from physics.environment.water import Bottom
@@ -22,7 +22,7 @@ def factors(doubt: Doubt, count: int, seed: int = 1) -> Array:
 
     cube = qmc.LatinHypercube(len(INPUTS), rng=np.random.default_rng(seed)).random(count)
     spread = np.array([getattr(doubt, name) for name in INPUTS])
-    out: Array = np.exp(np.log1p(spread) * ndtri(cube))
+    out: Array = np.exp(np.log1p(spread) * scipy.special.ndtri(cube))
     return out
 
 

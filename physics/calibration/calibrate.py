@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.special import gammaincc
 
 from physics.answers.doubt import DOUBT, EIGHTY, Doubt
 from physics.calibration.factors import (
@@ -293,7 +293,7 @@ def _told(
 
     normal = in_errors(residual, _root(noise))
     chi_square = float(normal @ normal) + moved
-    chance = float(gammaincc(len(rows) / 2.0, chi_square / 2.0))
+    chance = float(scipy.special.gammaincc(len(rows) / 2.0, chi_square / 2.0))
     # where most rows agree those that do not are weighed down already
     middle = float(np.median(residual**2 / np.diag(weighed)))
     stretch = max(1.0, (middle / MEDIAN) ** 0.5) if chance < BY_CHANCE else 1.0

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -68,9 +66,7 @@ class SpeedTables:
         kinks, at = [], 1e-6
         while (at := track.next_break(at)) < end:
             kinks.append(at)
-        for begin, stop in pairwise([hold, *(t for t in kinks if t > hold), end]):
-            part = track.pieces(begin, stop)
-            inside = (self.time > begin) & (self.time <= stop)
-            ends = np.append(part.speed[:, 0], part.speed[-1, 2])
-            speeds[inside] = np.interp(self.time[inside], part.time, ends)
+        back, late = track.pieces(hold, end), self.time > hold
+        ends = np.append(back.speed[:, 0], back.speed[-1, 2])
+        speeds[late] = np.interp(self.time[late], back.time, ends)
         return speeds, kinks

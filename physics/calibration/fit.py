@@ -11,9 +11,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.linalg import solve_triangular
-from scipy.optimize import least_squares, lsq_linear
 
 Array = NDArray[np.float64]
 
@@ -87,7 +86,7 @@ def fit(
     x = np.zeros(len(spreads)) if start is None else start
     inside = 1e-3 * (high - low)
     for _ in range(MOST_SEARCHES):
-        done = least_squares(
+        done = scipy.optimize.least_squares(
             residuals,
             np.clip(x, low + inside, high - inside),
             jac=slopes,
@@ -121,7 +120,9 @@ def tangent_step(
     slopes = np.vstack([in_errors(found.jacobian, errors), np.diag(1.0 / spreads)])
     short = np.concatenate([in_errors(measured - found.predicted, errors), -found.x / spreads])
     # what a bound holds back the others must not count on: solved with it, not cut off after
-    step = lsq_linear(slopes, short, (low - found.x, high - found.x), method="bvls").x
+    step = scipy.optimize.lsq_linear(
+        slopes, short, (low - found.x, high - found.x), method="bvls"
+    ).x
     x = np.clip(found.x + step, low, high)
     moved = x - found.x
     predicted = found.predicted + found.jacobian @ moved
@@ -137,7 +138,7 @@ def _bound(x: Array, spreads: Array, low: Array, high: Array) -> NDArray[np.intp
 def in_errors(values: Array, errors: Array) -> Array:
     """Values (n,) or (n, k) in units of their errors, which then have nothing in common."""
     if errors.ndim == 2:
-        solved: Array = solve_triangular(errors, values, lower=True)
+        solved: Array = scipy.linalg.solve_triangular(errors, values, lower=True)
         return solved
     out: Array = (values.T / errors).T
     return out

@@ -11,8 +11,8 @@ from collections.abc import Callable, Hashable, Sequence
 from typing import TypeVar
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator
 
 from physics.answers.sink import free_falls
 from physics.calibration.coast import coasting
@@ -131,7 +131,9 @@ def _dock(
     for row, fall in zip(out, falls, strict=True):
         gone, rate = np.maximum.accumulate(np.abs(fall.depth)), max(abs(fall.rate), 1e-4)
         rising = np.concatenate([[True], np.diff(gone) > 0.0])
-        within = PchipInterpolator(gone[rising], fall.time[rising])(np.minimum(depth, gone[-1]))
+        within = scipy.interpolate.PchipInterpolator(gone[rising], fall.time[rising])(
+            np.minimum(depth, gone[-1])
+        )
         row[:] = within + np.maximum(depth - gone[-1], 0.0) / rate
     return out
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 Array = NDArray[np.float64]
 
@@ -74,4 +74,4 @@ def sphere_fall_speed(
         return speed * speed * sphere_drag(re) - drive
 
     top = 330000.0 * viscosity / (fluid_density * diameter)
-    return float(brentq(excess, 1e-9, top, xtol=1e-12))
+    return float(scipy.optimize.brentq(excess, 1e-9, top, xtol=1e-12))

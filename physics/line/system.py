@@ -9,9 +9,9 @@ cross-flow principle). A line only pulls; the lure's link carries both ways.
 from __future__ import annotations
 
 import numpy as np
+import scipy
 from numpy.lib.stride_tricks import as_strided
 from numpy.typing import NDArray
-from scipy.linalg.lapack import dgbsv
 
 from physics.line.contact import Ground
 from physics.line.drag import cylinder_drag
@@ -295,7 +295,7 @@ class LineSystem:
 
     def solve(self) -> Array:
         """Newton's step (3, N) for the last evaluation; NaN if singular."""
-        *_, x, info = dgbsv(
+        *_, x, info = scipy.linalg.lapack.dgbsv(
             BAND,
             BAND,
             self._band.reshape(-1, 3 * BAND + 1).T,

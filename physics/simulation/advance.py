@@ -11,7 +11,7 @@ from physics.simulation.run import Run
 
 Array = NDArray[np.float64]
 
-BURST, BURST_LINES = (6, 192) if LIBRARY is None else (60, 480)
+BURST, BURST_LINES = (6, 192) if LIBRARY is None else (20, 480)
 """Most steps between two reports of long work, and of all lines together: under 0.1 s."""
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -59,11 +60,12 @@ class Batch:
 
     def lines_of(self, scenario: int) -> list[int]:
         """Numbers of one scenario's lines."""
-        return [i for i, (k, _) in enumerate(self.of) if k == scenario]
+        first = self.line(scenario, 0)
+        return list(range(first, first + len(self.scenarios[scenario].rods)))
 
     def line(self, scenario: int, rod: int) -> int:
         """Number of the line of one rod of one scenario."""
-        return self.of.index((scenario, rod))
+        return bisect_left(self.of, (scenario, rod))
 
     def nodes_of(self, line: int) -> slice:
         """Where a line's nodes are among those of the mesh."""

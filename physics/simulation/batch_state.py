@@ -30,6 +30,11 @@ JUMP, STEP_AFTER_JUMP = 0.02, 0.05
 the second, s, until what it sent down the line has passed."""
 
 
+TRACK_WHOLE = 900.0
+"""Where old steps of lines are forgotten, boats' tracks are thinned beyond this, s: further back
+than anything is looked for often."""
+
+
 @dataclass(slots=True)
 class BatchState:
     """A batch at the ends of its lines' last steps.
@@ -111,6 +116,14 @@ class BatchState:
             out[0, i] = boat.velocity[0] - boat.turn * (astern * c + abeam * s)
             out[1, i] = boat.velocity[1] - boat.turn * (-astern * s + abeam * c)
         return out
+
+    def age(self) -> None:
+        """Thin the boats' old tracks, if the lines' old steps may be forgotten."""
+        if any(past.keep < math.inf for past in self.pasts):
+            old = min(past.time[-1] for past in self.pasts) - TRACK_WHOLE
+            for track in self.tracks:
+                if isinstance(track, HelmTrack):
+                    track.thin(old)
 
     def record(self, moved: NDArray[np.bool_]) -> None:
         """The last step is one of the past of each line that ``moved`` (L,)."""

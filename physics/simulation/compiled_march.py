@@ -19,6 +19,9 @@ BEYOND = 1.05
 """A table of a boat reaches so many longest steps further than asked: the last step may be
 stretched a little to end at a break."""
 
+AHEAD = 60.0
+"""And so far, s, where her motion is worked out already."""
+
 
 class BoatTables:
     """The motions of a batch's boats as the compiled stepper takes them, each made once."""
@@ -39,6 +42,8 @@ class BoatTables:
             or known.motion is not motion
             or not known.start <= start < end <= known.end
         ):
+            # what she has integrated already will be asked for next
+            end = max(end, min(motion.made, end + AHEAD))
             known = _Known(motion, start, end, motion_table(motion, start, end))
             self._known[scenario] = known
         return known.table
@@ -54,22 +59,13 @@ class _Known:
 
 def motion_table(motion: Motion, start: float, end: float) -> BoatTable:
     """A boat's motion from ``start`` to ``end``, s, through all its breaks."""
-    # until she has been there she knows the ends of the nearest legs only
-    motion.at(end)
-    parts, breaks, at = [], [], start
-    while at < end - 1e-9:
-        coming = motion.next_break(at)
-        parts.append(motion.pieces(at, min(coming, end)))
-        at = coming
-        if at <= end:
-            breaks.append(at)
-    rows = [
-        np.concatenate([getattr(part, name) for part in parts])
-        for name in ("speed", "heading", "turn")
-    ]
-    time = np.concatenate([*(part.time[:-1] for part in parts), parts[-1].time[-1:]])
+    pieces, breaks, at = motion.pieces(start, end), [], start
+    while (at := motion.next_break(at)) <= end:
+        breaks.append(at)
     steps = [step_after(motion, at) for at in breaks]
-    return boat_table(time, rows[0], rows[1], rows[2], parts[0].drift, breaks, steps)
+    return boat_table(
+        pieces.time, pieces.speed, pieces.heading, pieces.turn, pieces.drift, breaks, steps
+    )
 
 
 def advance_compiled(

@@ -94,7 +94,7 @@ def passing(time: Array, lure: Array, x: float, y: float) -> Passing | None:
 class Turn:
     """Where some values turn: ``share`` of a sample, -0.5 to 0.5, beyond sample number ``at``.
 
-    One of both, or (W,) of them: one for each row of values (W, n), or all in values (n,).
+    One of both, or many: all in values (n,), or (P, W) with W in each row of values (P, n).
     """
 
     at: Index
@@ -102,27 +102,36 @@ class Turn:
 
     @classmethod
     def near(cls, value: Array, at: Index | np.intp) -> Turn:
-        """The turn of values (n,) or (W, n) nearest to samples; the first or last is itself."""
-        before, here, after = _three(value, np.asarray(at))
-        bend = before - 2.0 * here + after
-        inside = (np.asarray(at) > 0) & (np.asarray(at) < value.shape[-1] - 1) & (bend != 0.0)
-        share = 0.5 * (before - after) / np.where(inside, bend, 1.0)
-        return cls(np.asarray(at), np.where(inside, np.minimum(np.maximum(share, -0.5), 0.5), 0.0))
+        """The turn of values (n,) or (P, n) nearest to samples; the first or last is itself."""
+        return cls.through(_three(value, np.asarray(at)), np.asarray(at), value.shape[-1])
 
-    def inside(self, count: int) -> NDArray[np.bool_]:
+    @classmethod
+    def through(cls, three: tuple[Array, Array, Array], at: Index, count: int | Index) -> Turn:
+        """The turn of values that are these before, at and after samples ``at`` of ``count``."""
+        before, here, after = three
+        bend = before - 2.0 * here + after
+        inside = (at > 0) & (at < count - 1) & (bend != 0.0)
+        share = 0.5 * (before - after) / np.where(inside, bend, 1.0)
+        return cls(at, np.where(inside, np.minimum(np.maximum(share, -0.5), 0.5), 0.0))
+
+    def inside(self, count: int | Index) -> NDArray[np.bool_]:
         """Whether it is seen to turn, with ``count`` samples: not at the first or the last."""
         out: NDArray[np.bool_] = (self.at > 0) & (self.at < count - 1)
         return out
 
     def of(self, value: Array) -> Array:
-        """Values (n,) or (W, n) there."""
-        before, here, after = _three(value, self.at)
+        """Values (n,) or (P, n) there."""
+        return self.of_three(_three(value, self.at))
+
+    def of_three(self, three: tuple[Array, Array, Array]) -> Array:
+        """Values there that are these before, at and after the samples."""
+        before, here, after = three
         bend = before - 2.0 * here + after
         out: Array = here + 0.5 * self.share * (after - before + self.share * bend)
         return out
 
     def slope(self, value: Array) -> Array:
-        """How fast values (n,) or (W, n) change there, a sample."""
+        """How fast values (n,) or (P, n) change there, a sample."""
         before, here, after = _three(value, self.at)
         out: Array = 0.5 * (after - before) + self.share * (before - 2.0 * here + after)
         return out
@@ -134,8 +143,7 @@ def _three(value: Array, at: Index) -> tuple[Array, Array, Array]:
     if value.ndim == 1:
         first, here, last = (value[k] for k in near)
     else:
-        rows = np.arange(len(value))
-        first, here, last = (value[rows, k] for k in near)
+        first, here, last = (np.take_along_axis(value, k, axis=1) for k in near)
     return first, here, last
 
 

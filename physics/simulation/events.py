@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from itertools import combinations
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 from physics.simulation.drop_facts import TOUCHING, deepest, heights, passing, sinks_on
 from physics.simulation.strength import Strength
@@ -133,7 +133,9 @@ def _drop_events(
             t = float(times[j])
             if j and rate[j - 1] <= LIFTING:
                 t = float(
-                    brentq(lambda s: line.lure_velocity(s)[2] - LIFTING, times[j - 1], times[j])
+                    scipy.optimize.brentq(
+                        lambda s: line.lure_velocity(s)[2] - LIFTING, times[j - 1], times[j]
+                    )
                 )
             t = max(t, first)
             events.append(Event("starts to lift", t, name, {"depth_m": -float(line.lure(t)[2])}))
@@ -143,7 +145,11 @@ def _drop_events(
         over = depth - limit
         for j in _crossings(over, below=True):
             if times[j + 1] > when:
-                t = float(brentq(lambda s: -line.lure(s)[2] - limit, times[j], times[j + 1]))
+                t = float(
+                    scipy.optimize.brentq(
+                        lambda s: -line.lure(s)[2] - limit, times[j], times[j + 1]
+                    )
+                )
                 events.append(
                     Event("back at running depth", t, name, {"depth_m": limit,
                                                              "after_in_gear_s": t - back})
@@ -222,7 +228,7 @@ def _polish(trajectory: Trajectory, line: LineRecord, which: int, low: float, hi
 
     if gap(low) * gap(high) > 0.0:
         return float(high)
-    return float(brentq(gap, low, high, xtol=1e-3))
+    return float(scipy.optimize.brentq(gap, low, high, xtol=1e-3))
 
 
 def marks(trajectory: Trajectory) -> list[tuple[float, float, float, float]]:

@@ -198,3 +198,17 @@ def hermite(past: Past, j: int, time: float) -> tuple[Array, Array]:
     v = (6.0 * b / h) * (r1 - r0)
     v += (1.0 - x) * (1.0 - 3.0 * x) * v0 + x * (3.0 * x - 2.0) * v1
     return r, v
+
+
+def between_steps(time: Array, value: Array, rate: Array, at: Array) -> Array:
+    """Values at times (m,) on the cubics through values and rates (n, ...) at steps (n,), s."""
+    if len(time) == 1:
+        time, value = np.array([time[0], time[0] + 1.0]), np.stack([value[0], value[0] + rate[0]])
+        rate = np.repeat(rate, 2, axis=0)
+    j = np.clip(np.searchsorted(time, at, side="right") - 1, 0, len(time) - 2)
+    h = (time[j + 1] - time[j]).reshape(-1, *[1] * (value.ndim - 1))
+    x = (at - time[j]).reshape(h.shape) / h
+    a, b = x * x * (3.0 - 2.0 * x), x * (1.0 - x)
+    out: Array = (1.0 - a) * value[j] + a * value[j + 1]
+    out += (h * b) * ((1.0 - x) * rate[j] - x * rate[j + 1])
+    return out

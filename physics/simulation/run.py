@@ -84,11 +84,9 @@ class Run(RunQueries):
         longest: float,
     ) -> Marcher:
         handled_mesh = HandledMesh(mesh, handled, tips) if any(handled) else None
-        drive = self._tip_velocity
+        # not a method of this Run's: one that is done with must go at once, not with the collector
+        drive = self._state.tip_velocity
         return Marcher(mesh, mesh.first, drive, tolerance, longest, handled_mesh=handled_mesh)
-
-    def _tip_velocity(self, time: Array) -> Array:
-        return self._state.tip_velocity(time)
 
     def __getstate__(self) -> dict[str, object]:
         """Sent to another process without what can be made anew."""
@@ -107,6 +105,7 @@ class Run(RunQueries):
         returns whether it got there. Raises ConvergenceError.
         """
         state, each = self._state, self.batch.of_lines(until)
+        state.age()
         if self._marcher.compiled is not None:
             return advance_compiled(
                 state, self._marcher, self._marcher.compiled, self._boats, each, most_rounds

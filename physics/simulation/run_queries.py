@@ -9,9 +9,9 @@ from physics.line.line_orders import LineOrder
 from physics.line.mesh import Mesh
 from physics.simulation.batch import Batch
 from physics.simulation.batch_state import BatchState
-from physics.simulation.past import ACCEL, POSITION, VELOCITY, hermite
+from physics.simulation.past import ACCEL, POSITION, VELOCITY, between_steps, hermite
 from physics.simulation.scenario import Scenario
-from physics.simulation.strength import Strength
+from physics.simulation.strength import strength_of
 from physics.simulation.tip_tensions import TipTensions
 from physics.simulation.trajectory import LineRecord, Trajectory
 from physics.vessel.boat import BoatState
@@ -77,6 +77,24 @@ class RunQueries:
             np.array([0.5 * (v[:, -2] + v[:, -1]) for v in speeds]),
         )
 
+    def lowest(self) -> Array:
+        """How high the lowest node of each line of the batch is at its last step (L,), m up."""
+        out: Array = np.minimum.reduceat(self._state.last.position[2], self.mesh.first)
+        return out
+
+    def lowest_at(self, times: Array, scenario: int = 0) -> Array:
+        """How high the lowest node of each rod's line is at times (n,) of its past (rods, n), m up.
+
+        After its last step a line stays where it was.
+        """
+        out = []
+        for i in self.batch.lines_of(scenario):
+            past = self._state.pasts[i]
+            time = np.array(past.time)
+            z, rate = np.array([state[:2, 2] for state in past.state]).swapaxes(0, 1)
+            out.append(between_steps(time, z, rate, np.minimum(times, time[-1])).min(axis=1))
+        return np.array(out)
+
     def line_orders(self, scenario: int = 0) -> tuple[LineOrder, ...]:
         """Everything ordered of a scenario's lines, by time."""
         lines = [self._state.handled[i] for i in self.batch.lines_of(scenario)]
@@ -119,7 +137,7 @@ class RunQueries:
         out = []
         for i in self.batch.lines_of(scenario):
             fine, past = self.scenarios[scenario].resolution, self._state.pasts[i]
-            line = Strength(self.batch.rods[i], fine, self._state.handled[i])
+            line = strength_of(self.batch.rods[i], fine, self._state.handled[i])
             j = max(past.index(time) - 1, 0)
             tensions = line.tensions(
                 np.array([past.time[j]]), past.state[j][:1], np.array([past.tip[j]])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -11,6 +13,16 @@ from physics.line.tackle import LineSection, Rod
 
 Array = NDArray[np.float64]
 Index = NDArray[np.intp]
+
+
+def strength_of(rod: Rod, resolution: Resolution, handled: Handling | None) -> Strength:
+    """The elements of one line; one that is not handled is not cut again for every frame."""
+    return Strength(rod, resolution, handled) if handled else _unhandled(rod, resolution)
+
+
+@lru_cache(maxsize=64)
+def _unhandled(rod: Rod, resolution: Resolution) -> Strength:
+    return Strength(rod, resolution, None)
 
 
 class Strength:

@@ -8,8 +8,8 @@ from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
+import scipy
 from numpy.typing import NDArray
-from scipy.interpolate import PchipInterpolator, PPoly
 
 from physics.line.handling import Handling
 from physics.line.tackle import Rod
@@ -48,18 +48,18 @@ class LineRecord:
             array.flags.writeable = False
 
     @cached_property
-    def lure(self) -> PPoly:
+    def lure(self) -> scipy.interpolate.PPoly:
         """Middle of the lure, t -> (3,) m over ground."""
         return self._spline(0.5 * (self.position[:, :, -2] + self.position[:, :, -1]),
                             0.5 * (self.velocity[:, :, -2] + self.velocity[:, :, -1]))  # fmt: skip
 
     @cached_property
-    def lure_velocity(self) -> PPoly:
+    def lure_velocity(self) -> scipy.interpolate.PPoly:
         """Velocity of the middle of the lure, t -> (3,) m/s over ground."""
         return self.lure.derivative()
 
     @cached_property
-    def nodes(self) -> PPoly:
+    def nodes(self) -> scipy.interpolate.PPoly:
         """All nodes, t -> (3, K) m over ground."""
         return self._spline(self.position, self.velocity)
 
@@ -69,7 +69,7 @@ class LineRecord:
             return np.full(len(times), self.rod.line_out - self.rod.sections[-1].length)
         return np.array([self.handled.line_out(float(time))[0] for time in times])
 
-    def _spline(self, value: Array, slope: Array) -> PPoly:
+    def _spline(self, value: Array, slope: Array) -> scipy.interpolate.PPoly:
         """The cubics with values and slopes (n, ...) at all steps, straight on from a single one.
 
         CubicHermiteSpline makes the same, but spends longer on looking at what it is given than
@@ -78,12 +78,14 @@ class LineRecord:
         if len(self.time) == 1:
             time = np.array([self.time[0], self.time[0] + 1.0])
             still = np.zeros_like(slope)
-            return PPoly.construct_fast(np.stack([still, still, slope, value]), time)
+            return scipy.interpolate.PPoly.construct_fast(
+                np.stack([still, still, slope, value]), time
+            )
         h = np.diff(self.time).reshape(-1, *[1] * (value.ndim - 1))
         rise = np.diff(value, axis=0) / h
         bend = (slope[:-1] + slope[1:] - 2.0 * rise) / h
         rows = np.stack([bend / h, (rise - slope[:-1]) / h - bend, slope[:-1], value[:-1]])
-        return PPoly.construct_fast(rows, self.time)
+        return scipy.interpolate.PPoly.construct_fast(rows, self.time)
 
 
 class Trajectory:
@@ -147,17 +149,21 @@ class Trajectory:
         return float(self.depth(number, np.array([self.lines[number].time[0]]))[0])
 
     @cached_property
-    def _tension(self) -> list[PPoly]:
+    def _tension(self) -> list[scipy.interpolate.PPoly]:
         out = []
         for number, line in zip(self._numbers, self.lines, strict=True):
             tension = self._tip_tension.of(number, line.time, line.tips, line.state)
             out.append(self._between_kinks(line.time, tension, line.handled))
         return out
 
-    def _between_kinks(self, time: Array, value: Array, handled: Handling | None) -> PPoly:
+    def _between_kinks(
+        self, time: Array, value: Array, handled: Handling | None
+    ) -> scipy.interpolate.PPoly:
         """Monotone cubics through values, a new one at each kink of the boat's motion."""
         if len(time) == 1:
-            return PPoly(np.array([[value[0]]]), np.array([time[0], time[0] + 1.0]))
+            return scipy.interpolate.PPoly(
+                np.array([[value[0]]]), np.array([time[0], time[0] + 1.0])
+            )
         cuts, at = [0], float(time[0])
         breaks = []
         while (at := self.track.next_break(at)) < time[-1]:
@@ -170,11 +176,11 @@ class Trajectory:
         for a, b in pairwise(cuts):
             x, y = time[a : b + 1], value[a : b + 1]
             if len(x) > 2:
-                pieces.append(PchipInterpolator(x, y).c)
+                pieces.append(scipy.interpolate.PchipInterpolator(x, y).c)
             else:
                 rise = (y[1] - y[0]) / (x[1] - x[0])
                 pieces.append(np.array([[0.0], [0.0], [rise], [y[0]]]))
-        return PPoly(np.concatenate(pieces, axis=1), time)
+        return scipy.interpolate.PPoly(np.concatenate(pieces, axis=1), time)
 
     def tension(self, number: int, times: Array) -> Array:
         """Tension of one line at its rod tip at times (n,), N."""

@@ -212,10 +212,15 @@ def acceleration_jump(motion: Motion, time: float) -> float:
 class Motion(Protocol):
     """Anything that can say where the boat is at a time and when it changes."""
 
+    @property
+    def made(self) -> float:
+        """How far it is worked out already, s."""
+        ...
+
     def at(self, time: float) -> BoatState: ...
 
     def pieces(self, start: float, end: float) -> Pieces:
-        """The motion from ``start`` to ``end``, s, with no break between, as cubics."""
+        """The motion from ``start`` to ``end``, s, over every break, as cubics."""
         ...
 
     def next_break(self, time: float) -> float:

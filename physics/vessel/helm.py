@@ -2,21 +2,36 @@
 
 from __future__ import annotations
 
+import ctypes
 import math
 from bisect import bisect_right
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
-from scipy.optimize import brentq
+import scipy
+from numpy.typing import NDArray
 
 from physics.environment.water import Water
 from physics.vessel.boat import Boat, BoatState, Leg, Order, Pieces
+from physics.vessel.core import compiled
+
+Array = NDArray[np.float64]
 
 LONGEST_SUBSTEP = 0.2
 """Boat integration step, s; the coast-down has seconds of time scale."""
+
+ROOM = 128
+"""Points a track has room for at first; room is doubled when it is full."""
+
+SPARSE, THINNED_AT_ONCE = 10.0, 500
+"""Thinned, one step in this many seconds is kept; so many steps are thinned at a time."""
+
+AN_INSTANT = 1e-9
+"""Nothing happens within this time, s."""
 
 LEGS_AHEAD = 5.0
 """How far ahead the end of a leg is looked for, s: more than any step of a line."""
@@ -48,9 +63,8 @@ class _Regime:
         return replace(self, curvature=now.curvature, leg=leg, leg_end=distance + now.length)
 
 
-@dataclass(frozen=True, slots=True)
-class _Breakpoint:
-    """State to integrate from, and the regime that holds from here on."""
+class _Point(NamedTuple):
+    """Where the boat is at a time: s, m over ground, rad, m/s and m run through the water."""
 
     time: float
     x: float
@@ -58,7 +72,6 @@ class _Breakpoint:
     heading: float
     speed: float
     distance: float
-    regime: _Regime
 
 
 def _scheduled(schedule: Sequence[tuple[float, float]], time: float) -> float:
@@ -77,7 +90,9 @@ class HelmTrack:
     Orders may be added at any time; what was integrated beyond the new order
     is forgotten. A value at a time is always
     reached by the same steps, so a run that learns its orders live and one
-    that knew them from the start agree to the last bit.
+    that knew them from the start agree to the last bit. The steps are made by the
+    compiled library where it is there, and else here. Of steps that are ``thinned`` most are not
+    kept, but made anew when they are asked for.
     """
 
     def __init__(
@@ -94,18 +109,24 @@ class HelmTrack:
             water.current[0] + boat.leeway * water.wind[0],
             water.current[1] + boat.leeway * water.wind[1],
         )
-        regime = _Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
-        self._start = _Breakpoint(0.0, 0.0, 0.0, heading, speed, 0.0, regime)
-        self._breakpoints = [self._start]
-        self._leg_stop: tuple[_Breakpoint, float, float] | None = None
         self._drag_at_trolling = boat.drag_at_trolling
+        self._start = _Point(0.0, 0.0, 0.0, heading, speed, 0.0)
+        self._towing = _Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
+        # the ends of the steps made, as rows of _Point, and which regime holds from which on
+        self._points: Array = self._room(ROOM)
+        self._points[0] = self._start
+        self._count, self._thinned = 1, 0
+        self._regimes, self._since = [self._towing], [0]
+        self._next = -math.inf
+        self._leg_stop: tuple[tuple[_Point, float, float], float] | None = None
         self.orders: list[Order] = []
         self._waiting = sorted(orders, key=lambda order: order.time)
 
     def copy(self) -> HelmTrack:
         """An independent continuation from the same past."""
         twin = copy(self)
-        twin._breakpoints, twin.orders = list(self._breakpoints), list(self.orders)
+        twin._points, twin.orders = self._points[: self._count + ROOM].copy(), list(self.orders)
+        twin._regimes, twin._since = list(self._regimes), list(self._since)
         twin._waiting = list(self._waiting)
         return twin
 
@@ -114,8 +135,35 @@ class HelmTrack:
         later = [o for o in self.orders if o.time > order.time]
         self.orders = self.orders[: len(self.orders) - len(later)]
         self._waiting = sorted([*later, *self._waiting, order], key=lambda o: o.time)
-        while len(self._breakpoints) > 1 and self._breakpoints[-1].time > order.time:
-            self._breakpoints.pop()
+        self._count, self._next = self._index(order.time) + 1, -math.inf
+        self._thinned = min(self._thinned, self._count - 1)
+        while self._since[-1] >= self._count:
+            self._since.pop()
+            self._regimes.pop()
+
+    def thin(self, before: float) -> None:
+        """Keep few of the steps before a time, s: a boat may be under way for days.
+
+        Whatever is asked of the track afterwards, the answer is the same to the last bit.
+        """
+        first, last = self._thinned, self._index(before)
+        if last - first < THINNED_AT_ONCE:
+            return
+        time = self._points[: last + 1, 0]
+        # one that the step before leads to by a whole step under one regime is found again
+        keep = np.ones(self._count, dtype=bool)
+        keep[first + 1 : last] = time[first:-2] + LONGEST_SUBSTEP != time[first + 1 : -1]
+        keep[self._since] = True
+        kept = float(time[first])
+        for at in range(first + 1, last):
+            keep[at] |= time[at + 1] > kept + SPARSE
+            if keep[at]:
+                kept = float(time[at])
+        place = np.cumsum(keep) - 1
+        left = int(place[-1]) + 1
+        self._points = np.concatenate([self._points[: self._count][keep], self._room(ROOM)])
+        self._count, self._thinned = left, int(place[last])
+        self._since = place[self._since].tolist()
 
     def withdraw_marks(self, after: float) -> None:
         """Take back the marks that are still to come after a time, s."""
@@ -126,136 +174,223 @@ class HelmTrack:
         """State at a time >= 0, s."""
         if time < 0.0:
             return self._before(time)
-        self._reach(time)
-        index = bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
-        return self._describe(self._integrate(self._breakpoints[index], time))
+        point, regime = self._nearest(time)
+        return self._describe(self._integrate(regime, point, time), regime)
 
     def next_break(self, time: float) -> float:
         """Next order, stage of engagement or end of a leg (if near, or known) after ``time``."""
-        self._reach(time)
-        index = bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
-        coming = [t for t, _ in self._breakpoints[index].regime.schedule if t > time + 1e-9]
-        if self._breakpoints[-1].regime.legs or self._breakpoints[index].regime.legs:
-            coming += self._leg_ends(index, time)
+        _, regime = self._nearest(time)
+        coming = [t for t, _ in regime.schedule if t > time + AN_INSTANT]
+        if self._regimes[-1].legs or regime.legs:
+            coming += self._leg_ends(time)
         coming += [
             o.time
             for o in (*self.orders, *self._waiting)
-            if o.time > time + 1e-9 and o.action != "mark"
+            if o.time > time + AN_INSTANT and o.action != "mark"
         ]
         return min(coming, default=math.inf)
 
     def throttle_at(self, time: float) -> tuple[float, int, float]:
         """Throttle m/s, engines, curvature in force at a time."""
-        self._reach(time)
-        index = bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
-        regime = self._breakpoints[index].regime
+        _, regime = self._nearest(time)
         return regime.throttle, regime.engines, regime.curvature
 
     def course_at(self, time: float) -> tuple[tuple[Leg, ...], float] | None:
         """The course steered at a time and the distance run of it, m through the water; or None."""
-        self._reach(time)
-        index = bisect_right(self._breakpoints, time, key=lambda point: point.time) - 1
-        regime = self._breakpoints[index].regime
+        point, regime = self._nearest(time)
         if not regime.legs:
             return None
         *before, now = regime.legs[: regime.leg + 1]
-        to_go = regime.leg_end - self._integrate(self._breakpoints[index], time).distance
+        to_go = regime.leg_end - self._integrate(regime, point, time).distance
         return regime.legs, sum(leg.length for leg in before) + now.length - max(to_go, 0.0)
 
-    def _leg_ends(self, index: int, time: float) -> list[float]:
+    def _leg_ends(self, time: float) -> list[float]:
         """The next end of a leg within LEGS_AHEAD of ``time``, or as far as she has been."""
         self._reach(time + LEGS_AHEAD)
-        for before, after in pairwise(self._breakpoints[index:]):
-            if after.regime.leg_end != before.regime.leg_end and after.time > time + 1e-9:
-                return [after.time]
+        begins = self._points[self._since, 0].tolist()
+        for (before, after), begin in zip(pairwise(self._regimes), begins[1:], strict=True):
+            if begin > time + AN_INSTANT and after.leg_end != before.leg_end:
+                return [begin]
         return []
 
-    def pieces(self, start: float, end: float) -> Pieces:
-        """The motion from ``start`` >= 0 to ``end``, s, with no break between, as cubics.
+    @property
+    def made(self) -> float:
+        """How far it is integrated already, s."""
+        return float(self._points[self._count - 1, 0])
 
-        Between instants LONGEST_SUBSTEP apart they are within 1e-8 m/s of ``at``.
+    def pieces(self, start: float, end: float) -> Pieces:
+        """The motion from ``start`` >= 0 to ``end``, s, over every break, as cubics.
+
+        Between instants LONGEST_SUBSTEP apart they are within 4e-7 m/s of ``at``.
         """
         self._reach(end)
-        index = bisect_right(self._breakpoints, start, key=lambda point: point.time) - 1
-        points = [self._integrate(self._breakpoints[index], start)]
-        for point in self._breakpoints[index + 1 :]:
-            if point.time > end - 1e-9:
-                break
-            if point.time > start + 1e-9:
-                points.append(point)
-        # what changes at the very end has not happened yet
-        points.append(self._integrate(points[-1], end))
-        regime, speed, heading, turn = points[0].regime, [], [], []
-        for point in points:
-            inside = min(point.time, end - 1e-9 * (end - start))
-            surge = self._surge(regime, inside, point.speed)
-            bend = regime.curvature
-            speed.append((point.speed, surge))
-            heading.append((point.heading, bend * point.speed))
-            turn.append((bend * point.speed, bend * surge))
-        rows = [
-            np.concatenate([np.array(row[:-1]), np.array(row[1:])], axis=1)
-            for row in (speed, heading, turn)
+        if self._index(start) < self._thinned:
+            return self._with_all_steps(start).pieces(start, end)
+        first, last = self._index(start + AN_INSTANT), self._index(end - AN_INSTANT)
+        ends = [
+            self._integrate(self._regime(at), self._point(at), time)._replace(time=time)
+            for at, time in ((first, start), (last, end))
         ]
-        times = np.array([point.time for point in points])
-        return Pieces(times, rows[0], rows[1], rows[2], self._drift)
+        points = np.concatenate([ends[:1], self._points[first + 1 : last + 1], ends[1:]])
+        rows = np.empty((3, len(points) - 1, 4))
+        runs = np.clip([at - first for at in self._since] + [len(rows[0])], 0, len(rows[0]))
+        for regime, (a, b) in zip(self._regimes, pairwise(runs.tolist()), strict=True):
+            if a < b:
+                self._cubics(regime, points[a : b + 1], rows[:, a:b])
+        speed, heading, turn = rows
+        return Pieces(points[:, 0], speed, heading, turn, self._drift)
+
+    def _cubics(self, regime: _Regime, points: Array, rows: Array) -> None:
+        """Write the cubics between points (n + 1, 6) under one regime into ``rows`` (3, n, 4)."""
+        if compiled.LIBRARY is not None:
+            compiled.cubics(self._helm(regime), points, rows)
+            return
+        ends = [_Point(*point) for point in points.tolist()]
+        for k, (before, after) in enumerate(pairwise(ends)):
+            # what changes at the end of a piece has not happened in it
+            inside = after.time - AN_INSTANT * (after.time - before.time)
+            for end, (point, time) in enumerate(((before, before.time), (after, inside))):
+                rate, bend = self._surge(regime, time, point.speed), regime.curvature
+                rows[:, k, 2 * end] = point.speed, point.heading, bend * point.speed
+                rows[:, k, 2 * end + 1] = rate, bend * point.speed, bend * rate
 
     def _before(self, time: float) -> BoatState:
         """Steady tow before the start, whatever is ordered there."""
         first = self._start
-        state = self._describe(first)
+        state = self._describe(first, self._towing)
         vx, vy = state.velocity
         return replace(state, time=time, x=first.x + vx * time, y=first.y + vy * time, surge=0.0)
 
+    def _index(self, time: float) -> int:
+        """Number of the last point at or before a time."""
+        return max(int(self._points[: self._count, 0].searchsorted(time, side="right")) - 1, 0)
+
+    def _point(self, at: int) -> _Point:
+        return _Point(*self._points[at].tolist())
+
+    def _regime(self, at: int) -> _Regime:
+        """What holds from a point on."""
+        return self._regimes[bisect_right(self._since, at) - 1]
+
+    def _nearest(self, time: float) -> tuple[_Point, _Regime]:
+        """The last point at or before a time, and what holds from it on."""
+        self._reach(time)
+        at = self._index(time)
+        point, regime = self._point(at), self._regime(at)
+        if at < self._thinned:
+            while point.time + LONGEST_SUBSTEP <= time:
+                point = self._integrate(regime, point, point.time + LONGEST_SUBSTEP)
+        return point, regime
+
+    def _with_all_steps(self, since: float) -> HelmTrack:
+        """A copy that has its steps from a time, s, on, thinned or not."""
+        twin, at = self.copy(), self._index(since)
+        rows = [self._points[: at + 1]]
+        for number in range(at, self._thinned):
+            point, regime, more = self._point(number), self._regime(number), []
+            after = float(self._points[number + 1, 0])
+            while point.time + LONGEST_SUBSTEP < after:
+                point = self._integrate(regime, point, point.time + LONGEST_SUBSTEP)
+                more.append(point)
+            rows += [np.array(more).reshape(-1, len(point)), self._points[number + 1 : number + 2]]
+        rows.append(self._points[self._thinned + 1 : self._count])
+        twin._points = np.concatenate([*rows, self._room(ROOM)])
+        twin._count, twin._thinned = len(twin._points) - ROOM, 0
+        begins = self._points[self._since, 0]
+        twin._since = twin._points[: twin._count, 0].searchsorted(begins).tolist()
+        return twin
+
+    def _room(self, many: int) -> Array:
+        return np.empty((many, len(self._start)))
+
     def _reach(self, time: float) -> None:
-        while True:
-            point = self._breakpoints[-1]
+        """Make all steps that end by a time, obeying what is ordered till then."""
+        while time >= self._next:
+            point, regime = self._point(self._count - 1), self._regimes[-1]
             order = self._waiting[0] if self._waiting else None
             if order is not None and order.time <= point.time:
-                self._breakpoints[-1] = replace(point, regime=self._obey(point, order))
+                self._hold(self._obey(point, regime, order))
                 self.orders.append(order)
                 self._waiting.pop(0)
                 continue
-            stop = point.time + LONGEST_SUBSTEP
-            for t, _ in point.regime.schedule:
-                if point.time + 1e-12 < t < stop:
-                    stop = t
-            if order is not None and order.time < stop:
-                stop = order.time
-            end = self._end_of_leg(point, stop)
-            if min(stop, end) > time:
+            due = math.inf if order is None else order.time
+            stop = _stop(regime, point.time, due)
+            end = self._end_of_leg(regime, point, stop)
+            self._next = min(stop, end)
+            if self._next > time:
                 return
             if end <= stop:
-                bend = self._integrate(point, end)
-                regime = bend.regime.on_course(bend.distance, bend.regime.leg + 1)
-                self._breakpoints.append(replace(bend, regime=regime))
+                bend = self._integrate(regime, point, end)
+                self._add(bend)
+                self._hold(regime.on_course(bend.distance, regime.leg + 1))
             else:
-                self._breakpoints.append(self._integrate(point, stop))
+                self._sail(regime, time, due)
 
-    def _end_of_leg(self, point: _Breakpoint, stop: float) -> float:
+    def _hold(self, regime: _Regime) -> None:
+        """This regime from the last point on."""
+        if self._since[-1] == self._count - 1:
+            self._regimes[-1] = regime
+        else:
+            self._regimes.append(regime)
+            self._since.append(self._count - 1)
+
+    def _add(self, point: _Point) -> None:
+        self._points[self._count] = point
+        self._count += 1
+        self._make_room()
+
+    def _make_room(self) -> None:
+        if self._count == len(self._points):
+            self._points = np.concatenate([self._points, np.empty_like(self._points)])
+
+    def _sail(self, regime: _Regime, until: float, due: float) -> None:
+        """The steps under one regime that end by ``until``, s, as far as the next order, ``due``
+        then, or the one in which the leg ends."""
+        if compiled.LIBRARY is not None:
+            helm = self._helm(regime)
+            while made := compiled.sail(helm, until, due, self._points, self._count):
+                self._count += made
+                self._make_room()
+            return
+        point = self._point(self._count - 1)
+        while point.time < due and (stop := _stop(regime, point.time, due)) <= until:
+            point = self._integrate(regime, point, stop)
+            if point.distance >= regime.leg_end:
+                break
+            self._add(point)
+
+    def _helm(self, regime: _Regime) -> ctypes.Structure:
+        """A regime for the compiled library."""
+        boat, rows = self.boat, [value for row in regime.schedule for value in row]
+        return compiled.HELM(
+            boat.trolling_speed, boat.exponent, boat.propeller_drag, self._drag_at_trolling,
+            *self._drift, regime.curvature, regime.engaged_from, regime.leg_end,
+            LONGEST_SUBSTEP, tuple(rows), len(regime.schedule), regime.lever,
+        )  # fmt: skip
+
+    def _end_of_leg(self, regime: _Regime, point: _Point, stop: float) -> float:
         """When the leg steered ends, s; infinity if that is not before ``stop``."""
-        goal = point.regime.leg_end
+        goal = regime.leg_end
         if goal == math.inf:
             return math.inf
-        if self._leg_stop is not None:
-            known, until, found = self._leg_stop
-            if known is point and until == stop:
-                return found
-        if self._integrate(point, stop).distance < goal:
+        asked = point, stop, goal
+        if self._leg_stop is not None and self._leg_stop[0] == asked:
+            return self._leg_stop[1]
+        if self._integrate(regime, point, stop).distance < goal:
             found = math.inf
         elif point.distance >= goal:
             found = point.time
         else:
 
             def left(time: float) -> float:
-                return self._integrate(point, time).distance - goal
+                return self._integrate(regime, point, time).distance - goal
 
-            found = float(brentq(left, point.time, stop, xtol=1e-10))
-        self._leg_stop = point, stop, found
+            found = float(scipy.optimize.brentq(left, point.time, stop, xtol=1e-10))
+        self._leg_stop = asked, found
         return found
 
-    def _obey(self, point: _Breakpoint, order: Order) -> _Regime:
-        boat, now, regime = self.boat, order.time, point.regime
+    def _obey(self, point: _Point, regime: _Regime, order: Order) -> _Regime:
+        boat, now = self.boat, order.time
         if order.action == "out of gear":
             return replace(regime, lever=False, schedule=((now, 0.0),), engaged_from=math.inf)
         if order.action == "throttle":
@@ -290,12 +425,12 @@ class HelmTrack:
             speed, _scheduled(regime.schedule, time), engaged, self._drag_at_trolling
         )
 
-    def _integrate(self, point: _Breakpoint, time: float) -> _Breakpoint:
+    def _integrate(self, regime: _Regime, point: _Point, time: float) -> _Point:
         """One classical Runge-Kutta step; at 0.2 s exact to 1e-7 of the speed."""
         h = time - point.time
         if h <= 0.0:
             return point
-        regime, u = point.regime, point.speed
+        u = point.speed
         # a jump in the schedule at the far end belongs to the next step
         mid, inside = point.time + 0.5 * h, point.time + h * (1.0 - 1e-12)
         a1 = self._surge(regime, point.time, u)
@@ -312,21 +447,29 @@ class HelmTrack:
         run = h * (u + 2.0 * (u2 + u3) + u4) / 6.0
         east = u * math.sin(c) + 2.0 * (u2 * math.sin(c2) + u3 * math.sin(c3)) + u4 * math.sin(c4)
         north = u * math.cos(c) + 2.0 * (u2 * math.cos(c2) + u3 * math.cos(c3)) + u4 * math.cos(c4)
-        return _Breakpoint(
+        return _Point(
             time,
             point.x + h * (east / 6.0 + self._drift[0]),
             point.y + h * (north / 6.0 + self._drift[1]),
             c + k * run,
             speed,
             point.distance + run,
-            regime,
         )
 
-    def _describe(self, point: _Breakpoint) -> BoatState:
-        regime, u, c = point.regime, point.speed, point.heading
+    def _describe(self, point: _Point, regime: _Regime) -> BoatState:
+        u, c = point.speed, point.heading
         return BoatState(
             point.time, point.x, point.y, c, u, self._surge(regime, point.time, u),
             regime.curvature * u,
             (u * math.sin(c) + self._drift[0], u * math.cos(c) + self._drift[1]),
             regime.lever, _scheduled(regime.schedule, point.time),
         )  # fmt: skip
+
+
+def _stop(regime: _Regime, time: float, due: float) -> float:
+    """Where a step from a time ends, s: no later than what is ordered next, ``due`` then."""
+    stop = min(time + LONGEST_SUBSTEP, due)
+    for changes, _ in regime.schedule:
+        if time + 1e-12 < changes < stop:
+            stop = changes
+    return stop

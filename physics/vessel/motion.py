@@ -58,6 +58,11 @@ class TableTrack:
     def copy(self) -> TableTrack:
         return self
 
+    @property
+    def made(self) -> float:
+        """Nothing is worked out but what is asked for, s."""
+        return -math.inf
+
     def _places(self) -> list[tuple[float, float]]:
         """Where the boat is at each row, m: as ``_travel``, all rows at once."""
         (t0, u0, c0), (t1, u1, c1) = self._table[:-1].T, self._table[1:].T

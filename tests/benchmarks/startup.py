@@ -1,7 +1,8 @@
 """Seconds from the command to a painted, moving window. Nothing is asserted.
 
 Run ``python -m tests.benchmarks.startup``. Starts the program as a process of
-its own five times, offscreen, and measures until the second frame is painted.
+its own five times, offscreen, and measures until the second frame is painted:
+by the clock on the wall, and in processor time, which a busy machine leaves alone.
 """
 
 from __future__ import annotations
@@ -13,8 +14,12 @@ import tempfile
 import time
 
 PROGRAM = """
-import sys, time
+import gc, sys, time
+from app.shell import cli
+# as the command does
+gc.disable()
 from app.shell import window
+gc.enable()
 from PySide6.QtCore import QTimer
 
 build = window.build_window
@@ -30,7 +35,7 @@ def watched(path, settings):
         painted.append(made.live_run.now)
         if len(painted) == 1 or painted[-1] == painted[0]:
             return
-        print(time.time())
+        print(time.time(), time.process_time())
         sys.stdout.flush()
         made.document.saved = made.document.setup
         QTimer.singleShot(0, made.close)
@@ -46,7 +51,7 @@ if __name__ == "__main__":
 
 
 def main() -> None:
-    times = []
+    times, worked = [], []
     with tempfile.TemporaryDirectory() as home:
         script = os.path.join(home, "start.py")
         with open(script, "w", encoding="utf-8") as file:
@@ -68,10 +73,12 @@ def main() -> None:
                 timeout=60,
                 check=True,
             )
-            spent = float(out.stdout.split()[0]) - start
-            times.append(spent)
-            print(f"start {number + 1}: second frame after {spent:.2f} s")
-    print(f"best {min(times):.2f} s, median {sorted(times)[2]:.2f} s")
+            at, work = map(float, out.stdout.split())
+            times.append(at - start)
+            worked.append(work)
+            print(f"start {number + 1}: second frame after {at - start:.2f} s, work {work:.2f} s")
+    for name, some in (("on the wall", times), ("of work", worked)):
+        print(f"best {min(some):.2f} s, median {sorted(some)[2]:.2f} s {name}")
 
 
 if __name__ == "__main__":

@@ -4,8 +4,8 @@ Run ``python -m tests.benchmarks.timing_page`` (offscreen by default). Four
 lines over a level bottom: seconds from a changed number to the first answer,
 the full one, how sure it is and the card, and the longest gap between two
 turns of the event loop meanwhile (and what of it was the window's own work:
-the rest is waiting for a core); then the same while the point is dragged.
-Nothing is asserted.
+the rest is waiting for a core); then the same while the point is dragged, and while
+an arrow is held in the field of the speed, as the keyboard repeats it. Nothing is asserted.
 """
 
 from __future__ import annotations
@@ -20,13 +20,18 @@ from pathlib import Path
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
 import numpy as np
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QObject, Qt, QTimer
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
+from app.planning.plan import Plan
 from app.scenario import file as scenario_file
 from app.shell.window import Window, build_window
 from app.ui.settings import Settings
 from physics.environment.water import Bottom
+
+REPEAT = 0.04
+"""Seconds between the steps of a key held down."""
 
 PULSE_MS = 2
 """The probe wants a turn of the event loop this often, ms."""
@@ -113,6 +118,37 @@ def dragged(window: Window, probe: Probe, seconds: float = 4.0) -> None:
     )
 
 
+def held(window: Window, probe: Probe, seconds: float = 4.0) -> None:
+    """Hold an arrow in the field of the speed, down and up again."""
+    planner, box = window.planner, window.pages.timing.fields.fields["speed"].box
+    plans: list[Plan] = []
+
+    def seen() -> None:
+        plan = planner.plan
+        if plan is not None and (not plans or plan is not plans[-1]):
+            plans.append(plan)
+
+    planner.changed.connect(seen)
+    box.setFocus()
+    probe.begin()
+    start = time.perf_counter()
+    presses = 0
+    while time.perf_counter() - start < seconds:
+        down = (presses // 8) % 2
+        QTest.keyPress(box, Qt.Key.Key_Down if down else Qt.Key.Key_Up)
+        presses += 1
+        wait_for(lambda: False, REPEAT)
+    on_the_way, let_go = len(plans), time.perf_counter()
+    wait_for(lambda: planner.fresh)
+    first = time.perf_counter() - let_go
+    wait_for(lambda: planner.fresh and not planner.plan.coarse)  # type: ignore[union-attr]
+    planner.changed.disconnect(seen)
+    print(
+        f"{'the speed held':26s} {presses} steps, {on_the_way} answers on the way; let go: first "
+        f"{first:.2f} s  full {time.perf_counter() - let_go:.2f} s   {probe.text()}"
+    )
+
+
 def main() -> None:
     """The second demo's four lines over a level bottom, no set."""
     application = QApplication([])
@@ -141,6 +177,8 @@ def main() -> None:
         for depth in (11.5, 12.0):
             changed(window, probe, f"bottom {depth} m", lambda d=depth: with_depth(d))
         dragged(window, probe)
+        wait_for(lambda: not window.planner.busy)
+        held(window, probe)
         wait_for(lambda: not window.planner.busy)
         window.document.saved = window.document.setup
         window.close()

@@ -1,5 +1,7 @@
 """The boat in gear, on one engine, and the rod tips it carries through a turn."""
 
+from dataclasses import astuple
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
@@ -7,8 +9,8 @@ from numpy.testing import assert_allclose
 from physics.environment.water import Bottom, Water
 from physics.simulation.batch import tip_offset
 from physics.simulation.run import simulate
-from physics.vessel.boat import Boat, Order
-from physics.vessel.helm import HelmTrack
+from physics.vessel.boat import Boat, Leg, Order
+from physics.vessel.helm import SPARSE, THINNED_AT_ONCE, HelmTrack
 from tests.physics.spreads import drop, leadcore_rod
 
 CALM = Water(Bottom.level(50.0))
@@ -75,3 +77,60 @@ def test_that_a_positive_wheel_turns_to_starboard() -> None:
     there = HelmTrack(BOAT, CALM, 3.0, 0.0, [Order(0.0, "wheel", 0.02)]).at(10.0)
     assert there.heading > 0.0
     assert there.x > 1.0
+
+
+OLD = 1200.0  # s; a track is thinned before this
+
+
+def long_track() -> HelmTrack:
+    """Half an hour of drops, turns, a course and marks, at odd moments."""
+    legs = (Leg(60.0, 0.02), Leg(90.0, -0.02))
+    orders = [
+        Order(begin + after, action, value, legs if action == "course" else ())
+        for begin in np.arange(7.3, 1800.0, 211.7)
+        for after, action, value in (
+            (0.0, "mark", 9.0), (3.13, "out of gear", 0.0), (21.4, "in gear", 0.0),
+            (60.03, "wheel", 0.015), (80.0, "wheel", 0.0), (90.01, "throttle", 2.2),
+            (110.0, "course", 0.0),
+        )
+    ]  # fmt: skip
+    track = HelmTrack(BOAT, CALM, 3.0, 0.3, orders, turning=0.001)
+    track.at(1800.0)
+    return track
+
+
+def test_that_a_thinned_track_tells_the_same_to_the_last_bit() -> None:
+    whole, thinned = long_track(), long_track()
+    thinned.thin(OLD)
+    assert thinned._count < 0.5 * whole._count
+    for time in np.arange(0.0, 1800.0, 1.37):
+        time = float(time)
+        assert thinned.at(time) == whole.at(time)
+        assert thinned.next_break(time) == whole.next_break(time)
+        assert thinned.throttle_at(time) == whole.throttle_at(time)
+        assert thinned.course_at(time) == whole.course_at(time)
+    edge = 0.0
+    while edge < 1700.0:
+        end = min(whole.next_break(edge), edge + 30.0)
+        mine, theirs = thinned.pieces(edge, end), whole.pieces(edge, end)
+        for a, b in zip(astuple(mine), astuple(theirs), strict=True):
+            assert np.array_equal(a, b)
+        edge = end
+
+
+@pytest.mark.parametrize("when", [33.33, 444.4, OLD - 0.7])
+def test_that_an_order_in_the_thinned_past_leads_where_it_did(when: float) -> None:
+    whole, thinned = long_track(), long_track()
+    thinned.thin(OLD)
+    for track in (whole, thinned):
+        track.order(Order(when, "wheel", -0.01))
+    for time in np.arange(when - 20.0, when + 400.0, 3.1):
+        assert thinned.at(float(time)) == whole.at(float(time))
+
+
+def test_that_a_track_thinned_as_it_grows_stays_short() -> None:
+    track = HelmTrack(BOAT, CALM, 3.0)
+    for time in np.arange(0.0, 7200.0, 5.0):
+        track.at(float(time))
+        track.thin(float(time) - 60.0)
+    assert track._count < 7200.0 / SPARSE + 5 * (60.0 + 0.2 * THINNED_AT_ONCE) + 50

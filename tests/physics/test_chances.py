@@ -18,7 +18,8 @@ from physics.answers.vary import factors, varied
 from physics.environment.water import Bottom
 from physics.line.mesh import Resolution
 from physics.progress import Cancelled
-from physics.simulation.run import simulate
+from physics.simulation import advance
+from physics.simulation.run import Run, simulate
 from physics.vessel.boat import Order
 from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
 
@@ -78,6 +79,24 @@ def test_that_without_doubt_every_sample_is_the_run_itself() -> None:
         assert_allclose(band, alone.depth(0, found.time), rtol=0.0, atol=0.01)
 
 
+def test_that_the_lowest_of_a_line_is_that_of_all_its_nodes() -> None:
+    run = Run([replace(bare(SPREAD), rods=(*SPREAD.rods, leadcore_rod("jig", JIG)))] * 2)
+    assert run.lowest_at(np.array([0.0, 3.0])).shape == (2, 2), "of the steady tow alone too"
+    run.advance(20.0)
+    run.order(Order(9.0, "out of gear"), 1)
+    run.advance(20.0)
+    times = np.linspace(0.0, 19.9, 61)
+    for scenario in (0, 1):
+        lines = run.trajectory(scenario).lines
+        assert_allclose(
+            run.lowest_at(times, scenario),
+            [line.nodes(times)[:, 2].min(axis=1) for line in lines], rtol=0.0, atol=1e-12,
+        )  # fmt: skip
+        last = [line.position[-1, 2].min() for line in lines]
+        assert np.array_equal(run.lowest()[2 * scenario : 2 * scenario + 2], last)
+        assert_allclose(run.lowest_at(np.array([1e3]), scenario)[:, 0], last, rtol=0.0, atol=1e-12)
+
+
 def test_that_a_doubtful_depth_moves_the_bottom_and_nothing_else() -> None:
     sure = chances(over(13.0), 14.0, SURE, count=1, after=25.0)
     deepest = 13.0 - float(sure.clearance[0, 0])
@@ -99,6 +118,20 @@ def test_that_the_chance_to_touch_is_the_chance_of_a_bottom_that_shallow() -> No
     exact = ndtr(np.log(deepest / depth) / np.log1p(0.08))
     # a Latin hypercube of 64 places its samples to a 64th; one more for the contact's 2 cm
     assert_allclose(found.touch[0], exact, rtol=0.0, atol=2.0 / 64.0)
+
+
+def test_that_chances_to_touch_differ_from_seed_to_seed_by_their_error_at_most() -> None:
+    doubt, many = Doubt(), []
+    some = chances(over(13.0), 14.0, SURE, count=1, after=5.0)
+    for seed in range(200):
+        # the lowest of lines that get 12 m deep, of which line drag takes its share
+        rows = factors(doubt, 64, seed)
+        drag, bottom = (rows[:, INPUTS.index(name)] for name in ("line_drag", "bottom"))
+        clearance = 12.5 * bottom - 12.0 / drag**0.3
+        many.append((clearance < 0.0).mean())
+    told = replace(some, clearance=clearance[:, None], touch=np.array([np.mean(many)]))
+    assert 0.3 * told.touch_error[0] < np.std(many) < 1.1 * told.touch_error[0]
+    assert 0.04 < told.touch_error[0] < 0.07
 
 
 def test_that_bands_are_in_order_and_widen_with_doubt() -> None:
@@ -187,7 +220,11 @@ def test_that_quantiles_of_holds_are_samples_and_pass_on_what_is_beyond_the_long
     assert high.tolist() == [np.inf, np.inf]
 
 
-def test_that_holds_are_found_with_the_bands_and_the_work_tells_its_share() -> None:
+def test_that_holds_are_found_with_the_bands_and_the_work_tells_its_share(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    # so little is done before anything is told otherwise
+    monkeypatch.setattr(advance, "BURST", 6)
     rows = factors(Doubt(), 5)
     heard: list[float] = []
     search = HoldSearch(bare(SPREAD), 12.0, 1.0, 0.0, 60.0)

@@ -18,8 +18,8 @@ MODULES = sorted(name for name in TREES if not name.endswith("__init__"))
 
 OUTSIDE = {"numpy", "scipy"}
 FORBIDDEN_CALLS = {"print", "open", "input", "breakpoint", "exec", "eval"}
-LOADS_A_LIBRARY = "line.core.library"
-"""The one module that looks for a file: the compiled stepper beside it."""
+LOADS_A_LIBRARY = "compiled"
+"""The one module that looks for a file: the compiled library."""
 
 FORBIDDEN_MODULES = {"os", "io", "pathlib", "sys", "logging", "socket", "subprocess", "time"}
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import gc
+import pickle
+import weakref
 from dataclasses import replace
 
 import numpy as np
@@ -9,6 +12,7 @@ import pytest
 
 import physics.simulation.past
 from physics.line.core.stepper import MOST
+from physics.line.line_orders import LineOrder
 from physics.simulation.events import _box_gaps, polyline_distance
 from physics.simulation.past import BLOCK, FULL, SAME, Past
 from physics.simulation.run import Run
@@ -109,6 +113,40 @@ def test_that_what_is_not_to_be_kept_is_forgotten_and_the_rest_is_the_same(
         assert mine.time == theirs.time[-len(mine.time) :]
     np.testing.assert_array_equal(short.lures_at(LONG)[0], aged.lures_at(LONG)[0])
     assert short.trajectory(since=LONG - 100.0).start <= LONG - 100.0
+
+
+def test_that_a_run_that_is_done_with_goes_at_once(scenario: Scenario) -> None:
+    run = Run([scenario])
+    run.advance(10.0)
+    run.order_line(LineOrder(8.0, "port", "line to", 50.0, 1.0))
+    run.order(Order(9.0, "out of gear"))
+    ahead = run.branch(9.0)
+    ahead.advance(12.0)
+    ahead.trajectory().tension(0, np.array([11.0]))
+    seen = [weakref.ref(run), weakref.ref(ahead)]
+    gc.disable()
+    try:
+        del run, ahead
+        assert [one() for one in seen] == [None, None]
+    finally:
+        gc.enable()
+
+
+def test_that_the_past_of_two_hours_is_no_more_than_that_of_what_is_kept() -> None:
+    orders = [
+        Order(begin + after, action)
+        for begin in np.arange(60.0, 7200.0, 120.0)
+        for after, action in ((0.0, "out of gear"), (20.0, "in gear"))
+    ]
+    run = Run([drop(leadcore_rod("port"), orders=tuple(orders))], keep=1800.0)
+    sizes = []
+    for hour in (1.0, 2.0):
+        for minute in range(60):
+            run.advance(3600.0 * (hour - 1.0) + 60.0 * (minute + 1.0))
+        sizes.append((len(pickle.dumps(run)), held(run._state.pasts[0])))
+    (one, first), (two, second) = sizes
+    assert second < 1.05 * first < 10e6
+    assert two < 1.1 * one < 12e6
 
 
 def test_that_boxes_never_say_two_lines_are_further_apart_than_they_are() -> None:

@@ -19,9 +19,10 @@ from app.ground.fish.fields import FishFields
 from app.ground.fish.job import cells, crossings, headline, speed_words
 from app.ground.fish.model import FishModel
 from app.ground.fish.plot import FishPlot
+from app.ui.late_bar import LateBar
 from app.ui.look import font
 from app.ui.number_field import all_taken
-from app.ui.panel import quiet, slim_bar
+from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.tables import plain_table, symbol_icon
@@ -58,7 +59,7 @@ class FishPanel(QWidget):
             "lines, and of its hold (Ctrl+Z undoes)"
         )
         self.put.clicked.connect(self._put)
-        self.bar = slim_bar("How much is worked out")
+        self.bar = LateBar("How much is worked out")
         self.told = Label()
         self.told.setFont(font(13, bold=True))
         self.more = quiet()
@@ -146,14 +147,13 @@ class FishPanel(QWidget):
             self._model.put_into_orders()
 
     def _progress(self) -> None:
-        self.bar.setValue(round(1000 * self._model.progress))
+        self.bar.tell(self._model.busy, self._model.progress)
 
     def refresh(self) -> None:
         """Show what there is."""
         model, unit = self._model, self._preferences.length
         found, busy = model.found, model.busy
         self.run.setText("Stop" if busy else "Run it")
-        self.bar.setVisible(busy)
         self._progress()
         said = []
         if found is not None:

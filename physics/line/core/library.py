@@ -1,40 +1,21 @@
-"""Load the compiled stepper and describe a batch of lines to it.
+"""Load the compiled stepper (``line.c``) and describe a batch of lines to it.
 
-The library is one C file (``line.c``) called through ctypes, which lets go of
-the interpreter while it computes. Where it was not built, ``LIBRARY`` is None and
-numpy does the same, slower. All constants reach it from the Python modules that own
-them, in one struct.
+Where it was not built, ``LIBRARY`` is None and numpy does the same, slower. All constants
+reach it from the Python modules that own them, in one struct.
 """
 
 from __future__ import annotations
 
 import ctypes
-import os
-from collections.abc import Sequence
-from pathlib import Path
-from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
-
-Array = NDArray[np.float64]
-
-NAMES = ("line.so", "line.dylib", "line.dll")
-"""What the library may be called, beside this file."""
-
-CHOICE = "LEADFALL_STEPPER"
-"""Environment variable that names another library, or says ``numpy`` to leave it out."""
+from physics.compiled import load, struct
 
 _DOUBLE, _LONG, _POINTER = ctypes.c_double, ctypes.c_longlong, ctypes.c_void_p
 
 OK, NO_SOLUTION, NO_MEMORY, FULL, BAD_INPUT = range(5)
 
 
-def _struct(name: str, fields: Sequence[tuple[str, Any]]) -> type[ctypes.Structure]:
-    return type(name, (ctypes.Structure,), {"_fields_": list(fields)})
-
-
-CONSTANTS = _struct(
+CONSTANTS = struct(
     "Constants",
     [
         *((name, _DOUBLE) for name in (
@@ -49,7 +30,7 @@ CONSTANTS = _struct(
     ],
 )  # fmt: skip
 
-MESH = _struct(
+MESH = struct(
     "Mesh",
     [
         ("nodes", _LONG), ("lines", _LONG), ("held", _LONG),
@@ -63,7 +44,7 @@ MESH = _struct(
     ],
 )  # fmt: skip
 
-HANDLING = _struct(
+HANDLING = struct(
     "Handling",
     [(name, _POINTER) for name in (
         "handled", "tip", "move_first", "moves", "move_time", "move_length", "move_rate",
@@ -72,7 +53,7 @@ HANDLING = _struct(
         "added_across", "mass", "buoyancy", "weight", "isotropic")],
 )  # fmt: skip
 
-BOAT = _struct(
+BOAT = struct(
     "Boat",
     [
         ("count", _LONG), ("breaks", _LONG),
@@ -83,39 +64,7 @@ BOAT = _struct(
 )  # fmt: skip
 
 
-def filled(kind: type[ctypes.Structure], **values: Any) -> tuple[ctypes.Structure, list[Any]]:
-    """A struct with these values, and the arrays it points to: keep them as long as it."""
-    out, kept = kind(), []
-    for name, value in values.items():
-        if isinstance(value, np.ndarray):
-            wanted = np.float64 if value.dtype.kind == "f" else np.int64
-            array = np.ascontiguousarray(value, dtype=wanted)
-            kept.append(array)
-            setattr(out, name, array.ctypes.data)
-        else:
-            setattr(out, name, value)
-    return out, kept
-
-
-def _load() -> ctypes.CDLL | None:
-    choice = os.environ.get(CHOICE, "")
-    if choice == "numpy":
-        return None
-    for path in [Path(choice)] if choice else [Path(__file__).with_name(name) for name in NAMES]:
-        if not path.is_file():
-            continue
-        try:
-            library = ctypes.CDLL(str(path))
-        except OSError:
-            continue
-        library.sizes.restype = _LONG
-        # one that was built of another source is left alone
-        if all(library.sizes(k) == ctypes.sizeof(kind) for k, kind in enumerate(STRUCTS)):
-            return library
-    return None
-
-
 STRUCTS = (CONSTANTS, MESH, HANDLING, BOAT)
 
-LIBRARY = _load()
+LIBRARY = load("sizes", STRUCTS)
 """The compiled stepper, or None where there is none."""

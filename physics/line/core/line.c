@@ -841,3 +841,5 @@ EXPORT long long sizes(int which)
     default: return (long long)sizeof(Boat);
     }
 }
+
+#include "../../vessel/core/helm.c"

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from physics.compiled import filled
 from physics.line.core.library import (
     BAD_INPUT,
     BOAT,
@@ -18,7 +19,6 @@ from physics.line.core.library import (
     LIBRARY,
     NO_MEMORY,
     NO_SOLUTION,
-    filled,
 )
 from physics.line.core.tables import handling_tables, mesh_tables
 from physics.line.handling import HandledMesh

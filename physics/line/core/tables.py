@@ -9,10 +9,11 @@ from typing import Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from physics.compiled import filled
 from physics.environment.current import Layers, PowerLaw, Profile, Shares
 from physics.environment.water import compass_vector
 from physics.line.contact import contact_scale
-from physics.line.core.library import HANDLING, MESH, filled
+from physics.line.core.library import HANDLING, MESH
 from physics.line.handling import HandledMesh, Handling
 from physics.line.mesh import Mesh
 

@@ -7,6 +7,9 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
 
 from app.common.units import FOOT
 from app.gear.catalog import Catalog
@@ -91,13 +94,18 @@ def test_that_places_are_told_in_a_mates_words() -> None:
 
 
 def test_that_the_page_compares_and_follows_a_change(
-    make_window: Callable[[Live], Window], make_live: Callable[[Setup], Live], tidal: Setup
+    make_window: Callable[[Live], Window],
+    make_live: Callable[[Setup], Live],
+    tidal: Setup,
+    qtbot: QtBot,
 ) -> None:
     live = make_live(tidal)
     window = make_window(live)
     page, model = lower_panel(window, 1), window.pages.ways
     worker = worker_of(model)
-    assert page.ways.told.text() == "working…"
+    assert model.busy
+    assert page.ways.told.text() == ""
+    qtbot.waitUntil(lambda: page.ways.told.text() == "working…")
     worker.deliver()
     table = page.ways.table
     assert (table.rowCount(), table.columnCount()) == (2, 4)
@@ -110,6 +118,22 @@ def test_that_the_page_compares_and_follows_a_change(
     assert model.busy
     worker.deliver()
     assert item is not table.item(0, 0)
+    page.ways.hold.setFocus()
+    began = model.found
+    for _ in range(3):
+        QTest.keyPress(page.ways.hold, Qt.Key.Key_Up)
+    asked = worker.waiting["ways"]
+    QTest.keyPress(page.ways.hold, Qt.Key.Key_Up)
+    assert worker.waiting["ways"] is asked, "the answer on its way is waited for"
+    worker.deliver()
+    passed = model.found
+    assert passed != began
+    assert model.busy, "and the newest is asked about"
+    worker.deliver()
+    assert model.found != passed
+    assert not model.busy
+    assert page.ways.hold.value() == 10.0
+    assert table.item(0, 0).text() == told(model.found[0].rods[0], FOOT)  # type: ignore[union-attr]
     page.water.drift.box.setValue(0.0)
     live.document.edit(
         replace(live.document.setup, water=replace(live.document.setup.water, wind=(0.0, 0.0))),

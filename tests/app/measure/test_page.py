@@ -9,6 +9,7 @@ import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QMessageBox
+from pytestqt.qtbot import QtBot
 
 from app.common.units import COLOR, FOOT, KNOT
 from app.gear.measured_kinds import KINDS
@@ -229,11 +230,11 @@ def test_that_the_bar_follows_the_fit(page: MeasurePage, measuring: Measuring) -
     assert page.bar.value() == 420
 
 
-def test_that_a_fit_can_be_stopped(page: MeasurePage, measuring: Measuring) -> None:
+def test_that_a_fit_can_be_stopped(page: MeasurePage, measuring: Measuring, qtbot: QtBot) -> None:
     measuring.set_sheet(Sheet(DOCK), "measured")
     page.fit.click()
     assert page.fit.text() == "Stop"
-    assert page.bar.isVisible()
+    qtbot.waitUntil(page.bar.isVisible)
     page.fit.click()
     assert not measuring.busy
     assert page.fit.text() == "Fit"

@@ -65,6 +65,22 @@ def dies_once(path: Path) -> str:
     return "alive"
 
 
+LEFT: list[bytes] = []
+"""What ``scatter`` keeps."""
+
+
+def scatter(pieces: int, size: int) -> None:
+    """Fill so many pieces of memory and keep the last alone: those below it are free."""
+    LEFT[:] = [bytes(size) for _ in range(pieces)][-1:]
+
+
+def work(seconds: float) -> None:
+    """Keep the processor busy for so long."""
+    end = time.process_time() + seconds
+    while time.process_time() < end:
+        pass
+
+
 def _within(done: Callable[[], bool]) -> bool:
     end = time.monotonic() + GIVES_UP
     while not done():

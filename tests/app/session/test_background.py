@@ -3,6 +3,7 @@
 import math
 import multiprocessing
 import operator
+import os
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -11,15 +12,36 @@ import pytest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from app.common import free_memory
 from app.session.background import LOOK_MS, Background
 from app.session.pool import PROGRAM, WORKERS, Pool, Rank
-from tests.app.session.jobs import at_work, dies, dies_once, for_ever, note, pulses, until
+from app.session.worker import WORKED
+from tests.app.session.jobs import (
+    at_work,
+    dies,
+    dies_once,
+    for_ever,
+    note,
+    pulses,
+    scatter,
+    until,
+    work,
+)
 
 LONG_JOB = 0.3
 """Seconds a job sleeps where the worker has to be busy."""
 
 STARTS_WITHIN = 20_000
 """Milliseconds a slow machine may take to start the process."""
+
+
+PIECES, PIECE = 2000, 30_000
+"""Pieces of memory, and the bytes of each: together much, and one by one too small to go back."""
+
+
+def resident(pid: int) -> int:
+    """Resident memory of a process, bytes."""
+    return int(Path(f"/proc/{pid}/statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE")
 
 
 @pytest.fixture
@@ -388,6 +410,19 @@ def test_that_a_process_at_rest_is_given_back_and_comes_again(qtbot: QtBot) -> N
         assert got == [2.0, 3.0]
     finally:
         handle.close()
+
+
+@pytest.mark.skipif(free_memory.TRIM is None, reason="the system gives it back by itself")
+def test_that_a_worker_gives_back_what_its_jobs_needed(
+    background: Background, qtbot: QtBot
+) -> None:
+    background.ask("scatter", lambda _: None, scatter, PIECES, PIECE)
+    quiet(background, qtbot, "scatter")
+    (worker,) = multiprocessing.active_children()
+    full = resident(worker.pid or 0)
+    background.ask("work", lambda _: None, work, 2.0 * WORKED)
+    quiet(background, qtbot, "work")
+    qtbot.waitUntil(lambda: resident(worker.pid or 0) < full - 0.8 * PIECES * PIECE)
 
 
 def test_that_an_answer_that_cannot_be_sent_is_told(background: Background, qtbot: QtBot) -> None:

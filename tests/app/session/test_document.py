@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+import gc
+import weakref
+from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
@@ -14,6 +16,7 @@ from app.scenario import file as scenario_file
 from app.scenario.autosave import Kept
 from app.scenario.setup import Setup
 from app.session.document import Document
+from app.session.edit import UNDO_LIMIT
 from tests.app.by_hand import Live
 
 
@@ -38,6 +41,37 @@ def test_that_edits_of_one_field_in_a_row_undo_as_one(live: Live) -> None:
     live.document.undo_stack.undo()
     live.document.undo_stack.undo()
     assert live.document.setup == old
+
+
+class Seen(Setup):
+    """A setup of which a test sees whether it is still there."""
+
+    __slots__ = ("__weakref__",)
+
+    @staticmethod
+    def of(setup: Setup) -> Seen:
+        return Seen(**{one.name: getattr(setup, one.name) for one in fields(setup)})
+
+
+def test_that_what_lies_between_merged_edits_is_let_go(document: Document) -> None:
+    document.open(Seen.of(document.setup))
+    between = []
+    for speed in (1.2, 1.3, 1.4):
+        assert document.edit(replace(document.setup, speed=speed), "speed", "speed")
+        between.append(weakref.ref(document.setup))
+    gc.collect()
+    assert [setup() is None for setup in between] == [True, True, False]
+
+
+def test_that_the_oldest_of_very_many_edits_is_forgotten(document: Document) -> None:
+    document.open(Seen.of(document.setup))
+    rename(document, "first")
+    first = weakref.ref(document.setup)
+    for number in range(UNDO_LIMIT + 1):
+        rename(document, str(number))
+    assert document.undo_stack.count() == UNDO_LIMIT
+    gc.collect()
+    assert first() is None
 
 
 @pytest.mark.parametrize(

@@ -29,7 +29,7 @@ DEPTH = 0.01
 WHEN = 0.25
 """How near the foretold time must come, s; the drawn points lie that far apart."""
 
-AT_LEAST = 4.0
+AT_LEAST = 30.0
 """Look-aheads a wall second the design asks for while out of gear."""
 
 
@@ -80,6 +80,51 @@ def test_that_shifting_drops_the_look_ahead_that_no_longer_holds(live: Live) -> 
     foretold(live)
     live.live_run.shift()
     assert live.live_run.ahead is None
+
+
+def looks(live: Live, frames: int) -> int:
+    """Look-aheads asked for in so many frames of a 60th of a second, each answered at once."""
+    count = 0
+    for _ in range(frames):
+        live.frame(1.0 / 60.0)
+        if live.worker.busy("ahead"):
+            count += 1
+            live.worker.deliver("ahead")
+    return count
+
+
+def test_that_out_of_gear_it_looks_ahead_every_other_frame_and_in_gear_now_and_then(
+    live: Live,
+) -> None:
+    live.sail(1.0)
+    foretold(live)
+    assert looks(live, 60) <= 2
+    live.live_run.shift()
+    assert looks(live, 60) == AT_LEAST
+
+
+def test_that_an_order_in_gear_is_looked_ahead_of_at_once(live: Live) -> None:
+    live.sail(1.0)
+    foretold(live)
+    live.frame(1.0 / 60.0)
+    live.live_run.set_throttle(live.live_run.throttle()[0] - 1.0)
+    assert looks(live, 3) == 1
+
+
+def test_that_a_slow_look_ahead_leaves_its_worker_as_much_rest(live: Live) -> None:
+    live.sail(1.0)
+    live.live_run.shift()
+    asked = []
+    for frame in range(60):
+        live.frame(1.0 / 60.0)
+        if live.worker.busy("ahead"):
+            asked.append(frame)
+            for _ in range(6):
+                live.frame(1.0 / 60.0)
+            live.worker.deliver("ahead")
+    between = np.diff(asked)
+    # six of twelve frames are gone by while it was at work
+    assert between[1:].min() >= 6
 
 
 def test_that_an_answer_from_before_a_shift_or_a_new_start_is_not_shown(live: Live) -> None:

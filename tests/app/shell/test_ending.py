@@ -23,7 +23,7 @@ from app.shell.cli import main
 
 def edited(self):
     self.document.edit(replace(self.document.setup, name="Mine"), "rename")
-    self.planner.warm()
+    self.pages.warm()
     self.show_page("timing")
     QTimer.singleShot(1500, lambda: print("up", flush=True))
 

@@ -108,6 +108,9 @@ def test_that_the_program_starts_drops_and_quits_without_a_stray_word(
     assert started.returncode == 0
 
 
+SLOW_TO_LOAD = {"interpolate", "ndimage", "optimize", "spatial", "special", "stats"}
+"""Parts of scipy that the first page has no use for: all of them take as long as the window."""
+
 NOT_SHOWN = """
 import sys
 from pathlib import Path
@@ -119,7 +122,7 @@ application = QApplication([])
 made = window.build_window(None, Settings(Path.home() / "another.json"))
 made.show()
 application.processEvents()
-print(*sorted(name for name in sys.modules if name.startswith(("app.", "scipy."))))
+print(*sorted(name for name in sys.modules if name.startswith(("app.", "physics.", "scipy."))))
 made.close()
 """
 
@@ -132,12 +135,15 @@ def test_that_a_start_imports_nothing_of_pages_that_are_not_shown(
     loaded = set(done.stdout.split())
     pages = {name for name in loaded if name.endswith(".page")}
     assert pages == {"app.rehearse.page"}
-    models = ("compare.model", "drill.model", "measure.model", "tackle.tryout")
+    models = ("timing.model", "compare.model", "drill.model", "measure.model", "tackle.tryout")
     ground = ("tracks.model", "pass_model", "ways_model", "tracks.read")
     assert not loaded & {f"app.{name}" for name in models}
     assert not loaded & {f"app.ground.{name}" for name in ground}
-    assert "app.timing.model" in loaded, "or the names have changed"
-    assert "scipy.ndimage" not in loaded
+    assert "app.tackle.model" in loaded, "or the names have changed"
+    assert not [name for name in loaded if name.startswith(("app.planning", "physics.calibration"))]
+    # numpy alone solves its equations with scipy
+    parts = {name.split(".")[1] for name in loaded if name.startswith("scipy.")}
+    assert not parts & (SLOW_TO_LOAD | ({"linalg"} if LIBRARY else set()))
 
 
 def test_that_the_settings_are_kept_in_the_persons_own_folder(

@@ -299,6 +299,9 @@ def test_that_a_change_of_tackle_in_use_starts_the_live_tow_over_and_of_other_do
     page.list.choose(name)
     type_in(page, "broadside_area", "30")
     assert live.live_run.settling
+    # the tow is looked for once somebody looks at the drop again
+    live.live_run.start()
+    live.live_run.timer.stop()
     live.settle()
     assert live.live_run.scenario.rods[0].lure.broadside_area == pytest.approx(30e-4)
 

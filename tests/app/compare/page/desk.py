@@ -32,7 +32,8 @@ class Desk:
 
     def settle(self) -> None:
         """Let everything that was asked be computed, and shown."""
-        self.worker.deliver()
+        while self.worker.waiting:
+            self.worker.deliver()
         self.page.refresh_now()
 
     def names(self) -> list[str]:

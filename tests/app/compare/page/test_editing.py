@@ -31,6 +31,31 @@ def test_that_an_edit_computes_only_what_it_touches(shown: Desk) -> None:
     assert set(shown.worker.waiting) == {"drop 0", "drop 1"}
 
 
+def test_that_an_arrow_held_down_shows_drops_on_the_way_and_is_one_undo(shown: Desk) -> None:
+    box, before = shown.page.inputs.hold.box, shown.comparison.lineup
+    old = [row.drop for row in shown.comparison.rows()]
+    box.setFocus()
+    QTest.keyPress(box, Qt.Key.Key_Up)
+    asked = dict(shown.worker.waiting)
+    passed = shown.comparison.lineup.hold
+    for _ in range(2):
+        QTest.keyPress(box, Qt.Key.Key_Up)
+    assert shown.worker.waiting == asked, "what is on its way is waited for"
+    shown.worker.deliver()
+    rows = [row for row in shown.comparison.rows() if row.drop is not None]
+    assert {row.drop.hold for row in rows} == {passed}  # type: ignore[union-attr]
+    assert all("drop" in row.stale for row in rows)
+    assert rows[0].drop is not old[0]
+    assert set(shown.worker.waiting) == {"drop 0", "drop 1"}, "and the newest is asked about"
+    shown.settle()
+    rows = [row for row in shown.comparison.rows() if row.drop is not None]
+    assert {row.drop.hold for row in rows} == {box.value()}  # type: ignore[union-attr]
+    assert not any(row.stale for row in rows)
+    shown.stack.undo()
+    assert shown.comparison.lineup == before
+    assert not shown.stack.canUndo()
+
+
 def test_that_taking_an_edit_back_computes_nothing(shown: Desk) -> None:
     before = shown.cells("runs")
     shown.type_number(shown.page.editor.colors.box, "6")

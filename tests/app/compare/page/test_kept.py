@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pytest
 from PySide6.QtWidgets import QMessageBox
 
 from app.common import files
 from app.compare import file as compare_file
+from app.compare.job import Drop
+from app.compare.model import KEPT
 from app.scenario.setup import Setup
 from app.shell.window import Window
 from tests.app.by_hand import Live
@@ -95,3 +98,13 @@ def test_that_candidates_that_could_not_be_written_are_written_later(
     shown.comparison.keeper._timer.timeout.emit()
     assert (home / "compare.toml").exists()
     assert "are kept now" in shown.window.statusBar().currentMessage()
+
+
+def test_that_what_is_known_of_very_many_candidates_is_not_all_kept(desk: Desk) -> None:
+    time = np.linspace(0.0, 135.0, 1351)
+    for number in range(10 * KEPT):
+        drop = Drop(60.0, time.copy(), time.copy(), time.copy())
+        desk.comparison._got({("drop", number): []}, [drop])
+    kept = [one for one in desk.comparison._known.values() if isinstance(one, Drop)]
+    assert sum(one.time.nbytes + one.depth.nbytes + one.tension.nbytes for one in kept) < 5e6
+    assert kept[-1] is drop

@@ -9,6 +9,7 @@ import pytest
 from numpy.testing import assert_allclose
 from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
 
 from app.common.units import COLOR, FOOT, KNOT
 from app.compare.fields import CandidateEditor
@@ -20,7 +21,9 @@ from tests.app.by_hand import hover
 from tests.app.compare.page.desk import BALL, JOBS, PLUG, Desk
 
 
-def test_that_the_page_opens_with_its_key_and_asks_for_what_it_shows(desk: Desk) -> None:
+def test_that_the_page_opens_with_its_key_and_asks_for_what_it_shows(
+    desk: Desk, qtbot: QtBot
+) -> None:
     assert desk.window.pages.currentWidget() is desk.page
     assert desk.window.page_row.buttons["compare"].isChecked()
     assert set(desk.worker.waiting) == JOBS
@@ -28,7 +31,8 @@ def test_that_the_page_opens_with_its_key_and_asks_for_what_it_shows(desk: Desk)
     assert not any(plot.curves for plot in desk.page.plots)
     assert all(plot.to_come() for plot in desk.page.plots)
     assert set(desk.cells("runs")) == {"…"}
-    assert desk.page.table_panel.right.text() == "working…"
+    assert desk.page.table_panel.right.text() == ""
+    qtbot.waitUntil(lambda: desk.page.table_panel.right.text() == "working…")
 
 
 def test_that_nothing_of_it_is_made_before_it_is_wanted(window: Window) -> None:

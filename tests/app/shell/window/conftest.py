@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
+from PySide6.QtWidgets import QApplication, QFileDialog, QInputDialog, QMessageBox
 
 from app.shell.window import Window, build_window
 from app.ui.settings import Settings
@@ -50,6 +50,7 @@ def answers(monkeypatch: pytest.MonkeyPatch) -> list[QMessageBox.StandardButton]
     """What to answer when asked about unsaved changes; an unexpected question fails the test."""
     given: list[QMessageBox.StandardButton] = []
     monkeypatch.setattr(QMessageBox, "exec", lambda _box: given.pop(0))
+    monkeypatch.setattr(QInputDialog, "getText", lambda *_, **__: ("", False))
     return given
 
 

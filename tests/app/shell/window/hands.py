@@ -45,6 +45,6 @@ def unsaved(home: Path) -> Path | None:
 
 def put_by(window: Window) -> None:
     """Let the autosave come at once."""
-    assert window._autosave.isActive()
-    window._autosave.stop()
-    window._autosave.timeout.emit()
+    assert window.files.autosave.isActive()
+    window.files.autosave.stop()
+    window.files.autosave.timeout.emit()

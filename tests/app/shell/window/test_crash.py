@@ -33,7 +33,7 @@ def left_by_a_crash(home: Path, text: bytes | str, number: int = 1) -> Path:
 
 def offered(window: Window) -> list[str]:
     """What the menu of unsaved changes lists."""
-    menu = window._left_menu
+    menu = window.files.left_menu
     if not menu.menuAction().isVisible():
         return []
     return [action.text() for action in menu.actions() if action.text().startswith("Open")]
@@ -83,7 +83,7 @@ def test_that_a_file_asked_for_comes_first_and_what_was_put_by_is_offered(
     put_by(again)
     assert path.read_bytes() == content, "what is changed now does not go over it"
     answers.append(Button.Discard)
-    again._left_menu.actions()[0].trigger()
+    again.files.left_menu.actions()[0].trigger()
     assert again.document.setup.name == "Mine"
     assert again.document.path is None
     assert offered(again) == []
@@ -100,10 +100,10 @@ def test_that_unsaved_changes_are_deleted_only_when_a_person_says_so(
     (path,) = home.glob("unsaved-*.toml")
     again = start(own)
     answers.append(Button.Cancel)
-    again._left_menu.actions()[-1].trigger()
+    again.files.left_menu.actions()[-1].trigger()
     assert path.exists()
     answers.append(Button.Yes)
-    again._left_menu.actions()[-1].trigger()
+    again.files.left_menu.actions()[-1].trigger()
     assert not path.exists()
     assert offered(again) == []
 
@@ -112,7 +112,7 @@ def test_that_unsaved_changes_come_back_though_their_file_is_out_of_reach(
     start: Callable[..., Window], own: Path, home: Path
 ) -> None:
     window = start(own)
-    assert window.open_file(own)
+    assert window.files.open_file(own)
     rename(window, "Mine")
     put_by(window)
     crash(window, home)

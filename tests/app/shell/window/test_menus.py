@@ -6,13 +6,16 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
 from PySide6.QtCore import QByteArray, Qt
-from PySide6.QtGui import QAction, QKeySequence, QShortcut
+from PySide6.QtGui import QAction, QKeySequence, QPixmap, QPixmapCache, QShortcut
 from PySide6.QtWidgets import QApplication, QLabel, QMessageBox
+from pytestqt.qtbot import QtBot
 
+from app.common import free_memory
 from app.common.units import FOOT
 from app.common.version import stepper, version
-from app.shell.window import KEYS, Window
+from app.shell.window import KEYS, PIXMAPS_KB, Window
 from app.ui.preferences import Preferences
 from app.ui.settings import Settings
 from tests.app.by_hand import Live
@@ -27,6 +30,7 @@ def menu_actions(window: Window) -> list[QAction]:
         action = waiting.pop(0)
         menu = action.menu()
         if menu is not None:
+            menu.aboutToShow.emit()  # type: ignore[attr-defined]
             waiting += menu.actions()  # type: ignore[attr-defined]
         elif not action.isSeparator():
             out.append(action)
@@ -42,7 +46,7 @@ def test_that_every_menu_entry_can_be_chosen(
     for action in menu_actions(window):
         if "Quit" in action.text():
             continue
-        if action.text() in {"Two rods", "Shoal", "Lake"}:
+        if action.text() in {"Two rods", "Shoal", "Lake", "&New scenario"}:
             window.document.saved = live.document.setup
         action.trigger()
         QApplication.processEvents()
@@ -53,6 +57,15 @@ def test_that_every_menu_entry_can_be_chosen(
             box.close()
     assert len(chosen) >= 15
     assert len(set(chosen)) == len(chosen)
+
+
+def test_that_the_file_menu_has_the_helm_card_below_the_plan(window: Window) -> None:
+    file = window.menuBar().actions()[0].menu()
+    for _ in range(2):
+        file.aboutToShow.emit()  # type: ignore[attr-defined]
+        texts = [action.text() for action in file.actions()]  # type: ignore[attr-defined]
+        assert texts.count("Helm card") == 1
+        assert texts.index("Helm card") == texts.index("Plan and &helm card") + 1
 
 
 def test_that_quit_closes_the_window(window: Window) -> None:
@@ -125,3 +138,21 @@ def test_that_a_window_put_back_keeps_a_usable_size(
 ) -> None:
     settings.set_bytes("geometry", QByteArray(b"\x01\xd9\xd0\xcb"))
     assert start().width() >= 600
+
+
+def test_that_a_window_gives_freed_memory_back_again_and_again(
+    live: Live, make_window: Callable[[Live], Window], qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    given: list[int] = []
+    monkeypatch.setattr(free_memory, "TRIM", given.append)
+    monkeypatch.setattr("app.shell.window.GIVE_BACK_MS", 5)
+    make_window(live)
+    qtbot.waitUntil(lambda: len(given) > 2)
+
+
+def test_that_pictures_of_old_sizes_do_not_fill_the_memory(window: Window) -> None:
+    assert QPixmapCache.cacheLimit() == round(PIXMAPS_KB * window.devicePixelRatioF() ** 2)
+    before = QPixmapCache.cacheLimit() // 512
+    keys = [QPixmapCache.insert(QPixmap(256, 512)) for _ in range(3 * before)]
+    assert sum(QPixmapCache.find(key) is not None for key in keys) <= before
+    QPixmapCache.clear()

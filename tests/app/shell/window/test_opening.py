@@ -41,7 +41,7 @@ def test_that_a_bad_file_is_refused_by_name_and_key_and_the_old_drop_goes_on(
     live.sail(1.0)
     text = DEMO.read_text(encoding="utf-8").replace("bottom_ft = 30", line)
     own.write_text(text, encoding="utf-8")
-    assert not window.open_file(own)
+    assert not window.files.open_file(own)
     told = warning(window)
     assert own.name in told
     assert key in told
@@ -52,13 +52,13 @@ def test_that_a_bad_file_is_refused_by_name_and_key_and_the_old_drop_goes_on(
 
 
 def test_that_a_file_that_is_not_there_is_told(window: Window, tmp_path: Path) -> None:
-    assert not window.open_file(tmp_path / "gone.toml")
+    assert not window.files.open_file(tmp_path / "gone.toml")
     assert "gone.toml" in warning(window)
 
 
 def test_that_a_good_file_replaces_the_drop(live: Live, window: Window, own: Path) -> None:
     live.sail(1.0)
-    assert window.open_file(own)
+    assert window.files.open_file(own)
     live.settle()
     assert window.document.path == own
     assert live.live_run.now == 0.0
@@ -69,10 +69,10 @@ def test_that_choosing_a_file_opens_it_and_cancel_opens_nothing(
     live: Live, window: Window, own: Path, pick: Callable[[Path | None], None]
 ) -> None:
     pick(None)
-    window.choose_file()
+    window.files.choose_file()
     assert window.document.path is None
     pick(own)
-    window.choose_file()
+    window.files.choose_file()
     assert window.document.path == own
 
 

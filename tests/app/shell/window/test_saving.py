@@ -20,10 +20,10 @@ def test_that_saving_keeps_comments_and_layout(
     before = own.read_text(encoding="utf-8")
     rename(window, "Mine")
     assert window.document.changed
-    assert window.windowTitle() == "Mine* – Leadfall"
-    assert window.save()
+    assert window.windowTitle() == "Mine* – my drop.toml – Leadfall"
+    assert window.files.save()
     assert not window.document.changed
-    assert window.windowTitle() == "Mine – Leadfall"
+    assert window.windowTitle() == "Mine – my drop.toml – Leadfall"
     assert own.read_text(encoding="utf-8") == before.replace(
         'name = "Two rods, level bottom"', 'name = "Mine"'
     )
@@ -38,10 +38,10 @@ def test_that_saving_a_demo_asks_where_and_leaves_the_demo_alone(
     window = start()
     setup = rename(window, "Mine")
     pick(None)
-    assert not window.save()
+    assert not window.files.save()
     assert window.document.changed
     pick(tmp_path / "mine")
-    assert window.save()
+    assert window.files.save()
     assert window.document.path == tmp_path / "mine.toml"
     assert scenario_file.load(tmp_path / "mine.toml", catalog) == setup
     assert DEMO.read_text(encoding="utf-8") == before
@@ -53,7 +53,7 @@ def test_that_saving_over_another_file_keeps_its_comments(
     window = start()
     setup = rename(window, "Mine")
     pick(own)
-    assert window.save_as()
+    assert window.files.save_as()
     text = own.read_text(encoding="utf-8")
     assert text.startswith("# mine\n")
     assert "# by the chart, low water" in text
@@ -66,7 +66,7 @@ def test_that_a_folder_that_is_not_there_is_told_and_the_change_kept(
     window = start()
     rename(window, "Mine")
     pick(tmp_path / "nowhere" / "mine.toml")
-    assert not window.save_as()
+    assert not window.files.save_as()
     assert "mine.toml" in warning(window)
     assert window.document.changed
     assert window.document.path is None
@@ -128,10 +128,10 @@ def test_that_opening_another_file_asks_about_changes_first(
 ) -> None:
     changed = rename(window, "Mine")
     answers.append(Button.Cancel)
-    assert not window.open_file(own)
+    assert not window.files.open_file(own)
     assert live.document.setup == changed
     answers.append(Button.Discard)
-    assert window.open_file(own)
+    assert window.files.open_file(own)
     assert answers == []
 
 
@@ -151,12 +151,12 @@ def test_that_a_file_with_the_ending_added_is_not_replaced_unasked(
     rename(window, "Mine")
     pick(own.with_suffix(""))
     answers.append(Button.Cancel)
-    assert not window.save_as()
+    assert not window.files.save_as()
     assert answers == []
     assert own.read_bytes() == before
     answers.append(Button.Yes)
     pick(own.with_suffix(""))
-    assert window.save_as()
+    assert window.files.save_as()
     assert b"Mine" in own.read_bytes()
 
 
@@ -168,14 +168,14 @@ def test_that_a_file_changed_by_hand_meanwhile_is_not_replaced_unasked(
     by_hand = own.read_text("utf-8").replace("bottom_ft   =  30", "bottom_ft = 41")
     own.write_text(by_hand, encoding="utf-8")
     answers.append(Button.Cancel)
-    assert not window.save()
+    assert not window.files.save()
     assert answers == []
     assert own.read_text("utf-8") == by_hand
     assert window.document.changed
     answers.append(Button.Yes)
-    assert window.save()
+    assert window.files.save()
     rename(window, "Again")
-    assert window.save(), "and it is not asked about our own writing"
+    assert window.files.save(), "and it is not asked about our own writing"
 
 
 def test_that_a_scenario_saved_in_another_window_is_not_replaced_unasked(
@@ -184,9 +184,9 @@ def test_that_a_scenario_saved_in_another_window_is_not_replaced_unasked(
     one, two = start(own), start(own)
     rename(one, "One")
     rename(two, "Two")
-    assert one.save()
+    assert one.files.save()
     answers.append(Button.Cancel)
-    assert not two.save()
+    assert not two.files.save()
     assert answers == []
     assert 'name = "One"' in own.read_text("utf-8")
 
@@ -205,6 +205,6 @@ def test_that_a_change_by_hand_is_asked_about_after_a_crash_too(
     own.write_text(own.read_text("utf-8") + "# by hand", encoding="utf-8")
     again = start()
     answers.append(Button.Cancel)
-    assert not again.save()
+    assert not again.files.save()
     assert answers == []
     assert own.read_text("utf-8").endswith("# by hand")

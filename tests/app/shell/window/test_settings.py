@@ -21,7 +21,7 @@ def test_that_look_units_size_and_scenario_are_there_again(
     start: Callable[..., Window], own: Path
 ) -> None:
     window = start()
-    window.open_file(own)
+    window.files.open_file(own)
     window.preferences.set_look("dark")
     window.preferences.set_length("meters")
     # the offscreen screen is 800 px square
@@ -38,7 +38,7 @@ def test_that_look_units_size_and_scenario_are_there_again(
 
 def test_that_the_last_demo_is_shown_again_as_a_demo(start: Callable[..., Window]) -> None:
     window = start()
-    window.open_file(scenario_file.demos()[2], demo=True)
+    window.files.open_file(scenario_file.demos()[2], demo=True)
     assert window.close()
     again = start()
     assert again.document.setup.name == "Slow lake tow with a floating plug"
@@ -48,7 +48,7 @@ def test_that_the_last_demo_is_shown_again_as_a_demo(start: Callable[..., Window
 def test_that_a_last_scenario_that_has_gone_is_told_and_the_demo_shown(
     start: Callable[..., Window], own: Path
 ) -> None:
-    start(own).open_file(own)
+    start(own).files.open_file(own)
     own.unlink()
     window = start()
     assert own.name in warning(window)

@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
+import gc
 from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
 
 from app.planning.words import answer_sentence
+from physics.answers.holds import Responses
+from tests.app.by_hand import HandBackground
 from tests.app.timing.page.desk import Desk
 
 
-def test_that_the_page_opens_with_its_key_and_asks_for_a_plan(desk: Desk) -> None:
+def test_that_the_page_opens_with_its_key_and_asks_for_a_plan(desk: Desk, qtbot: QtBot) -> None:
     assert desk.window.pages.currentWidget() is desk.page
     assert desk.window.page_row.buttons["timing"].isChecked()
     assert set(desk.worker.waiting) == {"first"}
     assert "Working" in desk.words()
     assert not desk.page.rehearse.isEnabled()
-    assert desk.page.answer.bar.isVisible()
+    assert not desk.page.answer.bar.isVisible()
+    qtbot.waitUntil(desk.page.answer.bar.isVisible)
     assert desk.page.answer.doing.text() == "A first answer…"
+    assert desk.page.answer.stop.isVisible()
 
 
 def test_that_a_first_answer_is_shown_dim_and_the_full_one_not(desk: Desk) -> None:
@@ -34,6 +40,24 @@ def test_that_a_first_answer_is_shown_dim_and_the_full_one_not(desk: Desk) -> No
     assert desk.planner.plan is not None
     assert not desk.planner.plan.coarse
     assert desk.page.answer.hold.text == f"{desk.planner.plan.answer.hold:g}"  # type: ignore[union-attr]
+
+
+def answers() -> list[Responses]:
+    """All that are alive."""
+    gc.collect()
+    return [one for one in gc.get_objects() if type(one) is Responses]
+
+
+def test_that_the_halves_of_an_answer_are_let_go_once_it_is_whole(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(HandBackground, "memory", None)
+    before = {id(one) for one in answers()}
+    desk.plan()
+    plan = desk.planner.plan
+    assert plan is not None
+    (whole,) = [one for one in answers() if id(one) not in before]
+    assert whole is plan.responses
 
 
 def test_that_the_long_work_begins_once_the_first_answer_is_there(desk: Desk) -> None:
@@ -112,7 +136,6 @@ def test_that_the_band_of_holds_is_the_same_at_every_point(planned: Desk) -> Non
     bands = planned.planner.hold_bands
     planned.planner.choose(4.0, 6.0)
     planned.planner._look_closely()
-    planned.worker.deliver("finish")
     assert set(planned.worker.waiting) == {"sure 0", "sure 1", "card"}
     assert planned.planner.hold_bands is bands
 

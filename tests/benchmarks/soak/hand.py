@@ -1,72 +1,24 @@
-"""The window used at random for a long time: what it takes of the machine, minute by minute.
-
-Run ``python -m tests.benchmarks.soak --minutes 20 --seed 1`` (offscreen by default). Legal
-actions on all pages, one every fifth of a second or so, in the real window with its real
-worker processes. Every minute: memory of the window and of its workers, open handles,
-threads, processes, exceptions and Qt messages so far; at the end how much the memory grew
-since the first quarter, how long closing took and what was left. Asserts nothing about time;
-ends with code 1 if anything was raised or a process was left. Memory and handles are read
-from /proc, elsewhere they are told as ``nan``.
-"""
+"""Somebody who does whatever can be done in the window, at random."""
 
 from __future__ import annotations
 
-import argparse
-import multiprocessing
-import os
 import random
-import sys
-import tempfile
-import threading
-import time
-import traceback
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 
-os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
-
-from PySide6.QtCore import Qt, qInstallMessageHandler
+from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
 
 from app.drill.file import Planned
 from app.drill.round import LEVELS
 from app.scenario import file as scenario_file
 from app.session.clock import SPEEDS
 from app.shell.page_stack import PAGES
-from app.shell.window import Window, build_window
-from app.ui.settings import Settings
+from app.shell.window import Window
 from physics.answers.fights import Fight
 from physics.environment.water import Bottom
 
-EVERY = 0.2
-"""About so many seconds between two actions."""
-
-GONE = 1.0
-"""Seconds after which an ended process counts as left behind."""
-
-QUIET = "This plugin does not support"
-"""How messages begin that the offscreen platform always gives."""
-
 Action = Callable[[], object]
-
-
-def resident(pid: int | str) -> float:
-    """Resident memory of a process, MB."""
-    try:
-        pages = int(Path(f"/proc/{pid}/statm").read_text().split()[1])
-    except OSError:
-        return float("nan")
-    return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
-
-
-def handles() -> float:
-    """Open files, pipes and the like of this process."""
-    try:
-        return float(len(os.listdir("/proc/self/fd")))
-    except OSError:
-        return float("nan")
 
 
 class Hand:
@@ -104,7 +56,7 @@ class Hand:
         if self.dice.random() < 0.2:
             demo = self.dice.choice(scenario_file.demos())
             self.window.document.saved = self.live_run.document.setup
-            self.window.open_file(demo, demo=True)
+            self.window.files.open_file(demo, demo=True)
 
     def _edit(self) -> None:
         setup, dice = self.live_run.document.setup, self.dice
@@ -216,89 +168,3 @@ class Hand:
             "stop the fish": pages.fish.stop,
             "lower": lambda: pages.ground.show_lower(dice.randrange(3)),
         }
-
-
-class Troubles:
-    """What was raised in a slot, and what Qt said."""
-
-    def __init__(self) -> None:
-        self.raised: list[str] = []
-        self.said: list[str] = []
-        sys.excepthook = lambda *error: self.raised.append(
-            "".join(traceback.format_exception(*error))
-        )
-        threading.excepthook = lambda error: self.raised.append(repr(error.exc_value))
-        qInstallMessageHandler(self._message)
-
-    def _message(self, _kind: object, _where: object, text: str) -> None:
-        if not text.startswith(QUIET):
-            self.said.append(text)
-
-
-def soak(minutes: float, seed: int) -> int:
-    """Use the window; the exit code."""
-    application = QApplication([])
-    application.setStyle("Fusion")
-    troubles, dice = Troubles(), random.Random(seed)
-    with tempfile.TemporaryDirectory() as folder:
-        os.environ["XDG_DATA_HOME"] = folder
-        settings = Settings(Path(folder) / "settings.json")
-        window = build_window(scenario_file.demos()[0], settings)
-        window.show()
-        window.live_run.start()
-        hand = Hand(window, dice)
-        begun, minute, done, most = time.monotonic(), 0, 0, 0
-        own: list[float] = []
-        print(
-            "min   actions  window MB  workers MB  handles  threads  workers (most)  raised  said"
-        )
-        while (spent := time.monotonic() - begun) < 60.0 * minutes + 1.0:
-            try:
-                hand.act()
-            except Exception:
-                troubles.raised.append(traceback.format_exc())
-            done += 1
-            until = time.monotonic() + dice.uniform(0.5, 1.5) * EVERY
-            while time.monotonic() < until:
-                application.processEvents()
-                time.sleep(0.002)
-            most = max(most, len(multiprocessing.active_children()))
-            if spent >= 60.0 * (minute + 1):
-                minute += 1
-                own.append(resident("self"))
-                workers = [resident(p.pid or 0) for p in multiprocessing.active_children()]
-                print(
-                    f"{minute:3d} {done:9d} {own[-1]:10.0f} {sum(workers):11.0f} {handles():8.0f}"
-                    f" {threading.active_count():8d} {len(workers):8d} ({most})"
-                    f" {len(troubles.raised):10d} {len(troubles.said):5d}",
-                    flush=True,
-                )
-        window.document.saved = window.document.setup
-        before = time.perf_counter()
-        window.close()
-        closed = time.perf_counter() - before
-        # what is ended needs a moment to be gone
-        time.sleep(GONE)
-        left = multiprocessing.active_children()
-    for text in {*troubles.raised, *troubles.said}:
-        print(text)
-    if own:
-        warm = own[max(len(own) // 4 - 1, 0)]
-        print(
-            f"the window's memory since the first quarter: {100.0 * (own[-1] / warm - 1.0):+.1f} %"
-        )
-    print(f"closing took {closed:.2f} s; processes left: {len(left)}")
-    return 1 if troubles.raised or left else 0
-
-
-def main() -> int:
-    """Read the command line."""
-    parser = argparse.ArgumentParser(description="Use the window at random for a long time.")
-    parser.add_argument("--minutes", type=float, default=20.0)
-    parser.add_argument("--seed", type=int, default=1)
-    given = parser.parse_args()
-    return soak(given.minutes, given.seed)
-
-
-if __name__ == "__main__":
-    sys.exit(main())

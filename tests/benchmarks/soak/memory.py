@@ -1,0 +1,35 @@
+"""What the window and its workers take of the machine."""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+from pathlib import Path
+
+
+def resident(pid: int | str) -> float:
+    """Resident memory of a process, MB."""
+    try:
+        pages = int(Path(f"/proc/{pid}/statm").read_text().split()[1])
+    except OSError:
+        return float("nan")
+    return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+
+
+def workers() -> list[float]:
+    """Resident memory of every worker, MB."""
+    return [resident(process.pid or 0) for process in multiprocessing.active_children()]
+
+
+def handles() -> float:
+    """Open files, pipes and the like of this process."""
+    try:
+        return float(len(os.listdir("/proc/self/fd")))
+    except OSError:
+        return float("nan")
+
+
+def grown(since: list[float]) -> str:
+    """How much memory, MB, changed from the end of the first quarter of the minutes on."""
+    warm = since[max(len(since) // 4 - 1, 0)]
+    return f"{100.0 * (since[-1] / warm - 1.0):+.1f} %"
