@@ -128,7 +128,7 @@ LINE_WORDS = {
     "stiffness": ("Pull to double its length", "How hard it is to stretch; hardly matters here."),
     "drag_multiplier": (
         "Drag, times a smooth line's",
-        "1 for a smooth line that does not strum; fuzz and strumming raise it to 1.6.",
+        "1 for a smooth line that does not strum; real ones 0.9 to 1.6, most often about 1.2.",
     ),
     "tangential_drag": ("Drag along the line", "Coefficient on the whole wetted surface."),
     "strength": (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import dataclass, field, fields, replace
-from math import isfinite
+from math import hypot, isfinite
 from pathlib import Path
 
 from app.common.bad_input import BadInput
@@ -27,7 +27,16 @@ from app.common.units import KNOT, SECOND
 from app.gear.catalog import Catalog
 from app.gear.measured_kinds import KINDS
 from app.scenario.setup import RodSetup
-from physics.calibration.measured import FELT, HAND, LOGGED, MARKED, READ_OFF, SOUNDED, Row
+from physics.calibration.measured import (
+    FELT,
+    HAND,
+    LOGGED,
+    MARKED,
+    READ_OFF,
+    SOUNDED,
+    UNKNOWN_CURRENT,
+    Row,
+)
 from physics.checks import InvalidValue, Limits, require_number
 
 FILE = "measured.csv"
@@ -44,6 +53,9 @@ WORDS = {
 }
 
 HEADER = ("kind", *MEASURES)
+
+OVER_GROUND = ("speed", "over ground")
+"""The line of a file that says so of its speeds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +113,18 @@ ERROR_SIZES = {
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """All measurements and how far off they may be."""
+    """All measurements, how far off they may be, and whether speeds are ``over_ground``."""
 
     lines: tuple[Line, ...] = ()
     errors: Errors = field(default_factory=Errors)
+    over_ground: bool = False
+
+    @property
+    def errors_as_taken(self) -> Errors:
+        """With a current nobody knows in the speeds, if they are over ground."""
+        if not self.over_ground:
+            return self.errors
+        return replace(self.errors, logged=hypot(self.errors.logged, UNKNOWN_CURRENT))
 
 
 def row_of(line: Line, number: int, errors: Errors, rod: RodSetup, catalog: Catalog) -> Row:
@@ -156,6 +176,8 @@ def save(sheet: Sheet) -> None:
         value = getattr(sheet.errors, part.name)
         if value != getattr(Errors(), part.name):
             rows.append((f"error {part.name}", repr(value)))
+    if sheet.over_ground:
+        rows.append(OVER_GROUND)
     text = as_csv(rows)
     if len(text) > LARGEST_FILE:
         # it could not be read again
@@ -171,7 +193,11 @@ def merged(base: Sheet, mine: Sheet, theirs: Sheet) -> Sheet:
         part.name: merged_value(*(getattr(each.errors, part.name) for each in (base, mine, theirs)))
         for part in fields(Errors)
     }
-    return Sheet(merged_rows(base.lines, mine.lines, theirs.lines), Errors(**errors))
+    return Sheet(
+        merged_rows(base.lines, mine.lines, theirs.lines),
+        Errors(**errors),
+        merged_value(base.over_ground, mine.over_ground, theirs.over_ground),
+    )
 
 
 def update(base: Sheet, mine: Sheet) -> tuple[Sheet, Path | None]:
@@ -220,8 +246,12 @@ def _parsed(text: str, name: str) -> Sheet:
     rows = _rows(text, name)
     if not rows or tuple(rows[0]) != HEADER:
         raise BadInput(name, "line 1", ",".join(rows[0]) if rows else "", ",".join(HEADER))
+    over_ground = False
     for number, cells in enumerate(rows[1:], 2):
         if not cells:
+            continue
+        if tuple(cells) == OVER_GROUND:
+            over_ground = True
             continue
         kind, rest = cells[0], cells[1:]
         where = f"line {number}"
@@ -237,6 +267,6 @@ def _parsed(text: str, name: str) -> Sheet:
         else:
             raise BadInput(name, where, kind, "one of " + ", ".join(KINDS))
     try:
-        return Sheet(tuple(lines), Errors(**errors))
+        return Sheet(tuple(lines), Errors(**errors), over_ground)
     except (InvalidValue, TypeError) as error:
         raise BadInput(name, "", None, "errors the program has written", str(error)) from error

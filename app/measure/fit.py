@@ -27,7 +27,8 @@ from app.ui.hover import HoverPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
 from app.ui.tables import plain_table
-from physics.calibration.calibrate import EIGHTY, RowFit
+from physics.answers.doubt import EIGHTY
+from physics.calibration.calibrate import RowFit
 
 HEADS = ("", "Before", "Fitted", "8 in 10", "Doubt left")
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from physics.calibration.calibrate import Calibration, calibrate
 from physics.calibration.factors import Gear, usual_prior
+from physics.calibration.forecast import Forecast, forecasts
 from physics.calibration.measured import Row
-from physics.calibration.next_row import Suggestion, best_next
+from physics.calibration.next_row import Suggestion, best_next, depths_to_tell
 from physics.progress import ProgressCallback
 
 FIT_SHARE = 0.75
@@ -17,10 +18,11 @@ FIT_SHARE = 0.75
 
 @dataclass(frozen=True, slots=True)
 class Fitting:
-    """The fit, and the measurements that would teach most, best first."""
+    """The fit, the measurements that would teach most, best first, and depths ``foretold``."""
 
     result: Calibration
     next: tuple[Suggestion, ...]
+    foretold: tuple[Forecast, ...] = ()
 
 
 def fit_gear(
@@ -36,4 +38,6 @@ def fit_gear(
         return progress is not None and progress(FIT_SHARE + (1.0 - FIT_SHARE) * share)
 
     result = calibrate(gear, rows, priors, progress=first)
-    return Fitting(result, best_next(result, progress=then))
+    return Fitting(
+        result, best_next(result, progress=then), forecasts(result, depths_to_tell(result))
+    )

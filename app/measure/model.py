@@ -136,8 +136,9 @@ class Measuring(QObject):
         rod = setup.rods[min(self.rod, len(setup.rods) - 1)]
         if self.lure:
             rod = replace(rod, lure=self.lure)
+        errors = self.sheet.errors_as_taken
         return [
-            row_of(line, number, self.sheet.errors, rod, catalog)
+            row_of(line, number, errors, rod, catalog)
             for number, line in enumerate(self.sheet.lines, 1)
         ]
 

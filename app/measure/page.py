@@ -23,14 +23,16 @@ from PySide6.QtWidgets import (
 )
 
 from app.common.bad_input import BadInput
+from app.common.units import KNOT
 from app.gear.measured_kinds import KINDS
 from app.measure.column_chooser import ColumnChooser
 from app.measure.csv_columns import read_table
 from app.measure.file import ERROR_SIZES, lines_of
 from app.measure.fit import FitTable, Residuals
 from app.measure.model import Measuring
+from app.measure.suspicions import suspicions
 from app.measure.table import SheetTable
-from app.measure.words import FACTOR, advice, remarks
+from app.measure.words import FACTOR, advice, foretold, remarks
 from app.session.document import Document
 from app.ui.late_bar import LateBar
 from app.ui.look import GAP, font
@@ -39,8 +41,14 @@ from app.ui.panel import Panel, quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
 from physics.calibration.factors import NAMES
+from physics.calibration.measured import UNKNOWN_CURRENT
 
 OWN = "the scenario's"
+
+OVER_GROUND = (
+    f"A current of unknown size is in them: speeds count as {KNOT.text(UNKNOWN_CURRENT)} "
+    "farther off. Measured both ways over the ground, their mean is through the water."
+)
 
 
 class MeasurePage(QWidget):
@@ -137,6 +145,17 @@ class MeasurePage(QWidget):
                 foot.addWidget(widget)
         panel.body.addWidget(Refusal(*self.errors.values()))
         panel.body.addLayout(foot)
+        asked = QHBoxLayout()
+        self.speeds = QComboBox()
+        self.speeds.setAccessibleName("What the speeds were measured against")
+        self.speeds.addItems(["through the water", "over the ground"])
+        self.speeds.activated.connect(self._set_over_ground)
+        self.current = quiet(OVER_GROUND)
+        self.current.setWordWrap(True)
+        asked.addWidget(quiet("Speeds are"))
+        asked.addWidget(self.speeds)
+        asked.addWidget(self.current, 1)
+        panel.body.addLayout(asked)
         return panel, 1
 
     def _gear_panel(self) -> tuple[Panel, int]:
@@ -230,6 +249,8 @@ class MeasurePage(QWidget):
             box.setVisible(name in shown)
             self._error_words[name].setVisible(name in shown)
             box.reset()
+        self.speeds.setCurrentIndex(int(measuring.sheet.over_ground))
+        self.current.setVisible(measuring.sheet.over_ground)
         catalog = self._document.catalog
         for combo, items, now in (
             (self.rod, measuring.rods, measuring.rod),
@@ -254,7 +275,12 @@ class MeasurePage(QWidget):
         self.keep.setEnabled(found is not None)
         self.use.setEnabled(found is not None)
         if found is not None:
-            said = [*remarks(found.result), *(advice(s) for s in found.next[:2])]
+            said = [
+                *suspicions(found.result),
+                *remarks(found.result),
+                *(foretold(f) for f in found.foretold),
+                *(advice(s) for s in found.next[:2]),
+            ]
             self.words.setText("\n".join(said))
         else:
             self.words.setText("" if busy else measuring.refused)
@@ -274,6 +300,10 @@ class MeasurePage(QWidget):
         sheet = self._measuring.sheet
         errors = replace(sheet.errors, **{name: size})
         self._measuring.set_sheet(replace(sheet, errors=errors), "give or take", f"error {name}")
+
+    def _set_over_ground(self, index: int) -> None:
+        sheet = replace(self._measuring.sheet, over_ground=bool(index))
+        self._measuring.set_sheet(sheet, "what speeds are against")
 
     def _choose_file(self) -> None:
         name, _ = QFileDialog.getOpenFileName(

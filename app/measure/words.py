@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from app.common.units import FOOT, KNOT
 from physics.calibration.calibrate import Calibration
-from physics.calibration.measured import CoastDown, DockFall, DropTouch, Row
+from physics.calibration.forecast import Forecast
+from physics.calibration.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
 from physics.calibration.next_row import Suggestion
 
 FACTOR = {
@@ -27,8 +28,9 @@ def remarks(result: Calibration) -> list[str]:
                    "was assumed.")  # fmt: skip
     if result.contradictory:
         out.append(
-            f"The rows contradict each other, or what was assumed: they scatter "
-            f"{result.stretch:.1f} times as far as their errors allow."
+            "The rows contradict each other, or what was assumed: they scatter "
+            f"{(result.chi_square / len(result.rows)) ** 0.5:.1f} times as far as their errors "
+            "allow. Rows far from the rest count for less."
         )
     for number, row in enumerate(result.rows, start=1):
         if abs(row.normalized_residual) > OUTLIER:
@@ -45,6 +47,15 @@ def remarks(result: Calibration) -> list[str]:
         if name not in result.bounds_hit
     ]
     return out
+
+
+def foretold(found: Forecast) -> str:
+    """A depth under way that was not measured, and how sure it is."""
+    assert isinstance(found.row, TowDepth)
+    return (
+        f"Under way at {KNOT.text(found.row.speed)} it runs {FOOT.text(found.value)}; "
+        f"8 in 10: {FOOT.from_si(found.low):.1f} to {FOOT.text(found.high)}."
+    )
 
 
 def advice(suggestion: Suggestion) -> str:

@@ -36,6 +36,9 @@ WAITS = tuple(1.0 * n for n in range(91))
 HOLDS = tuple(1.0 * n for n in range(61))
 """What is tried, s: a lure is near the mark's place for some four seconds."""
 
+OUT_STEP = 0.5
+"""Holds of a boat already out of gear are told to this, s: the wait cannot make up for them."""
+
 OVER_BOTTOM = 1.5
 """Where a mark is taken to be when none is given, m over the bottom."""
 
@@ -215,8 +218,7 @@ def first_answer(
 
     Against the full answer, on the demos' spreads of 1 to 4 rods: depths
     within 0.33 m (95 % within 0.17 m), shortest holds within 1 s, and a best
-    wait and hold whose window is within 0.5 s of the best, or, where windows
-    are as broad as the one of a slow tow, within 3 s. No remedies are tried.
+    wait and hold whose window is within 3 s of the best. No remedies are tried.
     Raises InvalidValue, ConvergenceError, Cancelled.
     """
     found = situation(request, catalog)
@@ -426,11 +428,21 @@ def _plan(
     reach = tuple(hold_for_clearance(here, number, aim.clearance) for number in range(len(rods)))
     return Plan(
         request, found, responses, table, answer,
-        best(table, aim.clearance, wait=0.0) if waits[0] == 0.0 else None,
+        _already_out(responses, table, aim, bottom, coarse) if waits[0] == 0.0 else None,
         point, rod_plans([rod.name for rod in rods], responses, bottom, aim, *point), reach,
         find_shortfalls(rods, here, responses, reach),
         find_misses(rods, table, responses, aim), coarse,
     )  # fmt: skip
+
+
+def _already_out(
+    responses: Responses, table: TimingMap, aim: Aim, bottom: Bottom, coarse: bool
+) -> Answer | None:
+    """The best hold at wait 0, to OUT_STEP: there a whole second may be most of the window."""
+    if not coarse:
+        holds = np.arange(table.holds[0], table.holds[-1] + 1e-9, OUT_STEP)
+        table = timing_map(between(responses, holds.tolist()), (0.0,), aim, bottom)
+    return best(table, aim.clearance, wait=0.0)
 
 
 def _point_of(answer: Answer | None, table: TimingMap, clearance: float) -> tuple[float, float]:

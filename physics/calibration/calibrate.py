@@ -1,8 +1,10 @@
 """Fit the gear to what was measured, and say how sure that is.
 
-Works in logarithms of factors with log-normal priors. Errors of measurement are worked out
-where the fit starts and again where it ends, so a row taken where the lure falls fast counts
-a late thumb for more.
+Works in logarithms of factors with log-normal priors. Errors of measurement, and how far the
+model may be off, are worked out where the fit starts and again where it ends, so a row taken
+where the lure falls fast counts a late thumb for more. A row far from what the others say counts
+for less: errors are taken to follow Student's distribution with TAILS degrees of freedom (Lange,
+Little & Taylor (1989), J. Am. Stat. Assoc. 84, 881-896).
 """
 
 from __future__ import annotations
@@ -14,7 +16,7 @@ import numpy as np
 import scipy
 from numpy.typing import NDArray
 
-from physics.answers.doubt import DOUBT, Doubt
+from physics.answers.doubt import DOUBT, EIGHTY, Doubt
 from physics.calibration.factors import (
     NAMES,
     Factors,
@@ -24,17 +26,15 @@ from physics.calibration.factors import (
     usual_prior,
     value_of,
 )
-from physics.calibration.fit import NEAR, Fit, fit, tangent_step
+from physics.calibration.fit import NEAR, Fit, fit, in_errors, tangent_step
 from physics.calibration.measured import KINDS, CoastDown, Row
-from physics.calibration.predict import errors, predict
+from physics.calibration.model_error import discrepancy, in_common
+from physics.calibration.predict import predict, uncertainty
 from physics.calibration.tows import Shapes
 from physics.checks import InvalidValue
 from physics.progress import ProgressCallback, part_of, report_progress
 
 Array = NDArray[np.float64]
-
-EIGHTY = 1.2815515655446004
-"""Standard deviations either side that hold 80 % of a normal distribution."""
 
 MOST_ROWS = 500
 
@@ -44,6 +44,18 @@ POORLY = 0.7
 BY_CHANCE = 0.005
 """Rows contradict each other if chance alone would scatter them so less often than this."""
 
+SETTLED = 1e-3
+"""Rows are weighed well enough once no value moves by this share of its spread."""
+
+TAILS = 4.0
+"""Degrees of freedom of the errors' distribution: a row 10 errors off counts as one 2 off."""
+
+MEDIAN = 0.4549
+"""Median of the square of a standard normal number."""
+
+REWEIGHED = 30
+"""Most rounds of weighing rows anew by how far off they are; nothing is evaluated in them."""
+
 PACE = 0.85
 """Each evaluation is told as this much less of the work left: nobody knows how many it takes."""
 
@@ -52,11 +64,11 @@ PACE = 0.85
 class Fitted:
     """One factor after the fit.
 
-    ``factor`` with its 80 % interval ``low`` to ``high``; ``value`` is what it makes of the
-    assumed value, SI as in factors.value_of, ``value_low`` to ``value_high`` likewise (the
-    first is the nearer to zero). ``spread`` and ``prior`` are standard deviations of the
-    logarithm after and before; ``bound`` is -1 or +1 where the search ran into the lower or
-    upper bound, and then the interval cannot be trusted.
+    ``factor`` with its 80 % interval, stretched where rows contradict each other, ``low`` to
+    ``high``; ``value`` is what it makes of the assumed value, SI as in factors.value_of,
+    ``value_low`` to ``value_high`` likewise (the first is the nearer to zero). ``spread`` and
+    ``prior`` are standard deviations of the logarithm after and before; ``bound`` is -1 or +1
+    where the search ran into the lower or upper bound, and then the interval cannot be trusted.
     """
 
     name: str
@@ -78,12 +90,14 @@ class Fitted:
 
 @dataclass(frozen=True, slots=True)
 class RowFit:
-    """One row after the fit: ``measured``, ``predicted`` and ``error`` in the row's own unit."""
+    """One row after the fit: ``measured``, ``predicted`` and ``error`` (of measurement and model
+    together) in the row's own unit; ``assumed`` was predicted before the fit."""
 
     row: Row
     measured: float
     predicted: float
     error: float
+    assumed: float
 
     @property
     def residual(self) -> float:
@@ -103,6 +117,8 @@ class Calibration:
     ``gear`` as assumed before; ``covariance`` (k, k) of the logarithms, in the order of
     ``fitted``; ``chi_square`` of rows and priors together, whose expectation is n;
     ``chance`` that it comes out as large when all errors and priors are as stated.
+    ``jacobian`` (n, k) of the predictions; ``noise`` (n, n) covariance of the errors of rows as
+    they were weighed; ``stretch`` by how much spreads had to grow for rows to agree even so.
     """
 
     gear: Gear
@@ -111,6 +127,9 @@ class Calibration:
     covariance: tuple[tuple[float, ...], ...]
     chi_square: float
     chance: float
+    jacobian: tuple[tuple[float, ...], ...]
+    noise: tuple[tuple[float, ...], ...]
+    stretch: float
 
     @property
     def factors(self) -> Factors:
@@ -126,11 +145,6 @@ class Calibration:
     def contradictory(self) -> bool:
         """Whether rows (or rows and what was assumed) disagree far beyond their errors."""
         return self.chance < BY_CHANCE
-
-    @property
-    def stretch(self) -> float:
-        """By how much spreads had to grow for the rows to agree; 1 unless contradictory."""
-        return max(1.0, (self.chi_square / len(self.rows)) ** 0.5) if self.contradictory else 1.0
 
     @property
     def single(self) -> bool:
@@ -199,15 +213,36 @@ def calibrate(
     low = np.log([prior.low for prior in priors])
     high = np.log([prior.high for prior in priors])
     measured = np.array([row.measured for row in rows])
-    error = work.errors(np.zeros(len(names)))
-    found = fit(work.predict, measured, error, spreads, low, high)
-    error = work.errors(found.x)
-    start = found.x
-    found, moved = tangent_step(found, measured, error, spreads, low, high)
+    assumed, noise = work.noise(np.zeros(len(names)))
+    found = fit(work.predict, measured, _root(noise), spreads, low, high)
+    _, noise = work.noise(found.x)
+    start, moved = found, 0.0
+    for _ in range(REWEIGHED):
+        before = found.x
+        weighed = _weighed(noise, measured - found.predicted)
+        found, _ = tangent_step(start, measured, _root(weighed), spreads, low, high)
+        after = np.sqrt(np.diag(found.covariance))
+        moved = float((np.abs(found.x - start.x) / after).max())
+        if (np.abs(found.x - before) < SETTLED * after).all():
+            break
     if moved > NEAR:
-        found = fit(work.predict, measured, error, spreads, low, high, start=start)
+        factor = _root(weighed)
+        found = fit(work.predict, measured, factor, spreads, low, high, start=found.x)
     report_progress(progress, 1.0)
-    return _told(gear, rows, priors, found, error)
+    return _told(gear, rows, priors, found, noise, weighed, assumed)
+
+
+def _root(covariance: Array) -> Array:
+    out: Array = np.linalg.cholesky(covariance).astype(np.float64, copy=False)
+    return out
+
+
+def _weighed(noise: Array, residual: Array) -> Array:
+    """The covariance (n, n) of rows with that of those far from the rest made larger."""
+    apart = residual / np.sqrt(np.diag(noise))
+    # from their middle: rows that agree keep their say against what was assumed
+    square = (apart - np.median(apart)) ** 2
+    return noise + np.diag(np.diag(noise) * np.maximum((square - 1.0) / (TAILS + 1.0), 0.0))
 
 
 class _Work:
@@ -229,40 +264,65 @@ class _Work:
         self._left *= PACE
         return found
 
-    def errors(self, point: Array) -> Array:
+    def noise(self, point: Array) -> tuple[Array, Array]:
+        """Predictions (n,), and the covariance (n, n) of measured numbers about them."""
         factors = factors_at(self._names, point)
-        _, error = errors(self._gear, self._rows, factors, self._asked(), self._shapes)
+        found, error, late = uncertainty(
+            self._gear, self._rows, factors, self._asked(), self._shapes
+        )
         self._left *= PACE
-        return error
+        model = discrepancy(self._rows, found, len(self._rows))
+        return found, np.diag(error**2) + in_common(self._rows, late) + model
 
     def _asked(self) -> ProgressCallback | None:
         return part_of(self._tell, 1.0 - self._left, 1.0 - PACE * self._left)
 
 
 def _told(
-    gear: Gear, rows: Sequence[Row], priors: Sequence[Prior], found: Fit, error: Array
+    gear: Gear,
+    rows: Sequence[Row],
+    priors: Sequence[Prior],
+    found: Fit,
+    noise: Array,
+    weighed: Array,
+    assumed: Array,
 ) -> Calibration:
+    prior_spreads = np.array([prior.spread for prior in priors])
+    residual = np.array([row.measured for row in rows]) - found.predicted
+    moved = float(((found.x / prior_spreads) ** 2).sum())
+
+    normal = in_errors(residual, _root(noise))
+    chi_square = float(normal @ normal) + moved
+    chance = float(scipy.special.gammaincc(len(rows) / 2.0, chi_square / 2.0))
+    # where most rows agree those that do not are weighed down already
+    middle = float(np.median(residual**2 / np.diag(weighed)))
+    stretch = max(1.0, (middle / MEDIAN) ** 0.5) if chance < BY_CHANCE else 1.0
     spreads = np.sqrt(np.diag(found.covariance))
     fitted = []
     for i, prior in enumerate(priors):
-        value, x, reach = value_of(prior.name, gear), float(found.x[i]), EIGHTY * float(spreads[i])
+        value, x, reach = (
+            value_of(prior.name, gear),
+            float(found.x[i]),
+            EIGHTY * float(spreads[i]) * stretch,
+        )
         factor, low, high = (float(np.exp(x + side * reach)) for side in (0.0, -1.0, 1.0))
         fitted.append(Fitted(
             prior.name, factor, low, high, value * factor, value * low, value * high,
             float(spreads[i]), prior.spread, int(found.bound[i]),
         ))  # fmt: skip
+    errors = np.sqrt(np.diag(noise))
     row_fits = tuple(
-        RowFit(row, row.measured, float(guess), float(width))
-        for row, guess, width in zip(rows, found.predicted, error, strict=True)
-    )
-    prior_residual = found.x / np.array([prior.spread for prior in priors])
-    chi_square = sum(row.normalized_residual**2 for row in row_fits) + float(
-        prior_residual @ prior_residual
+        RowFit(row, row.measured, float(guess), float(width), float(before))
+        for row, guess, width, before in zip(rows, found.predicted, errors, assumed, strict=True)
     )
     return Calibration(
-        gear, tuple(fitted), row_fits, tuple(map(tuple, found.covariance.tolist())), chi_square,
-        float(scipy.special.gammaincc(len(row_fits) / 2.0, chi_square / 2.0)),
+        gear, tuple(fitted), row_fits, _rows_of(found.covariance), chi_square, chance,
+        _rows_of(found.jacobian), _rows_of(weighed), stretch,
     )  # fmt: skip
+
+
+def _rows_of(matrix: Array) -> tuple[tuple[float, ...], ...]:
+    return tuple(map(tuple, matrix.tolist()))
 
 
 def shares_left(result: Calibration) -> dict[str, float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass, fields, replace
 
@@ -133,8 +134,7 @@ class Prior:
         require_number(f"prior: {self.name}, high", self.high, 1.001, 100.0)
 
 
-LINE_DRAG = 0.25
-"""Wider than Doubt's 0.15: strumming and fuzz leave about -10 to +60 % open."""
+LINE_DRAG = math.log1p(Doubt().line_drag)
 
 LURE_DRAG = 0.25
 """Assumed: a drag coefficient guessed from a cylinder of the lure's size."""
@@ -145,8 +145,10 @@ COAST_DOWN = 0.5
 """Wider than Doubt's 0.15: a clean hull coasts three times as long as one with leg and
 transom in the water, and no measurement of a small planing boat was found."""
 
-EXPONENT = 0.15
-"""Assumed: drag as speed to the power 1.7 to 2.3, as likely as not beyond."""
+EXPONENT = 0.5
+"""Drag as speed to the power 1.1 to 3: friction alone grows as 1.8 (ITTC-57 line, COMPUTED),
+wave making of 22 displacement hulls as 4 between Froude numbers of 0.15 and 0.25 (Delft series,
+READ), and a planing hull's hardly at all past the hump (Radojcic et al. 2014, abstract READ)."""
 
 
 def value_of(name: str, gear: Gear) -> float:

@@ -60,10 +60,12 @@ def fit(
     high: Array,
     start: Array | None = None,
 ) -> Fit:
-    """The values (k,) that measurements (n,) with ``errors`` (n,) and priors agree on best.
+    """The values (k,) that measurements (n,) with ``errors`` and priors agree on best.
 
-    Priors are normal about 0 with ``spreads`` (k,), cut off at ``low`` and ``high`` (k,). One
-    call of ``predict`` serves a point and its differences.
+    ``errors`` are (n,) standard deviations, or where errors have something in common the lower
+    Cholesky factor (n, n) of their covariance. Priors are normal about 0 with ``spreads`` (k,),
+    cut off at ``low`` and ``high`` (k,). One call of ``predict`` serves a point and its
+    differences.
     """
     known: dict[bytes, tuple[Array, Array]] = {}
 
@@ -76,10 +78,10 @@ def fit(
         return known[key]
 
     def residuals(x: Array) -> Array:
-        return np.concatenate([(at(x)[0] - measured) / errors, x / spreads])
+        return np.concatenate([in_errors(at(x)[0] - measured, errors), x / spreads])
 
     def slopes(x: Array) -> Array:
-        return np.vstack([at(x)[1] / errors[:, None], np.diag(1.0 / spreads)])
+        return np.vstack([in_errors(at(x)[1], errors), np.diag(1.0 / spreads)])
 
     x = np.zeros(len(spreads)) if start is None else start
     inside = 1e-3 * (high - low)
@@ -115,8 +117,8 @@ def tangent_step(
     standard deviations after the fit. Nothing is evaluated. Arguments as of ``fit``.
     """
     after = covariance(found.jacobian, errors, spreads)
-    slopes = np.vstack([found.jacobian / errors[:, None], np.diag(1.0 / spreads)])
-    short = np.concatenate([(measured - found.predicted) / errors, -found.x / spreads])
+    slopes = np.vstack([in_errors(found.jacobian, errors), np.diag(1.0 / spreads)])
+    short = np.concatenate([in_errors(measured - found.predicted, errors), -found.x / spreads])
     # what a bound holds back the others must not count on: solved with it, not cut off after
     step = scipy.optimize.lsq_linear(
         slopes, short, (low - found.x, high - found.x), method="bvls"
@@ -133,9 +135,18 @@ def _bound(x: Array, spreads: Array, low: Array, high: Array) -> NDArray[np.intp
     return np.where(x - low < near, -1, np.where(high - x < near, 1, 0)).astype(np.intp)
 
 
+def in_errors(values: Array, errors: Array) -> Array:
+    """Values (n,) or (n, k) in units of their errors, which then have nothing in common."""
+    if errors.ndim == 2:
+        solved: Array = scipy.linalg.solve_triangular(errors, values, lower=True)
+        return solved
+    out: Array = (values.T / errors).T
+    return out
+
+
 def covariance(jacobian: Array, errors: Array, spreads: Array) -> Array:
-    """(prior^-1 + J'J)^-1 (k, k) of rows (n, k) with errors (n,) and prior spreads (k,)."""
-    scaled = jacobian / errors[:, None]
+    """(prior^-1 + J'J)^-1 (k, k) of rows (n, k) with errors as of ``fit``, prior spreads (k,)."""
+    scaled = in_errors(jacobian, errors)
     # solved in units of the spreads, where the least curvature is 1
     inner = np.eye(len(spreads)) + (scaled * spreads).T @ (scaled * spreads)
     out: Array = np.linalg.inv(inner) * np.outer(spreads, spreads)

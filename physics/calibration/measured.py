@@ -33,6 +33,9 @@ SOUNDED = 0.3
 LOGGED = 0.1
 """Speed through the water, from the log or from both ways over ground, m/s."""
 
+UNKNOWN_CURRENT = 0.25
+"""How far a speed over ground may be from that through the water, m/s: half a knot (assumed)."""
+
 MOST_SECONDS = 600.0
 
 
@@ -50,7 +53,8 @@ class _Measured:
     """What kinds of rows have in common.
 
     ``number`` is the field that was measured and is predicted, in ``unit``; ``inputs`` are
-    those the prediction is made from and that have an error of their own. ``tells`` are the
+    those the prediction is made from and that have an error of their own; ``late`` is the one
+    whose error has a part that is the same in all rows. ``tells`` are the
     factors it can say anything about, ``usual`` those fitted to it when nothing is said, and
     ``cost`` what its prediction costs, next to a tow's.
     """
@@ -59,6 +63,7 @@ class _Measured:
     unit: ClassVar[str]
     number: ClassVar[str]
     inputs: ClassVar[tuple[str, ...]]
+    late: ClassVar[tuple[str, ...]] = ()
     tells: ClassVar[tuple[str, ...]]
     usual: ClassVar[tuple[str, ...]]
     cost: ClassVar[float]
@@ -104,6 +109,7 @@ class DockFall(_Measured):
     unit: ClassVar[str] = "s"
     number: ClassVar[str] = "seconds"
     inputs: ClassVar[tuple[str, ...]] = ("depth",)
+    late: ClassVar[tuple[str, ...]] = ("seconds",)
     tells: ClassVar[tuple[str, ...]] = ("lure_drag", "lure_weight")
     usual: ClassVar[tuple[str, ...]] = ("lure_drag",)
     cost: ClassVar[float] = 0.2
@@ -164,6 +170,7 @@ class DropTouch(_Measured):
     unit: ClassVar[str] = "m"
     number: ClassVar[str] = "depth"
     inputs: ClassVar[tuple[str, ...]] = ("seconds", "speed")
+    late: ClassVar[tuple[str, ...]] = ("seconds",)
     tells: ClassVar[tuple[str, ...]] = (
         "line_drag", "lure_drag", "lure_weight", "coast_down", "exponent",
     )  # fmt: skip

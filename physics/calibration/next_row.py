@@ -12,7 +12,14 @@ from physics.calibration.calibrate import Calibration
 from physics.calibration.coast import coasting
 from physics.calibration.factors import Gear, factors_at
 from physics.calibration.fit import STEP, with_row
-from physics.calibration.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
+from physics.calibration.measured import (
+    LOG_SPEED,
+    CoastDown,
+    DockFall,
+    DropTouch,
+    Row,
+    TowDepth,
+)
 from physics.calibration.predict import errors, predict
 from physics.calibration.tows import Shapes
 from physics.progress import ProgressCallback, part_of, report_progress
@@ -83,6 +90,16 @@ def best_next(
         out.append(Suggestion(row, tuple(shrinks), float((gone / priors**2).sum())))
     report_progress(progress, 1.0)
     return tuple(sorted(out, key=lambda each: -each.gain)[:most])
+
+
+def depths_to_tell(result: Calibration) -> list[Row]:
+    """Tows worth foretelling once a line's or lure's drag is fitted: about the trolling speed."""
+    fitted = {part.name for part in result.fitted}
+    if result.gear.rod is None or not fitted & set(TowDepth.usual):
+        return []
+    speed = _trolling(result.gear, [part.row for part in result.rows])
+    limit = LOG_SPEED[1]
+    return [TowDepth(min(share * speed, limit), 1.0) for share in TOW_SPEEDS]
 
 
 def _tried(result: Calibration) -> list[Row]:

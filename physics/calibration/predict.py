@@ -70,15 +70,31 @@ def errors(
     A row's own error, and how far its prediction moves when each of its inputs is off by the
     error of that, add up as squares. Raises as ``predict``.
     """
+    return uncertainty(gear, rows, factors, progress, shapes)[:2]
+
+
+def uncertainty(
+    gear: Gear,
+    rows: Sequence[Row],
+    factors: Factors,
+    progress: ProgressCallback | None = None,
+    shapes: Shapes | None = None,
+) -> tuple[Array, Array, Array]:
+    """As ``errors``; third, how far each row is off (n,) where what is late is late every time:
+    the clock of all rows of its kind, by as much as a single one is."""
     nudged = [row.nudged() for row in rows]
     every = [*rows, *(row for group in nudged for row in group)]
     found = predict(gear, every, [factors], progress, shapes)[0]
     square = np.array([row.own_error for row in rows]) ** 2
     at = len(rows)
-    for i, group in enumerate(nudged):
-        square[i] += ((found[at : at + len(group)] - found[i]) ** 2).sum()
+    late = np.zeros(len(rows))
+    for i, (row, group) in enumerate(zip(rows, nudged, strict=True)):
+        moved = found[at : at + len(group)] - found[i]
+        square[i] += (moved**2).sum()
+        for name in row.late:
+            late[i] = row.own_error if name == row.number else moved[row.inputs.index(name)]
         at += len(group)
-    return found[: len(rows)], np.sqrt(square)
+    return found[: len(rows)], np.sqrt(square), late
 
 
 def _coast(

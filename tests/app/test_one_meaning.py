@@ -122,8 +122,8 @@ def late(tidal: Setup, catalog: Catalog) -> Told:
 def landing(tidal: Setup, catalog: Catalog) -> Told:
     """One lure lands out of gear, the other while it sinks on in gear."""
     assert tidal.mark is not None
-    water = replace(tidal.water, bottom=Bottom.level(6.5))
-    shallow = replace(tidal, water=water, mark=replace(tidal.mark, depth=5.0))
+    water = replace(tidal.water, bottom=Bottom.level(5.9))
+    shallow = replace(tidal, water=water, mark=replace(tidal.mark, depth=4.5))
     return drop(shallow, catalog, 2.0, 22.0)
 
 

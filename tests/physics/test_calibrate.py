@@ -87,11 +87,14 @@ def test_that_rows_that_contradict_each_other_are_said_to() -> None:
     found = calibrate(GEAR, [TowDepth(2.4, 2.0), TowDepth(2.4, 6.0)])
     assert found.contradictory
     assert found.chance < 1e-6
-    assert found.stretch > 3.0
+    assert found.chi_square > 2.0 * 3.0**2
     assert max(abs(row.normalized_residual) for row in found.rows) > 3.0
     agreeing = calibrate(GEAR, [TowDepth(2.4, 3.6), TowDepth(2.4, 3.8)])
     assert not agreeing.contradictory
-    assert agreeing.stretch == 1.0
+    assert agreeing.stretch == 1.0 < found.stretch
+    apart, together = (np.log(one.of("line_drag").high / one.of("line_drag").low)
+                       for one in (found, agreeing))  # fmt: skip
+    assert apart > 1.5 * together
 
 
 def test_that_a_bound_hit_is_told() -> None:
@@ -249,13 +252,13 @@ def test_that_errors_of_several_inputs_add_up_as_squares() -> None:
 
 
 def test_that_chi_square_counts_how_far_factors_went_from_what_was_assumed() -> None:
-    found = calibrate(Gear(WATER, BOAT), HALF)
+    found = calibrate(Gear(WATER, BOAT), HALF[:1])
     part = found.of("coast_down")
     off = np.log(part.factor) / part.prior
     assert abs(off) > 0.2
     rows = sum(row.normalized_residual**2 for row in found.rows)
     assert found.chi_square == pytest.approx(rows + off**2)
-    assert found.chance == pytest.approx(chdtrc(2, found.chi_square))
+    assert found.chance == pytest.approx(chdtrc(1, found.chi_square))
 
 
 def test_that_errors_told_are_those_where_the_fit_ended() -> None:
@@ -264,5 +267,5 @@ def test_that_errors_told_are_those_where_the_fit_ended() -> None:
     found = calibrate(Gear(WATER, BOAT), rows, [usual_prior("coast_down", GEAR)])
     assert found.of("coast_down").factor > 2.0
     told = np.array([row.error for row in found.rows])
-    assert_allclose(told, errors(GEAR, rows, found.factors)[1], rtol=0.05)
+    assert_allclose(told, errors(GEAR, rows, found.factors)[1], rtol=0.07)
     assert np.abs(told / errors(GEAR, rows, Factors())[1] - 1.0).max() > 0.2

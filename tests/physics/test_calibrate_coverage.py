@@ -74,7 +74,7 @@ def test_that_the_stand_in_is_the_model(kind: str) -> None:
     prior = usual_prior(name, GEAR)
     found = calibrate(GEAR, noisy, [Prior(name, prior.spread, prior.low, prior.high)])
     cheap = StandIn(name, noisy).fit(
-        np.array([row.measured for row in noisy]), np.array([row.error for row in found.rows])
+        np.array([row.measured for row in noisy]), np.linalg.cholesky(np.array(found.noise))
     )
     part = found.of(name)
     assert_allclose(np.log(part.factor), cheap.x[0], atol=0.1 * part.spread)

@@ -69,9 +69,9 @@ def test_that_falls_give_the_weight_in_water_back() -> None:
     found = calibrate(GEAR, tries(heavier), [usual_prior("lure_weight", GEAR)])
     tuned = found.tuned.falling
     assert tuned is not None
-    assert_allclose(tuned.mass, heavier.mass, rtol=0.01)
+    assert_allclose(tuned.mass, heavier.mass, rtol=0.02)
     assert tuned.volume == BALL.volume
-    assert_allclose(found.of("lure_weight").value, value_of("lure_weight", GEAR) * 1.3, rtol=0.01)
+    assert_allclose(found.of("lure_weight").value, value_of("lure_weight", GEAR) * 1.3, rtol=0.03)
 
 
 def test_that_a_fall_cannot_tell_drag_from_weight() -> None:

@@ -10,7 +10,7 @@ from numpy.testing import assert_allclose
 from scipy.special import ndtr
 
 from physics.answers.chances import LINES, chances, gathered, sample
-from physics.answers.doubt import INPUTS, Doubt
+from physics.answers.doubt import EIGHTY, INPUTS, MIDDLE_ROUGHNESS, ROUGHNESS, Doubt
 from physics.answers.hold_times import HoldSearch, quantiles, shortest_holds
 from physics.answers.holds import bare, respond
 from physics.answers.timing import shortest_hold
@@ -38,6 +38,32 @@ def test_that_factors_spread_as_asked_about_one() -> None:
         spread = np.log1p(getattr(Doubt(), name))
         assert_allclose(np.log(rows[:, number]).std(), spread, rtol=0.02)
         assert_allclose(np.median(rows[:, number]), 1.0, rtol=0.0, atol=1e-3)
+
+
+def test_that_doubt_of_a_shipped_lines_drag_is_the_published_range() -> None:
+    drag = MIDDLE_ROUGHNESS * factors(Doubt(), 4000)[:, INPUTS.index("line_drag")]
+    assert_allclose(np.quantile(drag, (0.1, 0.9)), ROUGHNESS, rtol=0.01)
+    assert drag.mean() > np.median(drag) + 0.02, "skewed"
+
+
+def test_that_bands_hold_a_drop_on_a_line_of_the_published_range_eight_times_in_ten() -> None:
+    rod = leadcore_rod("plug", PLUG)
+
+    def rough(drag: float):
+        sections = tuple(replace(part, drag_multiplier=drag) for part in rod.sections)
+        return drop(replace(rod, sections=sections))
+
+    only = replace(SURE, line_drag=Doubt().line_drag)
+    found = chances(rough(MIDDLE_ROUGHNESS), 10.0, only, count=40, after=10.0)
+    # the truth in units of its own: a smooth line, times what was published
+    low, high = np.log(ROUGHNESS)
+    rng = np.random.default_rng(5)
+    seas = np.exp(0.5 * (low + high) + 0.5 * (high - low) / EIGHTY * rng.normal(size=100))
+    rows = np.ones((len(seas), len(INPUTS)))
+    rows[:, INPUTS.index("line_drag")] = seas
+    depth = sample(rough(1.0), 10.0, rows, after=10.0).depth[:, 0]
+    held = (depth > found.bands[0, 0]) & (depth < found.bands[2, 0])
+    assert 0.7 < held[:, [0, 20, 30]].mean() < 0.9
 
 
 def test_that_the_same_seed_gives_the_same_samples() -> None:

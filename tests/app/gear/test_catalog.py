@@ -9,6 +9,7 @@ from app.common.bad_input import BadInput
 from app.common.files import parse_toml
 from app.common.units import GRAIN_PER_10_FEET, POUND_FORCE
 from app.gear.catalog import Catalog
+from physics.answers.doubt import MIDDLE_ROUGHNESS
 from physics.answers.sink import free_falls
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
@@ -42,6 +43,12 @@ def test_that_leadcore_weighs_what_the_trade_lists() -> None:
     for pounds, grains in listed.items():
         line = SHIPPED.lines[f"{pounds} lb leadcore"]
         assert GRAIN_PER_10_FEET.from_si(line.mass_per_length) == pytest.approx(grains)
+
+
+def test_that_leadcore_and_braid_have_the_middle_of_the_published_drag() -> None:
+    for name in (*SHIPPED.of_role("leadcore"), *SHIPPED.of_role("backing")):
+        drag = 1.0 if "mono" in name else MIDDLE_ROUGHNESS
+        assert SHIPPED.lines[name].drag_multiplier == drag, name
 
 
 def test_that_every_role_has_a_choice() -> None:

@@ -20,6 +20,7 @@ from app.measure.file import Line, Sheet
 from app.measure.model import Measuring
 from app.measure.page import MeasurePage
 from app.shell.window import Window
+from physics.calibration.measured import TowDepth
 from tests.app.by_hand import Live, hover, worker_of
 
 FEET_10 = FOOT.to_si(10.0)
@@ -420,3 +421,27 @@ def test_that_a_calibrated_boat_chosen_later_brings_its_own_doubt(
     left = live.document.setup.doubt
     assert left.coast_down == live.document.catalog.spreads[name]["half_time"] < usual.coast_down
     assert left.line_drag == usual.line_drag
+
+
+# ---- through the water, or over the ground
+
+
+def test_that_speeds_over_ground_are_asked_for_kept_and_undone(
+    page: MeasurePage, measuring: Measuring, live: Live
+) -> None:
+    measuring.add((Line("tow", speed=KNOT.to_si(4.0), depth=FEET_10),), "a depth")
+    (through,) = measuring.rows()
+    assert page.speeds.currentText() == "through the water"
+    assert not page.current.isVisible()
+    page.speeds.setCurrentIndex(1)
+    page.speeds.activated.emit(1)
+    assert measuring.sheet.over_ground
+    (over,) = measuring.rows()
+    assert isinstance(over, TowDepth)
+    assert isinstance(through, TowDepth)
+    assert over.speed_error > 2.0 * through.speed_error
+    assert "0.5 kn" in page.current.text()
+    assert page.current.isVisible()
+    live.document.undo_stack.undo()
+    assert page.speeds.currentText() == "through the water"
+    assert measuring.rows() == [through]

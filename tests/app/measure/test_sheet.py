@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -115,3 +116,13 @@ def test_that_a_damaged_sheet_that_cannot_be_moved_is_not_written_over(
     assert measuring.sheet == Sheet(DOCK)
     assert path.read_text("utf-8") == "kind\n"
     measuring.close()
+
+
+def test_that_speeds_over_ground_are_there_again_and_widen_the_error_of_speeds_alone() -> None:
+    kept = Sheet((*DOCK, Line("tow", speed=3.0, depth=4.0)), over_ground=True)
+    save(kept)
+    assert load() == kept
+    through = replace(kept, over_ground=False)
+    wider = kept.errors_as_taken
+    assert wider.logged == pytest.approx((through.errors_as_taken.logged**2 + 0.25**2) ** 0.5)
+    assert replace(wider, logged=kept.errors.logged) == kept.errors == through.errors_as_taken
