@@ -21,7 +21,7 @@ from physics.progress import ProgressCallback, report_progress
 from physics.simulation.advance import advance_reporting
 from physics.simulation.drop_facts import deepest, sinks_on
 from physics.simulation.run import Run
-from physics.simulation.scenario import Scenario
+from physics.simulation.scenario import Scenario, cut_for_orders
 from physics.simulation.trajectory import Trajectory
 from physics.vessel.boat import Boat, Order
 
@@ -170,7 +170,9 @@ def drops(
 def scenario(rod: Rod, water: Water, boat: Boat, speed: float, hold: float) -> Scenario:
     """The drop of one rod as a scenario: out of gear at once. Raises InvalidValue."""
     orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
-    return Scenario("drop", still(water), boat, (rod,), speed, orders=orders, duration=hold + AFTER)
+    return cut_for_orders(
+        Scenario("drop", still(water), boat, (rod,), speed, orders=orders, duration=hold + AFTER)
+    )
 
 
 def _trajectories(
