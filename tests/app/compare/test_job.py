@@ -22,7 +22,7 @@ from physics.line.march import ConvergenceError
 from physics.line.tackle import Lure, Rod
 from physics.progress import Cancelled
 from physics.simulation.run import simulate
-from physics.simulation.scenario import Scenario
+from physics.simulation.scenario import Scenario, cut_for_orders
 from physics.vessel.boat import Boat, Order
 
 SEA = Water(Bottom.level(9.0), current=(0.3, 0.1), wind=(4.0, 0.0))
@@ -74,8 +74,11 @@ def test_that_a_drop_is_the_one_of_the_same_scenario(
     ours, _ = drops([one, rod(catalog)], SEA, BOAT, SPEED, HOLD)
     calm = replace(SEA, bottom=Bottom.level(500.0), current=(0.0, 0.0), wind=(0.0, 0.0))
     orders = (Order(5.0, "out of gear"), Order(5.0 + HOLD, "in gear"))
+    until = HOLD + AFTER + 6.0
     theirs = simulate(
-        Scenario("the same", calm, BOAT, (one,), SPEED, orders=orders, duration=HOLD + AFTER + 6.0)
+        cut_for_orders(
+            Scenario("the same", calm, BOAT, (one,), SPEED, orders=orders, duration=until)
+        )
     )
     assert isinstance(ours, Drop)
     depth = theirs.depth(0, ours.time + 5.0)
