@@ -271,7 +271,7 @@ class Drill(QObject):
         hold = live_run.hold_so_far()
         if live_run.ahead is None or self.round.help != "fades" or hold is None:
             return
-        live_run.ahead = shortened(live_run.ahead, HORIZON * max(1.0 - hold / FADES_IN, 0.0))
+        live_run.ahead = live_run.ahead.shortened(HORIZON * max(1.0 - hold / FADES_IN, 0.0))
 
     def set_throttle(self, speed: float) -> None:
         """Throttle to ``speed`` m/s."""
@@ -410,31 +410,10 @@ class Drill(QObject):
         self.people_changed.emit()
 
 
-def shortened(ahead: LookAhead, reach: float) -> LookAhead:
-    """A look-ahead that goes no further than ``reach`` s."""
-    until = ahead.now + reach
-    lines = []
-    for line in ahead.lines:
-        keep = line.time <= until
-        keep[:2] = True
-        here = -float(line.place[0, 2])
-        known = line.deepest_at <= until
-        lines.append(
-            replace(
-                line, time=line.time[keep], place=line.place[keep],
-                dots=line.dots[line.dots[:, 0] <= until],
-                deepest=line.deepest if known else here,
-                at_mark=line.at_mark if line.at_mark and line.at_mark[0] <= until else None,
-                touches_at=line.touches_at if (line.touches_at or np.inf) <= until else None,
-            )
-        )  # fmt: skip
-    return replace(ahead, lines=tuple(lines))
-
-
 def _line_ahead(time: np.ndarray, place: np.ndarray) -> LineAhead:
     """The best track of one lure: all of it is drawn, whatever the time."""
     known = np.isfinite(place[:, 2])
     time, place = time[known], place[known]
     deep = deepest(time, -place[:, 2])
     dots = np.column_stack([np.full(len(time), np.inf), place])
-    return LineAhead(time, place, dots, deep.depth, deep.time, 0.0, None, None)
+    return LineAhead(time, place, dots, (deep.time, deep.depth), None, None)

@@ -202,8 +202,8 @@ class DepthStrip(HoverPlot):
         keep = slice(int(np.searchsorted(line.time, now)), None, STRIP_DOTS)
         z = self._preferences.length.from_si(line.place[keep, 2])
         axes.dots(painter, line.time[keep] - now, z, self.look.line_color(number))
-        if line.goes_deeper and line.deepest_at > now + 0.5:
-            at = QPointF(axes.x(line.deepest_at - now), axes.y(-self._unit(line.deepest)))
+        if line.turn is not None and line.turn[0] > now + 0.5:
+            at = QPointF(axes.x(line.turn[0] - now), axes.y(-self._unit(line.turn[1])))
             painter.setPen(QPen(self.look.line_color(number), 1.6))
             painter.drawLine(at + QPointF(-5, 4), at + QPointF(5, 4))
             painter.drawLine(at + QPointF(0, -3), at + QPointF(0, 4))

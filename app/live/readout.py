@@ -129,7 +129,8 @@ def _status(
     if low < NEAR:
         unit = preferences.length
         return "near", f"{unit.from_si(low):.1f} {unit.symbol} to bottom"
-    return "calm", "clear"
+    # what a shortened look-ahead leaves out may be a touch
+    return "calm", "clear" if ahead is not None and ahead.whole else "clear now"
 
 
 def _over_text(picture: Picture, number: int) -> str:
@@ -150,10 +151,10 @@ def _ahead_text(ahead: LookAhead | None, number: int, now: float, preferences: P
         return ""
     unit = preferences.length
     lead = "in gear now: " if ahead.in_gear else "as she goes: "
-    wait = line.deepest_at - now
-    if wait > 0.5 and line.goes_deeper:
-        text = f"{lead}{unit.from_si(line.deepest):.0f} {unit.symbol} deep in {wait:.0f} s"
-    elif ahead.in_gear:
+    if line.turn is not None and line.turn[0] - now > 0.5:
+        at, deep = line.turn
+        text = f"{lead}{unit.from_si(deep):.0f} {unit.symbol} deep in {at - now:.0f} s"
+    elif ahead.in_gear and line.deepest is not None:
         text = f"{lead}lifts at once"
     else:
         text = ""

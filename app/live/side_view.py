@@ -198,7 +198,7 @@ class SideView(PaintedPlot):
             x = self._unit(picture.along(place[:, 0], place[:, 1]))
             y = self._unit(place[:, 2])
             axes.dots(painter, x, y, self.look.line_color(number))
-            if line.goes_deeper and line.deepest_at > picture.time + 0.3:
+            if line.turn is not None and line.turn[0] > picture.time + 0.3:
                 k = int(np.argmin(y))
                 at = QPointF(axes.x(float(x[k])), axes.y(float(y[k])))
                 painter.setPen(QPen(self.look.line_color(number), 1.6))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -38,7 +38,7 @@ class LineAhead:
     ``dots`` (m, 4) are its times and places again, evenly spaced along the way
     it goes over ground, for drawing.
 
-    ``deepest`` m at ``deepest_at`` s, with ``off_bottom`` m under it then;
+    ``deepest`` (s, m) is when and how deep the lure gets, None where it is not known;
     ``at_mark`` (time, height off bottom m, depth m) or None; ``touches_at`` s
     when lure or line first touches bottom, or None.
     """
@@ -46,16 +46,32 @@ class LineAhead:
     time: Array
     place: Array
     dots: Array
-    deepest: float
-    deepest_at: float
-    off_bottom: float
+    deepest: tuple[float, float] | None
     at_mark: tuple[float, float, float] | None
     touches_at: float | None
 
     @property
-    def goes_deeper(self) -> bool:
-        """Whether the lure is to go deeper than it starts by enough to be worth a word."""
-        return self.deepest > -float(self.place[0, 2]) + WORTH_A_WORD
+    def turn(self) -> tuple[float, float] | None:
+        """``deepest`` of a lure that is to go deeper by enough to be worth a word."""
+        if self.deepest is None or self.deepest[1] <= -float(self.place[0, 2]) + WORTH_A_WORD:
+            return None
+        return self.deepest
+
+    def shortened(self, until: float) -> LineAhead:
+        """What is known of it when no more than up to ``until`` s is."""
+        keep = self.time <= until
+        keep[:2] = True
+
+        def known(at: float | None) -> bool:
+            return at is not None and at <= until
+
+        return replace(
+            self, time=self.time[keep], place=self.place[keep],
+            dots=self.dots[self.dots[:, 0] <= until],
+            deepest=self.deepest if self.deepest and known(self.deepest[0]) else None,
+            at_mark=self.at_mark if self.at_mark and known(self.at_mark[0]) else None,
+            touches_at=self.touches_at if known(self.touches_at) else None,
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,12 +79,19 @@ class LookAhead:
     """All lines' futures from ``now`` s on.
 
     ``in_gear`` says whether they hold if the boat goes in gear at ``now``; else
-    they hold if nothing is touched.
+    they hold if nothing is touched. Of one that is not ``whole``, what is not told may come.
     """
 
     now: float
     in_gear: bool
     lines: tuple[LineAhead, ...]
+    whole: bool = True
+
+    def shortened(self, reach: float) -> LookAhead:
+        """The same, no further than ``reach`` s."""
+        until = self.now + reach
+        lines = tuple(line.shortened(until) for line in self.lines)
+        return replace(self, lines=lines, whole=False)
 
 
 def look_ahead(
@@ -93,19 +116,15 @@ def look_ahead(
         place = line.lure(times)
         deep = deepest(times, -place[:, 2], trajectory.height(number, times))
         by = None if mark is None else passing(times, place, mark.x, mark.y)
-        off_deepest, off_mark = trajectory.height(
-            number, np.array([deep.time, deep.time if by is None else by.time])
-        )
+        off_mark = 0.0 if by is None else float(trajectory.height(number, np.array([by.time]))[0])
         least = nearest_ground(line.nodes(times), trajectory.scenario.water.bottom)[1]
         lines.append(
             LineAhead(
                 times,
                 place,
                 _dots(times, place),
-                deep.depth,
-                deep.time,
-                float(off_deepest),
-                None if by is None else (by.time, float(off_mark), -float(by.place[2])),
+                (deep.time, deep.depth),
+                None if by is None else (by.time, off_mark, -float(by.place[2])),
                 first_below(times, least, TOUCHING),
             )
         )

@@ -41,9 +41,7 @@ def ahead(picture: Picture, *, in_gear: bool = True, **changes: object) -> LookA
         time=picture.time + np.arange(3.0),
         place=np.zeros((3, 3)),
         dots=np.zeros((0, 4)),
-        deepest=FOOT.to_si(24.0),
-        deepest_at=picture.time + 8.0,
-        off_bottom=1.0,
+        deepest=(picture.time + 8.0, FOOT.to_si(24.0)),
         at_mark=None,
         touches_at=None,
     )
@@ -94,8 +92,16 @@ def test_that_the_mark_is_ahead_at_or_past(picture: Picture, preferences: Prefer
 
 
 def test_that_a_lure_well_clear_is_calm(picture: Picture, preferences: Preferences) -> None:
-    reading = read_line(picture, 0, 0.0, None, preferences)
+    reading = read_line(picture, 0, 0.0, ahead(picture), preferences)
     assert (reading.status, reading.status_text) == ("calm", "clear")
+
+
+def test_that_clear_is_of_now_alone_where_not_all_is_foreseen(
+    picture: Picture, preferences: Preferences
+) -> None:
+    for future in (None, ahead(picture).shortened(4.0)):
+        reading = read_line(picture, 0, 0.0, future, preferences)
+        assert (reading.status, reading.status_text) == ("calm", "clear now")
 
 
 def test_that_a_lure_near_bottom_says_how_near(picture: Picture, preferences: Preferences) -> None:
@@ -135,13 +141,15 @@ def test_that_the_look_ahead_tells_what_follows(picture: Picture, preferences: P
     assert told(None) == ""
     assert told(ahead(picture)) == "in gear now: 24 ft deep in 8 s"
     assert told(ahead(picture, in_gear=False)) == "as she goes: 24 ft deep in 8 s"
-    assert told(ahead(picture, deepest_at=picture.time)) == "in gear now: lifts at once"
-    assert told(ahead(picture, in_gear=False, deepest_at=picture.time)) == ""
+    here = picture.time, FOOT.to_si(24.0)
+    assert told(ahead(picture, deepest=here)) == "in gear now: lifts at once"
+    assert told(ahead(picture, in_gear=False, deepest=here)) == ""
+    assert told(ahead(picture, deepest=None)) == ""
     passing = (picture.time + 5.0, FOOT.to_si(3.0), FOOT.to_si(27.0))
     assert told(ahead(picture, at_mark=passing)) == (
         "in gear now: 24 ft deep in 8 s; 3 ft off bottom at the mark"
     )
-    assert told(ahead(picture, in_gear=False, deepest_at=picture.time, at_mark=passing)) == (
+    assert told(ahead(picture, in_gear=False, deepest=here, at_mark=passing)) == (
         "as she goes: 3 ft off bottom at the mark"
     )
 

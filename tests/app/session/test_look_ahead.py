@@ -62,9 +62,11 @@ def test_that_what_happens_is_what_was_foretold(
     for number, line in enumerate(ahead.lines):
         depth = trajectory.depth(number, times)
         at = int(depth.argmax())
-        assert line.deepest == pytest.approx(depth[at], abs=DEPTH)
+        assert line.deepest is not None
+        when, deepest = line.deepest
+        assert deepest == pytest.approx(depth[at], abs=DEPTH)
         within = times[depth > depth[at] - 1e-3]
-        assert within.min() - WHEN <= line.deepest_at <= within.max() + WHEN
+        assert within.min() - WHEN <= when <= within.max() + WHEN
 
 
 def test_that_in_gear_the_look_ahead_shows_the_boat_going_on_as_she_goes(live: Live) -> None:
@@ -72,7 +74,8 @@ def test_that_in_gear_the_look_ahead_shows_the_boat_going_on_as_she_goes(live: L
     ahead = foretold(live)
     assert not ahead.in_gear
     for number, line in enumerate(ahead.lines):
-        assert line.deepest == pytest.approx(live.live_run.run_depth(number), abs=DEPTH)
+        assert line.deepest is not None
+        assert line.deepest[1] == pytest.approx(live.live_run.run_depth(number), abs=DEPTH)
 
 
 def test_that_shifting_drops_the_look_ahead_that_no_longer_holds(live: Live) -> None:
