@@ -50,7 +50,7 @@ class CoursePanel(FoldPanel):
         super().__init__("Course to steer")
         self._live_run, self._drawing, self._preferences = live_run, drawing, preferences
         self._drawn: Array | None = None
-        self._wanted = True
+        self._wanted = False
         self._radius = USUAL_RADIUS
         self.shape, self.side = QComboBox(), QComboBox()
         self.shape.setAccessibleName("Shape of the course")
@@ -86,7 +86,7 @@ class CoursePanel(FoldPanel):
         self.amidships.clicked.connect(lambda: live_run.set_wheel(0.0))
         drawing.drawn.connect(self._take_drawn)
         drawing.ended.connect(self._changed)
-        self.folded.connect(self._changed)
+        self.folded.connect(self._fold_changed)
         live_run.helm_changed.connect(self.refresh)
         live_run.restarted.connect(self.refresh)
         preferences.units_changed.connect(self.refresh)
@@ -98,6 +98,11 @@ class CoursePanel(FoldPanel):
 
     def _changed(self) -> None:
         self._wanted = self.is_open
+        self.refresh()
+
+    def _fold_changed(self) -> None:
+        """A page that opens the panel because there is room asks for no course."""
+        self._wanted = self.is_open and self.by_hand
         self.refresh()
 
     # ---- drawing
@@ -168,7 +173,8 @@ class CoursePanel(FoldPanel):
                 words = f"Cannot be steered: needs {error.allowed}."
                 self.steer.setEnabled(False)
             else:
-                drawing.planned = course_path(boat, legs, speed, drift_of(boat))
+                if self._wanted:
+                    drawing.planned = course_path(boat, legs, speed, drift_of(boat))
                 words = self._length_words(legs, speed)
         if self.told.text() != words:
             self.told.setText(words)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
-    QComboBox,
     QFrame,
     QHBoxLayout,
     QPushButton,
     QScrollArea,
     QSplitter,
     QStackedWidget,
+    QTabBar,
     QVBoxLayout,
     QWidget,
 )
@@ -42,15 +42,15 @@ from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 
 LOWER = {
-    "Bottom along its bearing": "drag a point, double-click for a new one",
-    "The same drop four ways": "where each lure is deepest, against the mark",
-    "Your own recorded track": "its bottom to rehearse over",
-    "A pass over this ground": "in gear all the way: which line comes too near, and what helps",
-    "Lines in and out, fish on": "now, while the drop goes on",
-    "Orders in time": "what the helm and the lines are told, and when; saved with the scenario",
-    "A fish is on": "where the other lines go while one is fought",
+    "Bottom": "along the way it runs: drag a point, double-click for a new one",
+    "Four ways": "the same drop down-tide, up-tide and across: where each lure is deepest",
+    "Your track": "a bottom to rehearse over, from your own recording",
+    "Whole pass": "in gear all the way: which line comes too near, and what helps",
+    "Lines in and out": "now, while the drop goes on; a fish on, too",
+    "Timed orders": "what the helm and the lines are told, and when; saved with the scenario",
+    "Fish on": "where the other lines go while one is fought",
 }
-"""What may be shown below, and a note on each."""
+"""Tabs below the view from above, and a note on each."""
 
 TALL = (900, 0, 980, 1250)
 """From these heights of the page on, px, the panels of the side column are open."""
@@ -91,12 +91,17 @@ class GroundPage(QWidget):
         self.top_panel.head.addWidget(self.fit)
         self.top_panel.body.addWidget(self.top, 1)
         self.lower_panel = Panel("")
-        self.switch = QComboBox()
-        self.switch.setAccessibleName("What is shown below")
-        self.switch.addItems(list(LOWER))
-        self.switch.activated.connect(self.show_lower)
-        self.lower_panel.head.insertWidget(0, self.switch)
+        self.tabs = QTabBar()
+        self.tabs.setAccessibleName("Tools of the ground")
+        self.tabs.setDrawBase(False)
+        self.tabs.setExpanding(False)
+        for name, note in LOWER.items():
+            self.tabs.setTabToolTip(self.tabs.addTab(name), note)
+        self.tabs.currentChanged.connect(self.show_lower)
+        self.lower_panel.head.insertWidget(0, self.tabs, 100)
         self.lower_panel.title.hide()
+        self.lower_panel.head.removeWidget(self.lower_panel.note)
+        self.lower_panel.body.addWidget(self.lower_panel.note)
         self.stack = QStackedWidget()
         self.stack.addWidget(self.profile)
         self.stack.addWidget(self.ways)
@@ -128,7 +133,7 @@ class GroundPage(QWidget):
 
     def show_lower(self, index: int) -> None:
         """Show one of LOWER under the view from above."""
-        self.switch.setCurrentIndex(index)
+        self.tabs.setCurrentIndex(index)
         self.stack.setCurrentIndex(index)
         self.lower_panel.note.setText(list(LOWER.values())[index])
 
@@ -177,8 +182,8 @@ class GroundPage(QWidget):
                 panel.set_open(self.height() >= tall)
 
     def _title(self) -> None:
-        unit = self._preferences.length.name
-        self.top_panel.note.setText(f"north is up; {unit} from where she started")
+        self.top_panel.note.setText("north is up")
+        self.top.name_axes()
 
     def _read(self) -> None:
         live_run = self._live_run

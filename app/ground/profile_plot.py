@@ -6,9 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 import pyqtgraph as pg
+from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetricsF, QKeyEvent, QMouseEvent, QPainter, QPen, QPolygonF
 
+from app.common.units import compass_degrees
 from app.scenario.bottom_shapes import with_new_point, with_point, without_point
 from app.session.live_run import LiveRun
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
@@ -17,6 +19,8 @@ from app.ui.look import font
 from app.ui.preferences import Preferences
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, compass_vector
+
+Array = NDArray[np.float64]
 
 GRIP = 9.0
 """The pointer takes hold of a point within this, px."""
@@ -41,11 +45,15 @@ class ProfilePlot(PaintedPlot):
         super().__init__(
             preferences.look, {"left": MagnitudeAxis("left"), "bottom": pg.AxisItem("bottom")}
         )
+        for side in ("left", "bottom"):
+            self.getAxis(side).enableAutoSIPrefix(False)
+        self.getAxis("left").setWidth(54)
+        self.getAxis("bottom").setHeight(38)
         self.setAccessibleName("Bottom along its bearing")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.view.setMouseEnabled(x=False, y=False)
         self._document.setup_changed.connect(self.fit)
-        live_run.figures.connect(self.redraw)
+        live_run.figures.connect(self._follow)
         preferences.units_changed.connect(self.fit)
         preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
         self.fit()
@@ -59,14 +67,49 @@ class ProfilePlot(PaintedPlot):
         """Show all points with room about them."""
         unit, bottom = self._preferences.length, self._document.setup.water.bottom
         self.number = min(self.number, len(bottom.points) - 1)
-        first, last = bottom.points[0][0], bottom.points[-1][0]
-        room = max(60.0, 0.25 * (last - first))
+        bearing = round(compass_degrees(bottom.bearing)) % 360
+        self.getAxis("bottom").setLabel(f"Along {bearing:03d}°, {unit.symbol}")
+        self.getAxis("left").setLabel(f"Depth, {unit.symbol}")
+        first, last = self._in_view()
         self.view.setRange(
-            xRange=(unit.from_si(first - room), unit.from_si(last + room)),
+            xRange=(unit.from_si(first), unit.from_si(last)),
             yRange=(unit.from_si(-1.25 * bottom.deepest), unit.from_si(0.06 * bottom.deepest)),
             padding=0.0,
             disableAutoRange=True,
         )
+        self.redraw()
+
+    def _in_view(self) -> tuple[float, float]:
+        """From where to where along the bearing is shown, m: all points, as far as boat and
+        lures let them."""
+        points = self._document.setup.water.bottom.points
+        room = max(60.0, 0.25 * (points[-1][0] - points[0][0]))
+        first, last = points[0][0] - room, points[-1][0] + room
+        margin = 0.1 * (last - first)
+        places = self._places()
+        if len(places):
+            low, high = float(places.min()) - margin, float(places.max()) + margin
+            shift = max(high - last, 0.0) or min(low - first, 0.0)
+            first, last = min(first + shift, low), max(last + shift, high)
+        return first, last
+
+    def _places(self) -> Array:
+        """How far along the bearing boat and lures are, m; nothing before there is a run."""
+        picture = getattr(self._live_run, "picture", None)
+        if picture is None:
+            return np.empty(0)
+        east, north = compass_vector(self.bottom.bearing)
+        x = np.append(picture.lure[:, 0], picture.boat.x)
+        y = np.append(picture.lure[:, 1], picture.boat.y)
+        out: Array = x * east + y * north
+        return out
+
+    def _follow(self) -> None:
+        """Keep boat and lures in view, but for while a point is in the hand."""
+        if self.isVisible() and self._held is None:
+            unit = self._preferences.length
+            first, last = (unit.from_si(end) for end in self._in_view())
+            self.view.setXRange(first, last, padding=0.0)
         self.redraw()
 
     # ---- painting

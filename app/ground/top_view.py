@@ -12,10 +12,12 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from app.common.units import compass_degrees
+from app.ground.compass_axis import CompassAxis
+from app.ground.contours import contours, label_place, spacing
 from app.session.live_run import LiveRun
 from app.session.look_ahead import DOT_SPACING
 from app.session.picture import Picture
-from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
+from app.ui.canvas import Axes, PaintedPlot
 from app.ui.glyphs import draw_fish, draw_hooked, draw_symbol
 from app.ui.look import font
 from app.ui.preferences import Preferences
@@ -35,13 +37,11 @@ DOT_GAP = 6.0
 TRAIL = 240.0
 """Length of the drawn past track, s."""
 
-CONTOURS = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
-"""Spacings a contour may have, in the unit on screen."""
-
-MOST_CONTOURS = 9
-
 SHADES = 24
 """Strips the ground is shaded in."""
+
+Contour = tuple[str, QPointF, QPointF]
+"""A contour drawn: its label and its ends, px."""
 
 
 class TopView(PaintedPlot):
@@ -54,9 +54,7 @@ class TopView(PaintedPlot):
         """Painted over the ground and the tracks, under lines and boat."""
         self.planned: Array | None = None
         """Places (n, 2) over ground, m, to have in view with boat and lures."""
-        super().__init__(
-            preferences.look, {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")}
-        )
+        super().__init__(preferences.look, {side: CompassAxis(side) for side in ("left", "bottom")})
         self.setAccessibleName("From above, north up")
         self.view.setAspectLocked(True, 1.0)
         self.view.sigRangeChangedManually.connect(self._moved_by_hand)
@@ -66,6 +64,11 @@ class TopView(PaintedPlot):
         preferences.units_changed.connect(self.fit)
         preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
         self.fit()
+
+    def name_axes(self) -> None:
+        """Say what the axes count."""
+        for side in ("left", "bottom"):
+            self.getAxis(side).name(self._preferences.length)
 
     # ---- what is in view
 
@@ -119,7 +122,10 @@ class TopView(PaintedPlot):
         if picture is None:
             return
         area = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
-        self._ground(painter, axes, area)
+        drawn = self._ground(painter, axes, area)
+        taken = [*self._spoken_for(axes, picture), *self._arrows(painter, area)]
+        taken.append(self._legend(painter, area))
+        self._contour_labels(painter, area, drawn, taken)
         self._tracks(painter, axes, picture)
         self._ahead(painter, axes)
         for overlay in self.overlays:
@@ -127,7 +133,6 @@ class TopView(PaintedPlot):
         self._mark(painter, axes, picture)
         self._lines(painter, axes, picture)
         self._boat(painter, axes, picture)
-        self._arrows(painter, area)
 
     def place(self, pixel: QPointF) -> tuple[float, float]:
         """A pixel of the viewport as a place over ground, m."""
@@ -145,13 +150,13 @@ class TopView(PaintedPlot):
         unit = self._preferences.length
         return axes.line(unit.from_si(x), unit.from_si(y))
 
-    def _ground(self, painter: QPainter, axes: Axes, area: QRectF) -> None:
+    def _ground(self, painter: QPainter, axes: Axes, area: QRectF) -> list[Contour]:
         bottom = self._live_run.scenario.water.bottom
         painter.fillRect(area, QColor(self.look.water_deep))
         if bottom.is_level:
-            return
+            return []
         self._shade(painter, axes, bottom)
-        self._contours(painter, axes, area, bottom)
+        return self._contours(painter, axes, bottom)
 
     def _strip(self, axes: Axes, bottom: Bottom, first: float, last: float) -> QPolygonF:
         """A strip of ground across the bearing, between two distances along it, m."""
@@ -169,45 +174,93 @@ class TopView(PaintedPlot):
         edges = np.linspace(along[0], along[-1], SHADES + 1)
         edges[0], edges[-1] = edges[0] - 5000.0, edges[-1] + 5000.0
         low, high = bottom.shallowest, bottom.deepest
-        deep, shoal = (QColor(c) for c in (self.look.water_deep, self.look.water_top))
-        sand = QColor(self.look.bottom)
         painter.setPen(Qt.PenStyle.NoPen)
         for first, last in pairwise(edges.tolist()):
             middle = min(max(0.5 * (first + last), along[0]), along[-1])
             share = 1.0 - (float(np.interp(middle, along, depth)) - low) / max(high - low, 0.01)
-            painter.setBrush(blend(blend(deep, shoal, share), sand, 0.45 * share))
+            painter.setBrush(self._shade_color(share))
             painter.drawPolygon(self._strip(axes, bottom, first, last))
 
-    def _contours(self, painter: QPainter, axes: Axes, area: QRectF, bottom: Bottom) -> None:
+    def _contours(self, painter: QPainter, axes: Axes, bottom: Bottom) -> list[Contour]:
+        """Every contour drawn, with its ends for a label."""
         unit = self._preferences.length
-        low, high = unit.from_si(bottom.shallowest), unit.from_si(bottom.deepest)
-        step = next((s for s in CONTOURS if (high - low) / s <= MOST_CONTOURS), CONTOURS[-1])
-        levels = step * np.arange(math.ceil(low / step), math.floor(high / step) + 1)
+        painter.setPen(QPen(QColor(self.look.bottom_edge), 1.0))
+        east, north = compass_vector(bottom.bearing)
+        out = []
+        for level, along in contours(bottom, unit):
+            ends = [
+                self.at(axes, along * east + side * north, along * north - side * east)
+                for side in (-5000.0, 5000.0)
+            ]
+            painter.drawLine(*ends)
+            out.append((f"{level:g}", ends[0], ends[1]))
+        return out
+
+    def _contour_labels(
+        self, painter: QPainter, area: QRectF, drawn: list[Contour], taken: list[QRectF]
+    ) -> None:
+        """A depth on every contour where it finds room."""
         face = font(8.0)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
-        pen = QPen(QColor(self.look.bottom_edge), 1.0)
-        east, north = compass_vector(bottom.bearing)
-        for (a0, d0), (a1, d1) in pairwise(bottom.points):
-            for level in levels:
-                depth = unit.to_si(float(level))
-                if not min(d0, d1) < depth <= max(d0, d1):
-                    continue
-                along = a0 + (depth - d0) / (d1 - d0) * (a1 - a0)
-                ends = [
-                    self.at(axes, along * east + side * north, along * north - side * east)
-                    for side in (-5000.0, 5000.0)
-                ]
-                painter.setPen(pen)
-                painter.drawLine(*ends)
-                at = label_place(ends[0], ends[1], area)
-                if at is not None:
-                    words = f"{level:g}"
-                    width = metrics.horizontalAdvance(words) + 6
-                    box = QRectF(at.x() - width / 2, at.y() - 8, width, 16)
-                    painter.fillRect(box, QColor(self.look.panel))
-                    painter.setPen(QColor(self.look.text))
-                    painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
+        for words, first, last in drawn:
+            size = metrics.horizontalAdvance(words) + 6.0, metrics.height()
+            box = label_place(first, last, area, size, taken)
+            if box is not None:
+                taken.append(box)
+                painter.fillRect(box, QColor(self.look.panel))
+                painter.setPen(QColor(self.look.text))
+                painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
+
+    def _legend(self, painter: QPainter, area: QRectF) -> QRectF:
+        """What shades and contours mean, in the lower left corner; returns where."""
+        unit, bottom = self._preferences.length, self._live_run.scenario.water.bottom
+        face = font(8.0)
+        metrics = QFontMetricsF(face)
+        painter.setFont(face)
+        if bottom.is_level:
+            lines = [f"level bottom, {unit.text(bottom.deepest, 0)}"]
+        else:
+            every = f"{spacing(bottom, unit):g} {unit.symbol}"
+            lines = [f"a contour every {every}", ""]
+        low, high = unit.text(bottom.shallowest, 0), unit.text(bottom.deepest, 0)
+        inside = max(metrics.horizontalAdvance(lines[0]),
+                     metrics.horizontalAdvance(low + high) + 60.0 * (len(lines) > 1))  # fmt: skip
+        tall = metrics.height() * len(lines) + 6.0
+        box = QRectF(area.left() + 8, area.bottom() - tall - 8, inside + 14, tall)
+        painter.fillRect(box, QColor(self.look.panel))
+        painter.setPen(QColor(self.look.text))
+        y = box.top() + 3 + metrics.ascent()
+        painter.drawText(QPointF(box.left() + 7, y), lines[0])
+        if len(lines) > 1:
+            y += metrics.height()
+            left = box.left() + 7
+            painter.drawText(QPointF(left, y), low)
+            right = box.right() - 7 - metrics.horizontalAdvance(high)
+            painter.drawText(QPointF(right, y), high)
+            left += metrics.horizontalAdvance(low) + 5
+            ramp = QRectF(left, y - 9, right - 5 - left, 10)
+            for step in range(SHADES):
+                share = 1.0 - (step + 0.5) / SHADES
+                wide = ramp.width() / SHADES
+                painter.fillRect(
+                    QRectF(ramp.left() + step * wide, ramp.top(), wide + 0.5, ramp.height()),
+                    self._shade_color(share),
+                )
+        return box
+
+    def _shade_color(self, share: float) -> QColor:
+        """Of ground so far up between the deepest and the shallowest, 0 to 1."""
+        deep, shoal, sand = (
+            QColor(c) for c in (self.look.water_deep, self.look.water_top, self.look.bottom)
+        )
+        return blend(blend(deep, shoal, share), sand, 0.45 * share)
+
+    def _spoken_for(self, axes: Axes, picture: Picture) -> list[QRectF]:
+        """Where boat and lures are: no label covers them."""
+        places = [(picture.boat.x, picture.boat.y), *picture.lure[:, :2].tolist()]
+        spots = [self.at(axes, x, y) for x, y in places]
+        return [QRectF(at.x() - 12, at.y() - 12, 24, 24) for at in spots]
 
     def _tracks(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
         track = self._live_run.track
@@ -291,8 +344,9 @@ class TopView(PaintedPlot):
         painter.drawPolygon(hull)
         painter.restore()
 
-    def _arrows(self, painter: QPainter, area: QRectF) -> None:
-        """Current and wind in the corner, with their figures; north is up."""
+    def _arrows(self, painter: QPainter, area: QRectF) -> list[QRectF]:
+        """Current and wind in the corner, with their figures; returns where. North is up."""
+        taken = []
         water = self._live_run.document.setup.water
         x = area.right() - 26.0
         y = area.top() + 26.0
@@ -306,11 +360,12 @@ class TopView(PaintedPlot):
             toward = math.atan2(east, north)
             told = compass_degrees(toward + (math.pi if comes_from else 0.0))
             way = "from" if comes_from else "sets"
-            self._arrow(painter, QPointF(x, y), toward, f"{words} {way} {told:03.0f}°, "
-                        f"{self._preferences.speed.text(speed)}")  # fmt: skip
+            said = f"{words} {way} {told:03.0f}°, {self._preferences.speed.text(speed)}"
+            taken.append(self._arrow(painter, QPointF(x, y), toward, said))
             y += 40.0
+        return taken
 
-    def _arrow(self, painter: QPainter, at: QPointF, toward: float, words: str) -> None:
+    def _arrow(self, painter: QPainter, at: QPointF, toward: float, words: str) -> QRectF:
         long = 15.0
         way = QPointF(math.sin(toward), -math.cos(toward))
         tail, tip = at - way * long, at + way * long
@@ -323,23 +378,9 @@ class TopView(PaintedPlot):
         painter.setFont(face)
         width = QFontMetricsF(face).horizontalAdvance(words)
         box = QRectF(at.x() - 26.0 - width, at.y() - 9.0, width + 6.0, 18.0)
-        back = QColor(self.look.panel)
-        back.setAlphaF(0.75)
-        painter.fillRect(box, back)
+        painter.fillRect(box, QColor(self.look.panel))
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
-
-
-def label_place(a: QPointF, b: QPointF, area: QRectF) -> QPointF | None:
-    """A place a tenth of the way along that part of a line that is in view; None if none is."""
-    steps = np.linspace(0.0, 1.0, 800)
-    x, y = a.x() + (b.x() - a.x()) * steps, a.y() + (b.y() - a.y()) * steps
-    room = area.adjusted(12, 12, -12, -12)
-    inside = (x > room.left()) & (x < room.right()) & (y > room.top()) & (y < room.bottom())
-    if not inside.any():
-        return None
-    seen = steps[inside]
-    share = float(seen[0] + 0.1 * (seen[-1] - seen[0]))
-    return a + (b - a) * share
+        return box.united(QRectF(at.x() - 20.0, at.y() - 20.0, 40.0, 40.0))
 
 
 def blend(a: QColor, b: QColor, share: float) -> QColor:

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.common.quantities import Quantity
-from app.common.units import COLOR, FOOT, FOOT_PER_SECOND, POUND
+from app.common.units import COLOR, FOOT, FOOT_PER_SECOND
 from app.live.readout import out_words
 from app.scenario import keys
 from app.session.live_run import LiveRun
@@ -23,6 +23,7 @@ from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.tables import symbol_icon
+from physics.answers.fights import USUAL_FISH
 from physics.line.line_orders import LINE_OUT
 from physics.line.paying import stopped
 
@@ -32,7 +33,6 @@ USUAL_RATE = FOOT_PER_SECOND.to_si(2.0)
 NAME_WIDTH = 104
 """Most px a line's name takes; the whole of it is in the tip."""
 
-USUAL_FISH = POUND.to_si(10.0)
 FIRST_OUT, FIRST_DEPTH = COLOR.to_si(5.0), FOOT.to_si(10.0)
 """Offered before anything else is known; SI."""
 

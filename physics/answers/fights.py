@@ -26,6 +26,9 @@ FOLLOWED = 90.0
 
 LONGEST_FOLLOWED = 600.0
 
+USUAL_FISH = 4.5359237
+"""Mass of a fish before anybody says: 10 lb (assumed), kg."""
+
 FISH_ON = Limits(0.0, 3600.0, "s")
 """When into the run the fish may be on."""
 
@@ -46,7 +49,7 @@ class Fight:
     """
 
     hooked: str
-    fish: float = 5.0
+    fish: float = USUAL_FISH
     at: float = BEFORE
     throttle: float | None = None
     rate: float = 0.6

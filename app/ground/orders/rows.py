@@ -31,6 +31,7 @@ from app.scenario import keys
 from app.scenario.order_tables import MOST_ORDERS, plain_line_order, plain_order
 from app.scenario.order_words import HELM, STRAIGHT, WHAT, AnyOrder, OrderUnits
 from app.scenario.setup import Setup
+from physics.answers.fights import USUAL_FISH
 from physics.checks import Limits
 from physics.line.line_orders import LINE_ACTIONS, LineAction, LineOrder
 from physics.line.tackle import LineSection
@@ -51,9 +52,6 @@ HELM_ACTIONS: tuple[Action, ...] = (
     "mark",
 )
 """What may be chosen for the helm here; a course is drawn elsewhere."""
-
-USUAL_FISH = POUND.to_si(20.0)
-"""Weight of a fish before anybody says, kg."""
 
 USUAL_DEPTH = FOOT.to_si(10.0)
 """Depth a fish swims to before anybody says, m."""

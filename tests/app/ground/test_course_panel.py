@@ -37,7 +37,8 @@ def page(window: Window) -> GroundPage:
 
 @pytest.fixture
 def panel(page: GroundPage) -> CoursePanel:
-    page.course.set_open(True)
+    page.course.set_open(False)
+    page.course.fold.click()
     return page.course
 
 
@@ -82,6 +83,16 @@ def test_that_a_course_is_shown_from_her_place_before_it_is_ordered(
     assert ported[3, 0] < planned[3, 0]
     assert course_now(live.live_run.run, live.live_run.now) is None
     page.top.grab()
+
+
+def test_that_no_course_is_drawn_before_somebody_asks_for_one(page: GroundPage, live: Live) -> None:
+    page.course.set_open(False)
+    page.course.set_open(True)
+    live.sail(1.0)
+    assert page.drawing.planned is None
+    assert "through the water" in page.course.told.text()
+    page.course.side.setCurrentIndex(1)
+    assert page.drawing.planned is not None
 
 
 def test_that_a_folded_panel_plans_nothing(page: GroundPage, panel: CoursePanel) -> None:

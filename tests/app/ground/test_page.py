@@ -12,10 +12,12 @@ from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from app.common.units import FOOT, KNOT
+from app.common.units import FOOT, KNOT, POUND
+from app.ground.contours import label_place
 from app.ground.fields import EVEN, FADING, OWN, against
-from app.ground.page import GroundPage
-from app.ground.top_view import DOT_GAP, label_place
+from app.ground.orders.rows import new_order
+from app.ground.page import LOWER, GroundPage
+from app.ground.top_view import DOT_GAP
 from app.rehearse.helm import SPOKE
 from app.scenario.bottom_shapes import SHAPES, shaped, with_new_point, with_point, without_point
 from app.scenario.setup import Setup
@@ -24,6 +26,7 @@ from app.ui.canvas import Array, Axes
 from physics.checks import InvalidValue
 from physics.environment.current import UNIFORM, PowerLaw
 from physics.environment.water import Bottom
+from physics.line.line_orders import LineOrder
 from tests.app.by_hand import Live
 
 
@@ -87,10 +90,21 @@ def test_that_a_flow_is_told_as_it_meets_the_boat(degrees: float, words: str) ->
 
 def test_that_a_label_lies_on_the_part_of_a_line_in_view() -> None:
     area = QRectF(0, 0, 200, 100)
-    at = label_place(QPointF(-5000, 50), QPointF(5000, 50), area)
-    assert at is not None
-    assert area.contains(at)
-    assert label_place(QPointF(-50, 500), QPointF(500, 500), area) is None
+    size = 20.0, 14.0
+    box = label_place(QPointF(-5000, 50), QPointF(5000, 50), area, size)
+    assert box is not None
+    assert area.contains(box)
+    assert label_place(QPointF(-50, 500), QPointF(500, 500), area, size) is None
+
+
+def test_that_a_label_makes_way_for_what_is_there_and_stays_away_where_nothing_is_free() -> None:
+    area, line = QRectF(0, 0, 200, 100), (QPointF(-5000, 50), QPointF(5000, 50))
+    first = label_place(*line, area, (20.0, 14.0))
+    assert first is not None
+    second = label_place(*line, area, (20.0, 14.0), [first])
+    assert second is not None
+    assert not second.intersects(first)
+    assert label_place(*line, area, (20.0, 14.0), [area]) is None
 
 
 # ---- the page
@@ -286,3 +300,23 @@ def test_that_the_current_may_fade_toward_the_bottom(page: GroundPage, live: Liv
     live.document.undo_stack.undo()
     live.document.undo_stack.undo()
     assert live.document.setup.water.profile == UNIFORM
+
+
+def test_that_a_fish_weighs_the_same_wherever_one_is_offered(page: GroundPage, live: Live) -> None:
+    rod = live.live_run.scenario.rods[0].name
+    order = new_order(live.document.setup, rod, "fish on", 5.0, 5.0)
+    assert isinstance(order, LineOrder)
+    fields = page.handling.controls.rows[0].mass, page.fish.fields.weight
+    assert {field.text() for field in fields} == {POUND.text(order.value, 1)} == {"10.0 lb"}
+
+
+def test_that_every_tool_of_the_ground_is_a_tab_in_sight(page: GroundPage, window: Window) -> None:
+    window.resize(1180, 660)
+    QApplication.processEvents()
+    tabs = page.tabs
+    for number in range(tabs.count()):
+        box = tabs.tabRect(number)
+        assert tabs.rect().contains(box.center())
+        QTest.mouseClick(tabs, Qt.MouseButton.LeftButton, pos=box.center())
+        assert page.stack.currentIndex() == number
+        assert page.lower_panel.note.text() == LOWER[tabs.tabText(number)]

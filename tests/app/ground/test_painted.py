@@ -9,9 +9,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from PySide6.QtCore import QPoint, QPointF
-from PySide6.QtGui import QColor
+from PySide6.QtGui import QColor, QImage, QPainter
 
 from app.common.units import FOOT
+from app.ground.compass_axis import WAYS
+from app.ground.contours import contours, spacing
 from app.scenario.setup import Setup
 from app.shell.window import Window
 from app.ui.canvas import PaintedPlot
@@ -61,6 +63,57 @@ def test_that_a_ridge_is_shaded_as_a_shoal_across_its_bearing(window: Window, si
 
     assert light(-55.0) < light(-3.0)
     assert light(55.0) < light(-3.0)
+
+
+@pytest.mark.parametrize("feet", [0.0, 1200.0, -1500.0, 21_000.0])
+def test_that_both_axes_from_above_are_labeled_however_far_she_went(
+    window: Window, feet: float
+) -> None:
+    page = lower_panel(window, 0)
+    page.top.view.setRange(
+        xRange=(feet - 300.0, feet + 300.0), yRange=(feet - 300.0, feet + 300.0), padding=0.0
+    )
+    page.top.grab()
+    for side, (ahead, back) in WAYS.items():
+        axis = page.top.getAxis(side)
+        image = QImage(page.top.size(), QImage.Format.Format_RGB32)
+        painter = QPainter(image)
+        specs = axis.generateDrawSpecs(painter)
+        painter.end()
+        assert specs is not None
+        told = [text for _, _, text in specs[2]]
+        assert len(told) >= 3, side
+        letters = {text[-1] for text in told if text != "0"}
+        assert letters == ({ahead, back} if not feet else {ahead if feet > 0.0 else back})
+        assert axis.labelText.endswith(", ft")
+
+
+def test_that_the_profile_follows_a_boat_that_leaves_it(window: Window, live: Live) -> None:
+    page = lower_panel(window, 0)
+    first = page.profile.view.viewRange()[0]
+    live.live_run.set_speed(8)
+    live.sail(120.0)
+    live.frame(0.1)
+    boat = live.live_run.picture.boat
+    along = FOOT.from_si(boat.x * math.sin(BEARING) + boat.y * math.cos(BEARING))
+    assert along > first[1]
+    left, right = page.profile.view.viewRange()[0]
+    assert left < along < right
+    assert right - left < 1.5 * (first[1] - first[0])
+
+
+def test_that_contours_are_told_by_a_legend_and_lie_where_the_bottom_is_so_deep(
+    window: Window,
+) -> None:
+    page = lower_panel(window, 0)
+    bottom = page._live_run.scenario.water.bottom
+    drawn = contours(bottom, FOOT)
+    assert spacing(bottom, FOOT) == 5.0
+    assert len(drawn) == 16
+    east, north = compass_vector(bottom.bearing)
+    for feet, along in drawn:
+        here = float(bottom.depth_at(along * east, along * north))  # type: ignore[arg-type]
+        assert here == pytest.approx(FOOT.to_si(feet))
 
 
 def test_that_the_boat_on_the_profile_is_as_far_along_the_bearing_as_she_is(

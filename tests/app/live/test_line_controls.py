@@ -19,7 +19,7 @@ def controls(window: Window) -> LineControls:
     QTest.keyClick(window, Qt.Key.Key_F8)
     window.live_run.timer.stop()
     ground = window.pages.ground
-    ground.show_lower(ground.switch.findText("Lines in and out, fish on"))
+    ground.show_lower(ground.stack.indexOf(ground.handling))
     return ground.handling.controls
 
 

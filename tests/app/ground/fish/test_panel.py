@@ -72,7 +72,8 @@ def slow(model: FishModel, knots: float = 2.0) -> None:
 def test_that_the_page_says_the_fish_is_one_of_its_lower_views(
     panel: FishPanel, window: Window
 ) -> None:
-    assert window.pages.ground.switch.currentText() == "A fish is on"
+    tabs = window.pages.ground.tabs
+    assert tabs.tabText(tabs.currentIndex()) == "Fish on"
     assert panel.isVisible()
     assert not panel.both.isVisible()
 

@@ -41,7 +41,7 @@ def opened(window: Window) -> OrderPanel:
     QTest.keyClick(window, Qt.Key.Key_F8)
     window.live_run.timer.stop()
     page = window.pages.ground
-    page.show_lower(list(LOWER).index("Orders in time"))
+    page.show_lower(list(LOWER).index("Timed orders"))
     assert page.stack.currentWidget() is page.orders
     return page.orders
 

@@ -1,0 +1,38 @@
+"""An axis that counts north and south, or east and west, of a place."""
+
+from __future__ import annotations
+
+import pyqtgraph as pg
+
+from app.common.units import Unit
+
+WAYS = {"left": ("N", "S"), "bottom": ("E", "W")}
+
+NAMES = {"left": "North, south", "bottom": "East, west of where she started"}
+
+WIDE, HIGH = 78, 38
+"""Room for five figures with their letter, and the axis's name, px."""
+
+
+class CompassAxis(pg.AxisItem):
+    """Says ``1,200 N`` where another would say 1200; ``orientation`` is left or bottom."""
+
+    def __init__(self, orientation: str) -> None:
+        super().__init__(orientation)
+        self.enableAutoSIPrefix(False)
+
+    def name(self, unit: Unit) -> None:
+        """Write what is counted, and in which unit, beside the axis."""
+        self.setLabel(f"{NAMES[self.orientation]}, {unit.symbol}")
+        if self.orientation == "left":
+            self.setWidth(WIDE)
+        else:
+            self.setHeight(HIGH)
+
+    def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
+        digits = super().tickStrings([abs(value) for value in values], scale, spacing)
+        ahead, back = WAYS[self.orientation]
+        return [
+            f"{float(text):,g} {ahead if value > 0.0 else back}" if float(text) else "0"
+            for text, value in zip(digits, values, strict=True)
+        ]
