@@ -28,7 +28,8 @@ class Kind:
     """One kind. ``made`` makes its row; ``title`` over many, ``one`` and ``many`` after a count.
 
     ``how`` says how it is done; ``numbers`` are those of a line of the sheet, in its order;
-    ``needed`` and ``optional`` the columns of a file.
+    ``needed`` and ``optional`` the columns of a file; ``read_off`` the numbers that differ from
+    try to try.
     """
 
     made: Callable[..., Row]
@@ -40,6 +41,7 @@ class Kind:
     needed: tuple[str, ...]
     optional: tuple[str, ...]
     errors: tuple[ErrorOf, ...]
+    read_off: tuple[str, ...]
 
     def row(
         self, given: Mapping[str, float], rod: Rod | None = None, errors: object | None = None
@@ -67,13 +69,14 @@ KINDS = {
             ErrorOf("marked", "Depth", ("depth_error",)),
             ErrorOf("hand", "Stopwatch", ("seconds_error",)),
         ),
+        read_off=("seconds",),
     ),
     TowDepth.kind: Kind(
         TowDepth, "Depths under way", "depth under way", "depths under way",
         "A bottom it just ticks, or any depth you know, at a steady speed. With several "
         "speeds or lengths of line, line and lure can be told apart.",
         numbers=("speed", "line_out", "depth"), needed=("speed", "depth"), optional=("line_out",),
-        errors=(DEPTH_OFF, SPEED_OFF),
+        errors=(DEPTH_OFF, SPEED_OFF), read_off=("depth",),
     ),
     DropTouch.kind: Kind(
         DropTouch, "Touches in a drop", "touch in a drop", "touches in drops",
@@ -81,6 +84,7 @@ KINDS = {
         numbers=("speed", "line_out", "hold", "seconds", "depth"),
         needed=("speed", "hold", "seconds", "depth"), optional=("line_out",),
         errors=(DEPTH_OFF, ErrorOf("felt", "Touch felt", ("seconds_error",)), SPEED_OFF),
+        read_off=("seconds",),
     ),
     CoastDown.kind: Kind(
         CoastDown, "Coast-downs", "coast-down", "coast-downs",
@@ -91,6 +95,7 @@ KINDS = {
             ErrorOf("logged", "Speed", ("speed_error", "start_error")),
             ErrorOf("read_off", "Read off", ("seconds_error",)),
         ),
+        read_off=("seconds", "speed"),
     ),
 }  # fmt: skip
 """A coast-down in a file also needs the speed or a share of it."""

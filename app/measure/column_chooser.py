@@ -37,7 +37,7 @@ class ColumnChooser(QDialog):
         super().__init__(parent)
         self._table, self._rod, self._catalog = table, rod, catalog
         self.read: Read | None = None
-        self.setWindowTitle(f"Take in {table.name}")
+        self.setWindowTitle(f"Import {table.name}")
         self.kind = QComboBox()
         self.kind.setAccessibleName("Kind of measurement")
         for key, one in KINDS.items():

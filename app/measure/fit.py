@@ -10,8 +10,6 @@ from PySide6.QtWidgets import QHeaderView, QTableWidget, QTableWidgetItem
 from app.common.units import (
     FOOT,
     GRAM,
-    KNOT,
-    METER_PER_SECOND,
     OUNCE,
     PLAIN,
     SECOND,
@@ -20,7 +18,7 @@ from app.common.units import (
 )
 from app.gear.measured_kinds import KINDS
 from app.measure.model import Measuring
-from app.measure.words import FACTOR, what
+from app.measure.words import TITLE, what
 from app.ui.canvas import Axes
 from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
@@ -30,7 +28,7 @@ from app.ui.tables import plain_table
 from physics.answers.doubt import EIGHTY
 from physics.calibration.calibrate import RowFit
 
-HEADS = ("", "Before", "Fitted", "8 in 10", "Doubt left")
+HEADS = ("", "Before", "Fitted", "80 % range", "Uncertainty left")
 
 KINDS_AT = {kind: number for number, kind in enumerate(KINDS)}
 """Symbol and color of each kind of measurement."""
@@ -73,10 +71,14 @@ class FitTable(QTableWidget):
             unit = unit_of(part.name, self._preferences)
             before = part.value / part.factor
             low, high = sorted((part.value_low, part.value_high))
+            rate = self._preferences.rate
+            sinks = [
+                f" ({rate.from_si(speed):.2f} {rate.symbol})" for speed in found.sinks[part.name]
+            ] if part.name in found.sinks else ["", ""]  # fmt: skip
             cells = (
-                FACTOR[part.name],
-                f"{unit.from_si(before):.3g} {unit.symbol}",
-                f"{unit.from_si(part.value):.3g} {unit.symbol}",
+                TITLE[part.name],
+                f"{unit.from_si(before):.3g} {unit.symbol}".strip() + sinks[0],
+                f"{unit.from_si(part.value):.3g} {unit.symbol}".strip() + sinks[1],
                 f"{unit.from_si(low):.3g} to {unit.from_si(high):.3g}",
                 f"{100.0 * part.ratio:.0f} %",
             )
@@ -149,10 +151,10 @@ class Residuals(HoverPlot):
 
     def told(self, number: int, row: RowFit) -> list[str]:
         """A measurement and what the fit makes of it, in words."""
-        unit = {"s": SECOND, "m": self._preferences.length}.get(row.row.unit, METER_PER_SECOND)
-        unit = KNOT if unit is METER_PER_SECOND else unit
+        length, speed = self._preferences.length, self._preferences.speed
+        unit = {"s": SECOND, "m": length}.get(row.row.unit, speed)
         return [
-            f"line {number}: {what(row.row)}",
+            f"line {number}: {what(row.row, length, speed)}",
             f"measured {unit.text(row.measured)}, the fit says {unit.text(row.predicted)}",
-            f"give or take {unit.text(row.error)}",
+            f"error ± {unit.text(row.error)}",
         ]

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
+from physics.answers.sink import free_falls, line_sink_rate
 from physics.calibration.calibrate import Calibration, calibrate
 from physics.calibration.factors import Gear, usual_prior
 from physics.calibration.forecast import Forecast, forecasts
@@ -18,11 +19,15 @@ FIT_SHARE = 0.75
 
 @dataclass(frozen=True, slots=True)
 class Fitting:
-    """The fit, the measurements that would teach most, best first, and depths ``foretold``."""
+    """The fit, the measurements that would teach most, best first, and depths ``foretold``.
+
+    ``sinks`` says of a factor how fast its line or lure sinks before and after the fit, m/s.
+    """
 
     result: Calibration
     next: tuple[Suggestion, ...]
     foretold: tuple[Forecast, ...] = ()
+    sinks: dict[str, tuple[float, float]] = field(default_factory=dict)
 
 
 def fit_gear(
@@ -39,5 +44,29 @@ def fit_gear(
 
     result = calibrate(gear, rows, priors, progress=first)
     return Fitting(
-        result, best_next(result, progress=then), forecasts(result, depths_to_tell(result))
+        result,
+        best_next(result, progress=then),
+        forecasts(result, depths_to_tell(result)),
+        _sinks(result),
     )
+
+
+def _sinks(result: Calibration) -> dict[str, tuple[float, float]]:
+    out = {}
+    gears = result.gear, result.tuned
+    fitted = {part.name for part in result.fitted}
+    if fitted & {"lure_drag", "lure_weight"}:
+        lures = [gear.falling for gear in gears if gear.falling is not None]
+        before, after = (fall.rate for fall in free_falls(lures, result.gear.water))
+        out |= dict.fromkeys(("lure_drag", "lure_weight"), (before, after))
+    if "line_drag" in fitted:
+        rods = [gear.rod for gear in gears if gear.rod is not None]
+        lines = [
+            next((s for s in rod.sections if s.name == result.gear.line), None)
+            or max(rod.sections, key=lambda s: s.mass_per_length)
+            for rod in rods
+        ]
+        if all(line.normal_drag != 0.0 for line in lines):
+            before, after = (line_sink_rate(line, result.gear.water) for line in lines)
+            out["line_drag"] = before, after
+    return out

@@ -5,6 +5,7 @@ Changes of the measurements are undone through the one undo stack, and kept betw
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from datetime import date
 from functools import partial
@@ -18,12 +19,13 @@ from app.gear.calibrated import calibrated_items
 from app.measure import file as sheet
 from app.measure.file import Line, Sheet, row_of
 from app.measure.job import Fitting, fit_gear
+from app.scenario.known_doubt import known_doubt
 from app.session.background import Background
 from app.session.document import Document
 from app.session.edit import Step
 from app.session.keeper import Keeper
 from app.tackle.model import Shelf, renamed_in
-from physics.calibration.calibrate import doubt_from, usual_priors
+from physics.calibration.calibrate import usual_priors
 from physics.calibration.factors import NAMES, Gear
 from physics.calibration.measured import Row
 from physics.checks import InvalidValue
@@ -57,7 +59,8 @@ class Measuring(QObject):
         self.rod, self.lure, self.boat = 0, "", ""
         self.wanted: tuple[str, ...] | None = None
         self.found: Fitting | None = None
-        self.refused = ""
+        self.refused = self.saved = ""
+        self._saving = False
         self.background.progress.connect(self.progress_changed)
         document.setup_changed.connect(self._gear_changed)
         document.catalog_changed.connect(self._gear_changed)
@@ -180,7 +183,7 @@ class Measuring(QObject):
 
     def fit(self) -> None:
         """Fit the gear to the measurements; what makes no sense is told instead."""
-        self.found, self.refused = None, ""
+        self.found, self.refused, self.saved = None, "", ""
         try:
             if not self.sheet.lines:
                 raise BadInput("measurements", "", None, "one line at least", "there are none yet")
@@ -203,29 +206,68 @@ class Measuring(QObject):
         self.background.cancel("fit")
         self.progress_changed.emit()
 
-    def keep(self, today: date, *, use: bool) -> list[str]:
-        """Keep the fit as things of the user's own; their names. ``use`` puts them on screen."""
+    @property
+    def fitted_of(self) -> tuple[str, ...]:
+        """Names of the line, lure and boat that a fit tells of."""
+        if self.found is None:
+            return ()
+        items = calibrated_items(self.found.result, self._document.catalog, date.today())
+        return tuple(kept.copied for kept in items)
+
+    @property
+    def users(self) -> tuple[int, ...]:
+        """Rods of the spread, by number, that have what was fitted."""
+        told = set(self.fitted_of)
+        return tuple(
+            number
+            for number, rod in enumerate(self._document.setup.rods)
+            if {rod.line, rod.backing, rod.leader, rod.lure} & told
+        )
+
+    @property
+    def boat_fitted(self) -> bool:
+        """Whether the scenario's boat is what was fitted."""
+        return self._document.setup.boat in self.fitted_of
+
+    def keep(self, today: date, *, rods: Collection[int], boat: bool) -> list[str]:
+        """Save the fit as things of the user's own; their names.
+
+        They go on some ``rods``, by number, and with ``boat`` the scenario's boat is the new one.
+        The fit stays.
+        """
         if self.found is None:
             return []
-        result, catalog = self.found.result, self._document.catalog
-        items = calibrated_items(result, catalog, today)
-        stack, names = self._document.undo_stack, []
-        stack.beginMacro("keep what was fitted")
+        document, found = self._document, self.found
+        stack, names = document.undo_stack, []
+        self._saving = True
+        stack.beginMacro("save what was fitted")
         try:
-            setup = self._document.setup
-            for kept in items:
-                name = self._shelf.add(kept.item, "keep a fit")
-                if name:
-                    names.append(name)
-                    if use:
-                        setup = renamed_in(setup, kept.copied, name)
-            if use and names:
-                self._document.edit(
-                    replace(setup, doubt=doubt_from(result, setup.doubt)), "use what was fitted"
-                )
+            setup = document.setup
+            for kept in calibrated_items(found.result, document.catalog, today):
+                name = self._shelf.add(kept.item, "save a fit")
+                if not name:
+                    continue
+                names.append(name)
+                if kept.item.group != "boat":
+                    setup = renamed_in(setup, kept.copied, name, rods)
+                elif boat:
+                    setup = renamed_in(setup, kept.copied, name)
+            if setup != document.setup:
+                setup = replace(setup, doubt=known_doubt(setup, document.catalog))
+                document.edit(setup, "use what was fitted")
         finally:
             stack.endMacro()
+            self._saving = False
+        on = [document.setup.rods[number].name for number in sorted(rods)]
+        on += ["the boat"] * boat
+        self.saved = self._saved_words(names, on)
+        self.fit_changed.emit()
         return names
+
+    def _saved_words(self, names: list[str], on: list[str]) -> str:
+        if not names:
+            return "Nothing was saved: the line of this spread is written out in its file."
+        return f"Saved: {'; '.join(names)}. Now on: {', '.join(on) or 'no rod yet'}."
 
     def close(self) -> None:
         """Keep what is not kept yet, and end the worker process."""
@@ -236,8 +278,10 @@ class Measuring(QObject):
 
     def _forget(self) -> None:
         """The fit is of other measurements now."""
+        if self._saving:
+            return
         self.background.cancel("fit")
-        self.refused = ""
+        self.refused = self.saved = ""
         if self.found is not None:
             self.found = None
         self.fit_changed.emit()

@@ -1,4 +1,4 @@
-"""The Measure page: what was timed and sounded, the gear it was done with, and what it says."""
+"""The Measure page, in three steps: measurements, results, and tackle of one's own."""
 
 from __future__ import annotations
 
@@ -14,16 +14,17 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFileDialog,
     QFormLayout,
+    QFrame,
     QGridLayout,
     QHBoxLayout,
     QPushButton,
+    QScrollArea,
     QSplitter,
     QVBoxLayout,
     QWidget,
 )
 
 from app.common.bad_input import BadInput
-from app.common.units import KNOT
 from app.gear.measured_kinds import KINDS
 from app.measure.column_chooser import ColumnChooser
 from app.measure.csv_columns import read_table
@@ -32,23 +33,21 @@ from app.measure.fit import FitTable, Residuals
 from app.measure.model import Measuring
 from app.measure.suspicions import suspicions
 from app.measure.table import SheetTable
-from app.measure.words import FACTOR, advice, foretold, remarks
+from app.measure.words import TITLE, advice, foretold, remarks
 from app.session.document import Document
 from app.ui.late_bar import LateBar
 from app.ui.look import GAP, font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
-from app.ui.plain import Label
+from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from physics.calibration.factors import NAMES
 from physics.calibration.measured import UNKNOWN_CURRENT
 
 OWN = "the scenario's"
 
-OVER_GROUND = (
-    f"A current of unknown size is in them: speeds count as {KNOT.text(UNKNOWN_CURRENT)} "
-    "farther off. Measured both ways over the ground, their mean is through the water."
-)
+NAME_WIDTH = 150
+"""Most of a rod's name that is shown beside its box, px."""
 
 
 class MeasurePage(QWidget):
@@ -71,7 +70,7 @@ class MeasurePage(QWidget):
         left, right = QWidget(), QWidget()
         for host, panels in (
             (left, (self._sheet_panel(), self._gear_panel())),
-            (right, (self._fit_panel(), self._residual_panel())),
+            (right, (self._fit_panel(), self._save_panel())),
         ):
             column = QVBoxLayout(host)
             column.setContentsMargins(0, 0, 0, 0)
@@ -81,9 +80,15 @@ class MeasurePage(QWidget):
         split = QSplitter(Qt.Orientation.Horizontal)
         split.setHandleWidth(GAP)
         split.setChildrenCollapsible(False)
+        scroll = QScrollArea()
+        scroll.setWidget(right)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         split.addWidget(left)
-        split.addWidget(right)
-        split.setSizes([620, 640])
+        split.addWidget(scroll)
+        split.setSizes([500, 640])
         layout = QVBoxLayout(self)
         layout.setContentsMargins(GAP, 4, GAP, GAP)
         layout.addWidget(split)
@@ -92,23 +97,24 @@ class MeasurePage(QWidget):
         measuring.fit_changed.connect(self.refresh_fit)
         measuring.progress_changed.connect(self.refresh_fit)
         preferences.units_changed.connect(self.refresh)
+        preferences.units_changed.connect(self.refresh_fit)
         self.choose_kind("dock")
 
     # ---- make
 
     def _sheet_panel(self) -> tuple[Panel, int]:
-        panel = Panel("What was measured")
-        row = QHBoxLayout()
-        row.setSpacing(4)
+        panel = Panel("1   Measurements", "type them in; Enter goes to the next")
+        kinds = QGridLayout()
+        kinds.setSpacing(4)
         self.kinds: dict[str, QPushButton] = {}
-        for kind in KINDS:
+        for place, kind in enumerate(KINDS):
             button = QPushButton()
             button.setCheckable(True)
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             button.clicked.connect(partial(self._kind_clicked, kind))
             self.kinds[kind] = button
-            row.addWidget(button)
-        panel.body.addLayout(row)
+            kinds.addWidget(button, place // 2, place % 2)
+        panel.body.addLayout(kinds)
         self.how = quiet()
         self.how.setWordWrap(True)
         panel.body.addWidget(self.how)
@@ -120,37 +126,40 @@ class MeasurePage(QWidget):
         self.table.said.connect(self._say)
         panel.body.addWidget(self.wrong)
         foot = QHBoxLayout()
-        self.remove = QPushButton("Remove chosen")
-        self.remove.setToolTip("Take the chosen lines away (Delete)")
+        self.remove = QPushButton("Delete line")
+        self.remove.setToolTip("Delete the chosen lines (Delete)")
         self.remove.clicked.connect(self.table.remove_chosen)
-        self.take_in = QPushButton("Take in CSV…")
+        self.take_in = QPushButton("Import CSV…")
         self.take_in.clicked.connect(self._choose_file)
         foot.addWidget(self.remove)
         foot.addWidget(self.take_in)
         foot.addStretch(1)
-        foot.addWidget(quiet("Give or take"))
+        errors = QHBoxLayout()
+        errors.addWidget(quiet("Error ±"))
         self.errors: dict[str, NumberField] = {}
         self._error_words: dict[str, Label] = {}
         every = {error.name: error.words for kind in KINDS.values() for error in kind.errors}
         for name, words in every.items():
             box = NumberField(
                 ERROR_SIZES[name], partial(self._error, name), partial(self._set_error, name),
-                self._preferences, f"{words}, give or take",
+                self._preferences, f"{words}, error ±",
             )  # fmt: skip
             box.setFixedWidth(84)
             self.errors[name], self._error_words[name] = box, quiet(words.lower())
             for widget in (self._error_words[name], box):
                 # hidden before it is laid out, or its room stays reserved
                 widget.hide()
-                foot.addWidget(widget)
+                errors.addWidget(widget)
+        errors.addStretch(1)
         panel.body.addWidget(Refusal(*self.errors.values()))
+        panel.body.addLayout(errors)
         panel.body.addLayout(foot)
         asked = QHBoxLayout()
         self.speeds = QComboBox()
         self.speeds.setAccessibleName("What the speeds were measured against")
         self.speeds.addItems(["through the water", "over the ground"])
         self.speeds.activated.connect(self._set_over_ground)
-        self.current = quiet(OVER_GROUND)
+        self.current = quiet()
         self.current.setWordWrap(True)
         asked.addWidget(quiet("Speeds are"))
         asked.addWidget(self.speeds)
@@ -178,7 +187,7 @@ class MeasurePage(QWidget):
         return panel, 0
 
     def _fit_panel(self) -> tuple[Panel, int]:
-        panel = Panel("What it says")
+        panel = Panel("2   Results")
         self.bar = LateBar("How much of the fit is done")
         keep = self.bar.sizePolicy()
         keep.setRetainSizeWhenHidden(True)
@@ -187,10 +196,10 @@ class MeasurePage(QWidget):
         grid = QGridLayout()
         self.factors: dict[str, QCheckBox] = {}
         for number, name in enumerate(NAMES):
-            box = QCheckBox(FACTOR[name])
+            box = QCheckBox(TITLE[name])
             box.toggled.connect(partial(self._measuring.want, name))
             self.factors[name] = box
-            grid.addWidget(box, number // 3, number % 3)
+            grid.addWidget(box, number // 2, number % 2)
         panel.body.addLayout(grid)
         row = QHBoxLayout()
         self.fit = QPushButton("Fit")
@@ -204,21 +213,30 @@ class MeasurePage(QWidget):
         self.words.setWordWrap(True)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         panel.body.addWidget(self.words)
-        last = QHBoxLayout()
-        self.use = QCheckBox("and use it in the scenario on screen")
-        self.use.setChecked(True)
-        self.keep = QPushButton("Keep as tackle of my own")
-        self.keep.clicked.connect(self._keep)
-        last.addWidget(self.keep)
-        last.addWidget(self.use)
-        last.addStretch(1)
-        panel.body.addLayout(last)
-        return panel, 3
+        self.plot_title = quiet("How far each measurement lies from the fit, in errors")
+        panel.body.addWidget(self.plot_title)
+        self.residuals.setMinimumHeight(130)
+        panel.body.addWidget(self.residuals, 2)
+        return panel, 1
 
-    def _residual_panel(self) -> tuple[Panel, int]:
-        panel = Panel("Each measurement against the fit", "in its own errors; shaded: 8 in 10")
-        panel.body.addWidget(self.residuals, 1)
-        return panel, 2
+    def _save_panel(self) -> tuple[Panel, int]:
+        panel = Panel("3   Save to my tackle")
+        self.on = quiet()
+        self.on.setWordWrap(True)
+        panel.body.addWidget(self.on)
+        self._ticks = QGridLayout()
+        self.rods: dict[int, QCheckBox] = {}
+        self.boat_too = QCheckBox("The boat")
+        self.boat_too.setChecked(True)
+        self._asked: tuple[str, ...] = ()
+        panel.body.addLayout(self._ticks)
+        self.keep = QPushButton("Save to my tackle")
+        self.keep.clicked.connect(self._keep)
+        row = QHBoxLayout()
+        row.addWidget(self.keep)
+        row.addStretch(1)
+        panel.body.addLayout(row)
+        return panel, 0
 
     # ---- show
 
@@ -229,6 +247,7 @@ class MeasurePage(QWidget):
     def choose_kind(self, kind: str) -> None:
         """Show one kind of measurement."""
         self.table.show_kind(kind)
+        self.table.begin()
         self.refresh()
         self.refresh_fit()
 
@@ -251,6 +270,11 @@ class MeasurePage(QWidget):
             box.reset()
         self.speeds.setCurrentIndex(int(measuring.sheet.over_ground))
         self.current.setVisible(measuring.sheet.over_ground)
+        self.current.setText(
+            f"A current of unknown size is in them: speeds count as "
+            f"{self._preferences.speed.text(UNKNOWN_CURRENT)} farther off. Measured both ways over "
+            "the ground, their mean is through the water."
+        )
         catalog = self._document.catalog
         for combo, items, now in (
             (self.rod, measuring.rods, measuring.rod),
@@ -272,18 +296,56 @@ class MeasurePage(QWidget):
         busy, found = measuring.busy, measuring.found
         self.bar.tell(busy, measuring.progress)
         self.fit.setText("Stop" if busy else "Fit")
-        self.keep.setEnabled(found is not None)
-        self.use.setEnabled(found is not None)
+        for widget in (self.fit_table, self.plot_title, self.residuals):
+            widget.setVisible(found is not None)
+        self._ask()
         if found is not None:
+            units = self._preferences.length, self._preferences.speed
             said = [
                 *suspicions(found.result),
                 *remarks(found.result),
-                *(foretold(f) for f in found.foretold),
-                *(advice(s) for s in found.next[:2]),
+                *(foretold(f, *units) for f in found.foretold),
+                *(advice(s, *units) for s in found.next[:2]),
             ]
             self.words.setText("\n".join(said))
         else:
             self.words.setText("" if busy else measuring.refused)
+
+    def _ask(self) -> None:
+        """Which rods are to get what was fitted; afterwards, which have it."""
+        measuring = self._measuring
+        found, saved = measuring.found, measuring.saved
+        self.keep.setEnabled(found is not None and not saved)
+        users = () if found is None or saved else measuring.users
+        names = tuple(measuring.rods[number] for number in users)
+        boat = not saved and measuring.boat_fitted
+        if names != self._asked or set(users) != set(self.rods):
+            self._asked = names
+            for box in self.rods.values():
+                self._ticks.removeWidget(box)
+                box.hide()
+                box.deleteLater()
+            self.rods = {number: self._rod_box(measuring.rods[number]) for number in users}
+            for place, box in enumerate(self.rods.values()):
+                box.setChecked(True)
+                self._ticks.addWidget(box, place // 3, place % 3)
+            self._ticks.addWidget(self.boat_too, len(users) // 3, len(users) % 3)
+        self.boat_too.setVisible(boat)
+        self.on.setText(saved or self._question(found is not None, bool(names) or boat))
+
+    def _rod_box(self, name: str) -> QCheckBox:
+        middle = Qt.TextElideMode.ElideMiddle
+        box = QCheckBox(self.fontMetrics().elidedText(name, middle, NAME_WIDTH).replace("&", "&&"))
+        box.setAccessibleName(name)
+        box.setToolTip(as_tip(name))
+        return box
+
+    def _question(self, found: bool, any_use_it: bool) -> str:
+        if not found:
+            return "Comes with a result."
+        if any_use_it:
+            return "Also put it on these now (the others keep what they have):"
+        return "No rod of this spread has it: it goes to your tackle alone."
 
     # ---- do
 
@@ -299,7 +361,9 @@ class MeasurePage(QWidget):
     def _set_error(self, name: str, size: float) -> None:
         sheet = self._measuring.sheet
         errors = replace(sheet.errors, **{name: size})
-        self._measuring.set_sheet(replace(sheet, errors=errors), "give or take", f"error {name}")
+        self._measuring.set_sheet(
+            replace(sheet, errors=errors), "error of measurement", f"error {name}"
+        )
 
     def _set_over_ground(self, index: int) -> None:
         sheet = replace(self._measuring.sheet, over_ground=bool(index))
@@ -307,7 +371,7 @@ class MeasurePage(QWidget):
 
     def _choose_file(self) -> None:
         name, _ = QFileDialog.getOpenFileName(
-            self, "Take in measurements", "", "Tables (*.csv *.txt);;All files (*)"
+            self, "Import measurements", "", "Tables (*.csv *.txt);;All files (*)"
         )
         if name:
             self.take_file(Path(name))
@@ -324,14 +388,13 @@ class MeasurePage(QWidget):
         chooser = ColumnChooser(table, self.table.kind, rod, self._document.catalog, self)
         if chooser.exec() and chooser.read is not None:
             kind = chooser.chosen_kind()
-            self._measuring.add(lines_of(chooser.read.rows), f"take in {path.name}")
+            self._measuring.add(lines_of(chooser.read.rows), f"import {path.name}")
             self.choose_kind(kind)
-            self._tell(f"{len(chooser.read.rows)} measurements taken in from {path.name}")
+            self._tell(f"{len(chooser.read.rows)} measurements imported from {path.name}")
         chooser.deleteLater()
 
     def _keep(self) -> None:
-        names = self._measuring.keep(date.today(), use=self.use.isChecked())
-        if names:
-            self._tell(f"Kept as your own: {', '.join(names)}")
-        else:
-            self._tell("Nothing was kept: the line of this spread is written out in its file.")
+        rods = [number for number, box in self.rods.items() if box.isChecked()]
+        boat = self.boat_too.isVisibleTo(self) and self.boat_too.isChecked()
+        self._measuring.keep(date.today(), rods=rods, boat=boat)
+        self._tell(self._measuring.saved)

@@ -7,11 +7,18 @@ from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem
+from PySide6.QtWidgets import (
+    QAbstractItemDelegate,
+    QAbstractItemView,
+    QHeaderView,
+    QTableWidget,
+    QTableWidgetItem,
+    QWidget,
+)
 
 from app.common.bad_input import BadInput
 from app.common.typed_number import number
-from app.common.units import COLOR, KNOT, SECOND, Unit
+from app.common.units import COLOR, SECOND, Unit
 from app.gear.measured_kinds import KINDS
 from app.measure.file import WORDS, Line
 from app.measure.model import Measuring
@@ -39,6 +46,11 @@ class SheetTable(QTableWidget):
         self.horizontalHeader().setFont(font(8.5))
         self.verticalHeader().setFont(font(8.5))
         self.verticalHeader().setDefaultSectionSize(24)
+        self.setEditTriggers(
+            QAbstractItemView.EditTrigger.AnyKeyPressed
+            | QAbstractItemView.EditTrigger.DoubleClicked
+            | QAbstractItemView.EditTrigger.EditKeyPressed
+        )
         self.itemChanged.connect(self._typed)
         measuring.sheet_changed.connect(self.refresh)
         preferences.units_changed.connect(self.refresh)
@@ -48,7 +60,7 @@ class SheetTable(QTableWidget):
     def unit(self, key: str) -> Unit:
         """The unit a column is in."""
         if key in ("start", "speed"):
-            return KNOT
+            return self._preferences.speed
         return {"line_out": COLOR, "depth": self._preferences.length}.get(key, SECOND)
 
     def show_kind(self, kind: str) -> None:
@@ -120,7 +132,7 @@ class SheetTable(QTableWidget):
             lines[at] = replace(lines[at], **changed)
         elif value is not None:
             # what stays the same from try to try need not be typed again
-            changed = {"seconds": None, "depth": None, key: value}
+            changed = {**dict.fromkeys(KINDS[self.kind].read_off), key: value}
             last = lines[self._at[-1]] if self._at else Line(self.kind)
             lines.append(replace(last, **changed))
         self._measuring.set_sheet(replace(sheet, lines=tuple(lines)), "measurement")
@@ -141,6 +153,28 @@ class SheetTable(QTableWidget):
             sheet = self._measuring.sheet
             lines = tuple(line for k, line in enumerate(sheet.lines) if k not in gone)
             self._measuring.set_sheet(replace(sheet, lines=lines), "remove measurements")
+
+    def begin(self) -> None:
+        """Put the hand where the next number goes, if it is nowhere yet."""
+        if self.currentRow() < 0:
+            self.setCurrentCell(self.rowCount() - 1, 0)
+
+    def closeEditor(self, editor: QWidget, hint: QAbstractItemDelegate.EndEditHint) -> None:
+        """Enter goes on to the next number there is to type: in this line, or of the next try."""
+        row, column = self.currentRow(), self.currentColumn()
+        super().closeEditor(editor, hint)
+        if hint != QAbstractItemDelegate.EndEditHint.SubmitModelCache:
+            return
+        keys = KINDS[self.kind].numbers
+        empty = [k for k in range(len(keys)) if not self._text(row, k)]
+        if self._text(row, column) and not empty:
+            row, empty = row + 1, [keys.index(KINDS[self.kind].read_off[0])]
+        if empty and row < self.rowCount():
+            self.setCurrentCell(row, empty[0])
+
+    def _text(self, row: int, column: int) -> str:
+        item = self.item(row, column)
+        return "" if item is None else item.text()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace) and (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from app.common.units import FOOT, KNOT
+from app.common.units import FOOT, Unit
 from physics.calibration.calibrate import Calibration
 from physics.calibration.forecast import Forecast
 from physics.calibration.measured import CoastDown, DockFall, DropTouch, Row, TowDepth
@@ -12,9 +12,19 @@ FACTOR = {
     "line_drag": "the line's drag",
     "lure_drag": "the lure's drag broadside",
     "lure_weight": "the lure's weight in water",
-    "coast_down": "the boat's half time",
+    "coast_down": "the boat's time to half speed",
     "exponent": "how the boat's drag grows with speed",
 }
+"""What may be fitted, within a sentence."""
+
+TITLE = {
+    "line_drag": "Drag factor (smooth line = 1)",
+    "lure_drag": "Lure drag area, broadside",
+    "lure_weight": "Lure weight in water",
+    "coast_down": "Time to half speed",
+    "exponent": "Drag growth with speed (2 = square)",
+}
+"""The same, alone."""
 
 OUTLIER = 3.0
 """A row off by more errors than this is named."""
@@ -49,34 +59,36 @@ def remarks(result: Calibration) -> list[str]:
     return out
 
 
-def foretold(found: Forecast) -> str:
+def foretold(found: Forecast, length: Unit, speed: Unit) -> str:
     """A depth under way that was not measured, and how sure it is."""
     assert isinstance(found.row, TowDepth)
     return (
-        f"Under way at {KNOT.text(found.row.speed)} it runs {FOOT.text(found.value)}; "
-        f"8 in 10: {FOOT.from_si(found.low):.1f} to {FOOT.text(found.high)}."
+        f"Under way at {speed.text(found.row.speed)} it runs {length.text(found.value)}; "
+        f"80 % range {length.from_si(found.low):.1f} to {length.text(found.high)}."
     )
 
 
-def advice(suggestion: Suggestion) -> str:
-    """A measurement worth making, and what it would do."""
+def advice(suggestion: Suggestion, length: Unit, speed: Unit) -> str:
+    """A measurement worth making, and what it would do, in units of length and boat speed."""
     name, share = max(suggestion.shrinks, key=lambda pair: pair[1])
     narrower = 1.0 - (1.0 - share) ** 0.5
     gain = f"would narrow {FACTOR[name]} by {100.0 * narrower:.0f} %"
-    return f"{_capital(what(suggestion.row))} {gain}."
+    return f"{_capital(what(suggestion.row, length, speed))} {gain}."
 
 
-def what(row: Row) -> str:
+def what(row: Row, length: Unit, speed: Unit) -> str:
     """A measurement as one would ask for it."""
+    # a foot is near enough, a meter is not
+    deep = length.text(getattr(row, "depth", 0.0), 0 if length is FOOT else 1)
     if isinstance(row, DockFall):
-        return f"timing a fall of {FOOT.text(row.depth, 0)} at the dock"
+        return f"timing a fall of {deep} at the dock"
     if isinstance(row, CoastDown):
-        return (f"timing a coast-down from {KNOT.text(row.start)} to {KNOT.text(row.speed)} "
+        return (f"timing a coast-down from {speed.text(row.start)} to {speed.text(row.speed)} "
                 f"(about {row.seconds:.0f} s)")  # fmt: skip
     if isinstance(row, DropTouch):
-        return (f"a drop from {KNOT.text(row.speed)} held {row.hold:.0f} s onto bottom at "
-                f"{FOOT.text(row.depth, 0)}")  # fmt: skip
-    return f"a known depth near {FOOT.text(row.depth, 0)} under way at {KNOT.text(row.speed)}"
+        return (f"a drop from {speed.text(row.speed)} held {row.hold:.0f} s onto bottom at "
+                f"{deep}")  # fmt: skip
+    return f"a known depth near {deep} under way at {speed.text(row.speed)}"
 
 
 def _capital(text: str) -> str:

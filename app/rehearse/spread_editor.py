@@ -21,8 +21,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.common.quantities import Quantity
-from app.gear.calibrated import doubt_with
 from app.scenario import keys
+from app.scenario.known_doubt import known_doubt
 from app.scenario.setup import RodSetup, Setup
 from app.scenario.water_flow import WaterFlow
 from app.session.document import Document
@@ -30,7 +30,6 @@ from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
-from physics.answers.doubt import Doubt
 from physics.simulation.scenario import MOST_RODS
 
 COLUMNS = (
@@ -182,17 +181,9 @@ class SpreadEditor(QDialog):
         self._edit(setup.with_rod(number, rod), text, f"{text} {number}")
 
     def _edit(self, setup: Setup, text: str, key: str = "") -> None:
-        setup = replace(setup, doubt=self._known_doubt(setup))
+        setup = replace(setup, doubt=known_doubt(setup, self._document.catalog))
         if not self._document.edit(setup, text, key):
             self.refresh_rows()
-
-    def _known_doubt(self, setup: Setup) -> Doubt:
-        """The setup's doubt, less where all its tackle of a kind is calibrated."""
-        lines = [rod.line for rod in setup.rods if rod.line and rod.sections is None]
-        lures = [rod.lure for rod in setup.rods if isinstance(rod.lure, str)]
-        boat = setup.boat if isinstance(setup.boat, str) else None
-        catalog = self._document.catalog
-        return doubt_with(catalog, setup.doubt, lines=lines, lures=lures, boat=boat)
 
     def _add(self) -> None:
         setup = self._document.setup

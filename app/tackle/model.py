@@ -7,7 +7,7 @@ what the file holds by then: another window of the program may have written to i
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -306,8 +306,8 @@ def names_in(setup: Setup) -> set[str]:
     return out
 
 
-def renamed_in(setup: Setup, old: str, new: str) -> Setup:
-    """The setup with one thing under another name."""
+def renamed_in(setup: Setup, old: str, new: str, rods: Collection[int] | None = None) -> Setup:
+    """The setup with one thing under another name; on some ``rods`` alone, by their numbers."""
 
     def rod_with(rod: RodSetup) -> RodSetup:
         return replace(
@@ -318,5 +318,9 @@ def renamed_in(setup: Setup, old: str, new: str) -> Setup:
             lure=new if rod.lure == old else rod.lure,
         )
 
-    boat = new if setup.boat == old else setup.boat
-    return replace(setup, boat=boat, rods=tuple(rod_with(rod) for rod in setup.rods))
+    boat = new if setup.boat == old and rods is None else setup.boat
+    spread = tuple(
+        rod_with(rod) if rods is None or number in rods else rod
+        for number, rod in enumerate(setup.rods)
+    )
+    return replace(setup, boat=boat, rods=spread)

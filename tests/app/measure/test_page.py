@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QMessageBox
+from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QMessageBox, QPushButton
 from pytestqt.qtbot import QtBot
 
-from app.common.units import COLOR, FOOT, KNOT
+from app.common.units import COLOR, FOOT, FOOT_PER_SECOND, KNOT
 from app.gear.measured_kinds import KINDS
 from app.measure import file as sheets
 from app.measure.column_chooser import ColumnChooser
@@ -20,6 +21,7 @@ from app.measure.file import Line, Sheet
 from app.measure.model import Measuring
 from app.measure.page import MeasurePage
 from app.shell.window import Window
+from physics.answers.sink import sink_rate
 from physics.calibration.measured import TowDepth
 from tests.app.by_hand import Live, hover, worker_of
 
@@ -169,10 +171,14 @@ def test_that_a_fit_shows_values_intervals_and_advice(page: MeasurePage, fitted:
     assert part.name == "lure_drag"
     table = page.fit_table
     texts = [table.item(0, k).text() for k in range(table.columnCount())]  # type: ignore[union-attr]
-    assert texts[0] == "the lure's drag broadside"
-    was = fitted.gear().rod.lure.broadside_area  # type: ignore[union-attr]
-    assert texts[1] == f"{was * 1e4:.3g} cm²"
-    assert texts[2] == f"{part.value * 1e4:.3g} cm²"
+    assert texts[0] == "Lure drag area, broadside"
+    gear = fitted.gear()
+    was = gear.falling.broadside_area  # type: ignore[union-attr]
+    fell, falls = (FOOT_PER_SECOND.from_si(sink_rate(lure, gear.water)) for lure in
+                   (gear.falling, fitted.found.result.tuned.falling))  # fmt: skip
+    assert texts[1] == f"{was * 1e4:.3g} cm² ({fell:.2f} ft/s)"
+    assert texts[2] == f"{part.value * 1e4:.3g} cm² ({falls:.2f} ft/s)"
+    assert abs(fell - falls) > 0.01
     assert texts[4] == f"{100.0 * part.ratio:.0f} %"
     assert 1.0 < 100.0 * part.ratio < 100.0
     low, high = sorted((part.value_low, part.value_high))
@@ -258,7 +264,7 @@ def test_that_a_fit_is_kept_used_and_undone_in_one(
     before, lure = live_run.document.setup, live_run.document.setup.rods[0].lure
     assert fitted.found is not None
     value = fitted.found.result.of("lure_drag").value
-    (name,) = fitted.keep(date(2031, 5, 9), use=True)
+    (name,) = fitted.keep(date(2031, 5, 9), rods=fitted.users, boat=True)
     assert name == f"{lure}, calibrated 2031-05-09"
     assert live_run.document.catalog.lures[name].broadside_area == pytest.approx(value, rel=1e-3)
     assert "broadside_area" in live_run.document.catalog.spreads[name]
@@ -275,7 +281,7 @@ def test_that_a_fit_is_kept_used_and_undone_in_one(
 
 def test_that_a_fit_may_be_kept_without_being_used(fitted: Measuring, live: Live) -> None:
     before = live.document.setup
-    (name,) = fitted.keep(date(2031, 5, 9), use=False)
+    (name,) = fitted.keep(date(2031, 5, 9), rods=(), boat=False)
     assert name in live.document.catalog.lures
     assert live.document.setup == before
 
@@ -292,7 +298,7 @@ def test_that_a_coast_down_narrows_the_doubt_of_the_scenario(
     page.fit.click()
     deliver(measuring)
     usual = live.document.setup.doubt.coast_down
-    names = measuring.keep(date(2031, 5, 9), use=True)
+    names = measuring.keep(date(2031, 5, 9), rods=(), boat=measuring.boat_fitted)
     assert names
     assert live.document.setup.boat == names[0]
     assert live.document.setup.doubt.coast_down < usual
@@ -413,7 +419,7 @@ def test_that_a_calibrated_boat_chosen_later_brings_its_own_doubt(
     measuring.set_sheet(Sheet(lines), "measured")
     page.fit.click()
     deliver(measuring)
-    (name,) = measuring.keep(date(2031, 5, 9), use=False)
+    (name,) = measuring.keep(date(2031, 5, 9), rods=(), boat=False)
     usual = live.document.setup.doubt
     window.edit_spread()
     assert window.editor is not None
@@ -445,3 +451,86 @@ def test_that_speeds_over_ground_are_asked_for_kept_and_undone(
     live.document.undo_stack.undo()
     assert page.speeds.currentText() == "through the water"
     assert measuring.rows() == [through]
+
+
+# ---- in three steps
+
+
+def test_that_two_dock_falls_become_own_tackle_in_few_actions(window: Window, live: Live) -> None:
+    """Opening the page, filling a field and pressing a button are an action each."""
+    actions = 0
+    handle = window.windowHandle()
+
+    def press(key: Qt.Key) -> None:
+        nonlocal actions
+        actions += 1
+        QTest.keyClick(handle, key)
+        QApplication.processEvents()
+
+    def enter(text: str) -> None:
+        for letter in text:
+            QTest.keyClick(handle, letter)
+        press(Qt.Key.Key_Return)
+
+    def click(button: QPushButton) -> None:
+        nonlocal actions
+        actions += 1
+        assert button.isVisible()
+        QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+        QApplication.processEvents()
+
+    press(Qt.Key.Key_F6)
+    page, measuring = window.pages.measure, window.pages.measuring
+    for text in ("10", "7.9", "8.3"):
+        enter(text)
+    assert measuring.sheet.lines == DOCK[:2]
+    click(page.fit)
+    deliver(measuring)
+    QApplication.processEvents()
+    assert page.residuals.isVisible()
+    click(page.keep)
+    (own,) = [name for name in live.document.catalog.lures if "calibrated" in name]
+    assert live.document.setup.rods[0].lure == own
+    assert actions <= 8
+
+
+def test_that_saving_keeps_the_fit_asks_which_rods_and_says_which(
+    page: MeasurePage, measuring: Measuring, live: Live
+) -> None:
+    document = live.document
+    first, second = document.setup.rods
+    same = replace(second, lure=first.lure, name="starboard & far")
+    document.edit(replace(document.setup, rods=(first, same)), "the same lure twice")
+    measuring.set_sheet(Sheet(DOCK), "measured")
+    assert not page.residuals.isVisible()
+    assert not page.keep.isEnabled()
+    page.fit.click()
+    deliver(measuring)
+    QApplication.processEvents()
+    assert list(page.rods) == [0, 1]
+    assert page.rods[1].text() == "starboard && far"
+    page.rods[0].click()
+    page.keep.click()
+    assert document.setup.rods[0].lure == first.lure
+    own = document.setup.rods[1].lure
+    assert isinstance(own, str)
+    assert "calibrated" in own
+    assert measuring.found is not None
+    assert page.fit_table.rowCount() == 1
+    assert page.residuals.isVisible()
+    assert page.on.text() == f"Saved: {own}. Now on: starboard & far."
+    assert not page.keep.isEnabled()
+
+
+def test_that_advice_follows_the_units_chosen(page: MeasurePage, fitted: Measuring) -> None:
+    page._preferences.set_length("meters")
+    page._preferences.set_speed("mph")
+    assert " ft" not in page.words.text()
+    assert " kn" not in page.words.text()
+    cells = [page.fit_table.item(0, k).text() for k in (1, 2)]  # type: ignore[union-attr]
+    assert all(text.endswith(" m/s)") for text in cells)
+
+
+def test_that_measure_needs_no_wide_window(page: MeasurePage, fitted: Measuring) -> None:
+    assert page.minimumSizeHint().width() <= 1000
+    assert page.minimumSizeHint().height() <= 560
