@@ -7,7 +7,15 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from app.common.quantities import Quantity
-from app.common.units import GRAM, OUNCE, Unit
+from app.common.units import (
+    FOOT,
+    GRAIN_PER_10_FEET,
+    GRAM,
+    INCH,
+    OUNCE,
+    POUND_FORCE,
+    Unit,
+)
 from app.gear.tackle_file import BOAT, LINE, LURE, LineKind
 from physics.environment.water import seawater_density
 from physics.line.tackle import Lure
@@ -65,6 +73,19 @@ class Field:
     often: bool = True
 
 
+AMERICAN = tuple(unit.symbol for unit in (FOOT, INCH, OUNCE, GRAIN_PER_10_FEET, POUND_FORCE))
+"""What stands after a number in American units."""
+
+
+def first_unit(field: Field, *, feet: bool, speed: Unit) -> int:
+    """Which of its units a field is shown in before anybody chose another."""
+    symbols = [spelled.symbol for spelled in field.units]
+    if speed.symbol in symbols:
+        return symbols.index(speed.symbol)
+    american = [symbol.partition(" in fresh")[0] in AMERICAN for symbol in symbols]
+    return american.index(feet) if feet in american else 0
+
+
 def plain(unit: Unit) -> Spelled:
     """A unit whose meaning hangs on nothing else."""
     return Spelled(unit.symbol, lambda v, _: unit.to_si(v), lambda v, _: unit.from_si(v))
@@ -115,11 +136,17 @@ LURE_WORDS = {
         "Drag area, broadside",
         "Drag coefficient times area, falling level. Time its fall to find it.",
     ),
-    "mass_center": ("Where it balances", "As a share of the length from the nose; 0.5 is midway."),
+    "mass_center": ("Balance point", "As a share of the length from the nose; 0.5 is midway."),
     "volume_center": ("Middle of its volume", "As a share of the length from the nose."),
     "lip_area": ("Lift of the lip", "Lift coefficient times the lip's area; 0 without one."),
-    "added_mass_across": ("Water moved along, broadside", "As a share of the water it takes up."),
-    "added_mass_along": ("Water moved along, end on", "As a share of the water it takes up."),
+    "added_mass_across": (
+        "Added mass, broadside",
+        "Water that moves with it, as a share of what it takes up.",
+    ),
+    "added_mass_along": (
+        "Added mass, end on",
+        "Water that moves with it, as a share of what it takes up.",
+    ),
 }
 
 LINE_WORDS = {
@@ -127,7 +154,7 @@ LINE_WORDS = {
     "mass_per_length": ("Weight", "Dry, lead and sheath. Weigh a whole color and divide."),
     "stiffness": ("Pull to double its length", "How hard it is to stretch; hardly matters here."),
     "drag_multiplier": (
-        "Drag, times a smooth line's",
+        "Drag factor (smooth line = 1)",
         "1 for a smooth line that does not strum; real ones 0.9 to 1.6, most often about 1.2.",
     ),
     "tangential_drag": ("Drag along the line", "Coefficient on the whole wetted surface."),
@@ -135,20 +162,23 @@ LINE_WORDS = {
         "Breaking strength",
         "What the spool says. 0 if you do not know: then no pull is called too much.",
     ),
-    "flooded": ("Share that water fills", "Of the outline of a braid; 0 for a solid line."),
+    "flooded": ("Share filled by water", "Of the outline of a braid; 0 for a solid line."),
 }
 
 BOAT_WORDS = {
     "trolling_speed": ("Trolling speed", "The speed the coast-down is timed from."),
-    "half_time": ("Out of gear to half speed", "Seconds. Time it both ways in slack water."),
-    "exponent": ("Drag exponent", "2 for most hulls: drag as the square of the speed."),
+    "half_time": ("Time to half speed", "Seconds out of gear. Time it both ways in slack water."),
+    "exponent": (
+        "Drag growth with speed (2 = square)",
+        "2 for most hulls: drag as the square of the speed.",
+    ),
     "propeller_drag": ("Drag of the propeller", "In neutral, as a share of the hull's."),
     "one_engine": ("Speed on one engine", "As a share of that on both, same throttle."),
     "idle_speed": ("Idle speed", "In gear, throttle closed."),
-    "shift_time": ("Shift takes", "Seconds from the lever to the propeller turning."),
-    "idle_time": ("Idles for", "Seconds at idle before the throttle comes up."),
-    "throttle_time": ("Throttle takes", "Seconds to bring the throttle back up."),
-    "leeway": ("Drifts downwind", "As a share of the wind."),
+    "shift_time": ("Time to shift", "Seconds from the lever to the propeller turning."),
+    "idle_time": ("Time at idle", "Seconds at idle before the throttle comes up."),
+    "throttle_time": ("Time to throttle up", "Seconds to bring the throttle back up."),
+    "leeway": ("Drift downwind", "As a share of the wind."),
 }
 
 FIELDS = {

@@ -54,7 +54,8 @@ class FitTable(QTableWidget):
         self.setHorizontalHeaderLabels(list(HEADS))
         header = self.horizontalHeader()
         header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        header.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
+        for column in (0, 1, 2, 4):
+            header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
         header.setFont(font(8.5))
         self.verticalHeader().hide()
         measuring.fit_changed.connect(self.refresh)
@@ -65,6 +66,8 @@ class FitTable(QTableWidget):
         """Show the fit there is."""
         found = self._measuring.found
         self.setRowCount(0 if found is None else len(found.result.fitted))
+        rows = self.rowCount() * self.verticalHeader().defaultSectionSize()
+        self.setFixedHeight(rows + self.horizontalHeader().sizeHint().height() + 4)
         if found is None:
             return
         for row, part in enumerate(found.result.fitted):

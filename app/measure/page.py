@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QPushButton,
     QScrollArea,
+    QSizePolicy,
     QSplitter,
     QVBoxLayout,
     QWidget,
@@ -208,7 +209,7 @@ class MeasurePage(QWidget):
         self.fit.clicked.connect(self._fit_clicked)
         row.addWidget(self.fit, 1)
         panel.body.addLayout(row)
-        panel.body.addWidget(self.fit_table, 1)
+        panel.body.addWidget(self.fit_table)
         self.words = Label()
         self.words.setWordWrap(True)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
@@ -216,7 +217,15 @@ class MeasurePage(QWidget):
         self.plot_title = quiet("How far each measurement lies from the fit, in errors")
         panel.body.addWidget(self.plot_title)
         self.residuals.setMinimumHeight(130)
-        panel.body.addWidget(self.residuals, 2)
+        policy = QSizePolicy.Policy
+        self.residuals.setSizePolicy(policy.Expanding, policy.Ignored)
+        panel.body.addWidget(self.residuals, 1)
+        self.empty = quiet()
+        self.empty.setWordWrap(True)
+        self.empty.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.empty.setText("Tick what to fit, then Fit: the values with their range, and how far "
+                           "each measurement lies from them.")  # fmt: skip
+        panel.body.addWidget(self.empty, 1)
         return panel, 1
 
     def _save_panel(self) -> tuple[Panel, int]:
@@ -298,6 +307,7 @@ class MeasurePage(QWidget):
         self.fit.setText("Stop" if busy else "Fit")
         for widget in (self.fit_table, self.plot_title, self.residuals):
             widget.setVisible(found is not None)
+        self.empty.setVisible(found is None)
         self._ask()
         if found is not None:
             units = self._preferences.length, self._preferences.speed

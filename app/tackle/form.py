@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from PySide6.QtCore import QSignalBlocker, Signal
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -17,12 +17,14 @@ from PySide6.QtWidgets import (
     QLineEdit,
     QScrollArea,
     QSizePolicy,
+    QToolButton,
     QVBoxLayout,
     QWidget,
 )
 
 from app.common.scales import Scale
-from app.gear.tackle_fields import Field, OfThing, Spelled, Thing, fields_of, with_value
+from app.common.units import FOOT
+from app.gear.tackle_fields import Field, OfThing, Spelled, Thing, fields_of, first_unit, with_value
 from app.tackle.model import Entry, Shelf
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
@@ -60,22 +62,24 @@ class TackleForm(QWidget):
         self.engines.addItems(["one engine", "two engines"])
         self.engines.setAccessibleName("Engines")
         self.engines.activated.connect(self._engines_chosen)
-        self.seldom = QCheckBox("Show the numbers few people change")
+        self.seldom = QCheckBox("Advanced")
         self.seldom.toggled.connect(self._show_seldom)
         self.error = Label()
         self.error.setWordWrap(True)
         self.error.setProperty("alarm", True)
         self.error.hide()
+        preferences.units_changed.connect(self._units)
         host = QWidget()
         self._grid = QGridLayout(host)
         self._grid.setContentsMargins(0, 0, 8, 0)
         self._grid.setHorizontalSpacing(8)
         self._grid.setVerticalSpacing(4)
-        self._grid.setColumnStretch(3, 1)
+        self._grid.setColumnStretch(4, 1)
         area = QScrollArea()
         area.setWidget(host)
         area.setWidgetResizable(True)
         area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         area.viewport().setAutoFillBackground(False)
         host.setAutoFillBackground(False)
         layout = QVBoxLayout(self)
@@ -140,10 +144,11 @@ class TackleForm(QWidget):
         for field in fields_of(thing):
             row = Row(self, field, thing)
             self.rows[field.attribute] = row
-            for column, widget in enumerate((row.label, row.box, row.unit, row.source)):
+            for column, widget in enumerate((row.label, row.box, row.unit, row.why)):
                 self._grid.addWidget(widget, at, column)
-            self._grid.addWidget(row.error, at + 1, 0, 1, 4)
-            at += 2
+            self._grid.addWidget(row.error, at + 1, 0, 1, 5)
+            self._grid.addWidget(row.source, at + 2, 0, 1, 5)
+            at += 3
         self._grid.setRowStretch(at, 1)
         self._show_seldom(self.seldom.isChecked())
 
@@ -160,7 +165,21 @@ class TackleForm(QWidget):
 
     def spelled(self, field: Field) -> Spelled:
         """The unit a field is shown in."""
-        return field.units[min(self._spelled.get(field.attribute, 0), len(field.units) - 1)]
+        return field.units[self.spelled_number(field)]
+
+    def spelled_number(self, field: Field) -> int:
+        """Which of its units that is: the one chosen, or the first of the system in use."""
+        usual = first_unit(
+            field, feet=self.preferences.length is FOOT, speed=self.preferences.speed
+        )
+        return min(self._spelled.get(field.attribute, usual), len(field.units) - 1)
+
+    def _units(self) -> None:
+        """Another system of units."""
+        for row in self.rows.values():
+            if isinstance(row.unit, QComboBox):
+                row.unit.setCurrentIndex(self.spelled_number(row.field))
+            row.box.reset()
 
     def spell(self, field: Field, number: int) -> None:
         """Show a field in another of its units."""
@@ -253,7 +272,7 @@ class Row:
             box = QComboBox()
             box.addItems(symbols)
             box.setAccessibleName(f"Unit of {field.label}")
-            box.setCurrentIndex(form._spelled.get(field.attribute, 0))
+            box.setCurrentIndex(form.spelled_number(field))
             box.activated.connect(lambda number: form.spell(field, number))
             self.unit = box
         else:
@@ -262,11 +281,20 @@ class Row:
         self.source.setWordWrap(True)
         self.source.setFont(font(8.5))
         self.source.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
+        self.source.hide()
+        self.why = QToolButton()
+        self.why.setText("i")
+        self.why.setCheckable(True)
+        self.why.setObjectName("why")
+        self.why.setStyleSheet("QToolButton { padding: 1px 8px; }")
+        self.why.setAccessibleName(f"Where {field.label} comes from")
+        self.why.toggled.connect(self.source.setVisible)
         self.error = Refusal(self.box)
 
     def set_shown(self, on: bool) -> None:
-        for widget in (self.label, self.box, self.unit, self.source):
+        for widget in (self.label, self.box, self.unit, self.why):
             widget.setVisible(on)
+        self.source.setVisible(on and self.why.isChecked())
         if not on:
             self.error.hide()
 
@@ -278,4 +306,4 @@ class Row:
         self.box.setToolTip(as_tip(f"{self.field.meaning}\nAllowed: {self.box.range_text()}"))
         words = entry.source.get(self.field.attribute, entry.source.get("default", ""))
         self.source.setText(words)
-        self.source.setToolTip(as_tip(words))
+        self.why.setToolTip(as_tip(words))

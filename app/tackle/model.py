@@ -143,7 +143,7 @@ class Shelf(QObject):
         added = len(own) - len(self.own)
         if not added:
             return f"Nothing new in {path.name}."
-        if self._edit(own, f"take in {path.name}") is None:
+        if self._edit(own, f"import {path.name}") is None:
             return f"{path.name} was not taken in."
         words = f"{added} taken in from {path.name}."
         for old, name in renamed.items():

@@ -31,7 +31,7 @@ FILES = "Tackle (*.toml)"
 
 
 class TacklePage(QWidget):
-    """The list at the left, the fields in the middle, how it does at the right."""
+    """The list at the left, what the thing does in the middle, its fields at the right."""
 
     def __init__(
         self,
@@ -52,17 +52,17 @@ class TacklePage(QWidget):
         self.form_panel = Panel("")
         self.form_panel.body.addWidget(self.form, 1)
         self.form_panel.body.addLayout(self._buttons())
-        trial_panel = Panel("On its own")
+        trial_panel = Panel("What it does")
         trial_panel.body.addWidget(self.trial, 1)
         for panel, stretch, least in (
             (self._list_panel(), 4, 230),
-            (self.form_panel, 8, 470),
-            (trial_panel, 5, 260),
+            (trial_panel, 6, 260),
+            (self.form_panel, 6, 430),
         ):
             panel.setMinimumWidth(least)
             split.addWidget(panel)
             split.setStretchFactor(split.count() - 1, stretch)
-        split.setSizes([235, 620, 390])
+        split.setSizes([265, 470, 500])
         layout = QVBoxLayout(self)
         layout.setContentsMargins(GAP, 4, GAP, GAP)
         layout.addWidget(split)
@@ -74,10 +74,10 @@ class TacklePage(QWidget):
     def _list_panel(self) -> Panel:
         panel = Panel("Tackle and boats")
         panel.body.addWidget(self.list, 1)
-        self.take_in = QPushButton("Take in…")
+        self.take_in = QPushButton("Import…")
         self.take_in.setToolTip("Add the tackle and boats of a file somebody gave you")
         self.take_in.clicked.connect(self._take_in)
-        self.pass_on = QPushButton("Pass on…")
+        self.pass_on = QPushButton("Export…")
         self.pass_on.setToolTip("Write all that is yours to one file, to give to somebody")
         self.pass_on.clicked.connect(self._pass_on)
         row = QHBoxLayout()
@@ -87,11 +87,11 @@ class TacklePage(QWidget):
         return panel
 
     def _buttons(self) -> QGridLayout:
-        self.copy = QPushButton("Copy, to change it")
+        self.copy = QPushButton("Duplicate and edit")
         self.copy.setToolTip("Make one of your own like this")
         self.copy.clicked.connect(self._copy)
         self.remove = QPushButton("Delete")
-        self.remove.setToolTip("Take this out of your own tackle (Ctrl+Z brings it back)")
+        self.remove.setToolTip("Delete it from your tackle (Ctrl+Z brings it back)")
         self.remove.clicked.connect(self._remove)
         self.state = quiet()
         self.state.setWordWrap(True)
@@ -113,9 +113,11 @@ class TacklePage(QWidget):
             return
         self._tryout.take(entry.thing)
         self.form_panel.title.setText(TITLES[entry.group])
-        words = "yours; changes are kept at once" if entry.own else "shipped; copy it to change it"
-        used = "; in use in the scenario on screen" if entry.used else ""
-        self.state.setText(f"This one is {words}{used}.")
+        words = (
+            "Yours: changes are saved at once" if entry.own else "Built-in: duplicate it to edit"
+        )
+        used = ". In use in this scenario" if entry.used else ""
+        self.state.setText(f"{words}{used}.")
 
     def _copy(self) -> None:
         name = self._shelf.copy(self.list.name)
@@ -128,25 +130,25 @@ class TacklePage(QWidget):
         self._shelf.remove(self.list.name)
 
     def _take_in(self) -> None:
-        name, _ = QFileDialog.getOpenFileName(self, "Take in tackle", "", FILES)
+        name, _ = QFileDialog.getOpenFileName(self, "Import tackle", "", FILES)
         if not name:
             return
         try:
             self._tell(self._shelf.take_in(Path(name)))
         except BadInput as error:
-            self._warn("This tackle could not be taken in", str(error))
+            self._warn("This tackle could not be imported", str(error))
 
     def _pass_on(self) -> None:
         own = [item.name for item in self._shelf.own]
         if not own:
-            self._tell("None of the tackle is yours yet: copy something first.")
+            self._tell("None of the tackle is yours yet: duplicate something first.")
             return
-        path = ask_where(self, "Pass on tackle", "my-tackle.toml", FILES)
+        path = ask_where(self, "Export tackle", "my-tackle.toml", FILES)
         if path is None:
             return
         try:
             self._shelf.pass_on(path, own)
         except BadInput as error:
-            self._warn("The tackle could not be written", str(error))
+            self._warn("The tackle could not be exported", str(error))
         else:
-            self._tell(f"{len(own)} written to {path.name}")
+            self._tell(f"{len(own)} exported to {path.name}")

@@ -22,6 +22,9 @@ from app.ui.preferences import Preferences
 from physics.line.tackle import Lure
 from physics.vessel.boat import Boat
 
+HEADLINE = MARKS.index(20.0)
+"""Which of the depths timed to is told in large figures."""
+
 POSES = 6
 """How many times a falling lure is drawn along its curve."""
 
@@ -101,6 +104,7 @@ class TrialView(QWidget):
         super().__init__()
         self._tryout, self._preferences = tryout, preferences
         self.rate = Figure(preferences, 26, "Rate")
+        self.time = Figure(preferences, 26, "Time")
         self.plot = TrialPlot(tryout, preferences)
         self.times = [(quiet(), Label()) for _ in MARKS]
         self.words = quiet()
@@ -108,6 +112,7 @@ class TrialView(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.rate)
+        layout.addWidget(self.time)
         layout.addWidget(self.plot, 1)
         grid = QGridLayout()
         for row, (name, value) in enumerate(self.times):
@@ -126,7 +131,8 @@ class TrialView(QWidget):
         found, thing = self._tryout.found, self._tryout.thing
         rate = self._preferences.rate
         if found is None:
-            self.rate.show_figure("…", "", dim=True)
+            for figure in (self.rate, self.time):
+                figure.show_figure("…", "", dim=True)
             for name, value in self.times:
                 name.setText("")
                 value.setText("")
@@ -141,10 +147,10 @@ class TrialView(QWidget):
                 )
                 for s in SHARES
             ]
-            said.append((f"Way she carries in {found.time[-1]:.0f} s", None))
+            said.append((f"Distance run in {found.time[-1]:.0f} s", None))
         else:
             word = "sinks" if found.rate > 0.0 else "rises"
-            self.rate.show_figure(f"{abs(rate.from_si(found.rate)):.2f}", f"{rate.symbol}, {word}")
+            self.rate.show_figure(f"{abs(rate.from_si(found.rate)):.2f}", f"{rate.symbol} {word}")
             unit = self._preferences.length
             feet = unit is FOOT
             deep = [FOOT.to_si(m) if feet else m / 4.0 for m in MARKS]
@@ -153,6 +159,7 @@ class TrialView(QWidget):
                 (f"{way} {unit.text(d, 0 if feet else 1)}", found.seconds_to(sign * d))
                 for d in deep
             ]
+        self._show_time(found, said)
         for (name, value), (words, seconds) in zip(self.times, said, strict=True):
             name.setText(words)
             value.setText("–" if seconds is None else f"{seconds:.1f} s")
@@ -165,3 +172,16 @@ class TrialView(QWidget):
                 "boat": "Out of gear from trolling speed, no wind, no current.",
             }[found.kind]
         )
+
+    def _show_time(self, found: Trial, said: list[tuple[str, float | None]]) -> None:
+        """Seconds to 20 ft, or how far a boat goes."""
+        if found.kind == "boat":
+            way = self._preferences.length.text(found.way, 0)
+            self.time.show_figure(
+                way.split()[0], f"{way.split()[1]} in {found.time[-1]:.0f} s out of gear"
+            )
+            return
+        words, seconds = said[HEADLINE]
+        deep = words.partition(" ")[2]
+        up = "" if found.rate > 0.0 else " up"
+        self.time.show_figure("–" if seconds is None else f"{seconds:.1f}", f"s to {deep}{up}")

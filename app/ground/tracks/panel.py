@@ -36,7 +36,7 @@ from physics.checks import Limits
 FILES = "Recorded tracks (*.nmea *.log *.txt *.gpx *.csv);;All files (*)"
 
 HELP = (
-    "Take in a track you recorded: an NMEA 0183 log with places and depths, a GPX track with "
+    "Import a track you recorded: an NMEA 0183 log with places and depths, a GPX track with "
     "depths, or a CSV file with columns for time, latitude, longitude, depth and speed. Its "
     "bottom becomes one to rehearse over; where the boat coasted down it can be measured."
 )
@@ -51,7 +51,7 @@ class TrackPanel(QWidget):
         super().__init__()
         self._model, self._preferences = model, preferences
         self._offered: Offer | None = None
-        self.choose = QPushButton("Take in a track…")
+        self.choose = QPushButton("Import a track…")
         self.choose.clicked.connect(self._choose)
         self.bar = QProgressBar()
         self.bar.setMaximum(WHOLE)
@@ -112,7 +112,7 @@ class TrackPanel(QWidget):
         self.refresh()
 
     def _choose(self) -> None:
-        name, _ = QFileDialog.getOpenFileName(self, "Take in a track", "", FILES)
+        name, _ = QFileDialog.getOpenFileName(self, "Import a track", "", FILES)
         if name:
             self._model.read(Path(name))
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 
@@ -202,7 +202,7 @@ def test_that_shipped_things_can_be_read_but_only_copies_changed(page: TacklePag
     assert page.form.rows["mass"].box.isReadOnly()
     assert page.form.name.isReadOnly()
     assert not page.remove.isEnabled()
-    assert "shipped" in page.state.text()
+    assert "Built-in" in page.state.text()
     name = copied(page, PLUG)
     assert name == f"my {PLUG}"
     assert not page.form.rows["mass"].box.isReadOnly()
@@ -217,7 +217,7 @@ def test_that_a_change_is_kept_at_once_said_to_be_yours_and_undone(
 ) -> None:
     name = copied(page, PLUG)
     before = live.document.catalog.lures[name].mass
-    page.form.spell(page.form.rows["mass"].field, 1)
+    assert page.form.rows["mass"].unit.currentText() == "oz"  # type: ignore[attr-defined]
     type_in(page, "mass", "3")
     assert live.document.catalog.lures[name].mass == pytest.approx(OUNCE.to_si(3.0))
     (item,) = read_items(own_file())
@@ -328,7 +328,9 @@ def test_that_the_rate_shown_is_the_falls(page: TacklePage, window: Window) -> N
     water = window.document.setup.water
     (fall,) = free_falls([window.document.catalog.lures[PLUG]], water, 20.0)
     assert page.trial.rate.text == f"{FOOT_PER_SECOND.from_si(fall.rate):.2f}"
-    assert page.trial.rate.word == "ft/s, sinks"
+    assert page.trial.rate.word == "ft/s sinks"
+    twenty = next(v.text() for n, v in page.trial.times if n.text() == "Down 20 ft")
+    assert (page.trial.time.text, page.trial.time.word) == (twenty.removesuffix(" s"), "s to 20 ft")
     ten = next(v.text() for n, v in page.trial.times if n.text() == "Down 10 ft")
     k = int((fall.depth >= FOOT.to_si(10.0)).argmax())
     assert fall.time[k - 1] - 0.06 <= float(ten.removesuffix(" s")) <= fall.time[k] + 0.06
@@ -379,6 +381,39 @@ def test_that_numbers_few_people_change_are_shown_when_asked_for(page: TacklePag
     assert not row.box.isVisible()
     page.form.seldom.click()
     assert row.box.isVisible()
+
+
+def test_that_what_a_thing_does_comes_first_and_sources_when_asked_for(page: TacklePage) -> None:
+    page.list.choose(PLUG)
+    row = page.form.rows["mass"]
+    assert page.trial.mapTo(page, QPoint()).x() < page.form.mapTo(page, QPoint()).x()
+    assert row.source.text()
+    assert not row.source.isVisible()
+    row.why.click()
+    assert row.source.isVisible()
+    assert not page.form.rows["length"].source.isVisible()
+
+
+@pytest.mark.parametrize(
+    ("length", "expected"),
+    [("feet", ("in", "gr/10 ft", "lb", "oz in fresh water")),
+     ("meters", ("mm", "g/m", "N", "g in fresh water"))],
+)  # fmt: skip
+def test_that_numbers_are_first_told_in_the_units_of_the_system(
+    page: TacklePage, length: str, expected: tuple[str, ...]
+) -> None:
+    page.form.preferences.set_length(length)
+    told = []
+    for name, attributes in (
+        ("27 lb leadcore", ("diameter", "mass_per_length", "strength")), (PLUG, ("volume",)),
+    ):  # fmt: skip
+        page.list.choose(name)
+        rows = [page.form.rows[attribute] for attribute in attributes]
+        told += [row.unit.currentText() for row in rows]  # type: ignore[attr-defined]
+    assert tuple(told) == expected
+    page.form.spell(page.form.rows["mass"].field, 2)
+    page.form.preferences.set_length("meters" if length == "feet" else "feet")
+    assert page.form.spelled(page.form.rows["mass"].field).symbol == "kg"
 
 
 # ---- pass on, take in
