@@ -25,7 +25,7 @@ class DrillProgress(QWidget):
         super().__init__()
         self._drill, self._preferences = drill, preferences
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-        self.setMinimumHeight(210)
+        self.setMinimumHeight(150)
         drill.people_changed.connect(self.refresh)
         preferences.look_changed.connect(self.update)
         self.refresh()

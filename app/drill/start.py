@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Signal
+from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtWidgets import (
     QButtonGroup,
     QComboBox,
+    QFrame,
     QGridLayout,
     QHBoxLayout,
     QPushButton,
+    QScrollArea,
     QSizePolicy,
     QVBoxLayout,
     QWidget,
@@ -27,6 +29,11 @@ from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
+
+WIDEST = 300
+"""Large buttons grow no wider than this on a large screen, px."""
+
+SCROLL_BAR = 16
 
 HELP_WORDS = {"full": "look-ahead drawn", "fades": "look-ahead fades", "off": "no look-ahead"}
 
@@ -49,8 +56,22 @@ class DrillStart(QWidget):
         for column, stretch in ((left, 3), (right, 2)):
             column.setSpacing(GAP)
             row.addLayout(column, stretch)
-        left.addWidget(self._safety())
-        left.addWidget(self._levels(), 1)
+        inside = QWidget()
+        column = QVBoxLayout(inside)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(GAP)
+        column.addWidget(self._safety())
+        column.addWidget(self._levels(), 1)
+        scroll = QScrollArea()
+        scroll.setWidget(inside)
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll.setMinimumWidth(inside.minimumSizeHint().width() + SCROLL_BAR)
+        left.addWidget(scroll)
+        # in sight however little room there is
+        left.addWidget(self.begin)
         right.addWidget(self._trainee(preferences), 1)
         drill.people_changed.connect(self.refresh)
         self.refresh()
@@ -74,8 +95,8 @@ class DrillStart(QWidget):
             button = big(f"{number}  {level.title}", self._chosen)
             button.setCheckable(True)
             button.setStyleSheet("text-align: left")
-            button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-            button.setMaximumHeight(120)
+            button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
+            button.setMaximumWidth(WIDEST)
             self.group.addButton(button, number)
             self.levels[number] = button
             about = quiet(level.about)
@@ -85,12 +106,12 @@ class DrillStart(QWidget):
         grid.setColumnStretch(0, 2)
         grid.setColumnStretch(1, 5)
         self.levels[1].setChecked(True)
-        panel.body.addLayout(grid, 1)
+        panel.body.addLayout(grid)
         panel.body.addLayout(self._fields())
         self.begin = big("", self.start, "Begin the round (Enter)", tall=64)
         self.begin.setObjectName("lever")
         self.begin.setFont(font(13, bold=True))
-        panel.body.addWidget(self.begin)
+        self.begin.setMaximumWidth(2 * WIDEST)
         self.setFocusProxy(self.begin)
         rest = QHBoxLayout()
         rest.setSpacing(6)
@@ -100,10 +121,13 @@ class DrillStart(QWidget):
         self.add_round = big("Add to my set", self._add, "Put this round at the end of a set")
         self.save = big("Save my set…", lambda: self.wanted.emit("save set"))
         for button in (self.cards, self.open, self.add_round, self.save):
+            button.setMaximumWidth(WIDEST)
             rest.addWidget(button)
+        rest.addStretch(1)
         panel.body.addLayout(rest)
         self.set_note = quiet()
         panel.body.addWidget(self.set_note)
+        panel.body.addStretch(1)
         self.mine: list[Planned] = []
         self._chosen()
         return panel
@@ -132,24 +156,24 @@ class DrillStart(QWidget):
         return row
 
     def _trainee(self, preferences: Preferences) -> Panel:
-        panel = Panel("Trainee")
+        panel = Panel("Results")
         self.people = QComboBox()
         self.people.setMinimumHeight(TALL)
         self.people.setAccessibleName("Trainee")
         self.people.currentIndexChanged.connect(self._person)
         panel.body.addWidget(self.people)
+        self.progress = DrillProgress(self._drill, preferences)
+        panel.body.addWidget(self.progress, 1)
         grid = QGridLayout()
         grid.setSpacing(6)
         self.who: dict[str, QPushButton] = {}
         for place, (name, text) in enumerate(
-            (("add", "New…"), ("rename", "Rename…"), ("export", "Save as CSV…"),
+            (("add", "New…"), ("rename", "Rename…"), ("export", "Export CSV…"),
              ("delete", "Delete…"))
         ):  # fmt: skip
             self.who[name] = big(text, partial(self.wanted.emit, name))
-            grid.addWidget(self.who[name], place // 2, place % 2)
+            grid.addWidget(self.who[name], 0, place)
         panel.body.addLayout(grid)
-        self.progress = DrillProgress(self._drill, preferences)
-        panel.body.addWidget(self.progress, 1)
         return panel
 
     # ---- refresh

@@ -11,12 +11,13 @@ from typing import Any
 
 import numpy as np
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMessageBox, QPushButton, QWidget
 
 from app.drill.model import FIRST_NAME, Drill
 from app.drill.page import DrillPage
+from app.drill.start import WIDEST
 from app.drill.store import BROKEN_OFF, SCORED, Store
 from app.drill.words import SAFETY
 from app.session.clock import Clock
@@ -85,6 +86,28 @@ def test_that_a_round_begins_two_keys_after_the_window_and_after_the_cautions(pa
     page.press(Qt.Key.Key_Return)
     assert page.drill.stage == "play"
     assert page.page.stages.currentWidget() is page.page.play
+
+
+def test_that_the_start_scrolls_when_low_and_does_not_balloon_when_large(page: Page) -> None:
+    window, view = page.window, page.page
+    assert view.minimumSizeHint().height() <= 560
+    window.resize(1180, 660)
+    QApplication.processEvents()
+    assert window.height() == 660
+    begin = view.start.begin
+    assert window.rect().contains(begin.mapTo(window, begin.rect().bottomRight()))
+    window.resize(2560, 1440)
+    QApplication.processEvents()
+    for button in buttons(view.start):
+        assert button.height() <= 64
+        assert button is begin or button.width() <= WIDEST
+
+
+def test_that_results_come_before_the_administration_of_trainees(page: Page) -> None:
+    start = page.page.start
+    below = start.progress.mapTo(start, QPoint()).y() + start.progress.height()
+    for button in start.who.values():
+        assert button.mapTo(start, QPoint()).y() >= below
 
 
 def test_that_a_whole_drill_goes_by_keys_alone(page: Page) -> None:
