@@ -118,5 +118,10 @@ DRIFT = always(units.KNOT, 2, 0.1)
 WIND = always(units.KNOT, 0, 1.0)
 COLORS = always(units.COLOR, 1, 0.5)
 SECONDS = always(units.SECOND, 1, 1.0)
+WARMTH: Scales = {
+    FEET: Scale(units.FAHRENHEIT, 0, 1.0),
+    METERS: Scale(units.CELSIUS, 1, 1.0),
+}
+SALT = always(units.Unit("parts per thousand", "ppt", 1.0), 1, 1.0)
 COMPASS = always(units.DEGREE, 0, 5.0, turn=360.0)
 PERCENT = always(units.PERCENT, 0, 1.0)

@@ -28,6 +28,27 @@ class Convertible(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class Thermometer:
+    """Degrees whose ``zero``, counted in them, is that of degrees C; ``size`` in degrees C."""
+
+    symbol: str
+    size: float
+    zero: float = 0.0
+
+    def to_si(self, value: float, /) -> float:
+        """Degrees C."""
+        return (value - self.zero) * self.size
+
+    def from_si(self, value: float, /) -> float:
+        """How warm so many degrees C are."""
+        return value / self.size + self.zero
+
+
+CELSIUS = Thermometer("°C", 1.0)
+FAHRENHEIT = Thermometer("°F", 5.0 / 9.0, 32.0)
+
+
+@dataclass(frozen=True, slots=True)
 class Unit:
     """A unit: its ``name``, its ``symbol`` on screen, and its ``size`` in SI."""
 

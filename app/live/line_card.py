@@ -114,7 +114,7 @@ class LineCard(QWidget):
         painter.setFont(name)
         painter.setPen(color)
         room = box.left() - 62 - 6
-        text = QFontMetricsF(name).elidedText(reading.name, Qt.TextElideMode.ElideRight, room)
+        text = QFontMetricsF(name).elidedText(reading.name, Qt.TextElideMode.ElideMiddle, room)
         painter.drawText(QRectF(62, 6, room, 22), Qt.AlignmentFlag.AlignVCenter, text)
 
     def _figures(self, painter: QPainter, reading: Reading) -> None:

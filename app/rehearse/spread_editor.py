@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QComboBox,
@@ -21,19 +21,22 @@ from PySide6.QtWidgets import (
 )
 
 from app.common.quantities import Quantity
+from app.rehearse.places import coinciding, free_abeam
 from app.scenario import keys
 from app.scenario.known_doubt import known_doubt
 from app.scenario.setup import RodSetup, Setup
 from app.scenario.water_flow import WaterFlow
+from app.scenario.water_warmth import USUAL, WaterWarmth
 from app.session.document import Document
+from app.ui.middle_box import MiddleBox
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
-from app.ui.plain import Label
+from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from physics.simulation.scenario import MOST_RODS
 
 COLUMNS = (
-    "Name", "Line", "Colors out", "Leader", "Leader length", "Lure",
+    "Name", "Line", "Colors out", "Colors on reel", "Backing", "Leader", "Leader length", "Lure",
     "Tip astern", "Tip abeam", "Tip height", "",
 )  # fmt: skip
 
@@ -81,7 +84,9 @@ class SpreadEditor(QDialog):
         document.catalog_changed.connect(self._other_tackle)
         document.trouble.connect(self._tell)
         self.rebuild()
-        self.resize(1270, 190 + 34 * max(3, len(self.rows)))
+        room = self.screen().availableGeometry().size()
+        wanted = QSize(self._grid_host.sizeHint().width() + 60, 250 + 34 * max(3, len(self.rows)))
+        self.resize(wanted.boundedTo(room * 0.95))
 
     def _water_form(self) -> QFormLayout:
         form = QFormLayout()
@@ -104,7 +109,30 @@ class SpreadEditor(QDialog):
         both.addWidget(self.set_bearing)
         form.addRow(quiet("Boat"), self.boat)
         form.addRow(quiet("Current"), both)
-        form.addRow(Refusal(self.drift, self.set_bearing))
+        self._warmth = WaterWarmth(lambda: document.setup, self._set_water)
+        self.temperature = NumberField(
+            keys.TEMPERATURE, self._warmth.temperature, self._warmth.set_temperature, preferences
+        )
+        self.salinity = NumberField(
+            keys.SALINITY, self._warmth.salinity, self._warmth.set_salinity, preferences
+        )
+        self.told_otherwise = quiet()
+        self.by_warmth = QPushButton("Set by temperature")
+        self.by_warmth.setAutoDefault(False)
+        self.by_warmth.clicked.connect(lambda: self._warmth.make(*USUAL))
+        water = QHBoxLayout()
+        salt = quiet("salt")
+        self._warm = (self.temperature, salt, self.salinity)
+        for widget in (*self._warm, self.told_otherwise, self.by_warmth):
+            water.addWidget(widget)
+        water.addStretch(1)
+        self.mark_time = NumberField(keys.MARK_TIME, self._mark_time, self._set_mark_time,
+                                     preferences)  # fmt: skip
+        form.addRow(quiet("Water"), water)
+        form.addRow(quiet("Mark under the sounder at"), self.mark_time)
+        form.addRow(
+            Refusal(self.drift, self.set_bearing, self.temperature, self.salinity, self.mark_time)
+        )
         return form
 
     # ---- show
@@ -151,8 +179,18 @@ class SpreadEditor(QDialog):
             self.boat.setCurrentText(OWN)
         self.drift.reset()
         self.set_bearing.reset()
+        known = self._warmth.known
+        for widget in self._warm:
+            widget.setVisible(known)
+        for widget in (self.told_otherwise, self.by_warmth):
+            widget.setVisible(not known)
+        self.told_otherwise.setText(f"density {setup.water.density:.1f} kg/m³, as in the file")
+        for field in (self.temperature, self.salinity, self.mark_time):
+            field.reset()
+        self.mark_time.setEnabled(setup.mark is not None)
         self.message.setText(
-            "Changes re-settle the tow and start over; Ctrl+Z takes them back. "
+            coinciding(setup)
+            or "Changes start the tow over; Ctrl+Z takes them back. "
             "Abeam: starboard is positive, port negative."
         )
 
@@ -189,8 +227,7 @@ class SpreadEditor(QDialog):
         setup = self._document.setup
         names = {rod.name for rod in setup.rods}
         name = next(f"line {k}" for k in range(1, 99) if f"line {k}" not in names)
-        like = setup.rods[-1]
-        new = replace(like, name=name, abeam=-like.abeam)
+        new = replace(setup.rods[-1], name=name, abeam=free_abeam(setup))
         self._edit(replace(setup, rods=(*setup.rods, new)), "add a line")
 
     def remove(self, number: int) -> None:
@@ -214,6 +251,19 @@ class SpreadEditor(QDialog):
 
     def _set_current(self, setup: Setup) -> None:
         self._document.change(setup, "current", "current")
+
+    def _set_water(self, setup: Setup) -> None:
+        self._document.change(setup, "water", "water")
+
+    def _mark_time(self) -> float:
+        mark = self._document.setup.mark
+        return 0.0 if mark is None else mark.time
+
+    def _set_mark_time(self, time: float) -> None:
+        setup = self._document.setup
+        if setup.mark is not None:
+            moved = replace(setup, mark=replace(setup.mark, time=time))
+            self._document.change(moved, "mark", "mark time")
 
 
 class RodRow:
@@ -239,6 +289,8 @@ class RodRow:
         self._shown = self._rod()
         self.refusal = Refusal()
         self.colors = self._number(keys.LINE_OUT)
+        self.on_reel = self._number(keys.ON_REEL)
+        self.backing = _choices(catalog.of_role("backing"), f"Backing of {where}")
         self.leader = _choices(catalog.of_role("leader"), f"Leader of {where}")
         self.leader_length = self._number(keys.LEADER_LENGTH)
         self.lure = _choices(list(catalog.lures), f"Lure of {where}")
@@ -249,11 +301,12 @@ class RodRow:
         self.drop.setAccessibleName(f"Remove {where}")
         self.drop.setAutoDefault(False)
         self.widgets: tuple[QWidget, ...] = (
-            self.name, self.line, self.colors, self.leader, self.leader_length, self.lure,
-            self.astern, self.abeam, self.height, self.drop,
+            self.name, self.line, self.colors, self.on_reel, self.backing, self.leader,
+            self.leader_length, self.lure, self.astern, self.abeam, self.height, self.drop,
         )  # fmt: skip
         self.name.editingFinished.connect(self._named)
         self.line.textActivated.connect(partial(self._chosen, "line"))
+        self.backing.textActivated.connect(partial(self._chosen, "backing"))
         self.leader.textActivated.connect(partial(self._chosen, "leader"))
         self.lure.textActivated.connect(partial(self._chosen, "lure"))
         self.drop.clicked.connect(lambda: editor.remove(self.number))
@@ -266,6 +319,7 @@ class RodRow:
             self.name.setText(rod.name)
         for box, text, fixed in (
             (self.line, rod.line or OWN, own),
+            (self.backing, rod.backing, own),
             (self.leader, rod.leader, own),
             (self.lure, rod.lure if isinstance(rod.lure, str) else OWN, False),
         ):
@@ -274,9 +328,14 @@ class RodRow:
                 box.addItem(shown)
             box.setCurrentText(shown)
             box.setEnabled(not fixed)
-        for number in (self.colors, self.leader_length, self.astern, self.abeam, self.height):
+            box.setToolTip(as_tip(shown))
+        for number in (
+            self.colors, self.on_reel, self.leader_length, self.astern, self.abeam, self.height
+        ):  # fmt: skip
             number.reset()
+        self.name.setToolTip(as_tip(rod.name))
         self.colors.setEnabled(not own)
+        self.on_reel.setEnabled(not own)
         self.leader_length.setEnabled(not own)
         self.drop.setEnabled(not alone)
 
@@ -292,7 +351,7 @@ class RodRow:
             lambda value: self._editor.set_number(self.number, attribute, value, words),
             self._preferences,
             f"{quantity.title} of line {self.number + 1}",
-            unit_beside=quantity is keys.LINE_OUT,
+            unit_beside=quantity in (keys.LINE_OUT, keys.ON_REEL),
         )
         self.refusal.listen(box)
         return box
@@ -313,10 +372,10 @@ class RodRow:
 
 
 def _choices(names: list[str], label: str) -> QComboBox:
-    box = QComboBox()
+    box = MiddleBox()
     box.addItems(names)
     box.setAccessibleName(label)
     box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-    box.setMinimumContentsLength(16)
+    box.setMinimumContentsLength(13)
     box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
     return box

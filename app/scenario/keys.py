@@ -56,9 +56,13 @@ COMPASS = Limits(-2.0 * pi, 2.0 * pi, "radians")
 """A bearing may be told either way round."""
 
 TEMPERATURE = Quantity(
-    "temperature", {"temperature_c": Unit("", "°C", 1.0)}, Limits(-2.0, 40.0, "°C")
-)
-SALINITY = Quantity("salinity", {"salinity_psu": Unit("", "psu", 1.0)}, Limits(0.0, 42.0, "psu"))
+    "temperature", {"temperature_c": Unit("", "°C", 1.0)}, Limits(-2.0, 40.0, "°C"), None,
+    scales.WARMTH, "water temperature",
+)  # fmt: skip
+SALINITY = Quantity(
+    "salinity", {"salinity_psu": Unit("", "psu", 1.0)}, Limits(0.0, 42.0, "psu"), None,
+    scales.SALT, "salt in the water",
+)  # fmt: skip
 DENSITY = Quantity("density", spell("density", "kg_m3"), WATER_LIMITS["density"], 1025.0)
 VISCOSITY = Quantity("viscosity", spell("viscosity", "pa_s"), WATER_LIMITS["viscosity"], 1.22e-3)
 GRAVITY = Quantity("gravity", spell("gravity", "m_s2"), WATER_LIMITS["gravity"], 9.80665)
@@ -124,9 +128,13 @@ LINE_ORDER: dict[str, tuple[Quantity, ...]] = {
 MARK_DEPTH = Quantity(
     "depth", spell("depth", "ft", "m"), MARK_LIMITS["depth"], None, scales.DEPTH, "mark depth"
 )
+MARK_TIME = Quantity(
+    "time", spell("at", "s"), MARK_LIMITS["time"], 0.0, scales.SECONDS,
+    "seconds until the mark is under the sounder",
+)  # fmt: skip
 MARK = (
     MARK_DEPTH,
-    Quantity("time", spell("at", "s"), MARK_LIMITS["time"], 0.0),
+    MARK_TIME,
     Quantity("band", spell("band", "ft", "m"), MARK_LIMITS["band"], 1.0),
 )
 
@@ -141,7 +149,10 @@ NEAR = Quantity(
 TIMING = (CLEAR, NEAR)
 
 LINE_OUT = Quantity("line_out", _line("out"), setup.LINES_OUT, None, scales.COLORS, "colors out")
-ON_REEL = Quantity("on_reel", _line("on_reel"), setup.ON_REELS, COLOR.size * 10.0)
+ON_REEL = Quantity(
+    "on_reel", _line("on_reel"), setup.ON_REELS, COLOR.size * 10.0, scales.COLORS,
+    "colors on the reel",
+)  # fmt: skip
 LEADER_LENGTH = Quantity(
     "leader_length", spell("leader", "ft", "m"), setup.LEADERS, None, scales.LENGTH,
     "leader length",

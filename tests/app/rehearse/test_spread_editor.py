@@ -3,18 +3,23 @@
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import combinations
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QComboBox, QDoubleSpinBox, QLineEdit
+from pytestqt.qtbot import QtBot
 
 from app.common import units
 from app.common.units import COLOR, FOOT, KNOT
+from app.rehearse.places import coinciding
 from app.rehearse.spread_editor import OWN, SpreadEditor
 from app.scenario.setup import RodSetup, Setup
 from app.shell.window import Window
+from app.ui.middle_box import MiddleBox
 from app.ui.preferences import Preferences
+from physics.environment.water import Water, seawater_density, seawater_viscosity
 from physics.line.line_orders import LineOrder
 from physics.line.tackle import LineSection
 from physics.simulation.scenario import MOST_RODS
@@ -58,6 +63,7 @@ def choose(box: QComboBox, text: str) -> None:
 
 NUMBERS = {
     "colors": ("7.5", "line_out", COLOR.to_si(7.5)),
+    "on_reel": ("6", "on_reel", COLOR.to_si(6.0)),
     "leader_length": ("12", "leader_length", FOOT.to_si(12.0)),
     "astern": ("3.5", "astern", FOOT.to_si(3.5)),
     "abeam": ("-4", "abeam", FOOT.to_si(-4.0)),
@@ -135,7 +141,7 @@ def test_that_the_words_of_a_refusal_give_way_to_the_next_change(
 ) -> None:
     type_text(editor.rows[0].name, "starboard")
     type_text(editor.rows[0].name, "long rod")
-    assert editor.message.text().startswith("Changes re-settle the tow")
+    assert editor.message.text().startswith("Changes start the tow over")
 
 
 def test_that_lines_are_added_up_to_the_most_and_no_further(
@@ -384,3 +390,83 @@ def test_that_a_line_taken_away_takes_its_orders_and_says_so_and_undo_brings_all
     live.document.undo_stack.undo()
     assert live.document.setup.line_orders == told
     assert len(live.document.setup.rods) == 2
+
+
+# ---- beside each other, and what else may be edited
+
+
+def test_that_a_new_line_is_put_beside_every_other(editor: SpreadEditor, live: Live) -> None:
+    while editor.add.isEnabled():
+        editor.add.click()
+    rods = live.document.setup.rods
+    assert len(rods) == MOST_RODS
+    for one, other in combinations(rods, 2):
+        assert math.hypot(one.abeam - other.abeam, one.astern - other.astern) > FOOT.to_si(1.9)
+    assert coinciding(live.document.setup) == ""
+
+
+def test_that_rods_at_one_place_are_told(editor: SpreadEditor, live: Live) -> None:
+    setup = live.document.setup
+    first, second = setup.rods
+    same = replace(second, abeam=first.abeam, astern=first.astern, height=first.height)
+    live.document.edit(replace(setup, rods=(first, same)), "together")
+    assert f"{first.name} and {second.name} have their rod tips at one place" in (
+        editor.message.text()
+    )
+
+
+def test_that_reel_backing_water_and_the_marks_time_are_edited(
+    editor: SpreadEditor, live: Live
+) -> None:
+    row = editor.rows[0]
+    row.on_reel.setValue(6.0)
+    row.backing.setCurrentText("30 lb braid backing")
+    row.backing.textActivated.emit("30 lb braid backing")
+    editor.mark_time.setValue(12.5)
+    rod = live.document.setup.rods[0]
+    assert rod.on_reel == pytest.approx(COLOR.to_si(6.0))
+    assert rod.backing == "30 lb braid backing"
+    assert live.document.setup.mark is not None
+    assert live.document.setup.mark.time == 12.5
+    before = live.document.setup.water
+    editor.temperature.setValue(50.0)
+    editor.salinity.setValue(20.0)
+    water = live.document.setup.water
+    assert water.density == pytest.approx(seawater_density(10.0, 20.0))
+    assert water.viscosity == pytest.approx(seawater_viscosity(10.0, 20.0))
+    for _ in range(2):
+        live.document.undo_stack.undo()
+    assert live.document.setup.water == before
+    assert editor.temperature.text() == "64 °F"
+
+
+def test_that_water_told_by_density_stays_until_somebody_asks(
+    editor: SpreadEditor, live: Live
+) -> None:
+    setup = live.document.setup
+    plain = replace(setup, water=Water(setup.water.bottom))
+    live.document.edit(plain, "plain water")
+    assert not editor.temperature.isVisibleTo(editor)
+    assert "1025.0" in editor.told_otherwise.text()
+    assert live.document.setup.water == plain.water
+    editor.by_warmth.click()
+    assert editor.temperature.isVisibleTo(editor)
+    assert editor.temperature.text() == "59 °F"
+
+
+def test_that_twins_stay_apart_where_their_names_are_too_long(
+    editor: SpreadEditor, qtbot: QtBot
+) -> None:
+    box = MiddleBox()
+    qtbot.addWidget(box)
+    names = [f"the very long sinking plug of the old shed, {size} in" for size in (5, 7)]
+    box.addItems(names)
+    box.resize(120, 26)
+    shown = []
+    for name in names:
+        box.setCurrentText(name)
+        shown.append(box.shown_text())
+        box.grab()
+    assert shown[0] != shown[1]
+    assert all("…" in text and text.endswith(" in") for text in shown)
+    assert isinstance(editor.rows[0].lure, MiddleBox)

@@ -319,7 +319,7 @@ def test_that_a_spread_offers_what_was_just_made(page: TacklePage, window: Windo
     window.edit_spread()
     assert window.editor is not None
     name = copied(page, PLUG)
-    assert window.editor.rows[0].widgets[5].findText(name) >= 0  # type: ignore[attr-defined]
+    assert window.editor.rows[0].lure.findText(name) >= 0
 
 
 def test_that_the_rate_shown_is_the_falls(page: TacklePage, window: Window) -> None:
