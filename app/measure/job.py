@@ -52,7 +52,7 @@ def fit_gear(
 
 
 def _sinks(result: Calibration) -> dict[str, tuple[float, float]]:
-    out = {}
+    out: dict[str, tuple[float, float]] = {}
     gears = result.gear, result.tuned
     fitted = {part.name for part in result.fitted}
     if fitted & {"lure_drag", "lure_weight"}:
