@@ -182,8 +182,8 @@ class SpreadEditor(QDialog):
         known = self._warmth.known
         for widget in self._warm:
             widget.setVisible(known)
-        for widget in (self.told_otherwise, self.by_warmth):
-            widget.setVisible(not known)
+        for other in (self.told_otherwise, self.by_warmth):
+            other.setVisible(not known)
         self.told_otherwise.setText(f"density {setup.water.density:.1f} kg/m³, as in the file")
         for field in (self.temperature, self.salinity, self.mark_time):
             field.reset()

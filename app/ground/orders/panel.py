@@ -1,4 +1,4 @@
-"""Orders in time, and what may be done with the list: add, take away, move, keep, run."""
+"""Timed orders, and what may be done with the list: add, take away, move, keep, run."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ from physics.line.line_orders import LINE_ACTIONS
 EMPTY = (
     "Nothing is ordered yet.\n"
     "Add an order to the helm or about a line; or give the orders by hand while it runs, "
-    "then press Keep what was ordered: they are then obeyed on their own, at the same times, "
+    "then press Save what I just did: they are then obeyed on their own, at the same times, "
     "whenever you run from the start."
 )
 
@@ -105,7 +105,7 @@ class OrderPanel(QWidget):
         )
         self.by.setFixedWidth(92)
         self.move_all = self._button("Shift all by", self.shift, "Later; with a minus, earlier")
-        self.keep = self._button("Keep what was ordered", self.keep_given, "")
+        self.keep = self._button("Save what I just did", self.keep_given, "")
         self.again = self._button("Run from the start", self._live_run.start_over, "(R)")
         row = QHBoxLayout()
         row.setSpacing(6)

@@ -1,4 +1,4 @@
-"""Orders in time as a table to edit in place: a row an order, what is being obeyed pointed out."""
+"""Timed orders as a table to edit in place: a row an order, what is being obeyed pointed out."""
 
 from __future__ import annotations
 
@@ -86,7 +86,7 @@ class OrderTable(Choices):
         self._document = live_run.document
         self.shown: tuple[AnyOrder, ...] = ()
         self._last = -1
-        self.setAccessibleName("Orders in time")
+        self.setAccessibleName("Timed orders")
         self.setHorizontalHeaderLabels(list(HEADS))
         right = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
         head = self.horizontalHeaderItem(AT)

@@ -1,4 +1,4 @@
-"""Orders in time on the Ground page: edited in place, kept from a run, pointed out while obeyed."""
+"""Timed orders on the Ground page: edited in place, kept from a run, pointed out while obeyed."""
 
 from __future__ import annotations
 
@@ -306,7 +306,7 @@ def test_that_no_orders_say_what_to_do_and_a_first_one_shows_the_table(
 ) -> None:
     assert live.document.edit(replace(setup, orders=(), line_orders=()), "none")
     assert panel.stack.currentWidget() is panel.empty
-    assert "Keep what was ordered" in panel.empty.text()
+    assert "Save what I just did" in panel.empty.text()
     assert not panel.move_all.isEnabled()
     panel.add_order("helm", "out of gear")
     assert panel.stack.currentWidget() is panel.table
