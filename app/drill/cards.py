@@ -35,7 +35,7 @@ class DrillCards(QWidget):
         self.box = NumberField(
             ANSWER, lambda: self._answer, partial(setattr, self, "_answer"), preferences
         )
-        self.setFocusProxy(self.box)
+        self.home = self.box
         self.box.setMinimumHeight(TALL + 10)
         self.box.setFixedWidth(160)
         self.box.setFont(font(16, bold=True))

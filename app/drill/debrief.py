@@ -27,6 +27,7 @@ from app.ui.look import GAP, font
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.tables import manners
 
 TICKS = 20
 """Steps of the scrubber a second."""
@@ -44,7 +45,7 @@ class DrillDebrief(QWidget):
         self.replay = Replay(drill, self)
         self.side_view = SideView(live_run, preferences)
         self.tracks = DrillDepth(drill, self.replay, preferences)
-        self.setFocusProxy(self.tracks)
+        self.home = self.tracks
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(GAP)
@@ -102,6 +103,7 @@ class DrillDebrief(QWidget):
         self.lines.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.lines.verticalHeader().hide()
         self.lines.setAccessibleName("What each line did")
+        manners(self.lines)
         head = self.lines.horizontalHeader()
         head.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         head.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)

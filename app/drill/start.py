@@ -91,7 +91,7 @@ class DrillStart(QWidget):
         self.begin.setObjectName("lever")
         self.begin.setFont(font(13, bold=True))
         panel.body.addWidget(self.begin)
-        self.setFocusProxy(self.begin)
+        self.home = self.begin
         rest = QHBoxLayout()
         rest.setSpacing(6)
         self.cards = big("Question cards  Q", lambda: self._drill.leave("cards"))

@@ -87,7 +87,7 @@ class MeasurePage(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(GAP, 4, GAP, GAP)
         layout.addWidget(split)
-        self.setFocusProxy(self.table)
+        self.home = self.table
         measuring.sheet_changed.connect(self.refresh)
         measuring.fit_changed.connect(self.refresh_fit)
         measuring.progress_changed.connect(self.refresh_fit)

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
-    QFrame,
     QGridLayout,
     QHBoxLayout,
     QPushButton,
-    QScrollArea,
     QSplitter,
     QVBoxLayout,
     QWidget,
@@ -24,6 +22,7 @@ from app.session.live_run import LiveRun
 from app.ui.look import GAP
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
+from app.ui.scroll import Column
 
 
 class RehearsePage(QWidget):
@@ -48,7 +47,7 @@ class RehearsePage(QWidget):
         outer.addLayout(upper, 1)
         outer.addWidget(self.card_row)
         outer.addLayout(self._foot())
-        self.setFocusProxy(self.side_view)
+        self.home = self.side_view
         self.side_view.scale_changed.connect(self._titles)
         preferences.units_changed.connect(self._titles)
         preferences.look_changed.connect(self._look)
@@ -84,13 +83,7 @@ class RehearsePage(QWidget):
         return split
 
     def _helm_column(self) -> QWidget:
-        scroll = QScrollArea()
-        scroll.setWidget(self.helm)
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setFixedWidth(max(290, self.helm.minimumSizeHint().width() + 4))
-        return scroll
+        return Column(self.helm, 290)
 
     def _foot(self) -> QGridLayout:
         live_run = self._live_run

@@ -18,6 +18,7 @@ from app.session.live_run import LiveRun
 from app.session.pool import Rank
 from app.session.worker import call
 from app.tackle.model import Shelf
+from app.ui.keys import home_of
 from app.ui.preferences import Preferences
 
 if TYPE_CHECKING:
@@ -254,7 +255,7 @@ class PageStack(QStackedWidget):
             self._live_run.start()
         else:
             self._live_run.stand_by()
-        page.setFocus()
+        home_of(page).setFocus()
         for model, its_page in ACTIVE.items():
             if (made := self.made(model)) is not None:
                 made.set_active(name == its_page)

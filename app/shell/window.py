@@ -11,7 +11,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence, QPixmapCache, QShortcut
+from PySide6.QtGui import (
+    QAction,
+    QActionGroup,
+    QCloseEvent,
+    QKeyEvent,
+    QKeySequence,
+    QPixmapCache,
+    QShortcut,
+    QtGui,
+)
 from PySide6.QtWidgets import (
     QApplication,
     QMainWindow,
@@ -36,6 +45,7 @@ from app.shell.ending import leave_on_signals
 from app.shell.page_row import PageRow
 from app.shell.page_stack import LIVE, PAGES, PageStack
 from app.shell.scenario_files import ScenarioFiles
+from app.ui.keys import EnterPresses, home_of
 from app.ui.look import LIGHT, LOOKS, palette, style_sheet
 from app.ui.plain import Message
 from app.ui.preferences import LENGTHS, Preferences
@@ -71,6 +81,9 @@ KEYS = (
     ("A", "Automatic hold on or off"),
     ("F", "Fit the side view and follow the boat"),
     ("Ctrl+E", "Edit the spread"),
+    ("Tab", "On to the next control"),
+    ("Enter", "Press the button, or open the list, that has the focus"),
+    ("Esc", "Leave a field: the keys are the page's again"),
     ("Insert, Delete", "On the Compare page: add a candidate, take one away"),
     ("Ctrl+Z, Ctrl+Shift+Z", "Undo, redo a change of the setup"),
 )
@@ -98,6 +111,7 @@ class Window(QMainWindow):
         self._menus()
         self._shortcuts()
         QPixmapCache.setCacheLimit(round(PIXMAPS_KB * self.devicePixelRatioF() ** 2))
+        self._enter = EnterPresses(self)
         self._give_back = QTimer(self)
         self._give_back.setInterval(GIVE_BACK_MS)
         self._give_back.timeout.connect(give_back)
@@ -221,6 +235,13 @@ class Window(QMainWindow):
             self._live_keys.append(QShortcut(QKeySequence(keys), self, do))
         for name, _, key in PAGES:
             QShortcut(QKeySequence(key), self, partial(self.show_page, name))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Escape leaves a field: the keys go back to the page."""
+        if event.key() == Qt.Key.Key_Escape:
+            home_of(self.pages.currentWidget()).setFocus()
+        else:
+            super().keyPressEvent(event)
 
     # ---- pages
 

@@ -12,10 +12,8 @@ from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
-    QFrame,
     QGridLayout,
     QLineEdit,
-    QScrollArea,
     QSizePolicy,
     QVBoxLayout,
     QWidget,
@@ -29,6 +27,7 @@ from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.scroll import Scroll
 from physics.checks import InvalidValue
 from physics.line.tackle import LURE_KINDS, Lure
 from physics.vessel.boat import Boat
@@ -72,12 +71,7 @@ class TackleForm(QWidget):
         self._grid.setHorizontalSpacing(8)
         self._grid.setVerticalSpacing(4)
         self._grid.setColumnStretch(3, 1)
-        area = QScrollArea()
-        area.setWidget(host)
-        area.setWidgetResizable(True)
-        area.setFrameShape(QFrame.Shape.NoFrame)
-        area.viewport().setAutoFillBackground(False)
-        host.setAutoFillBackground(False)
+        area = Scroll(host)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.name)

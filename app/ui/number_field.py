@@ -218,6 +218,10 @@ class NumberField(QDoubleSpinBox):
             if event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down):
                 event.accept()
                 return True
+            if event.key() == Qt.Key.Key_Space:
+                # no number has one: it is the gear lever's where there is one
+                event.ignore()
+                return False
             keys = QKeySequence.StandardKey
             if event.matches(keys.Undo) and not self.lineEdit().isUndoAvailable():
                 return False
