@@ -132,7 +132,7 @@ class ComparePage(QWidget):
         ):
             panel.body.addWidget(plot, 1)
             panel.body.setContentsMargins(12, 8, 6, 4)
-            panel.setMinimumWidth(230)
+            panel.setMinimumWidth(240)
             # heads of one height, so that equal depths lie side by side
             panel.title.setMinimumHeight(self.across.sizeHint().height())
             split.addWidget(panel)
@@ -192,7 +192,8 @@ class ComparePage(QWidget):
             plot.take(rows, deepest)
         self.table.take(rows)
         # all rows are in sight, up to the eight there may be
-        tall = self.table.horizontalHeader().sizeHint().height() + 23 * len(rows) + 4
+        row = self.table.verticalHeader().defaultSectionSize()
+        tall = self.table.horizontalHeader().sizeHint().height() + row * len(rows) + 4
         if self.table.height() != tall:
             self.table.setFixedHeight(tall)
         name = unit.name

@@ -44,12 +44,14 @@ from app.session.live_run import LiveRun
 from app.shell.ending import leave_on_signals
 from app.shell.page_row import PageRow
 from app.shell.page_stack import LIVE, PAGES, PageStack
+from app.shell.place import USUAL, keep_on_screen
 from app.shell.scenario_files import ScenarioFiles
 from app.ui.keys import EnterPresses, home_of
 from app.ui.look import LIGHT, LOOKS, palette, style_sheet
-from app.ui.plain import Message
+from app.ui.plain import Message, as_tip
 from app.ui.preferences import LENGTHS, Preferences
 from app.ui.settings import Settings
+from app.ui.text_size import SIZES, set_text_size
 
 if TYPE_CHECKING:
     from app.rehearse.spread_editor import SpreadEditor
@@ -125,7 +127,7 @@ class Window(QMainWindow):
         settings.check()
         self._follow_speeds()
         self.apply_look()
-        self.resize(1280, 800)
+        self.resize(USUAL)
         self._restore()
         self._retitle()
         self.page.side_view.setFocus()
@@ -167,12 +169,19 @@ class Window(QMainWindow):
         self._choice(lengths, [(n, n) for n in LENGTHS], self.preferences.length_name,
                      self.preferences.set_length)  # fmt: skip
         speeds = view.addMenu("Speeds in")
+        sizes = view.addMenu("Text size")
+        self._choice(sizes, [(f"{n} %", n) for n in SIZES],
+                     self._settings.get("text", "100"), self._set_text_size)  # fmt: skip
         names = [(unit.name, name) for name, unit in BOAT_SPEEDS.items()]
         self._choice(speeds, names, self.preferences.speed_name, self._tell_speeds_in)
         self._speeds = dict(zip(BOAT_SPEEDS, speeds.actions(), strict=True))
         help_menu = bar.addMenu("&Help")
         self._action(help_menu, "Keys", self.show_keys, "F1")
         self._action(help_menu, "About Leadfall and cautions", self.show_about)
+
+    def _set_text_size(self, name: str) -> None:
+        set_text_size(SIZES[name])
+        self._settings.set("text", name)
 
     def _tell_speeds_in(self, name: str) -> None:
         self.document.edit(replace(self.document.setup, speed_in=name), "unit of speeds")
@@ -352,8 +361,8 @@ class Window(QMainWindow):
         document = self.document
         star = "*" if document.changed else ""
         demo = "  (demo, invented)" if document.demo else ""
-        self.scenario_name.setText(f"{document.setup.name[:70]}{star}{demo}")
-        self.scenario_name.adjustSize()
+        self.scenario_name.setText(f"{document.setup.name}{star}{demo}")
+        self.scenario_name.setToolTip(as_tip(self.scenario_name.text()))
         file = f" – {document.path.name}" if document.path else ""
         # Qt takes one [*] for the place of its own star
         name = f"{document.setup.name}{star}{file}".replace("[*]", "[*][*]")
@@ -434,7 +443,9 @@ def run_dashboard(path: Path | None) -> int:
     if isinstance(application, QApplication):
         application.setStyle("Fusion")
     try:
-        window = build_window(path, Settings())
+        settings = Settings()
+        set_text_size(SIZES[settings.get("text", "100")])
+        window = build_window(path, settings)
     except BadInput as error:
         Message(f"Leadfall could not start.\n\n{error}", icon=QMessageBox.Icon.Critical).exec()
         return 2
@@ -446,7 +457,10 @@ def run_dashboard(path: Path | None) -> int:
     end_listening = leave_on_signals(leave, window)
     # what is loaded by now stays: the collector need not walk it during a frame
     gc.freeze()
+    keep_on_screen(window)
     window.show()
+    # by now its frame is known
+    QTimer.singleShot(0, window, partial(keep_on_screen, window))
     window.live_run.start()
     QTimer.singleShot(WARM_MS, window.pages, window.pages.warm)
     code = application.exec()

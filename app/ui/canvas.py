@@ -15,8 +15,9 @@ import pyqtgraph as pg
 from numpy.typing import NDArray
 from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF, QTransform
+from PySide6.QtWidgets import QApplication
 
-from app.ui.look import Look
+from app.ui.look import Look, px
 
 Array = NDArray[np.float64]
 
@@ -120,9 +121,7 @@ class PaintedPlot(pg.PlotWidget):
         self.canvas = Canvas(self.draw)
         self.addItem(self.canvas, ignoreBounds=True)
         self.getPlotItem().layout.setContentsMargins(0, 2, 6, 0)
-        # fixed, so that plots above each other line up and labels never shift the picture
-        self.getAxis("left").setWidth(34)
-        self.getAxis("bottom").setHeight(24)
+        self.text_resized()
         self.view = self.getViewBox()
         self.view.disableAutoRange()
         self.view.setDefaultPadding(0.0)
@@ -139,6 +138,16 @@ class PaintedPlot(pg.PlotWidget):
             axis.setTextPen(QColor(look.faint))
             axis.setCacheMode(axis.CacheMode.DeviceCoordinateCache)
         self.redraw()
+
+    def text_resized(self) -> None:
+        """Make room for the numbers on the axes, as much whatever they are: plots above each
+        other line up, and no label shifts the picture."""
+        for side, axis in (("left", self.getAxis("left")), ("bottom", self.getAxis("bottom"))):
+            axis.setTickFont(QApplication.font())
+            if side == "left":
+                axis.setWidth(round(px(34)))
+            else:
+                axis.setHeight(round(px(24)))
 
     def redraw(self) -> None:
         """Paint the picture anew with the next frame."""

@@ -26,6 +26,10 @@ class Figure(QWidget):
         metrics = QFontMetricsF(font(self._points, bold=True))
         return QSize(200, int(metrics.ascent() * 1.02 + 4))
 
+    def text_resized(self) -> None:
+        """Take the room that larger text needs."""
+        self.updateGeometry()
+
     def show_figure(self, text: str, word: str, *, dim: bool = False) -> None:
         """Change what is shown."""
         if (text, word, dim) != (self.text, self.word, self.dim):

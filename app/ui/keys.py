@@ -38,10 +38,11 @@ class EnterPresses(QObject):
     def _moved(self, _old: QWidget | None, new: QWidget | None) -> None:
         if self._on is not None and shiboken6.isValid(self._on):
             self._on.removeEventFilter(self)
-        wanted = isinstance(new, QAbstractButton | QComboBox)
-        self._on = new if wanted and not isinstance(new.window(), QDialog) else None
-        if self._on is not None:
-            self._on.installEventFilter(self)
+        self._on = None
+        pressed = isinstance(new, QAbstractButton | QComboBox)
+        if new is not None and pressed and not isinstance(new.window(), QDialog):
+            self._on = new
+            new.installEventFilter(self)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if not isinstance(event, QKeyEvent) or event.key() not in ENTER:

@@ -160,11 +160,30 @@ SUN = Look(
 LOOKS = {look.name: look for look in (LIGHT, DARK, SUN)}
 
 
+_text = {"scale": 1.0}
+
+
+def text_scale() -> float:
+    """How many times as large as usual text is shown."""
+    return _text["scale"]
+
+
+def set_text_scale(scale: float) -> None:
+    """Show text so many times as large as usual; ``text_size.set_text_size`` sees to the rest."""
+    _text["scale"] = scale
+    font.cache_clear()
+
+
+def px(size: float) -> float:
+    """A size in px that goes with the text."""
+    return size * _text["scale"]
+
+
 @cache
 def font(points: float, *, bold: bool = False) -> QFont:
     """The application's font at a size; figures of equal width where the font has them."""
     out = QFont(QApplication.font())
-    out.setPointSizeF(points)
+    out.setPointSizeF(points * _text["scale"])
     out.setBold(bold)
     return out
 

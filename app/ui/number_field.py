@@ -266,6 +266,11 @@ class NumberField(QDoubleSpinBox):
         """No narrower than that."""
         return self.sizeHint()
 
+    def text_resized(self) -> None:
+        """A field of a fixed width is as wide as its text must be."""
+        if 0 < self.minimumWidth() == self.maximumWidth() < self.sizeHint().width():
+            self.setFixedWidth(self.sizeHint().width())
+
 
 def all_taken(*fields: NumberField) -> bool:
     """Whether what stands in the fields is what is known; a number refused gets the focus."""

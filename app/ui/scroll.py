@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import QFrame, QScrollArea, QStyle, QWidget
 
 
@@ -14,12 +15,52 @@ class Scroll(QScrollArea):
 
     def __init__(self, inside: QWidget) -> None:
         super().__init__()
+        self.inside = inside
         self.setFrameShape(QFrame.Shape.NoFrame)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.setWidgetResizable(True)
         self.setWidget(inside)
         self.viewport().setAutoFillBackground(False)
         inside.setAutoFillBackground(False)
+
+
+class Whole(Scroll):
+    """Holds a page: as large as the view, or as small as its layout can make it.
+
+    Qt's own way asks a layout with wrapped text how tall it would like to be and scrolls
+    although it could be smaller.
+    """
+
+    def __init__(self, inside: QWidget) -> None:
+        layout = inside.layout()
+        assert layout is not None
+        self._layout = layout
+        super().__init__(inside)
+        self.setWidgetResizable(False)
+
+    def _fit(self) -> None:
+        view, least = self.maximumViewportSize(), self._layout.totalMinimumSize()
+        bar = self.style().pixelMetric(QStyle.PixelMetric.PM_ScrollBarExtent)
+        high = self._least_height(view.width())
+        wide = view.width() - bar if high > view.height() else view.width()
+        tall = view.height() - bar if least.width() > wide else view.height()
+        wide = max(wide, least.width())
+        self.inside.resize(wide, max(tall, self._least_height(wide)))
+
+    def _least_height(self, width: int) -> int:
+        least = self._layout.totalMinimumSize()
+        if not self._layout.hasHeightForWidth():
+            return least.height()
+        return self._layout.totalMinimumHeightForWidth(max(width, least.width()))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._fit()
+        super().resizeEvent(event)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.LayoutRequest and watched is self.inside:
+            self._fit()
+        return super().eventFilter(watched, event)
 
 
 class Column(Scroll):
@@ -29,18 +70,18 @@ class Column(Scroll):
     """
 
     def __init__(self, inside: QWidget, least: int) -> None:
-        self._least = least
         super().__init__(inside)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        self.setFixedWidth(least)
         self._widen()
 
     def _widen(self) -> None:
         bar = self.style().pixelMetric(QStyle.PixelMetric.PM_ScrollBarExtent)
-        self._least = max(self._least, self.widget().minimumSizeHint().width() + bar)
-        if self.minimumWidth() != self._least:
-            self.setFixedWidth(self._least)
+        must = self.inside.minimumSizeHint().width() + bar
+        if must > self.minimumWidth():
+            self.setFixedWidth(must)
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if event.type() == QEvent.Type.LayoutRequest and watched is self.widget():
+        if event.type() == QEvent.Type.LayoutRequest and watched is self.inside:
             self._widen()
         return super().eventFilter(watched, event)

@@ -19,6 +19,7 @@ from app.common.papers import PAPERS
 from app.common.resources import settings_file
 from app.ui.look import LOOKS
 from app.ui.preferences import LENGTHS
+from app.ui.text_size import SIZES
 
 LONGEST_PATH = 4096
 """Characters of a file's whole name; no system here takes more."""
@@ -53,6 +54,7 @@ def _is_path(text: str) -> bool:
 KNOWN: dict[str, Callable[[str], bool]] = {
     "look": LOOKS.__contains__,
     "length": LENGTHS.__contains__,
+    "text": SIZES.__contains__,
     "paper": PAPERS.__contains__,
     "scenario": _is_path,
     "recent": _is_paths,
