@@ -44,7 +44,7 @@ class DrillCards(QWidget):
         self.less.setAccessibleName("One second less")
         self.more.setAccessibleName("One second more")
         self.go = big("", self.enter, "Answer, then the next question (Enter)", tall=TALL + 10)
-        self.go.setObjectName("lever")
+        self.go.setObjectName("primary")
         self.go.setMinimumWidth(260)
         self.said = Label()
         self.said.setFont(font(14, bold=True))

@@ -116,7 +116,7 @@ class DrillDebrief(QWidget):
         self.next = big("Next round  Enter", self._drill.next_round)
         self.again = big("Same again  R", self._drill.begin)
         self.choose = big("Choose  Esc", self._drill.leave, "Back to the levels (Esc)")
-        self.next.setObjectName("lever")
+        self.next.setObjectName("primary")
         grid = QGridLayout()
         grid.setSpacing(6)
         grid.addWidget(self.next, 0, 0, 1, 2)

@@ -88,7 +88,7 @@ class DrillStart(QWidget):
         panel.body.addLayout(grid, 1)
         panel.body.addLayout(self._fields())
         self.begin = big("", self.start, "Begin the round (Enter)", tall=64)
-        self.begin.setObjectName("lever")
+        self.begin.setObjectName("primary")
         self.begin.setFont(font(13, bold=True))
         panel.body.addWidget(self.begin)
         self.home = self.begin

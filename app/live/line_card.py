@@ -92,7 +92,7 @@ class LineCard(QWidget):
         painter.setBrush(QColor(look.panel))
         painter.drawRoundedRect(area, 8, 8)
         if self.hasFocus():
-            painter.setPen(QPen(QColor(look.accent), 1.6))
+            painter.setPen(QPen(QColor(look.choice), 1.6))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(area.adjusted(1, 1, -1, -1), 7, 7)
         if self.reading is not None:

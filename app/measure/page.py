@@ -194,7 +194,7 @@ class MeasurePage(QWidget):
         panel.body.addLayout(grid)
         row = QHBoxLayout()
         self.fit = QPushButton("Fit")
-        self.fit.setObjectName("lever")
+        self.fit.setObjectName("primary")
         self.fit.setFont(font(11, bold=True))
         self.fit.clicked.connect(self._fit_clicked)
         row.addWidget(self.fit, 1)

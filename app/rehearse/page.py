@@ -137,7 +137,8 @@ class RehearsePage(QWidget):
         if clock.paused:
             parts.append("paused")
         elif clock.late:
-            parts.append("running late")
+            why = "too fast for this computer" if clock.speed > 1 else "the computer is busy"
+            parts.append(f"running late: {why}")
         return "  ".join(parts)
 
     def _look(self) -> None:

@@ -73,6 +73,11 @@ class PageRow(QWidget):
         show(name)
         self.choose(name)
 
+    @property
+    def front(self) -> str:
+        """Name of the page in front."""
+        return next(own for own, button in self.buttons.items() if button.isChecked())
+
     def choose(self, name: str) -> None:
         """Show which page is in front."""
         for own, button in self.buttons.items():

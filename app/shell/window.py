@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cached_property, partial
+from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,11 +16,14 @@ from PySide6.QtGui import (
     QAction,
     QActionGroup,
     QCloseEvent,
+    QDragEnterEvent,
+    QDropEvent,
+    QGuiApplication,
+    QIcon,
     QKeyEvent,
     QKeySequence,
     QPixmapCache,
     QShortcut,
-    QtGui,
 )
 from PySide6.QtWidgets import (
     QApplication,
@@ -31,6 +35,7 @@ from PySide6.QtWidgets import (
 
 from app.common.bad_input import BadInput
 from app.common.free_memory import give_back
+from app.common.resources import asset, settings_file, user_folder
 from app.common.units import BOAT_SPEEDS
 from app.common.version import stepper, version
 from app.common.words import CAUTION
@@ -130,6 +135,7 @@ class Window(QMainWindow):
         self.resize(USUAL)
         self._restore()
         self._retitle()
+        self.setAcceptDrops(True)
         self.page.side_view.setFocus()
 
     # ---- menus and keys
@@ -252,6 +258,19 @@ class Window(QMainWindow):
         else:
             super().keyPressEvent(event)
 
+    # ---- a scenario dropped on the window
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if dropped(event) is not None:
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        path = dropped(event)
+        if path is not None:
+            event.acceptProposedAction()
+            # not while the other program waits for an answer to the drop
+            QTimer.singleShot(0, self, partial(self.files.open_file, path))
+
     # ---- pages
 
     @property
@@ -324,7 +343,9 @@ class Window(QMainWindow):
             "she loses way: look aft before you go in gear. Wash your hands after handling lead. "
             "Watch the weather. What you measure on your own boat counts for more than any "
             "figure here.</p><p>The demo scenarios are invented.</p>"
-            f"<p>Version {version()}, {stepper()}.</p>"
+            f"<p>Version {version()}, {stepper()}. Free software under the MIT license.</p>"
+            f"<p>Your tackle, measurements and drill results are kept in "
+            f"{escape(str(user_folder()))}, settings in {escape(str(settings_file()))}.</p>"
         )
         box = QMessageBox(QMessageBox.Icon.NoIcon, "About Leadfall", text, parent=self)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
@@ -392,6 +413,16 @@ class Window(QMainWindow):
     def _keep_settings(self) -> None:
         self._settings.set_bytes("geometry", self.saveGeometry())
         self._settings.set_bytes("splitter", self.page.splitter.saveState())
+        self._settings.set("page", self.page_row.front)
+
+
+def dropped(event: QDropEvent) -> Path | None:
+    """The one scenario file that is dragged, if it is one."""
+    urls = event.mimeData().urls()
+    if len(urls) == 1 and urls[0].isLocalFile():
+        path = Path(urls[0].toLocalFile())
+        return path if path.suffix.lower() == ".toml" else None
+    return None
 
 
 def first_setup(
@@ -421,6 +452,7 @@ def build_window(path: Path | None, settings: Settings) -> Window:
     setup, own, message = first_setup(path, settings, catalog)
     preferences = Preferences(settings.get("length", "feet"), settings.get("look", LIGHT.name))
     window = Window(LiveRun(Document(catalog, setup, own)), preferences, settings)
+    window.show_page(settings.get("page", window.page_row.front))
     if refusals:
         told = "\n\n".join(str(error) for error in refusals)
         window.warn(
@@ -440,8 +472,10 @@ def run_dashboard(path: Path | None) -> int:
     """Start the dashboard; returns the exit code."""
     application = QApplication.instance() or QApplication(sys.argv[:1])
     application.setApplicationName("Leadfall")
+    QGuiApplication.setDesktopFileName("leadfall")
     if isinstance(application, QApplication):
         application.setStyle("Fusion")
+        application.setWindowIcon(QIcon(str(asset("leadfall.svg"))))
     try:
         settings = Settings()
         set_text_size(SIZES[settings.get("text", "100")])

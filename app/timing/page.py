@@ -144,7 +144,7 @@ class TimingPage(QWidget):
         panel.body.addLayout(grid)
         panel.body.addWidget(Refusal(self.wait, self.hold))
         self.rehearse = QPushButton("Rehearse this")
-        self.rehearse.setObjectName("lever")
+        self.rehearse.setObjectName("primary")
         self.rehearse.setFont(font(11, bold=True))
         self.rehearse.setToolTip(
             "Start over on the Rehearse page, with this wait and hold by itself"

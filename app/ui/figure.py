@@ -50,5 +50,7 @@ class Figure(QWidget):
         x = QFontMetricsF(big).horizontalAdvance(self.text) + 8
         painter.setFont(font(max(9.0, self._points * 0.33)))
         painter.setPen(QColor(look.faint))
-        painter.drawText(QPointF(x, base), self.word)
+        metrics = QFontMetricsF(painter.font())
+        word = metrics.elidedText(self.word, Qt.TextElideMode.ElideRight, self.width() - x)
+        painter.drawText(QPointF(x, base), word)
         painter.end()

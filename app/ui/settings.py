@@ -21,6 +21,9 @@ from app.ui.look import LOOKS
 from app.ui.preferences import LENGTHS
 from app.ui.text_size import SIZES
 
+PAGES = ("rehearse", "timing", "compare", "tackle", "measure", "drill", "ground")
+"""Names of the pages, one of which was in front last."""
+
 LONGEST_PATH = 4096
 """Characters of a file's whole name; no system here takes more."""
 
@@ -60,6 +63,7 @@ KNOWN: dict[str, Callable[[str], bool]] = {
     "recent": _is_paths,
     "geometry": _is_base64,
     "splitter": _is_base64,
+    "page": PAGES.__contains__,
 }
 """Every setting, and whether a text will do for it."""
 
