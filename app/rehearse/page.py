@@ -17,6 +17,7 @@ from app.live.card_row import CardRow
 from app.live.depth_strip import DepthStrip
 from app.live.line_overlay import LineOverlay
 from app.live.side_view import SideView
+from app.rehearse.guide import Guide
 from app.rehearse.helm import Helm, speed_row
 from app.session.live_run import LiveRun
 from app.ui.look import GAP
@@ -56,6 +57,7 @@ class RehearsePage(QWidget):
         live_run.helm_changed.connect(self._buttons)
         self.overlay = LineOverlay(live_run, preferences, self)
         self.card_row.opened.connect(self.overlay.open)
+        self.guide = Guide(live_run, self)
         self.helm.tidy_focus(self.side_view)
         self._clock()
         self._titles()

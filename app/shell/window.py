@@ -60,6 +60,7 @@ from app.ui.text_size import SIZES, set_text_size
 
 if TYPE_CHECKING:
     from app.rehearse.spread_editor import SpreadEditor
+    from app.shell.manual import Manual
     from app.timing.card_menu import CardMenu
     from app.timing.model import Planner
 
@@ -110,8 +111,10 @@ class Window(QMainWindow):
         self.setCentralWidget(self.pages)
         self._live_keys: list[QShortcut] = []
         self.editor: SpreadEditor | None = None
+        self.manual: Manual | None = None
         self.page.helm.spread.clicked.connect(self.edit_spread)
         self.files = ScenarioFiles(self.document, settings, self)
+        self.page.guide.ended.connect(partial(settings.set, "guided", "yes"))
         self.files.titled.connect(self._retitle)
         self.files.said.connect(self.say)
         self.files.warned.connect(self.warn)
@@ -182,6 +185,8 @@ class Window(QMainWindow):
         self._choice(speeds, names, self.preferences.speed_name, self._tell_speeds_in)
         self._speeds = dict(zip(BOAT_SPEEDS, speeds.actions(), strict=True))
         help_menu = bar.addMenu("&Help")
+        self._action(help_menu, "Manual", self.show_manual)
+        self._action(help_menu, "A first drop, step by step", self.show_guide)
         self._action(help_menu, "Keys", self.show_keys, "F1")
         self._action(help_menu, "About Leadfall and cautions", self.show_about)
 
@@ -252,8 +257,9 @@ class Window(QMainWindow):
             QShortcut(QKeySequence(key), self, partial(self.show_page, name))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
-        """Escape leaves a field: the keys go back to the page."""
+        """Escape leaves a field, and the guide: the keys go back to the page."""
         if event.key() == Qt.Key.Key_Escape:
+            self.page.guide.end()
             home_of(self.pages.currentWidget()).setFocus()
         else:
             super().keyPressEvent(event)
@@ -322,6 +328,20 @@ class Window(QMainWindow):
         box.setTextFormat(Qt.TextFormat.PlainText)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         box.open()
+
+    def show_manual(self) -> None:
+        """The manual, in a window of its own."""
+        if self.manual is None:
+            from app.shell.manual import Manual
+
+            self.manual = Manual(self)
+        self.manual.show()
+        self.manual.raise_()
+
+    def show_guide(self) -> None:
+        """A first drop in three steps, on the Rehearse page."""
+        self.show_page("rehearse")
+        self.page.guide.begin()
 
     def show_keys(self) -> None:
         """The keys, in a list."""
@@ -495,6 +515,8 @@ def run_dashboard(path: Path | None) -> int:
     window.show()
     # by now its frame is known
     QTimer.singleShot(0, window, partial(keep_on_screen, window))
+    if not settings.get("guided"):
+        window.show_guide()
     window.live_run.start()
     QTimer.singleShot(WARM_MS, window.pages, window.pages.warm)
     code = application.exec()

@@ -63,6 +63,7 @@ KNOWN: dict[str, Callable[[str], bool]] = {
     "recent": _is_paths,
     "geometry": _is_base64,
     "splitter": _is_base64,
+    "guided": "yes".__eq__,
     "page": PAGES.__contains__,
 }
 """Every setting, and whether a text will do for it."""
