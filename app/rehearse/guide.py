@@ -19,13 +19,14 @@ STEPS = (
 
 
 class Guide(QFrame):
-    """Stands in the upper left of ``over`` and takes no key. ``ended``: it is done or put away."""
+    """Stands on ``over``, in the lower left of its ``plots``, where nothing is but the past, and
+    takes no key. ``ended``: it is done or put away."""
 
     ended = Signal()
 
-    def __init__(self, live_run: LiveRun, over: QWidget) -> None:
+    def __init__(self, live_run: LiveRun, over: QWidget, plots: QWidget) -> None:
         super().__init__(over)
-        self._live_run, self._over = live_run, over
+        self._live_run, self._over, self._plots = live_run, over, plots
         self.step, self._mark = 0, live_run.mark()
         self.setObjectName("panel")
         self.setAutoFillBackground(True)
@@ -43,7 +44,7 @@ class Guide(QFrame):
         row.addWidget(quiet("Back again from Help"), 1)
         row.addWidget(self.close_it)
         column.addLayout(row)
-        over.installEventFilter(self)
+        plots.installEventFilter(self)
         live_run.helm_changed.connect(self._look)
         self.hide()
 
@@ -80,7 +81,8 @@ class Guide(QFrame):
     def _place(self) -> None:
         self.setFixedWidth(round(min(px(320), self._over.width() - 2 * GAP)))
         self.adjustSize()
-        self.move(round(px(60)), round(px(44)))
+        corner = self._plots.geometry().bottomLeft()
+        self.move(corner.x() + round(px(60)), corner.y() - self.height() - round(px(34)))
 
     def eventFilter(self, _watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.Resize and not self.isHidden():

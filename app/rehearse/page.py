@@ -57,7 +57,7 @@ class RehearsePage(QWidget):
         live_run.helm_changed.connect(self._buttons)
         self.overlay = LineOverlay(live_run, preferences, self)
         self.card_row.opened.connect(self.overlay.open)
-        self.guide = Guide(live_run, self)
+        self.guide = Guide(live_run, self, self.splitter)
         self.helm.tidy_focus(self.side_view)
         self._clock()
         self._titles()
