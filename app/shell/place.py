@@ -8,6 +8,9 @@ from PySide6.QtWidgets import QStyle, QWidget
 USUAL = QSize(1280, 800)
 """What the window has inside where there is room."""
 
+LEAST = QSize(640, 420)
+"""No window is smaller: pages scroll, but somebody has to find the scroll bar."""
+
 
 def within(frame: QRect, room: QRect) -> QRect:
     """``frame`` moved, and made smaller where it must be, so that it lies in ``room``."""

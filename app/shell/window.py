@@ -49,7 +49,7 @@ from app.session.live_run import LiveRun
 from app.shell.ending import leave_on_signals
 from app.shell.page_row import PageRow
 from app.shell.page_stack import LIVE, PAGES, PageStack
-from app.shell.place import USUAL, keep_on_screen
+from app.shell.place import LEAST, USUAL, keep_on_screen
 from app.shell.scenario_files import ScenarioFiles
 from app.ui.keys import EnterPresses, home_of
 from app.ui.look import LIGHT, LOOKS, palette, style_sheet
@@ -135,6 +135,7 @@ class Window(QMainWindow):
         settings.check()
         self._follow_speeds()
         self.apply_look()
+        self.setMinimumSize(LEAST)
         self.resize(USUAL)
         self._restore()
         self._retitle()
