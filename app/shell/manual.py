@@ -78,9 +78,8 @@ class Manual(QDialog):
         self.pages.setFixedWidth(round(px(190)))
         self.text = Page()
         self.text.setAccessibleName("Page")
-        for title, file in chapters().items():
-            item = QListWidgetItem(title, self.pages)
-            item.setToolTip(file.stem)
+        for title in chapters():
+            QListWidgetItem(title, self.pages)
         self.pages.currentRowChanged.connect(self._show)
         row = QHBoxLayout(self)
         row.addWidget(self.pages)
