@@ -121,7 +121,7 @@ class Window(QMainWindow):
         self._menus()
         self._shortcuts()
         QPixmapCache.setCacheLimit(round(PIXMAPS_KB * self.devicePixelRatioF() ** 2))
-        self._enter = EnterPresses(self)
+        EnterPresses(self)
         self._give_back = QTimer(self)
         self._give_back.setInterval(GIVE_BACK_MS)
         self._give_back.timeout.connect(give_back)

@@ -127,8 +127,9 @@ def wrong(page: QWidget) -> list[str]:
     return out
 
 
+@pytest.mark.usefixtures("usual_text")
 def test_that_every_page_fits_at_every_size(
-    make_window: Callable[[Live], Window], live: Live, usual_text: None
+    make_window: Callable[[Live], Window], live: Live
 ) -> None:
     window = make_window(live)
     for scale in (1.0, LARGER):
