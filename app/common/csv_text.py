@@ -28,10 +28,10 @@ def plain(text: str) -> str:
     return text[1:] if text.startswith("'") and _FORMULA.match(text) else text
 
 
-def as_csv(rows: Iterable[Sequence[object]]) -> str:
-    """Rows of cells as CSV, a line a row."""
+def as_csv(rows: Iterable[Sequence[object]], between: str = ",") -> str:
+    """Rows of cells as CSV, a line a row; a clipboard wants tabs ``between`` them."""
     lines: list[str] = []
     # some versions of csv put quotes around a carriage return only if it ends lines
-    writer = csv.writer(SimpleNamespace(write=lines.append), lineterminator=_END)
+    writer = csv.writer(SimpleNamespace(write=lines.append), lineterminator=_END, delimiter=between)
     writer.writerows([safe(cell) for cell in row] for row in rows)
     return "".join(line.removesuffix(_END) + "\n" for line in lines)

@@ -8,10 +8,8 @@ from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QComboBox,
-    QFrame,
     QHBoxLayout,
     QPushButton,
-    QScrollArea,
     QSplitter,
     QVBoxLayout,
     QWidget,
@@ -30,6 +28,7 @@ from app.ui.late_bar import Late
 from app.ui.look import GAP
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
+from app.ui.scroll import Column
 
 SIDE = 292
 """Width of the inputs, px."""
@@ -78,7 +77,7 @@ class ComparePage(QWidget):
         outer.addWidget(self._side())
         for keys, do in (("Insert", self.editor.add_one), ("Delete", self.editor.remove_one)):
             QShortcut(QKeySequence(keys), self.table, do, context=Qt.ShortcutContext.WidgetShortcut)
-        self.setFocusProxy(self.table)
+        self.home = self.table
         for plot in self.plots:
             plot.picked.connect(comparison.choose)
         comparison.lineup_changed.connect(self._lineup)
@@ -133,7 +132,7 @@ class ComparePage(QWidget):
         ):
             panel.body.addWidget(plot, 1)
             panel.body.setContentsMargins(12, 8, 6, 4)
-            panel.setMinimumWidth(230)
+            panel.setMinimumWidth(240)
             # heads of one height, so that equal depths lie side by side
             panel.title.setMinimumHeight(self.across.sizeHint().height())
             split.addWidget(panel)
@@ -152,7 +151,7 @@ class ComparePage(QWidget):
         self.table_panel.body.setContentsMargins(12, 6, 12, 8)
         return self.table_panel
 
-    def _side(self) -> QScrollArea:
+    def _side(self) -> Column:
         column = QWidget()
         layout = QVBoxLayout(column)
         layout.setContentsMargins(0, 0, 0, 0)
@@ -163,13 +162,7 @@ class ComparePage(QWidget):
         caution = quiet(CAUTION)
         caution.setWordWrap(True)
         layout.addWidget(caution)
-        scroll = QScrollArea()
-        scroll.setWidget(column)
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setFixedWidth(max(SIDE, column.minimumSizeHint().width() + 16))
-        return scroll
+        return Column(column, SIDE)
 
     # ---- refresh
 
@@ -199,7 +192,8 @@ class ComparePage(QWidget):
             plot.take(rows, deepest)
         self.table.take(rows)
         # all rows are in sight, up to the eight there may be
-        tall = self.table.horizontalHeader().sizeHint().height() + 23 * len(rows) + 4
+        row = self.table.verticalHeader().defaultSectionSize()
+        tall = self.table.horizontalHeader().sizeHint().height() + row * len(rows) + 4
         if self.table.height() != tall:
             self.table.setFixedHeight(tall)
         name = unit.name

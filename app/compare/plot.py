@@ -49,6 +49,8 @@ class ComparePlot(HoverPlot):
     ``picked``: the curve of a candidate was clicked.
     """
 
+    about = "A curve of depth for every candidate; the table below has the numbers."
+
     picked = Signal(int)
 
     title = ""
@@ -216,19 +218,6 @@ class ComparePlot(HoverPlot):
             below = y + metrics.ascent() + 2
             self.words(painter, text, axes.left + 5, below if below < axes.bottom else y - 4,
                        self.look.faint)  # fmt: skip
-
-    def as_picture(self, painter: QPainter, place: QRectF) -> None:
-        """Paint axes and picture elsewhere, without the pointer's values."""
-        pointer, self._pointer = self._pointer, None
-        axes = [self.getAxis(side) for side in ("left", "bottom")]
-        try:
-            for axis in axes:
-                axis.setCacheMode(axis.CacheMode.NoCache)
-            self.render(painter, place, self.viewport().rect())
-        finally:
-            for axis in axes:
-                axis.setCacheMode(axis.CacheMode.DeviceCoordinateCache)
-            self._pointer = pointer
 
     # ---- mouse
 

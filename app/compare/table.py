@@ -12,7 +12,7 @@ from app.compare.signs import sign_icon
 from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
-from app.ui.tables import quiet_choice
+from app.ui.tables import manners, quiet_choice
 
 NAME_WIDTH, NAME_SHARE = 240, 0.26
 """Least width of the names, px, and their share of a wide table."""
@@ -37,7 +37,7 @@ class CompareTable(QTableWidget):
         self.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.setSelectionMode(QAbstractItemView.SelectionMode.SingleSelection)
-        self.setTabKeyNavigation(False)
+        manners(self)
         self.setShowGrid(False)
         self.setProperty("bare", True)
         self.setFrameShape(QTableWidget.Shape.NoFrame)

@@ -35,7 +35,7 @@ class DrillCards(QWidget):
         self.box = NumberField(
             ANSWER, lambda: self._answer, partial(setattr, self, "_answer"), preferences
         )
-        self.setFocusProxy(self.box)
+        self.home = self.box
         self.box.setMinimumHeight(TALL + 10)
         self.box.setFixedWidth(160)
         self.box.setFont(font(16, bold=True))
@@ -44,7 +44,7 @@ class DrillCards(QWidget):
         self.less.setAccessibleName("One second less")
         self.more.setAccessibleName("One second more")
         self.go = big("", self.enter, "Answer, then the next question (Enter)", tall=TALL + 10)
-        self.go.setObjectName("lever")
+        self.go.setObjectName("primary")
         self.go.setMinimumWidth(260)
         self.said = Label()
         self.said.setFont(font(14, bold=True))

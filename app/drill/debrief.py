@@ -27,6 +27,7 @@ from app.ui.look import GAP, font
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.tables import manners
 
 TICKS = 20
 """Steps of the scrubber a second."""
@@ -44,7 +45,7 @@ class DrillDebrief(QWidget):
         self.replay = Replay(drill, self)
         self.side_view = SideView(live_run, preferences)
         self.tracks = DrillDepth(drill, self.replay, preferences)
-        self.setFocusProxy(self.tracks)
+        self.home = self.tracks
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(GAP)
@@ -102,6 +103,7 @@ class DrillDebrief(QWidget):
         self.lines.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         self.lines.verticalHeader().hide()
         self.lines.setAccessibleName("What each line did")
+        manners(self.lines)
         head = self.lines.horizontalHeader()
         head.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         head.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
@@ -114,7 +116,7 @@ class DrillDebrief(QWidget):
         self.next = big("Next round  Enter", self._drill.next_round)
         self.again = big("Same again  R", self._drill.begin)
         self.choose = big("Choose  Esc", self._drill.leave, "Back to the levels (Esc)")
-        self.next.setObjectName("lever")
+        self.next.setObjectName("primary")
         grid = QGridLayout()
         grid.setSpacing(6)
         grid.addWidget(self.next, 0, 0, 1, 2)

@@ -24,6 +24,8 @@ BEFORE = 2.0
 class DrillDepth(PaintedPlot):
     """Own tracks solid, broad where they count; the best dotted; the moment replayed."""
 
+    about = "Depth of every lure against seconds, with the bottom and the band of the mark."
+
     def __init__(self, drill: Drill, replay: Replay, preferences: Preferences) -> None:
         self._drill, self._replay, self._preferences = drill, replay, preferences
         super().__init__(

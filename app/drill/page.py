@@ -26,6 +26,7 @@ from app.drill.debrief import DrillDebrief
 from app.drill.model import Drill
 from app.drill.play import DrillPlay
 from app.drill.start import DrillStart
+from app.ui.keys import home_of
 from app.ui.look import GAP
 from app.ui.panel import quiet
 from app.ui.plain import Message, as_tip
@@ -51,7 +52,7 @@ class DrillPage(QWidget):
         self.stages = QStackedWidget()
         self.stages.addWidget(self.start)
         self.stages.addWidget(self.cards)
-        self.setFocusProxy(self.start)
+        self.home: QWidget = self.start
         outer = QVBoxLayout(self)
         outer.setContentsMargins(GAP, 4, GAP, GAP)
         outer.setSpacing(6)
@@ -127,11 +128,11 @@ class DrillPage(QWidget):
         view = views[self._drill.stage]
         assert view is not None
         self.stages.setCurrentWidget(view)
-        self.setFocusProxy(view)
+        self.home = view
         if view is self.cards:
             self.cards.begin()
         else:
-            self.setFocus()
+            home_of(view).setFocus()
 
     def _beat(self) -> None:
         if self.play is not None and self.play.helm.beep.isChecked():

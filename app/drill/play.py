@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QFrame, QHBoxLayout, QScrollArea, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.drill.helm import DrillHelm
 from app.drill.model import Drill
@@ -15,6 +14,7 @@ from app.session.live_run import LiveRun
 from app.ui.look import GAP
 from app.ui.panel import Panel
 from app.ui.preferences import Preferences
+from app.ui.scroll import Column
 
 
 class DrillPlay(QWidget):
@@ -24,7 +24,7 @@ class DrillPlay(QWidget):
         super().__init__()
         self._drill, self._live_run, self._preferences = drill, live_run, preferences
         self.side_view = SideView(live_run, preferences)
-        self.setFocusProxy(self.side_view)
+        self.home = self.side_view
         self.sounder = DrillSounder(live_run, preferences)
         self.strip = DepthStrip(live_run, preferences)
         self.helm = DrillHelm(drill, live_run, preferences)
@@ -61,14 +61,8 @@ class DrillPlay(QWidget):
         panel.body.setContentsMargins(12, 8, 6, 4)
         return panel
 
-    def _column(self) -> QScrollArea:
-        scroll = QScrollArea()
-        scroll.setWidget(self.helm)
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setFixedWidth(330)
-        return scroll
+    def _column(self) -> Column:
+        return Column(self.helm, 330)
 
     def apply_look(self) -> None:
         """Take the look in use."""

@@ -83,9 +83,9 @@ class DrillProgress(QWidget):
                 painter.drawEllipse(QPointF(x, area.bottom()), 4.0, 4.0)
                 continue
             line.append(QPointF(x, area.bottom() - area.height() * result.points / 100.0))
-        painter.setPen(QPen(QColor(look.accent), 1.4))
+        painter.setPen(QPen(QColor(look.choice), 1.4))
         painter.drawPolyline(line)
-        painter.setBrush(QColor(look.accent))
+        painter.setBrush(QColor(look.choice))
         for k in range(line.size()):
             painter.drawEllipse(line.at(k), 3.5, 3.5)
 
@@ -106,5 +106,5 @@ class DrillProgress(QWidget):
             painter.drawText(QPointF(6, y + row * high), words)
             width = (self.width() - left - 44) * times / most
             bar = QRectF(left, y + row * high - metrics.ascent() + 1, width, metrics.ascent() - 1)
-            painter.fillRect(bar, QColor(look.accent))
+            painter.fillRect(bar, QColor(look.choice))
             painter.drawText(QPointF(left + width + 6, y + row * high), f"{times}")

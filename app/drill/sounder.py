@@ -34,6 +34,8 @@ PEBBLE = 7.0
 class DrillSounder(PaintedPlot):
     """Scrolls with the ground; ``now`` stands still."""
 
+    about = "What the sounder shows: the bottom and marks under the boat as time goes by."
+
     def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
         self._live_run, self._preferences = live_run, preferences
         self._gone, self._depth = np.zeros(0), np.zeros(0)

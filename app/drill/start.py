@@ -109,10 +109,10 @@ class DrillStart(QWidget):
         panel.body.addLayout(grid)
         panel.body.addLayout(self._fields())
         self.begin = big("", self.start, "Begin the round (Enter)", tall=64)
-        self.begin.setObjectName("lever")
+        self.begin.setObjectName("primary")
         self.begin.setFont(font(13, bold=True))
         self.begin.setMaximumWidth(2 * WIDEST)
-        self.setFocusProxy(self.begin)
+        self.home = self.begin
         rest = QHBoxLayout()
         rest.setSpacing(6)
         self.cards = big("Question cards  Q", lambda: self._drill.leave("cards"))

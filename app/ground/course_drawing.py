@@ -105,7 +105,7 @@ class CourseDrawing(QObject):
         painter.setBrush(Qt.BrushStyle.NoBrush)
         pencil = np.array(self._places) if self._places else None
         for way, color, dashes in (
-            (self.planned, look.accent, PLANNED),
+            (self.planned, look.choice, PLANNED),
             (self.steered, look.text, STEERED),
             (pencil, look.text, ()),
         ):

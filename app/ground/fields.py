@@ -29,6 +29,7 @@ from app.ui.number_field import Field, NumberField
 from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
+from app.ui.tables import manners
 from physics.checks import InvalidValue
 from physics.environment.current import UNIFORM, PowerLaw
 from physics.environment.water import Bottom
@@ -138,6 +139,7 @@ class BottomFields(FoldPanel):
         ))  # fmt: skip
         self.points = QTableWidget(0, 2)
         self.points.setAccessibleName("Points of the bottom")
+        manners(self.points)
         self.points.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         self.points.verticalHeader().hide()
         self.points.verticalHeader().setDefaultSectionSize(22)

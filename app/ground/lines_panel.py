@@ -102,8 +102,8 @@ class LinesPanel(FoldPanel):
                 item = QTableWidgetItem()
                 item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
                 self.table.setItem(row, column, item)
-        head = self.table.horizontalHeader().sizeHint().height()
-        self.table.setFixedHeight(head + ROW * len(rods) + 8)
+        head, rows = self.table.horizontalHeader().sizeHint().height(), self.table.verticalHeader()
+        self.table.setFixedHeight(head + rows.defaultSectionSize() * len(rods) + 8)
         self.refresh()
 
     def refresh(self) -> None:

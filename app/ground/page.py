@@ -5,10 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
-    QFrame,
     QHBoxLayout,
     QPushButton,
-    QScrollArea,
     QSplitter,
     QStackedWidget,
     QTabBar,
@@ -40,6 +38,7 @@ from app.ui.fold import FoldPanel
 from app.ui.look import GAP, font
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
+from app.ui.scroll import Column
 
 LOWER = {
     "Bottom": "along the way it runs: drag a point, double-click for a new one",
@@ -80,7 +79,7 @@ class GroundPage(QWidget):
         self.profile = ProfilePlot(live_run, preferences)
         self.water = WaterFields(live_run.document, preferences)
         self.bottom = BottomFields(live_run.document, preferences)
-        self.setFocusProxy(self.top)
+        self.home = self.top
         self.drawing = CourseDrawing(self.top)
         self.course = CoursePanel(live_run, self.drawing, preferences)
         self.lines = LinesPanel(live_run, self.top, preferences)
@@ -162,13 +161,7 @@ class GroundPage(QWidget):
         caution = quiet(CAUTION)
         caution.setWordWrap(True)
         layout.addWidget(caution)
-        scroll = QScrollArea()
-        scroll.setWidget(column)
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setFixedWidth(290)
-        return scroll
+        return Column(column, 290)
 
     @property
     def _folding(self) -> tuple[FoldPanel, ...]:

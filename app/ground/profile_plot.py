@@ -35,6 +35,8 @@ class ProfilePlot(PaintedPlot):
     ``chosen`` carries the number of the point in hand, -1 for none.
     """
 
+    about = "Depth of the bottom against distance along its bearing; its points can be dragged."
+
     chosen = Signal(int)
 
     def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
@@ -149,7 +151,7 @@ class ProfilePlot(PaintedPlot):
         at = QPointF(axes.x(unit.from_si(along)), axes.y(-unit.from_si(depth)))
         here = number == self.number
         painter.setPen(QPen(QColor(self.look.panel), 1.5))
-        painter.setBrush(QColor(self.look.accent if here else self.look.text))
+        painter.setBrush(QColor(self.look.choice if here else self.look.text))
         size = 6.0 if here else 4.5
         painter.drawRect(QRectF(at.x() - size, at.y() - size, 2 * size, 2 * size))
         if here:

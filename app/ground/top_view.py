@@ -47,6 +47,8 @@ Contour = tuple[str, QPointF, QPointF]
 class TopView(PaintedPlot):
     """Follows the boat until it is moved by hand; ``fit`` follows again."""
 
+    about = "The boat, every line and lure, the mark and the bottom's depths from above, north up."
+
     def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
         self._live_run, self._preferences = live_run, preferences
         self._follow = True

@@ -34,6 +34,8 @@ NEAR_EVENT = 6.0
 class DepthStrip(HoverPlot):
     """Scrolls with time: now stands still, the past moves left."""
 
+    about = "Depth of every lure for the last minute, now, and as it is foreseen."
+
     def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
         self._live_run, self._preferences = live_run, preferences
         self._painted_at = -1.0

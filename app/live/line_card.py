@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QColor,
+    QFont,
     QFontMetricsF,
     QKeyEvent,
     QMouseEvent,
@@ -16,9 +17,14 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.live.readout import Reading
 from app.ui.glyphs import draw_symbol
-from app.ui.look import font
+from app.ui.look import font, px, text_scale
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
+
+
+def _font(points: float, *, bold: bool = False) -> QFont:
+    """A font as it is at 100 %: the whole card is painted larger."""
+    return font(points / text_scale(), bold=bold)
 
 
 class LineCard(QWidget):
@@ -39,7 +45,7 @@ class LineCard(QWidget):
         preferences.look_changed.connect(self.update)
 
     def sizeHint(self) -> QSize:
-        return QSize(230, 141)
+        return QSize(round(px(230)), round(px(141)))
 
     def show_reading(self, reading: Reading) -> None:
         """Take new figures."""
@@ -67,17 +73,26 @@ class LineCard(QWidget):
         else:
             super().keyPressEvent(event)
 
+    def _wide(self) -> float:
+        return self.width() / text_scale()
+
+    def text_resized(self) -> None:
+        """Take the room that larger text needs."""
+        self.updateGeometry()
+
     def paintEvent(self, _event: QPaintEvent) -> None:
         look = self._preferences.look
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         painter.fillRect(self.rect(), QColor(look.ground))
-        area = QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5)
+        painter.scale(text_scale(), text_scale())
+        tall = self.height() / text_scale()
+        area = QRectF(0, 0, self._wide(), tall).adjusted(0.5, 0.5, -0.5, -0.5)
         painter.setPen(QPen(QColor(look.edge), 1.0))
         painter.setBrush(QColor(look.panel))
         painter.drawRoundedRect(area, 8, 8)
         if self.hasFocus():
-            painter.setPen(QPen(QColor(look.accent), 1.6))
+            painter.setPen(QPen(QColor(look.choice), 1.6))
             painter.setBrush(Qt.BrushStyle.NoBrush)
             painter.drawRoundedRect(area.adjusted(1, 1, -1, -1), 7, 7)
         if self.reading is not None:
@@ -92,10 +107,10 @@ class LineCard(QWidget):
         draw_symbol(painter, self._number, QPointF(17, 17), 11.0, color, QColor(look.panel))
         painter.setPen(look.line_pen(self._number))
         painter.drawLine(QPointF(28, 17), QPointF(54, 17))
-        small = font(8.5, bold=reading.status != "calm")
+        small = _font(8.5, bold=reading.status != "calm")
         metrics = QFontMetricsF(small)
         width = metrics.horizontalAdvance(reading.status_text) + 12
-        box = QRectF(self.width() - width - 8, 7, width, 20)
+        box = QRectF(self._wide() - width - 8, 7, width, 20)
         painter.setFont(small)
         if reading.status == "touch":
             painter.setPen(Qt.PenStyle.NoPen)
@@ -110,7 +125,7 @@ class LineCard(QWidget):
         else:
             painter.setPen(QColor(look.faint))
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, reading.status_text)
-        name = font(10, bold=True)
+        name = _font(10, bold=True)
         painter.setFont(name)
         painter.setPen(color)
         room = box.left() - 62 - 6
@@ -124,9 +139,9 @@ class LineCard(QWidget):
             (reading.off_bottom, "off bottom", 0.36),
             (reading.rate, reading.rate_word, 0.36),
         )
-        room = min(self.width() - 18.0, 360.0)
+        room = min(self._wide() - 18.0, 360.0)
         narrow = room < 210.0
-        big, small = font(14.5 if narrow else 16, bold=True), font(8.0 if narrow else 8.5)
+        big, small = _font(14.5 if narrow else 16, bold=True), _font(8.0 if narrow else 8.5)
         words = QFontMetricsF(small)
         x = 12.0
         for figure, word, share in columns:
@@ -142,10 +157,10 @@ class LineCard(QWidget):
 
     def _small(self, painter: QPainter, reading: Reading) -> None:
         look = self._preferences.look
-        face = font(8.5)
+        face = _font(8.5)
         painter.setFont(face)
         metrics = QFontMetricsF(face)
-        room = self.width() - 22.0
+        room = self._wide() - 22.0
         y = 88.0
         second = f"{reading.out}  ·  {reading.mark}"
         if metrics.horizontalAdvance(second) > room:

@@ -8,7 +8,6 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtWidgets import (
     QGridLayout,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -22,6 +21,7 @@ from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.scroll import Scroll
 from app.ui.tables import symbol_icon
 from physics.answers.fights import USUAL_FISH
 from physics.line.line_orders import LINE_OUT
@@ -230,12 +230,6 @@ class HandlingPanel(QWidget):
     def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
         super().__init__()
         self.controls = LineControls(live_run, preferences)
-        scroll = QScrollArea()
-        scroll.setWidget(self.controls)
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QScrollArea.Shape.NoFrame)
-        scroll.viewport().setAutoFillBackground(False)
-        self.controls.setAutoFillBackground(False)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.addWidget(scroll)
+        layout.addWidget(Scroll(self.controls))

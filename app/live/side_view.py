@@ -50,6 +50,11 @@ TRAIL = 120.0
 class SideView(PaintedPlot):
     """Follows the boat; ``scale_changed`` says that ``exaggeration`` did."""
 
+    about = (
+        "The boat, every line and lure, the mark and the bottom from the side; the cards "
+        "below have the numbers."
+    )
+
     scale_changed = Signal()
 
     def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:

@@ -8,7 +8,6 @@ from PySide6.QtWidgets import (
     QDialogButtonBox,
     QGridLayout,
     QPlainTextEdit,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -21,6 +20,7 @@ from app.measure.csv_rows import Chosen, Read, guessed, kind_of, measurements
 from app.scenario.setup import RodSetup
 from app.ui.panel import quiet
 from app.ui.plain import Label
+from app.ui.scroll import Scroll
 
 NOTHING = "not used"
 
@@ -61,11 +61,7 @@ class ColumnChooser(QDialog):
             self._grid.addWidget(measure, row, 2)
             self._grid.addWidget(unit, row, 3)
         self._grid.setRowStretch(len(table.columns) + 1, 1)
-        area = QScrollArea()
-        area.setWidget(grid_host)
-        area.setWidgetResizable(True)
-        area.viewport().setAutoFillBackground(False)
-        grid_host.setAutoFillBackground(False)
+        area = Scroll(grid_host)
         self.told = Label()
         self.told.setWordWrap(True)
         self.left_out = QPlainTextEdit()

@@ -99,6 +99,8 @@ class FitTable(QTableWidget):
 class Residuals(HoverPlot):
     """How far each measurement lies from the fit, in its own errors."""
 
+    about = "How far every measurement is from what the fit says, in its own errors."
+
     def __init__(self, measuring: Measuring, preferences: Preferences) -> None:
         self._measuring, self._preferences = measuring, preferences
         super().__init__(preferences.look)

@@ -93,7 +93,7 @@ class MeasurePage(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(GAP, 4, GAP, GAP)
         layout.addWidget(split)
-        self.setFocusProxy(self.table)
+        self.home = self.table
         measuring.sheet_changed.connect(self.refresh)
         measuring.fit_changed.connect(self.refresh_fit)
         measuring.progress_changed.connect(self.refresh_fit)
@@ -204,7 +204,7 @@ class MeasurePage(QWidget):
         panel.body.addLayout(grid)
         row = QHBoxLayout()
         self.fit = QPushButton("Fit")
-        self.fit.setObjectName("lever")
+        self.fit.setObjectName("primary")
         self.fit.setFont(font(11, bold=True))
         self.fit.clicked.connect(self._fit_clicked)
         row.addWidget(self.fit, 1)

@@ -25,6 +25,7 @@ from app.measure.model import Measuring
 from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
+from app.ui.tables import manners
 
 PLAIN_NUMBER = ";"
 """Numbers are typed with a decimal point or comma, never with thousands."""
@@ -41,6 +42,7 @@ class SheetTable(QTableWidget):
         self.kind = next(iter(KINDS))
         self._at: list[int] = []
         self.setAccessibleName("Measurements")
+        manners(self)
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         self.horizontalHeader().setFont(font(8.5))

@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.common.units import Unit, compass_degrees
+from app.live.readout import depth_off_bottom
 from app.scenario import keys
 from app.scenario.limits import WAIT
 from app.scenario.setup import bottom_limits, mark_limits, with_bottom
@@ -44,8 +45,11 @@ class Helm(Panel):
         super().__init__("Helm")
         self._live_run, self._preferences = live_run, preferences
         self._document = live_run.document
-        self.count = Figure(preferences, 44, "Hold")
+        self.count = Figure(preferences, 34, "What comes next")
+        self.low = Figure(preferences, 34, "Lowest lure, off bottom")
+        self.low.setToolTip("How far the lowest lure is off bottom, and whose it is")
         self.body.addWidget(self.count)
+        self.body.addWidget(self.low)
         self.plan = quiet()
         self.plan.setWordWrap(True)
         self.body.addWidget(self.plan)
@@ -169,20 +173,35 @@ class Helm(Panel):
             self.auto.setChecked(live_run.auto_hold)
 
     def _count(self) -> None:
-        """The hold, running in tenths."""
-        hold = self._live_run.hold_so_far()
-        if hold is not None:
-            self.count.show_figure(f"{hold:.1f}", "s hold")
+        """What comes next: the boat in or out of gear by itself, or the hold in tenths."""
+        live_run = self._live_run
+        hold, due = live_run.hold_so_far(), live_run.wait_ends()
+        if hold is not None and live_run.auto_hold:
+            left = max(live_run.hold_seconds - hold, 0.0)
+            self.count.show_figure(f"{left:.0f}", "s, then in gear")
+        elif hold is not None:
+            self.count.show_figure(f"{hold:.1f}", "s out of gear")
+        elif due is not None and due > live_run.now:
+            self.count.show_figure(f"{due - live_run.now:.0f}", "s, then out of gear")
+        else:
+            last = live_run.last_hold()
+            words = "" if last is None else f"last hold {last:.1f} s"
+            self.count.show_figure("In gear", words, dim=True)
+
+    def _lowest(self) -> None:
+        """The height of the lure that is nearest the bottom, and whose it is."""
+        picture, unit = self._live_run.picture, self._unit
+        heights = [depth_off_bottom(picture, number) for number in range(len(picture.rods))]
+        low = min(range(len(heights)), key=heights.__getitem__)
+        words = f"{unit.symbol} off, {picture.rods[low].name}"
+        self.low.show_figure(f"{unit.from_si(heights[low]):.1f}", words)
 
     def refresh(self) -> None:
         """Everything that may change slowly."""
         live_run = self._live_run
         picture = live_run.picture
-        hold = live_run.hold_so_far()
-        if hold is None:
-            last = live_run.last_hold()
-            text = "0.0" if last is None else f"{last:.1f}"
-            self.count.show_figure(text, "s hold" if last is None else "s last hold", dim=True)
+        self._count()
+        self._lowest()
         self._lever(picture.boat.in_gear)
         self.plan.setText(self._state())
         boat = picture.boat

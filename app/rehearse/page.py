@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
-    QFrame,
     QGridLayout,
     QHBoxLayout,
     QPushButton,
-    QScrollArea,
     QSplitter,
     QVBoxLayout,
     QWidget,
@@ -19,11 +17,13 @@ from app.live.card_row import CardRow
 from app.live.depth_strip import DepthStrip
 from app.live.line_overlay import LineOverlay
 from app.live.side_view import SideView
+from app.rehearse.guide import Guide
 from app.rehearse.helm import Helm, speed_row
 from app.session.live_run import LiveRun
 from app.ui.look import GAP
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
+from app.ui.scroll import Column
 
 
 class RehearsePage(QWidget):
@@ -48,7 +48,7 @@ class RehearsePage(QWidget):
         outer.addLayout(upper, 1)
         outer.addWidget(self.card_row)
         outer.addLayout(self._foot())
-        self.setFocusProxy(self.side_view)
+        self.home = self.side_view
         self.side_view.scale_changed.connect(self._titles)
         preferences.units_changed.connect(self._titles)
         preferences.look_changed.connect(self._look)
@@ -57,6 +57,7 @@ class RehearsePage(QWidget):
         live_run.helm_changed.connect(self._buttons)
         self.overlay = LineOverlay(live_run, preferences, self)
         self.card_row.opened.connect(self.overlay.open)
+        self.guide = Guide(live_run, self, self.splitter)
         self.helm.tidy_focus(self.side_view)
         self._clock()
         self._titles()
@@ -84,13 +85,7 @@ class RehearsePage(QWidget):
         return split
 
     def _helm_column(self) -> QWidget:
-        scroll = QScrollArea()
-        scroll.setWidget(self.helm)
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setFixedWidth(max(290, self.helm.minimumSizeHint().width() + 4))
-        return scroll
+        return Column(self.helm, 290)
 
     def _foot(self) -> QGridLayout:
         live_run = self._live_run
@@ -144,7 +139,8 @@ class RehearsePage(QWidget):
         if clock.paused:
             parts.append("paused")
         elif clock.late:
-            parts.append("running late")
+            why = "too fast for this computer" if clock.speed > 1 else "the computer is busy"
+            parts.append(f"running late: {why}")
         return "  ".join(parts)
 
     def _look(self) -> None:

@@ -15,7 +15,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLineEdit,
     QPushButton,
-    QScrollArea,
     QVBoxLayout,
     QWidget,
 )
@@ -33,6 +32,7 @@ from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.scroll import Scroll
 from physics.simulation.scenario import MOST_RODS
 
 COLUMNS = (
@@ -58,11 +58,7 @@ class SpreadEditor(QDialog):
         self._grid = QGridLayout(self._grid_host)
         self._grid.setContentsMargins(0, 0, 6, 0)
         self._grid.setHorizontalSpacing(5)
-        scroll = QScrollArea()
-        scroll.setWidgetResizable(True)
-        scroll.setWidget(self._grid_host)
-        scroll.viewport().setAutoFillBackground(False)
-        layout.addWidget(scroll, 1)
+        layout.addWidget(Scroll(self._grid_host), 1)
         row = QHBoxLayout()
         self.add = QPushButton("Add a line")
         # Enter in a field finishes the number and presses nothing

@@ -18,7 +18,11 @@ from app.session.live_run import LiveRun
 from app.session.pool import Rank
 from app.session.worker import call
 from app.tackle.model import Shelf
+from app.ui.keys import home_of
+from app.ui.look import text_scale
 from app.ui.preferences import Preferences
+from app.ui.scroll import Whole
+from app.ui.text_size import enlarge
 
 if TYPE_CHECKING:
     from app.compare.model import Comparison
@@ -83,10 +87,23 @@ class PageStack(QStackedWidget):
         self._live_run, self._document = live_run, live_run.document
         self._preferences = preferences
         self._tell, self._warn = tell, warn
+        self._held: dict[QWidget, Whole] = {}
         self.shelf = Shelf(self._document, parent=self)
         self.shelf.trouble.connect(tell)
         self.rehearse = RehearsePage(live_run, preferences)
-        self.addWidget(self.rehearse)
+        self._put(self.rehearse)
+
+    def _put(self, page: QWidget) -> None:
+        """Take a page in: where it finds no room it scrolls, and asks nothing of the window."""
+        enlarge(page, text_scale())
+        self._held[page] = Whole(page)
+        self.addWidget(self._held[page])
+
+    def currentWidget(self) -> QWidget:
+        """The page in front."""
+        held = super().currentWidget()
+        assert isinstance(held, Whole)
+        return held.inside
 
     def made(self, name: str) -> Any:
         """A page or view-model if it has been wanted already, or None."""
@@ -173,7 +190,7 @@ class PageStack(QStackedWidget):
 
         page = TimingPage(self.planner, self._document, self._preferences)
         page.to_rehearse.connect(lambda: self.wanted.emit("rehearse"))
-        self.addWidget(page)
+        self._put(page)
         return page
 
     @cached_property
@@ -182,7 +199,7 @@ class PageStack(QStackedWidget):
         from app.compare.page import ComparePage
 
         page = ComparePage(self.comparison, self._preferences, self._tell, self._warn)
-        self.addWidget(page)
+        self._put(page)
         if self.comparison.damaged:
             self._warn("The candidates could not be read", self.comparison.damaged)
         return page
@@ -193,7 +210,7 @@ class PageStack(QStackedWidget):
         from app.tackle.page import TacklePage
 
         page = TacklePage(self.shelf, self.tryout, self._preferences, self._tell, self._warn)
-        self.addWidget(page)
+        self._put(page)
         return page
 
     @cached_property
@@ -204,7 +221,7 @@ class PageStack(QStackedWidget):
         page = MeasurePage(
             self.measuring, self._document, self._preferences, self._tell, self._warn
         )
-        self.addWidget(page)
+        self._put(page)
         return page
 
     @cached_property
@@ -216,7 +233,7 @@ class PageStack(QStackedWidget):
             self._live_run, self.ways, self.track, self.passing, self.fish, self._preferences
         )
         page.track.coasted.connect(self._measure_coasts)
-        self.addWidget(page)
+        self._put(page)
         return page
 
     @cached_property
@@ -225,7 +242,7 @@ class PageStack(QStackedWidget):
         from app.drill.page import DrillPage
 
         page = DrillPage(self.drilling, self._preferences, self._tell, self._warn)
-        self.addWidget(page)
+        self._put(page)
         return page
 
     def _measure_coasts(self) -> None:
@@ -249,12 +266,12 @@ class PageStack(QStackedWidget):
         page: QWidget = getattr(self, name)
         if self.currentWidget() is page:
             return False
-        self.setCurrentWidget(page)
+        self.setCurrentWidget(self._held[page])
         if name in LIVE:
             self._live_run.start()
         else:
             self._live_run.stand_by()
-        page.setFocus()
+        home_of(page).setFocus()
         for model, its_page in ACTIVE.items():
             if (made := self.made(model)) is not None:
                 made.set_active(name == its_page)

@@ -7,11 +7,24 @@ import sys
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cached_property, partial
+from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QAction, QActionGroup, QCloseEvent, QKeySequence, QPixmapCache, QShortcut
+from PySide6.QtGui import (
+    QAction,
+    QActionGroup,
+    QCloseEvent,
+    QDragEnterEvent,
+    QDropEvent,
+    QGuiApplication,
+    QIcon,
+    QKeyEvent,
+    QKeySequence,
+    QPixmapCache,
+    QShortcut,
+)
 from PySide6.QtWidgets import (
     QApplication,
     QMainWindow,
@@ -22,6 +35,7 @@ from PySide6.QtWidgets import (
 
 from app.common.bad_input import BadInput
 from app.common.free_memory import give_back
+from app.common.resources import asset, settings_file, user_folder
 from app.common.units import BOAT_SPEEDS
 from app.common.version import stepper, version
 from app.common.words import CAUTION
@@ -35,14 +49,18 @@ from app.session.live_run import LiveRun
 from app.shell.ending import leave_on_signals
 from app.shell.page_row import PageRow
 from app.shell.page_stack import LIVE, PAGES, PageStack
+from app.shell.place import LEAST, USUAL, keep_on_screen
 from app.shell.scenario_files import ScenarioFiles
+from app.ui.keys import EnterPresses, home_of
 from app.ui.look import LIGHT, LOOKS, palette, style_sheet
-from app.ui.plain import Message
+from app.ui.plain import Message, as_tip
 from app.ui.preferences import LENGTHS, Preferences
 from app.ui.settings import Settings
+from app.ui.text_size import SIZES, set_text_size
 
 if TYPE_CHECKING:
     from app.rehearse.spread_editor import SpreadEditor
+    from app.shell.manual import Manual
     from app.timing.card_menu import CardMenu
     from app.timing.model import Planner
 
@@ -71,6 +89,9 @@ KEYS = (
     ("A", "Automatic hold on or off"),
     ("F", "Fit the side view and follow the boat"),
     ("Ctrl+E", "Edit the spread"),
+    ("Tab", "On to the next control"),
+    ("Enter", "Press the button, or open the list, that has the focus"),
+    ("Esc", "Leave a field: the keys are the page's again"),
     ("Insert, Delete", "On the Compare page: add a candidate, take one away"),
     ("Ctrl+Z, Ctrl+Shift+Z", "Undo, redo a change of the setup"),
 )
@@ -90,14 +111,17 @@ class Window(QMainWindow):
         self.setCentralWidget(self.pages)
         self._live_keys: list[QShortcut] = []
         self.editor: SpreadEditor | None = None
+        self.manual: Manual | None = None
         self.page.helm.spread.clicked.connect(self.edit_spread)
         self.files = ScenarioFiles(self.document, settings, self)
+        self.page.guide.ended.connect(partial(settings.set, "guided", "yes"))
         self.files.titled.connect(self._retitle)
         self.files.said.connect(self.say)
         self.files.warned.connect(self.warn)
         self._menus()
         self._shortcuts()
         QPixmapCache.setCacheLimit(round(PIXMAPS_KB * self.devicePixelRatioF() ** 2))
+        EnterPresses(self)
         self._give_back = QTimer(self)
         self._give_back.setInterval(GIVE_BACK_MS)
         self._give_back.timeout.connect(give_back)
@@ -111,9 +135,11 @@ class Window(QMainWindow):
         settings.check()
         self._follow_speeds()
         self.apply_look()
-        self.resize(1280, 800)
+        self.setMinimumSize(LEAST)
+        self.resize(USUAL)
         self._restore()
         self._retitle()
+        self.setAcceptDrops(True)
         self.page.side_view.setFocus()
 
     # ---- menus and keys
@@ -153,12 +179,21 @@ class Window(QMainWindow):
         self._choice(lengths, [(n, n) for n in LENGTHS], self.preferences.length_name,
                      self.preferences.set_length)  # fmt: skip
         speeds = view.addMenu("Speeds in")
+        sizes = view.addMenu("Text size")
+        self._choice(sizes, [(f"{n} %", n) for n in SIZES],
+                     self._settings.get("text", "100"), self._set_text_size)  # fmt: skip
         names = [(unit.name, name) for name, unit in BOAT_SPEEDS.items()]
         self._choice(speeds, names, self.preferences.speed_name, self._tell_speeds_in)
         self._speeds = dict(zip(BOAT_SPEEDS, speeds.actions(), strict=True))
         help_menu = bar.addMenu("&Help")
+        self._action(help_menu, "Manual", self.show_manual)
+        self._action(help_menu, "A first drop, step by step", self.show_guide)
         self._action(help_menu, "Keys", self.show_keys, "F1")
         self._action(help_menu, "About Leadfall and cautions", self.show_about)
+
+    def _set_text_size(self, name: str) -> None:
+        set_text_size(SIZES[name])
+        self._settings.set("text", name)
 
     def _tell_speeds_in(self, name: str) -> None:
         self.document.edit(replace(self.document.setup, speed_in=name), "unit of speeds")
@@ -222,6 +257,27 @@ class Window(QMainWindow):
         for name, _, key in PAGES:
             QShortcut(QKeySequence(key), self, partial(self.show_page, name))
 
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Escape leaves a field, and the guide: the keys go back to the page."""
+        if event.key() == Qt.Key.Key_Escape:
+            self.page.guide.end()
+            home_of(self.pages.currentWidget()).setFocus()
+        else:
+            super().keyPressEvent(event)
+
+    # ---- a scenario dropped on the window
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if dropped(event) is not None:
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        path = dropped(event)
+        if path is not None:
+            event.acceptProposedAction()
+            # not while the other program waits for an answer to the drop
+            QTimer.singleShot(0, self, partial(self.files.open_file, path))
+
     # ---- pages
 
     @property
@@ -274,6 +330,20 @@ class Window(QMainWindow):
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         box.open()
 
+    def show_manual(self) -> None:
+        """The manual, in a window of its own."""
+        if self.manual is None:
+            from app.shell.manual import Manual
+
+            self.manual = Manual(self)
+        self.manual.show()
+        self.manual.raise_()
+
+    def show_guide(self) -> None:
+        """A first drop in three steps, on the Rehearse page."""
+        self.show_page("rehearse")
+        self.page.guide.begin()
+
     def show_keys(self) -> None:
         """The keys, in a list."""
         rows = "".join(
@@ -294,7 +364,9 @@ class Window(QMainWindow):
             "she loses way: look aft before you go in gear. Wash your hands after handling lead. "
             "Watch the weather. What you measure on your own boat counts for more than any "
             "figure here.</p><p>The demo scenarios are invented.</p>"
-            f"<p>Version {version()}, {stepper()}.</p>"
+            f"<p>Version {version()}, {stepper()}. Free software under the MIT license.</p>"
+            f"<p>Your tackle, measurements and drill results are kept in "
+            f"{escape(str(user_folder()))}, settings in {escape(str(settings_file()))}.</p>"
         )
         box = QMessageBox(QMessageBox.Icon.NoIcon, "About Leadfall", text, parent=self)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
@@ -331,8 +403,8 @@ class Window(QMainWindow):
         document = self.document
         star = "*" if document.changed else ""
         demo = "  (demo, invented)" if document.demo else ""
-        self.scenario_name.setText(f"{document.setup.name[:70]}{star}{demo}")
-        self.scenario_name.adjustSize()
+        self.scenario_name.setText(f"{document.setup.name}{star}{demo}")
+        self.scenario_name.setToolTip(as_tip(self.scenario_name.text()))
         file = f" – {document.path.name}" if document.path else ""
         # Qt takes one [*] for the place of its own star
         name = f"{document.setup.name}{star}{file}".replace("[*]", "[*][*]")
@@ -362,6 +434,16 @@ class Window(QMainWindow):
     def _keep_settings(self) -> None:
         self._settings.set_bytes("geometry", self.saveGeometry())
         self._settings.set_bytes("splitter", self.page.splitter.saveState())
+        self._settings.set("page", self.page_row.front)
+
+
+def dropped(event: QDropEvent) -> Path | None:
+    """The one scenario file that is dragged, if it is one."""
+    urls = event.mimeData().urls()
+    if len(urls) == 1 and urls[0].isLocalFile():
+        path = Path(urls[0].toLocalFile())
+        return path if path.suffix.lower() == ".toml" else None
+    return None
 
 
 def first_setup(
@@ -391,6 +473,7 @@ def build_window(path: Path | None, settings: Settings) -> Window:
     setup, own, message = first_setup(path, settings, catalog)
     preferences = Preferences(settings.get("length", "feet"), settings.get("look", LIGHT.name))
     window = Window(LiveRun(Document(catalog, setup, own)), preferences, settings)
+    window.show_page(settings.get("page", window.page_row.front))
     if refusals:
         told = "\n\n".join(str(error) for error in refusals)
         window.warn(
@@ -410,10 +493,14 @@ def run_dashboard(path: Path | None) -> int:
     """Start the dashboard; returns the exit code."""
     application = QApplication.instance() or QApplication(sys.argv[:1])
     application.setApplicationName("Leadfall")
+    QGuiApplication.setDesktopFileName("leadfall")
     if isinstance(application, QApplication):
         application.setStyle("Fusion")
+        application.setWindowIcon(QIcon(str(asset("leadfall.svg"))))
     try:
-        window = build_window(path, Settings())
+        settings = Settings()
+        set_text_size(SIZES[settings.get("text", "100")])
+        window = build_window(path, settings)
     except BadInput as error:
         Message(f"Leadfall could not start.\n\n{error}", icon=QMessageBox.Icon.Critical).exec()
         return 2
@@ -425,7 +512,12 @@ def run_dashboard(path: Path | None) -> int:
     end_listening = leave_on_signals(leave, window)
     # what is loaded by now stays: the collector need not walk it during a frame
     gc.freeze()
+    keep_on_screen(window)
     window.show()
+    # by now its frame is known
+    QTimer.singleShot(0, window, partial(keep_on_screen, window))
+    if not settings.get("guided"):
+        window.show_guide()
     window.live_run.start()
     QTimer.singleShot(WARM_MS, window.pages, window.pages.warm)
     code = application.exec()

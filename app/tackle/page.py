@@ -66,7 +66,7 @@ class TacklePage(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(GAP, 4, GAP, GAP)
         layout.addWidget(split)
-        self.setFocusProxy(self.list.tree)
+        self.home = self.list.tree
         self.list.chosen.connect(self._choose)
         shelf.changed.connect(lambda: self._choose(self.list.name))
         self._choose(self.list.name)

@@ -32,6 +32,8 @@ POSES = 6
 class TrialPlot(PaintedPlot):
     """Depth against seconds of a fall, or knots against seconds of a coast-down."""
 
+    about = "How deep the tackle in hand sinks or runs by itself."
+
     def __init__(self, tryout: Tryout, preferences: Preferences) -> None:
         self._tryout, self._preferences = tryout, preferences
         super().__init__(

@@ -6,11 +6,9 @@ from html import escape
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
-    QFrame,
     QHBoxLayout,
     QLabel,
     QPushButton,
-    QScrollArea,
 )
 
 from app.planning.words import (
@@ -27,6 +25,7 @@ from app.ui.figure import Figure
 from app.ui.late_bar import LateBar
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
+from app.ui.scroll import Scroll
 
 
 class AnswerPanel(Panel):
@@ -48,13 +47,8 @@ class AnswerPanel(Panel):
         self.words.setTextFormat(Qt.TextFormat.RichText)
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.area = QScrollArea()
-        self.area.setWidget(self.words)
-        self.area.setWidgetResizable(True)
-        self.area.setFrameShape(QFrame.Shape.NoFrame)
+        self.area = Scroll(self.words)
         self.area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.area.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        self.area.viewport().setAutoFillBackground(False)
         row.addWidget(self.area, 1)
         self.body.addLayout(row, 1)
         self._head()

@@ -44,6 +44,8 @@ class _Trace:
 class PlanDepth(HoverPlot):
     """The drop as it would go; with the live one dotted beside it once it was rehearsed."""
 
+    about = "Depth of every lure against seconds after the mark in the drop looked at."
+
     def __init__(self, planner: Planner, preferences: Preferences) -> None:
         self._planner, self._preferences = planner, preferences
         self._traces: list[_Trace] = []

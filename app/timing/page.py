@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
-    QFrame,
     QGridLayout,
     QHBoxLayout,
     QPushButton,
-    QScrollArea,
     QSplitter,
     QVBoxLayout,
     QWidget,
@@ -28,6 +26,7 @@ from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
+from app.ui.scroll import Column
 from physics.checks import Limits
 
 TABLES = 300
@@ -65,7 +64,7 @@ class TimingPage(QWidget):
         self.map.chosen.connect(
             lambda wait, hold, settled: planner.choose(wait, hold, settled=settled)
         )
-        self.setFocusProxy(self.map)
+        self.home = self.map
         planner.changed.connect(self._refresh)
         planner.point_moved.connect(self._refresh)
         planner.card_changed.connect(self._refresh)
@@ -118,13 +117,7 @@ class TimingPage(QWidget):
         caution = quiet(CAUTION)
         caution.setWordWrap(True)
         layout.addWidget(caution)
-        scroll = QScrollArea()
-        scroll.setWidget(column)
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setFixedWidth(max(280, column.minimumSizeHint().width() + 16))
-        return scroll
+        return Column(column, 280)
 
     def _point(self) -> Panel:
         """The wait and hold looked at, and what to do with them."""
@@ -151,7 +144,7 @@ class TimingPage(QWidget):
         panel.body.addLayout(grid)
         panel.body.addWidget(Refusal(self.wait, self.hold))
         self.rehearse = QPushButton("Rehearse this")
-        self.rehearse.setObjectName("lever")
+        self.rehearse.setObjectName("primary")
         self.rehearse.setFont(font(11, bold=True))
         self.rehearse.setToolTip(
             "Start over on the Rehearse page, with this wait and hold by itself"

@@ -34,6 +34,10 @@ class WaitHoldMap(PaintedPlot):
     ``chosen`` carries (wait s, hold s, whether the hand has let go).
     """
 
+    about = (
+        "Seconds of strike window by wait, across, and hold, up; arrows move the point looked at."
+    )
+
     chosen = Signal(float, float, bool)
 
     def __init__(self, planner: Planner, preferences: Preferences) -> None:

@@ -13,10 +13,20 @@ from collections.abc import Callable
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF, QTransform
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
+from PySide6.QtGui import (
+    QColor,
+    QContextMenuEvent,
+    QMouseEvent,
+    QPainter,
+    QPen,
+    QPolygonF,
+    QTransform,
+)
+from PySide6.QtWidgets import QApplication
 
-from app.ui.look import Look
+from app.ui.look import Look, px
+from app.ui.plot_menu import PlotMenu
 
 Array = NDArray[np.float64]
 
@@ -106,7 +116,13 @@ class MagnitudeAxis(pg.AxisItem):
 
 
 class PaintedPlot(pg.PlotWidget):
-    """A plot with one painted picture; subclasses implement ``draw``."""
+    """A plot with one painted picture; subclasses implement ``draw``.
+
+    ``about`` says in words what it shows, for screen readers. A right click that is no drag
+    opens its menu.
+    """
+
+    about = ""
 
     def __init__(self, look: Look, axis_items: dict[str, pg.AxisItem]) -> None:
         super().__init__(axisItems=axis_items, background=None, enableMenu=False)
@@ -120,13 +136,16 @@ class PaintedPlot(pg.PlotWidget):
         self.canvas = Canvas(self.draw)
         self.addItem(self.canvas, ignoreBounds=True)
         self.getPlotItem().layout.setContentsMargins(0, 2, 6, 0)
-        # fixed, so that plots above each other line up and labels never shift the picture
-        self.getAxis("left").setWidth(34)
-        self.getAxis("bottom").setHeight(24)
+        self.text_resized()
         self.view = self.getViewBox()
         self.view.disableAutoRange()
         self.view.setDefaultPadding(0.0)
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
+        self.setAccessibleDescription(self.about)
+        # what is dropped here is the window's
+        self.setAcceptDrops(False)
+        self.viewport().setAcceptDrops(False)
+        self._pressed = QPointF()
         self.apply_look(look)
 
     def apply_look(self, look: Look) -> None:
@@ -139,6 +158,59 @@ class PaintedPlot(pg.PlotWidget):
             axis.setTextPen(QColor(look.faint))
             axis.setCacheMode(axis.CacheMode.DeviceCoordinateCache)
         self.redraw()
+
+    def text_resized(self) -> None:
+        """Make room for the numbers on the axes, as much whatever they are: plots above each
+        other line up, and no label shifts the picture."""
+        for side, axis in (("left", self.getAxis("left")), ("bottom", self.getAxis("bottom"))):
+            axis.setTickFont(QApplication.font())
+            if side == "left":
+                axis.setWidth(round(px(34)))
+            else:
+                axis.setHeight(round(px(24)))
+
+    def as_picture(self, painter: QPainter, place: QRectF) -> None:
+        """Paint axes and picture elsewhere."""
+        axes = [self.getAxis(side) for side in ("left", "bottom")]
+        try:
+            for axis in axes:
+                axis.setCacheMode(axis.CacheMode.NoCache)
+            self.render(painter, place, self.viewport().rect())
+        finally:
+            for axis in axes:
+                axis.setCacheMode(axis.CacheMode.DeviceCoordinateCache)
+
+    # ---- the menu
+
+    def value_at(self, at: QPoint) -> str:
+        """What is at a place of the widget, px, in words and numbers: across and up, unless a
+        plot has more to tell."""
+        if not self.view.sceneBoundingRect().contains(self.mapToScene(at)):
+            return ""
+        place = self.view.mapSceneToView(self.mapToScene(at))
+        return f"{abs(place.x()):.1f}, {abs(place.y()):.1f}"
+
+    def menu(self, at: QPoint) -> PlotMenu:
+        """The menu for a place of the widget, px."""
+        return PlotMenu(self, at)
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        self._pressed = event.position()
+        super().mousePressEvent(event)
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:
+        super().mouseReleaseEvent(event)
+        moved = (event.position() - self._pressed).manhattanLength()
+        if (
+            event.button() == Qt.MouseButton.RightButton
+            and moved < QApplication.startDragDistance()
+        ):
+            self.menu(event.position().toPoint()).popup(event.globalPosition().toPoint())
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        """The menu key; a right button may yet be a drag."""
+        if event.reason() == QContextMenuEvent.Reason.Keyboard:
+            self.menu(self.rect().center()).popup(self.mapToGlobal(self.rect().center()))
 
     def redraw(self) -> None:
         """Paint the picture anew with the next frame."""

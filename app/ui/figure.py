@@ -26,6 +26,10 @@ class Figure(QWidget):
         metrics = QFontMetricsF(font(self._points, bold=True))
         return QSize(200, int(metrics.ascent() * 1.02 + 4))
 
+    def text_resized(self) -> None:
+        """Take the room that larger text needs."""
+        self.updateGeometry()
+
     def show_figure(self, text: str, word: str, *, dim: bool = False) -> None:
         """Change what is shown."""
         if (text, word, dim) != (self.text, self.word, self.dim):
@@ -46,5 +50,7 @@ class Figure(QWidget):
         x = QFontMetricsF(big).horizontalAdvance(self.text) + 8
         painter.setFont(font(max(9.0, self._points * 0.33)))
         painter.setPen(QColor(look.faint))
-        painter.drawText(QPointF(x, base), self.word)
+        metrics = QFontMetricsF(painter.font())
+        word = metrics.elidedText(self.word, Qt.TextElideMode.ElideRight, self.width() - x)
+        painter.drawText(QPointF(x, base), word)
         painter.end()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtCore import QPoint, QPointF, QRectF
 from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPen
 
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
@@ -40,6 +40,18 @@ class HoverPlot(PaintedPlot):
         self._pointer = event.position()
         super().mouseMoveEvent(event)
         self.redraw()
+
+    def value_at(self, at: QPoint) -> str:
+        """What the box of values says, as long as it is there."""
+        return "\n".join(self.hover_lines) or super().value_at(at)
+
+    def as_picture(self, painter: QPainter, place: QRectF) -> None:
+        """Paint axes and picture elsewhere, without the pointer's values."""
+        pointer, self._pointer = self._pointer, None
+        try:
+            super().as_picture(painter, place)
+        finally:
+            self._pointer = pointer
 
     def leaveEvent(self, event: object) -> None:
         self._pointer, self.hover_lines = None, []

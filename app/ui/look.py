@@ -14,6 +14,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QFont, QPalette, QPen
 from PySide6.QtWidgets import QApplication
 
+from app.common.resources import asset
+
 GAP = 10
 """Space between panels, px."""
 
@@ -33,7 +35,11 @@ SYMBOLS = ("circle", "square", "triangle", "diamond", "pentagon", "star")
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """One color scheme; every field a ``#rrggbb``."""
+    """One color scheme; every field a ``#rrggbb``.
+
+    The ``accent`` is the gear lever's and what it did; the quieter ``choice`` is what is chosen,
+    ticked, in front or has the focus.
+    """
 
     name: str
     title: str
@@ -44,6 +50,8 @@ class Look:
     faint: str
     accent: str
     on_accent: str
+    choice: str
+    on_choice: str
     sky: str
     water_top: str
     water_deep: str
@@ -89,6 +97,8 @@ LIGHT = Look(
     faint="#56636f",
     accent="#a85c00",
     on_accent="#ffffff",
+    choice="#3f5a68",
+    on_choice="#ffffff",
     sky="#fffefb",
     water_top="#e4eff1",
     water_deep="#bfd6da",
@@ -115,6 +125,8 @@ DARK = Look(
     faint="#a3adb5",
     accent="#f0a53a",
     on_accent="#171207",
+    choice="#9db4c0",
+    on_choice="#10161b",
     sky="#182128",
     water_top="#173440",
     water_deep="#0e232d",
@@ -141,6 +153,8 @@ SUN = Look(
     faint="#202020",
     accent="#000000",
     on_accent="#ffffff",
+    choice="#404a52",
+    on_choice="#ffffff",
     sky="#ffffff",
     water_top="#ffffff",
     water_deep="#f0f6f8",
@@ -160,11 +174,30 @@ SUN = Look(
 LOOKS = {look.name: look for look in (LIGHT, DARK, SUN)}
 
 
+_text = {"scale": 1.0}
+
+
+def text_scale() -> float:
+    """How many times as large as usual text is shown."""
+    return _text["scale"]
+
+
+def set_text_scale(scale: float) -> None:
+    """Show text so many times as large as usual; ``text_size.set_text_size`` sees to the rest."""
+    _text["scale"] = scale
+    font.cache_clear()
+
+
+def px(size: float) -> float:
+    """A size in px that goes with the text."""
+    return size * _text["scale"]
+
+
 @cache
 def font(points: float, *, bold: bool = False) -> QFont:
     """The application's font at a size; figures of equal width where the font has them."""
     out = QFont(QApplication.font())
-    out.setPointSizeF(points)
+    out.setPointSizeF(points * _text["scale"])
     out.setBold(bold)
     return out
 
@@ -184,10 +217,10 @@ def palette(look: Look) -> QPalette:
         (role.ToolTipBase, look.panel),
         (role.ToolTipText, look.text),
         (role.PlaceholderText, look.faint),
-        (role.Highlight, look.accent),
-        (role.HighlightedText, look.on_accent),
-        (role.Link, look.accent),
-        (role.Accent, look.accent),
+        (role.Highlight, look.choice),
+        (role.HighlightedText, look.on_choice),
+        (role.Link, look.choice),
+        (role.Accent, look.choice),
         (role.Light, look.panel),
         (role.Midlight, look.edge),
         (role.Mid, look.edge),
@@ -205,6 +238,7 @@ def palette(look: Look) -> QPalette:
 
 def style_sheet(look: Look) -> str:
     """The window's style sheet for a look."""
+    tick = "tick-light.svg" if QColor(look.on_choice).lightnessF() > 0.5 else "tick-dark.svg"
     return f"""
     QWidget {{ color: {look.text}; }}
     QMainWindow, QDialog {{ background: {look.ground}; }}
@@ -217,22 +251,27 @@ def style_sheet(look: Look) -> str:
     QLabel[calm="true"] {{ color: {look.faint}; padding: 1px 6px; }}
     QPushButton, QToolButton {{ background: {look.panel}; border: 1px solid {look.edge};
         border-radius: 6px; padding: 5px 12px; }}
-    QPushButton:hover, QToolButton:hover {{ border-color: {look.accent}; }}
-    QPushButton:focus, QToolButton:focus {{ border: 2px solid {look.accent}; padding: 4px 11px; }}
-    QPushButton:checked, QToolButton:checked {{ background: {look.accent};
-        color: {look.on_accent}; border-color: {look.accent}; }}
+    QPushButton:hover, QToolButton:hover {{ border-color: {look.choice}; }}
+    QPushButton:focus, QToolButton:focus {{ border: 2px solid {look.choice}; padding: 4px 11px; }}
+    QPushButton:checked, QToolButton:checked {{ background: {look.choice};
+        color: {look.on_choice}; border-color: {look.choice}; }}
     QPushButton:disabled, QToolButton:disabled {{ color: {look.faint}; }}
     QPushButton#lever {{ background: {look.accent}; color: {look.on_accent}; border: none;
         border-radius: 8px; padding: 12px; font-weight: bold; }}
     QPushButton#lever:hover {{ border: 2px solid {look.text}; padding: 10px; }}
     QPushButton#lever:focus {{ border: 2px solid {look.text}; padding: 10px; }}
     QPushButton#lever[out="true"] {{ background: {look.text}; color: {look.panel}; }}
+    QPushButton#primary {{ background: {look.choice}; color: {look.on_choice}; border: none;
+        border-radius: 8px; padding: 12px; font-weight: bold; }}
+    QPushButton#primary:hover, QPushButton#primary:focus {{ border: 2px solid {look.text};
+        padding: 10px; }}
+    QPushButton#primary:disabled {{ background: {look.edge}; color: {look.faint}; }}
     QLineEdit {{ background: {look.panel}; border: 1px solid {look.edge};
         border-radius: 4px; padding: 3px 6px; }}
-    QLineEdit:focus {{ border: 1px solid {look.accent}; }}
+    QLineEdit:focus {{ border: 1px solid {look.choice}; }}
     QAbstractSpinBox QLineEdit {{ border: none; background: transparent; padding: 0; }}
     QComboBox QAbstractItemView {{ background: {look.panel}; border: 1px solid {look.edge};
-        selection-background-color: {look.accent}; selection-color: {look.on_accent}; }}
+        selection-background-color: {look.choice}; selection-color: {look.on_choice}; }}
     QWidget#pageRow {{ background: {look.ground}; }}
     QToolButton#page {{ background: transparent; border: none; border-bottom: 3px solid transparent;
         border-radius: 0; padding: 4px 14px 3px 14px; }}
@@ -240,9 +279,9 @@ def style_sheet(look: Look) -> str:
     QToolButton#page:focus {{ border: none; border-bottom: 3px solid {look.text};
         padding: 4px 14px 3px 14px; }}
     QToolButton#page:checked {{ background: transparent; color: {look.text};
-        border-bottom-color: {look.accent}; font-weight: bold; }}
+        border-bottom-color: {look.choice}; font-weight: bold; }}
     QProgressBar {{ background: {look.edge}; border: none; border-radius: 4px; }}
-    QProgressBar::chunk {{ background: {look.accent}; border-radius: 4px; }}
+    QProgressBar::chunk {{ background: {look.choice}; border-radius: 4px; }}
     QToolButton#fold {{ background: transparent; border: none; padding: 1px 0;
         margin-left: -5px; font-weight: bold; }}
     QToolButton#fold:focus {{ border: none; text-decoration: underline; padding: 1px 0; }}
@@ -253,16 +292,16 @@ def style_sheet(look: Look) -> str:
     QCheckBox {{ background: transparent; spacing: 6px; }}
     QCheckBox::indicator {{ width: 13px; height: 13px; border: 1px solid {look.faint};
         border-radius: 3px; background: {look.panel}; }}
-    QCheckBox::indicator:checked {{ background: {look.accent}; border: 1px solid {look.text};
-        }}
-    QCheckBox::indicator:focus {{ border-color: {look.accent}; }}
+    QCheckBox::indicator:checked {{ background: {look.choice}; border: 1px solid {look.choice};
+        image: url("{asset(tick).as_posix()}"); }}
+    QCheckBox::indicator:focus {{ border-color: {look.choice}; }}
     QTreeWidget {{ background: {look.panel}; border: 1px solid {look.edge}; border-radius: 4px; }}
     QMenuBar {{ background: {look.ground}; }}
     QMenuBar::item {{ background: transparent; padding: 5px 10px; }}
     QMenuBar::item:selected {{ background: {look.edge}; border-radius: 4px; }}
     QMenu {{ background: {look.panel}; border: 1px solid {look.edge}; padding: 4px; }}
     QMenu::item {{ padding: 5px 26px 5px 22px; border-radius: 4px; }}
-    QMenu::item:selected {{ background: {look.accent}; color: {look.on_accent}; }}
+    QMenu::item:selected {{ background: {look.choice}; color: {look.on_choice}; }}
     QMenu::item:disabled {{ color: {look.faint}; }}
     QMenu::separator {{ height: 1px; background: {look.edge}; margin: 4px 8px; }}
     QToolTip {{ background: {look.panel}; color: {look.text}; border: 1px solid {look.edge};

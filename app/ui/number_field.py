@@ -218,6 +218,10 @@ class NumberField(QDoubleSpinBox):
             if event.key() in (Qt.Key.Key_Up, Qt.Key.Key_Down):
                 event.accept()
                 return True
+            if event.key() == Qt.Key.Key_Space:
+                # no number has one: it is the gear lever's where there is one
+                event.ignore()
+                return False
             keys = QKeySequence.StandardKey
             if event.matches(keys.Undo) and not self.lineEdit().isUndoAvailable():
                 return False
@@ -261,6 +265,11 @@ class NumberField(QDoubleSpinBox):
     def minimumSizeHint(self) -> QSize:
         """No narrower than that."""
         return self.sizeHint()
+
+    def text_resized(self) -> None:
+        """A field of a fixed width is as wide as its text must be."""
+        if 0 < self.minimumWidth() == self.maximumWidth() < self.sizeHint().width():
+            self.setFixedWidth(self.sizeHint().width())
 
 
 def all_taken(*fields: NumberField) -> bool:

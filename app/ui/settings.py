@@ -19,6 +19,10 @@ from app.common.papers import PAPERS
 from app.common.resources import settings_file
 from app.ui.look import LOOKS
 from app.ui.preferences import LENGTHS
+from app.ui.text_size import SIZES
+
+PAGES = ("rehearse", "timing", "compare", "tackle", "measure", "drill", "ground")
+"""Names of the pages, one of which was in front last."""
 
 LONGEST_PATH = 4096
 """Characters of a file's whole name; no system here takes more."""
@@ -53,11 +57,14 @@ def _is_path(text: str) -> bool:
 KNOWN: dict[str, Callable[[str], bool]] = {
     "look": LOOKS.__contains__,
     "length": LENGTHS.__contains__,
+    "text": SIZES.__contains__,
     "paper": PAPERS.__contains__,
     "scenario": _is_path,
     "recent": _is_paths,
     "geometry": _is_base64,
     "splitter": _is_base64,
+    "guided": "yes".__eq__,
+    "page": PAGES.__contains__,
 }
 """Every setting, and whether a text will do for it."""
 

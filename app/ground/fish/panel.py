@@ -8,7 +8,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QHeaderView,
     QPushButton,
-    QScrollArea,
     QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
@@ -25,6 +24,7 @@ from app.ui.number_field import all_taken
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.scroll import Column
 from app.ui.tables import plain_table, symbol_icon
 
 HEADS = ("Line", "Ran", "Settles", "Off", "Too near", "Nearest line")
@@ -101,14 +101,7 @@ class FishPanel(QWidget):
         caution.setFont(font(8.5))
         layout.addWidget(caution)
         layout.addStretch(1)
-        scroll = QScrollArea()
-        scroll.setWidget(column)
-        scroll.setWidgetResizable(True)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.viewport().setAutoFillBackground(False)
-        column.setAutoFillBackground(False)
-        scroll.setFixedWidth(272)
-        return scroll
+        return Column(column, 272)
 
     def _right(self) -> QWidget:
         column = QWidget()

@@ -21,6 +21,8 @@ FAR_BELOW = 2.5
 class FishPlot(HoverPlot):
     """The deepest point of every line against seconds since the fish is on."""
 
+    about = "Depth of every line against seconds while a fish is fought on one of them."
+
     def __init__(self, model: FishModel, preferences: Preferences) -> None:
         self._model, self._preferences = model, preferences
         super().__init__(preferences.look)

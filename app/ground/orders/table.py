@@ -45,7 +45,7 @@ from app.ui.choosing import CHOICE, Choices, Choosing
 from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
-from app.ui.tables import quiet_choice, symbol_icon
+from app.ui.tables import manners, quiet_choice, symbol_icon
 from physics.line.line_orders import LineOrder
 
 HEADS = ("Now", "At, s", "Who", "What", "To", "How fast")
@@ -94,7 +94,7 @@ class OrderTable(Choices):
             head.setTextAlignment(right)
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
-        self.setTabKeyNavigation(False)
+        manners(self)
         self.setShowGrid(False)
         self.setProperty("bare", True)
         self.setFrameShape(QTableWidget.Shape.NoFrame)

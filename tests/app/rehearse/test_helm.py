@@ -72,11 +72,31 @@ def test_that_the_hold_counts_in_tenths_and_then_stands(live: Live, helm: Helm) 
     live.sail(1.0)
     helm.lever.click()
     live.sail(3.4)
-    assert (helm.count.text, helm.count.word) == ("3.4", "s hold")
+    assert (helm.count.text, helm.count.word) == ("3.4", "s out of gear")
     helm.lever.click()
     live.sail(2.0)
-    assert (helm.count.text, helm.count.word, helm.count.dim) == ("3.4", "s last hold", True)
-    assert helm.count.accessibleDescription() == "3.4 s last hold"
+    assert (helm.count.text, helm.count.word, helm.count.dim) == (
+        "In gear",
+        "last hold 3.4 s",
+        True,
+    )
+    assert helm.count.accessibleDescription() == "In gear last hold 3.4 s"
+
+
+def test_that_the_largest_figures_are_what_comes_next_and_the_lowest_lure(
+    live: Live, helm: Helm, window: Window
+) -> None:
+    live.live_run.set_auto_hold(True, 20.0)
+    live.sail(1.0)
+    helm.lever.click()
+    live.sail(8.0)
+    live.look()
+    live.look()
+    assert (helm.count.text, helm.count.word) == ("12", "s, then in gear")
+    readings = [card.reading for card in window.page.cards]
+    lowest = min((r for r in readings if r), key=lambda r: float(r.off_bottom))
+    assert helm.low.text == lowest.off_bottom
+    assert helm.low.word == f"ft off, {lowest.name}"
 
 
 def test_that_a_throttle_typed_in_becomes_an_order_in_knots(live: Live, helm: Helm) -> None:

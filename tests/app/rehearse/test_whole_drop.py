@@ -92,7 +92,7 @@ def test_that_typing_in_a_number_field_is_no_key_of_the_helm(
     live.sail(1.0)
     for field in (window.page.helm.throttle, *fields(window)):
         field.setFocus()
-        qtbot.keyClicks(field, "8 mpreaf2")
+        qtbot.keyClicks(field, "8mpreaf2")
         assert live_run.clock.speed == 1
         assert not live_run.clock.paused
         assert not live_run.settling

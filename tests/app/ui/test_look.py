@@ -32,12 +32,15 @@ TEXT_ON = (
     ("alarm", "panel"),
     ("mark", "water_top"),
     ("on_accent", "accent"),
+    ("on_choice", "choice"),
     ("on_alarm", "alarm"),
     ("panel", "text"),
 )
 
 GRAPHICS_ON = (
     ("accent", "panel"),
+    ("choice", "panel"),
+    ("choice", "ground"),
     ("accent", "out_of_gear"),
     ("surface", "sky"),
     ("surface", "water_top"),

@@ -1,0 +1,188 @@
+"""Pages fit: no text is cut, nothing lies over something else, no control is out of reach.
+
+At every size of the window, with text of the usual size and larger; what finds no
+room is scrolled to.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+import pytest
+from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtWidgets import (
+    QAbstractButton,
+    QAbstractItemView,
+    QAbstractScrollArea,
+    QAbstractSpinBox,
+    QApplication,
+    QCheckBox,
+    QComboBox,
+    QLabel,
+    QLineEdit,
+    QRubberBand,
+    QScrollBar,
+    QSizeGrip,
+    QSplitterHandle,
+    QWidget,
+)
+
+from app.live.line_overlay import LineOverlay
+from app.shell.page_row import Elided
+from app.shell.page_stack import PAGES
+from app.shell.place import within
+from app.shell.window import Window
+from app.ui.text_size import set_text_size
+from tests.app.by_hand import Live
+
+SIZES = ((1180, 660), (1280, 720), (1366, 768), (1920, 1080), (2560, 1440))
+
+LARGER = 1.25
+"""Text that much larger needs a window of at least LEAST_LARGER."""
+
+LEAST_LARGER = (1280, 720)
+
+KNOWN: dict[float, dict[str, str]] = {1.0: {}, LARGER: {}}
+"""Pages that do not fit yet, by size of text, with what is wrong; one that fits must go."""
+
+SLACK = 1
+"""Rounding of layouts, px."""
+
+
+@pytest.fixture
+def usual_text() -> Iterator[None]:
+    """Text of the usual size again afterwards."""
+    yield
+    set_text_size(1.0)
+
+
+def told(widget: QWidget) -> str:
+    """Which widget, for a person."""
+    words = widget.accessibleName() or getattr(widget, "text", lambda: "")()
+    return f"{type(widget).__name__} “{words[:40]}”"
+
+
+def parts(page: QWidget) -> Iterator[QWidget]:
+    """All in sight on a page, but for the parts Qt makes its widgets of."""
+    for widget in page.findChildren(QWidget):
+        inner = isinstance(
+            widget.parent(), QAbstractSpinBox | QComboBox | QAbstractItemView | QLineEdit
+        )
+        own = isinstance(widget, QScrollBar | QSplitterHandle | QSizeGrip | QRubberBand)
+        if widget.isVisible() and widget.window() is page.window() and not (inner or own):
+            yield widget
+
+
+def cut(widget: QWidget) -> str:
+    """What of a widget's own text has no room, or nothing."""
+    metrics = widget.fontMetrics()
+    if isinstance(widget, QLabel) and widget.text() and not isinstance(widget, Elided):
+        if widget.textFormat() == Qt.TextFormat.RichText:
+            return ""
+        wide = widget.contentsRect().width() - 2 * widget.margin()
+        if widget.wordWrap():
+            must = widget.heightForWidth(widget.width())
+            return (
+                f"needs {must} px, has {widget.height()}" if must > widget.height() + SLACK else ""
+            )
+        must = max(metrics.horizontalAdvance(line) for line in widget.text().split("\n"))
+        if must > wide + SLACK or metrics.height() > widget.height() + SLACK:
+            return f"needs {must}x{metrics.height()} px, has {wide}x{widget.height()}"
+    if isinstance(widget, QAbstractButton) and widget.text():
+        mark = 20 if isinstance(widget, QCheckBox) else 4
+        must = metrics.horizontalAdvance(widget.text().replace("&", "")) + mark
+        if must > widget.width() + SLACK or metrics.height() > widget.height() + SLACK:
+            return f"needs {must}x{metrics.height()} px, has {widget.width()}x{widget.height()}"
+    if isinstance(widget, QAbstractSpinBox):
+        must = metrics.horizontalAdvance(widget.text())
+        edit = widget.findChild(QLineEdit)
+        assert edit is not None
+        if must > edit.width() + SLACK:
+            return f"needs {must} px, has {edit.width()}"
+    return ""
+
+
+def wrong(page: QWidget) -> list[str]:
+    """Everything that does not fit on a page as it is now."""
+    out: list[str] = []
+    seen: dict[int, list[QWidget]] = {}
+    for widget in parts(page):
+        if words := cut(widget):
+            out.append(f"cut: {told(widget)} {words}")
+        parent = widget.parentWidget()
+        assert parent is not None
+        floats = isinstance(widget, LineOverlay)
+        if not floats and not isinstance(parent, QAbstractScrollArea):
+            for other in seen.setdefault(id(parent), []):
+                both = widget.geometry() & other.geometry()
+                if both.width() > SLACK and both.height() > SLACK:
+                    out.append(f"over each other: {told(widget)} and {told(other)}")
+            seen[id(parent)].append(widget)
+        outer = parent.parentWidget()
+        scrolled = isinstance(outer, QAbstractScrollArea) and outer.viewport() is parent
+        if not scrolled and not parent.rect().adjusted(-SLACK, -SLACK, SLACK, SLACK).contains(
+            widget.geometry()
+        ):
+            out.append(f"out of its frame: {told(widget)}")
+    return out
+
+
+@pytest.mark.usefixtures("usual_text")
+def test_that_every_page_fits_at_every_size(
+    make_window: Callable[[Live], Window], live: Live
+) -> None:
+    window = make_window(live)
+    for scale in (1.0, LARGER):
+        set_text_size(scale)
+        found: dict[str, list[str]] = {}
+        for name, _, _ in PAGES:
+            window.show_page(name)
+            window.live_run.timer.stop()
+            for size in SIZES:
+                if scale == LARGER and size < LEAST_LARGER:
+                    continue
+                window.resize(*size)
+                # what is laid out may ask for another layout
+                for _ in range(3):
+                    QApplication.processEvents()
+                assert window.size().toTuple() == size, f"{name} makes the window larger"
+                page: QWidget = getattr(window.pages, name)
+                problems = [*wrong(page), *wrong(window.page_row)]
+                found.setdefault(name, []).extend(f"{size}: {text}" for text in problems)
+        failed = {name: texts for name, texts in found.items() if texts}
+        shown = "\n".join(f"{name} {text}" for name, texts in failed.items() for text in texts)
+        assert failed.keys() == KNOWN[scale].keys(), f"text {scale:g} times as large:\n{shown}"
+
+
+def test_that_the_menus_are_all_there_in_a_narrow_window(window: Window) -> None:
+    window.scenario_name.setText("a scenario with a name that has no room " * 4)
+    window.resize(1180, 660)
+    QApplication.processEvents()
+    bar = window.menuBar()
+    rights = [bar.actionGeometry(action).right() for action in bar.actions()]
+    assert all(0 < right <= bar.width() for right in rights)
+    assert window.width() == 1180
+
+
+@pytest.mark.parametrize(
+    ("frame", "kept"),
+    [
+        (QRect(100, 50, 1280, 830), QRect(86, 0, 1280, 728)),
+        (QRect(-30, -10, 900, 700), QRect(0, 0, 900, 700)),
+        (QRect(200, 10, 900, 700), QRect(200, 10, 900, 700)),
+        (QRect(3000, 2000, 2000, 900), QRect(0, 0, 1366, 728)),
+    ],
+)
+def test_that_the_window_lies_within_what_the_screen_has_to_give(frame: QRect, kept: QRect) -> None:
+    room = QRect(0, 0, 1366, 728)
+    assert within(frame, room) == kept
+    assert room.contains(kept)
+
+
+def test_that_a_page_asks_nothing_of_the_window(window: Window) -> None:
+    least = window.minimumSizeHint()
+    for name, _, _ in PAGES:
+        window.show_page(name)
+        window.live_run.timer.stop()
+    assert window.minimumSizeHint() == least
+    assert window.page.mapTo(window, QPoint(0, 0)).y() < 60
