@@ -35,7 +35,11 @@ LINE_HEADS = (
     ("Least\noff", "How near lure or line comes to the bottom"),
     ("At\nmark", "Height off bottom as it passes the mark's place"),
     ("Rising\nthere", "How fast it rises as it passes the mark's place"),
-    ("Win-\ndow", "Strike window: seconds within the mark's depth, near its place, and lifting"),
+    (
+        "Win-\ndow",
+        "Strike window of this line alone: seconds within the mark's depth, near its place, "
+        "and lifting",
+    ),
     ("Miss\nby", "Nearest it comes to the mark, in all directions"),
 )
 

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetricsF, QImage, QKeyEvent, QMouseEvent, QPainter, QPen
 
+from app.planning.words import spanned
 from app.timing.model import STEP, Planner
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.look import Look, font
@@ -266,8 +267,14 @@ class WaitHoldMap(PaintedPlot):
         least = max(float(table.clearance[w, k].min()), 0.0)
         return (
             f"wait {table.waits[w]:g} s, hold {table.holds[k]:g} s: "
-            f"{table.total[w, k]:.1f} s window, lowest {unit.text(least)} off"
+            f"{self._seconds_at(w, k)}, lowest {unit.text(least)} off"
         )
+
+    def _seconds_at(self, w: int, k: int) -> str:
+        """Each line's strike window at a place of the table."""
+        assert self._planner.plan is not None
+        each = self._planner.plan.map.lifting[w, k]
+        return f"{spanned(each)} s through the mark{' each line' if len(each) > 1 else ''}"
 
 
 def worth_showing(table: TimingMap, point: tuple[float, float]) -> tuple[int, int]:

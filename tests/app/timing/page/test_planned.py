@@ -33,13 +33,13 @@ def test_that_a_first_answer_is_shown_dim_and_the_full_one_not(desk: Desk) -> No
     plan = desk.planner.plan
     assert plan is not None
     assert plan.coarse
-    assert desk.page.answer.wait.dim
+    assert desk.page.answer.wait.figure.dim
     assert answer_sentence(plan) in desk.words()
     desk.plan()
-    assert not desk.page.answer.wait.dim
+    assert not desk.page.answer.wait.figure.dim
     assert desk.planner.plan is not None
     assert not desk.planner.plan.coarse
-    assert desk.page.answer.hold.text == f"{desk.planner.plan.answer.hold:g}"  # type: ignore[union-attr]
+    assert desk.page.answer.hold.figure.text == f"{desk.planner.plan.answer.hold:g}"  # type: ignore[union-attr]
 
 
 def answers() -> list[Responses]:
