@@ -204,11 +204,12 @@ def notes(plan: Plan) -> list[str]:
     return words
 
 
-def refusal_words(error: InvalidValue, bottom: Bottom, unit: Unit = FOOT) -> str:
-    """Why a plan is refused, over the bottom asked for."""
+def refusal_words(error: InvalidValue, bottom: Bottom, there: float, unit: Unit = FOOT) -> str:
+    """Why a plan is refused, over the bottom asked for, which is ``there`` m deep at the mark."""
     where = "" if bottom.is_level else " where it is shallowest"
     texts = {
-        "mark depth": f"The mark is below the bottom, which is {unit.text(bottom.deepest)} deep.",
+        "mark depth": f"The mark is below the bottom, which is {unit.text(there)} deep"
+        f"{'' if bottom.is_level else ' there'}.",
         "clearance": "The distance to keep off bottom has to be less than the water is deep, "
         f"{unit.text(bottom.shallowest)}{where}.",
         "mark band": f"The bottom of the mark has to be {error.allowed}.",

@@ -176,8 +176,10 @@ class AnswerPanel(Panel):
         if planner.refused is not None or planner.trouble:
             why = planner.trouble
             if planner.refused is not None:
-                ground = planner.request.setup.water.bottom
-                why = f"No plan. {refusal_words(planner.refused, ground, unit)}"
+                setup = planner.request.setup
+                there = planner.depth_at_mark(setup)
+                said = refusal_words(planner.refused, setup.water.bottom, there, unit)
+                why = f"No plan. {said}"
             return [f"<p style='color:{alarm}; margin:0'><b>{escape(why)}</b></p>"]
         plan = planner.plan
         if plan is None:

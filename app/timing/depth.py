@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
+from app.common.units import shown
 from app.timing.model import Planner
 from app.ui.canvas import Axes
 from app.ui.glyphs import draw_symbol
@@ -183,7 +184,7 @@ class PlanDepth(HoverPlot):
         assert plan is not None
         mark = plan.situation.aim.mark
         top = axes.y(-self._unit(mark.depth - mark.band))
-        low = axes.y(-self._unit(mark.depth + mark.band))
+        low = axes.y(-self._unit(min(mark.depth + mark.band, plan.situation.depth)))
         shade = QColor(self.look.mark)
         shade.setAlphaF(0.10)
         painter.fillRect(QRectF(axes.left, top, axes.right - axes.left, low - top), shade)
@@ -240,12 +241,11 @@ class PlanDepth(HoverPlot):
         painter.setFont(face)
         mark = plan.situation.aim.mark
         painter.setPen(QColor(self.look.text))
-        words = f"mark {unit.from_si(mark.depth - mark.band):.0f} to "
-        words += unit.text(mark.depth + mark.band, 0)
+        words = self.mark_words()
         y = axes.y(-self._unit(mark.depth)) + 0.35 * metrics.ascent()
         painter.drawText(QPointF(axes.right - metrics.horizontalAdvance(words) - 6, y), words)
         if plan.situation.bottom.is_level:
-            words = f"bottom {unit.text(plan.situation.depth, 0)}"
+            words = f"bottom {shown(plan.situation.depth, unit)}"
             y = axes.y(-self._unit(plan.situation.depth)) + metrics.ascent() + 1
             painter.drawText(QPointF(axes.right - metrics.horizontalAdvance(words) - 6, y), words)
         else:
@@ -253,6 +253,14 @@ class PlanDepth(HoverPlot):
             words = "bottom under each lure, in its line's dash"
             x = axes.right - metrics.horizontalAdvance(words) - 6
             painter.drawText(QPointF(x, axes.bottom - 5), words)
+
+    def mark_words(self) -> str:
+        """From where to where the mark is; to the bottom at most."""
+        plan = self._planner.plan
+        assert plan is not None
+        mark, unit = plan.situation.aim.mark, self._preferences.length
+        top, low = mark.depth - mark.band, min(mark.depth + mark.band, plan.situation.depth)
+        return f"mark {shown(top, unit).partition(' ')[0]} to {shown(low, unit)}"
 
     # ---- hover
 

@@ -56,6 +56,12 @@ WORDS = {
 
 NOT_YET = "Not used yet."
 
+GROUND = ("bottom", "mark_top", "mark_low")
+"""Fields that may put the mark under the bottom."""
+
+HAIR = 1e-6
+"""Of two depths told in trade units, m: less than this is rounding."""
+
 
 class PlanNumber(NumberField):
     """A number of the plan; what is wrong is told in the units on screen."""
@@ -114,6 +120,11 @@ class PlanFields(Panel):
         for field in self.fields.values():
             field.box.renew()
             field.error.say("")
+        low, there = self.value("mark_low"), self.value("bottom")
+        if low > there + HAIR:
+            self.fields["mark_low"].error.say(
+                f"Counts down to the bottom, {self._unit.text(there)}."
+            )
         for box in self.doubts.values():
             box.renew()
         bottom = self.fields["bottom"].box
@@ -146,7 +157,7 @@ class PlanFields(Panel):
         mark = self._mark(setup)
         return {
             "speed": setup.speed,
-            "bottom": setup.water.bottom.deepest,
+            "bottom": self._planner.depth_at_mark(setup),
             "mark_top": mark.depth - mark.band,
             "mark_low": mark.depth + mark.band,
             "radius": setup.timing.radius,
@@ -163,6 +174,7 @@ class PlanFields(Panel):
             other.error.say("")
         try:
             wanted = self._wanted(self._document.setup)
+            self._check_ground(wanted)
             if (wrong := self._planner.check(wanted)) is not None:
                 raise wrong
             name = min(self._pending)
@@ -189,6 +201,17 @@ class PlanFields(Panel):
         kept = {name: given[name] for name in ("radius", "clearance") if name in given}
         return replace(setup, timing=replace(setup.timing, **kept))
 
+    def _check_ground(self, setup: Setup) -> None:
+        """Raise InvalidValue where the mark that is entered lies under the bottom."""
+        if setup.mark is None or self._pending.keys().isdisjoint(GROUND):
+            return
+        there = self._planner.depth_at_mark(setup)
+        if setup.mark.depth - setup.mark.band >= there:
+            raise InvalidValue("mark depth", setup.mark.depth, "no deeper than the bottom")
+        if setup.mark.depth + setup.mark.band > there + HAIR:
+            allowed = f"no deeper than the bottom, {self._unit.text(there)}"
+            raise InvalidValue("mark band", setup.mark.depth + setup.mark.band, allowed)
+
     def _refuse(self, key: str, error: InvalidValue) -> NoReturn:
         """Say it at the field it is about; the other numbers wait."""
         # what has to do with none of these fields the one just entered has to say
@@ -203,10 +226,11 @@ class PlanFields(Panel):
 
     def why(self, error: InvalidValue) -> str:
         """A refusal in the units on screen."""
-        bottom = self._document.setup.water.bottom
+        bottom, there = self._document.setup.water.bottom, self.value("bottom")
         if "bottom" in self._pending:
-            bottom = Bottom.level(self._pending["bottom"])
-        return refusal_words(error, bottom, self._unit)
+            there = self._pending["bottom"]
+            bottom = Bottom.level(there)
+        return refusal_words(error, bottom, there, self._unit)
 
     def _doubt(self, name: str) -> float:
         return float(getattr(self._document.setup.doubt, name))

@@ -27,6 +27,7 @@ from app.planning.plan import (
     Plan,
     PlanRequest,
     Situation,
+    depth_at_mark,
     finish,
     first_answer,
     halves,
@@ -162,6 +163,13 @@ class Planner(QObject):
         except InvalidValue as error:
             return error
         return None
+
+    def depth_at_mark(self, setup: Setup) -> float:
+        """How deep the water is at a setup's mark, m; the deepest where that cannot be said."""
+        try:
+            return depth_at_mark(setup, self._document.catalog)
+        except InvalidValue:
+            return setup.water.bottom.deepest
 
     @property
     def busy(self) -> bool:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-import pytest
 
 from app.common.units import FOOT, FOOT_PER_SECOND
 from app.planning.words import risk_figure
