@@ -110,7 +110,7 @@ class ComparePage(QWidget):
             return words.capitalize()
         setup = comparison.document.setup
         at = self._preferences.speed.text(comparison.speed)
-        words = f"{at}; {words}; tips {unit.text(comparison.tip[1])} up"
+        words = f"{at}; {words}"
         if plot is self.runs:
             return words
         boat = setup.boat if isinstance(setup.boat, str) else setup.boat.name
