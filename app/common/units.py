@@ -59,7 +59,7 @@ def shown(value: float, unit: Unit) -> str:
 def figure(value: float, unit: Unit) -> str:
     """As ``shown``, without the unit."""
     text = f"{unit.from_si(value):.1f}"
-    return text if unit is METER else text.removesuffix(".0")
+    return text if unit == METER else text.removesuffix(".0")
 
 
 METER = Unit("meters", "m", 1.0)

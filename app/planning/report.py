@@ -35,16 +35,16 @@ KEYS: Keys = {
 """Units of what a plan says."""
 
 HEADINGS = (
-    ("hold to be", "near, s"),
+    ("needs", "hold, s"),
     ("deepest", "ft"),
     ("at", "s"),
     ("sinks on", "in gear, s"),
-    ("least off", "bottom, ft"),
-    ("off bottom", "at mark, ft"),
+    ("least", "ft off"),
+    ("at the mark", "ft off"),
     ("rising", "there, ft/s"),
     ("lifting in", "window, s"),
     ("falling in", "window, s"),
-    ("nearest to", "mark, ft"),
+    ("misses", "by, ft"),
 )
 
 WIDTH = 12

@@ -184,10 +184,8 @@ class AnswerPanel(Panel):
         plan = planner.plan
         if plan is None:
             return ["<p style='margin:0'>Working it out…</p>"]
-        out = [
-            f"<p style='margin:0 0 3px 0; font-size:12pt'><b>{escape(answer_sentence(plan, unit))}"
-            "</b></p>"
-        ]
+        best = escape(answer_sentence(plan, unit))
+        out = [f"<p style='margin:0 0 3px 0; font-size:10.5pt'><b>{best}</b></p>"]
         said = [already_out_sentence(plan, unit)]
         if plan.answer is not None:
             names = [rod.name for rod in plan.rods]

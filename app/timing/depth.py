@@ -11,6 +11,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
 from app.common.units import shown
 from app.timing.model import Planner
+from app.ui.axis_names import CRAMPED, AxisNames
 from app.ui.canvas import Axes
 from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
@@ -50,6 +51,7 @@ class PlanDepth(HoverPlot):
         self._traces: list[_Trace] = []
         self._live: list[_Trace] = []
         super().__init__(preferences.look)
+        self._axes = AxisNames(self, preferences)
         self.setAccessibleName("Depth against time of the chosen wait and hold")
         planner.point_moved.connect(self.take)
         planner.changed.connect(self.take)
@@ -59,6 +61,7 @@ class PlanDepth(HoverPlot):
 
     def take(self) -> None:
         """Work out the traces of the planner's point, and show all of them."""
+        self._axes.name("s after the mark", f"depth, {self._preferences.length.symbol}")
         planner = self._planner
         plan, path = planner.plan, planner.path()
         if plan is None or path is None:
@@ -132,7 +135,8 @@ class PlanDepth(HoverPlot):
             axes.dots(painter, trace.time[::2], z, self.look.line_color(number))
         for number, trace in enumerate(self._traces):
             self._signs(painter, axes, number, trace)
-        self._words(painter, axes)
+        if axes.bottom - axes.top >= CRAMPED:
+            self._words(painter, axes)
         self._hover(painter, axes)
 
     def _gear(self, painter: QPainter, axes: Axes, wait: float, hold: float) -> None:

@@ -11,15 +11,16 @@ from functools import partial
 from typing import NoReturn
 
 from app.common.quantities import Quantity
-from app.common.units import Unit
+from app.common.units import PERCENT, Unit
 from app.planning.words import refusal_words
 from app.scenario import keys
 from app.scenario.limits import MARK_EDGE
 from app.scenario.setup import Setup, with_bottom
 from app.session.document import Document
 from app.timing.model import Planner
+from app.ui.fold import FoldPanel
 from app.ui.number_field import Field, NumberField, Waiting
-from app.ui.panel import Panel, quiet
+from app.ui.panel import Panel
 from app.ui.preferences import Preferences
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom
@@ -92,17 +93,6 @@ class PlanFields(Panel):
         for key, words in WORDS.items():
             self.fields[key] = field = Field(words, PlanNumber(self, key, QUANTITIES[key]))
             self.body.addWidget(field)
-        self.body.addWidget(quiet("How unsure the inputs are, plus or minus"))
-        self.doubts: dict[str, NumberField] = {}
-        for doubt in keys.DOUBT:
-            name = doubt.attribute
-            box = NumberField(
-                doubt, partial(self._doubt, name), partial(self._set_doubt, name), preferences,
-                f"{doubt.title}, unsure by",
-            )  # fmt: skip
-            self.doubts[name] = box
-            self.body.addWidget(Field(doubt.title, box))
-        self.body.addStretch(1)
         document.setup_changed.connect(self.show_setup)
         preferences.units_changed.connect(self.show_setup)
         planner.changed.connect(self._planned)
@@ -125,8 +115,6 @@ class PlanFields(Panel):
             self.fields["mark_low"].error.say(
                 f"Counts down to the bottom, {self._unit.text(there)}."
             )
-        for box in self.doubts.values():
-            box.renew()
         bottom = self.fields["bottom"].box
         bottom.setEnabled(self._document.setup.water.bottom.is_level)
         if not bottom.isEnabled():
@@ -231,6 +219,32 @@ class PlanFields(Panel):
             there = self._pending["bottom"]
             bottom = Bottom.level(there)
         return refusal_words(error, bottom, there, self._unit)
+
+
+class UnsureFields(FoldPanel):
+    """How unsure the inputs are, plus or minus; folded until somebody asks."""
+
+    def __init__(self, document: Document, preferences: Preferences) -> None:
+        super().__init__("How unsure the inputs are")
+        self._document = document
+        self.boxes: dict[str, NumberField] = {}
+        for doubt in keys.DOUBT:
+            name = doubt.attribute
+            self.boxes[name] = box = NumberField(
+                doubt, partial(self._doubt, name), partial(self._set_doubt, name), preferences,
+                f"{doubt.title}, unsure by",
+            )  # fmt: skip
+            self.body.addWidget(Field(doubt.title, box))
+        self.set_open(False)
+        document.setup_changed.connect(self.show_setup)
+        self.show_setup()
+
+    def show_setup(self) -> None:
+        """Show the setup on screen; what was refused is forgotten."""
+        for box in self.boxes.values():
+            box.renew()
+        most = max(self._doubt(name) for name in self.boxes)
+        self.summarize(f"± {PERCENT.text(most, 0)}")
 
     def _doubt(self, name: str) -> float:
         return float(getattr(self._document.setup.doubt, name))

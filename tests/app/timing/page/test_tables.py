@@ -61,7 +61,7 @@ def test_that_a_lines_row_has_its_own_figures_in_the_units_on_screen(planned: De
             6: f"{FOOT.from_si(rod.least_height):.1f}",
             7: f"{FOOT.from_si(rod.at_mark):.1f}",
             8: f"{FOOT_PER_SECOND.from_si(rod.at_mark_rate):+.1f}",
-            9: f"{rod.lifting:.1f} s",
+            9: f"{rod.lifting:.1f}",
             10: f"{FOOT.from_si(rod.miss):.0f}",
         }
         assert {column: planned.cell(row, column) for column in expected} == expected
