@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -21,6 +22,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.common.quantities import Quantity
+from app.common.units import FOOT
 from app.gear.calibrated import doubt_with
 from app.scenario import keys
 from app.scenario.setup import RodSetup, Setup
@@ -37,6 +39,9 @@ COLUMNS = (
     "Name", "Line", "Colors out", "Leader", "Leader length", "Lure",
     "Tip astern", "Tip abeam", "Tip height", "",
 )  # fmt: skip
+
+APART = FOOT.size * 2.0
+"""A new line stands at least this far from the others, m."""
 
 OWN = "as in the file"
 """Shown where a rod has tackle written out in its file instead of a catalog name."""
@@ -199,8 +204,12 @@ class SpreadEditor(QDialog):
         names = {rod.name for rod in setup.rods}
         name = next(f"line {k}" for k in range(1, 99) if f"line {k}" not in names)
         like = setup.rods[-1]
-        new = replace(like, name=name, abeam=-like.abeam)
+        new = replace(like, name=name, abeam=_free_place(like, setup.rods))
         self._edit(replace(setup, rods=(*setup.rods, new)), "add a line")
+        if self._document.setup is not setup:
+            # what its neighbor had is there already: how much is out is what differs most
+            self.rows[-1].colors.setFocus()
+            self.rows[-1].colors.selectAll()
 
     def remove(self, number: int) -> None:
         """Take one rod away."""
@@ -223,6 +232,15 @@ class SpreadEditor(QDialog):
 
     def _set_current(self, setup: Setup) -> None:
         self._document.change(setup, "current", "current")
+
+
+def _free_place(like: RodSetup, rods: Sequence[RodSetup]) -> float:
+    """Abeam of a new rod, m: across from its like, and beside those that stand there already."""
+    step = -APART if like.abeam > 0.0 else APART
+    place = -like.abeam
+    while any(abs(rod.abeam - place) < APART and rod.astern == like.astern for rod in rods):
+        place += step
+    return place
 
 
 class RodRow:

@@ -14,7 +14,7 @@ from app.timing.card_menu import CardMenu
 from app.timing.model import Planner
 from app.ui.number_field import Field, NumberField
 from app.ui.panel import Panel, quiet
-from app.ui.plain import Label
+from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from physics.checks import InvalidValue
 
@@ -76,7 +76,8 @@ class CardPanel(Panel):
         self.depths.setText(", ".join(figure(depth, unit) for depth in depths))
         here = shown(self._planner.depth_at_mark(self._document.setup), unit)
         self.depths.setPlaceholderText(f"about {here}")
-        self.depths.setToolTip(f"Up to {MOST_DEPTHS} depths, {unit.symbol}; empty: about {here}")
+        tip = f"Up to {MOST_DEPTHS} depths, {unit.symbol}; empty: about {here}"
+        self.depths.setToolTip(as_tip(tip))
         self._say("")
         self.slower.box.renew()
 
