@@ -154,7 +154,9 @@ def test_that_three_lures_are_compared_and_saved_in_nine_actions(
         at = chooser.list.visualItemRect(item).center()
         QTest.mouseClick(chooser.list.viewport(), LEFT, pos=at)
     hand.click(chooser.compare)
-    worker_of(window.pages.comparison).deliver("fall")
+    worker = worker_of(window.pages.comparison)
+    while worker.busy("fall"):
+        worker.deliver("fall")
     page.refresh_now()
     assert len(page.falls.curves) == 3
     menu = page.menu
