@@ -62,12 +62,15 @@ class Hand:
         """Open a list of choices and click one of them."""
         self.click(box)
         # a list that has just opened takes no click for as long as a double click may last
-        QTest.qWait(QApplication.doubleClickInterval() + 10)
         view = box.view()
+        assert QTest.qWaitForWindowExposed(view.window())
+        QTest.qWait(150)
         at = box.model().index(box.findText(name), 0)
         view.scrollTo(at)
         self.actions += 1
         QTest.mouseClick(view.viewport(), LEFT, pos=view.visualRect(at).center())
+        QTest.qWait(20)
+        assert box.currentText() == name
 
 
 @pytest.fixture
