@@ -69,6 +69,20 @@ class Unit:
         return f"{self.from_si(value):.{digits}f} {self.symbol}".rstrip()
 
 
+def shown(value: float, unit: Unit) -> str:
+    """An SI depth as it stands on a plot or a card: whole feet, tenths of meters, ``9.1 m``.
+
+    A depth between whole feet keeps its tenth.
+    """
+    return f"{figure(value, unit)} {unit.symbol}"
+
+
+def figure(value: float, unit: Unit) -> str:
+    """As ``shown``, without the unit."""
+    text = f"{unit.from_si(value):.1f}"
+    return text if unit == METER else text.removesuffix(".0")
+
+
 METER = Unit("meters", "m", 1.0)
 FOOT = Unit("feet", "ft", 0.3048)
 INCH = Unit("inches", "in", 0.0254)

@@ -19,7 +19,7 @@ from app.scenario.setup import (
 )
 from physics.answers.holds import LONGEST_HOLD
 from physics.checks import InvalidValue, Limits, require_name, require_number
-from physics.line.tackle import Rod
+from physics.line.tackle import TIP_LIMITS, Rod
 
 MOST = 8
 """Candidates at a time."""
@@ -43,7 +43,8 @@ class Candidate:
 
     Line, leader and lure are names in the catalog, as in RodSetup; ``line``
     None is backing alone. A candidate alone keeps its line for when it is put
-    on one.
+    on one. Its rod's tip is ``astern`` of the sounder and ``height`` over the water.
+    Once ``named`` by a person its name stays, else it follows what it is.
     """
 
     name: str
@@ -55,6 +56,17 @@ class Candidate:
     backing: str = USUAL_BACKING
     leader: str = "50 lb mono leader"
     leader_length: float = FOOT.size * 20.0
+    astern: float = 2.0
+    height: float = 2.0
+    named: bool = False
+
+    @property
+    def called(self) -> str:
+        """What it is, as a name."""
+        if self.alone:
+            return f"{self.lure}, alone"
+        plain = " of plain line" if self.line is None else ""
+        return f"{self.lure}, {_colors(self.line_out)} colors{plain}"
 
     def check(self) -> None:
         """Raise InvalidValue (name, colors out, on the reel, leader length) for what makes none."""
@@ -62,6 +74,8 @@ class Candidate:
         require_number("colors out", self.line_out, *LINES_OUT)
         require_number("colors on reel", self.on_reel, *ON_REELS)
         require_number("leader length", self.leader_length, *LEADERS)
+        for tip in ("astern", "height"):
+            require_number(f"tip {tip}", getattr(self, tip), *TIP_LIMITS[tip])
 
     def missing(self, catalog: Catalog) -> str:
         """What of its tackle is not in the catalog, in words; empty if all is there."""
@@ -78,33 +92,34 @@ class Candidate:
         are = "is" if len(gone) == 1 else "are"
         return f"{' and '.join(gone)} {are} not in the tackle any more"
 
-    def rod_setup(self, astern: float = 2.0, height: float = 2.0) -> RodSetup:
-        """The line as a rod, its tip so far astern of the sounder and over the water, m."""
+    def rod_setup(self) -> RodSetup:
+        """The line as a rod."""
         return RodSetup(
             self.name, self.line, self.line_out, self.on_reel, self.backing, self.leader,
-            self.leader_length, self.lure, astern, 0.0, height,
+            self.leader_length, self.lure, self.astern, 0.0, self.height,
         )  # fmt: skip
 
-    def rod(self, catalog: Catalog, astern: float, height: float) -> Rod:
+    def rod(self, catalog: Catalog) -> Rod:
         """The rod with its tackle looked up, under a name that all candidates share.
 
         So one that is only called something else is not computed again. Raises InvalidValue.
         """
-        return replace(self.rod_setup(astern, height).rod(catalog), name="candidate")
+        return replace(self.rod_setup().rod(catalog), name="candidate")
 
     def words(self, length: Unit) -> str:
         """Its tackle in one line."""
         if self.alone:
             return f"{self.lure}, alone"
-        colors = f"{COLOR.from_si(self.line_out):.1f}".removesuffix(".0")
+        colors = _colors(self.line_out)
         if self.line is None:
             line = f"{colors} colors' length of {self.backing}"
         elif self.rod_setup().needs_backing:
-            core = f"{COLOR.from_si(self.on_reel):.1f}".removesuffix(".0")
+            core = _colors(self.on_reel)
             line = f"{colors} colors, {core} of {self.line} and then {self.backing}"
         else:
             line = f"{colors} colors of {self.line}"
-        return f"{self.lure} on {length.text(self.leader_length, 0)} of {self.leader}, {line}"
+        leader = f"{length.text(self.leader_length, 0)} of {self.leader}"
+        return f"{self.lure} on {leader}, {line}, tip {length.text(self.height)} up"
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,21 +146,39 @@ class Lineup:
                 raise InvalidValue(f"{where}, name", candidate.name, "a different name for each")
 
     def changed(self, number: int, candidate: Candidate) -> Lineup:
-        """With another candidate in one place."""
+        """With another candidate in one place, called what it is unless it is named."""
+        rest = [other.name for other in self.without(number).candidates]
+        if not candidate.named:
+            candidate = replace(candidate, name=free_name(candidate.called, rest))
         some = list(self.candidates)
         some[number] = candidate
         return replace(self, candidates=tuple(some))
 
-    def with_copy(self) -> Lineup:
-        """With a copy of the last candidate under a name of its own."""
-        last = self.candidates[-1]
-        copy = replace(last, name=free_name(last.name, [c.name for c in self.candidates]))
-        return replace(self, candidates=(*self.candidates, copy))
+    def with_copy(self, number: int) -> Lineup:
+        """With a copy of one candidate right after it, under a name of its own."""
+        name = free_name(self.candidates[number].name, [c.name for c in self.candidates])
+        copy = replace(self.candidates[number], name=name, named=False)
+        after = number + 1
+        some = (*self.candidates[:after], copy, *self.candidates[after:])
+        return replace(self, candidates=some)
+
+    def of_lures(self, number: int, lures: Sequence[str]) -> Lineup:
+        """Each of some lures fished as one candidate is, instead of all there are."""
+        like = replace(self.candidates[number], named=False)
+        some: list[Candidate] = []
+        for lure in lures:
+            one = replace(like, lure=lure)
+            some.append(replace(one, name=free_name(one.called, [c.name for c in some])))
+        return replace(self, candidates=tuple(some))
 
     def without(self, number: int) -> Lineup:
         """With one candidate taken away."""
         rest = self.candidates[:number] + self.candidates[number + 1 :]
         return replace(self, candidates=rest)
+
+
+def _colors(length: float) -> str:
+    return f"{COLOR.from_si(length):.1f}".removesuffix(".0")
 
 
 def usual_lineup(setup: Setup, catalog: Catalog) -> Lineup:
@@ -157,7 +190,7 @@ def usual_lineup(setup: Setup, catalog: Catalog) -> Lineup:
             continue
         candidate = Candidate(
             rod.name, rod.lure, False, rod.line, rod.line_out, rod.on_reel, rod.backing,
-            rod.leader, rod.leader_length,
+            rod.leader, rod.leader_length, rod.astern, rod.height,
         )  # fmt: skip
         if not candidate.missing(catalog):
             chosen.append(candidate)

@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from app.common.units import COLOR
 from app.compare.candidates import MOST, Candidate
 from app.compare.file import DEPTH, HOLD
+from app.compare.lures import LureChooser
 from app.compare.model import Comparison
 from app.compare.signs import sign_icon
 from app.scenario import keys
@@ -76,18 +77,14 @@ class CompareInputs(Panel):
 
     def show_all(self) -> None:
         """Show what is in force; what was refused is forgotten."""
-        comparison, unit = self._comparison, self._preferences.length
-        setup = comparison.document.setup
+        setup = self._comparison.document.setup
         for field in (self.hold, self.deep, self.speed):
             field.box.reset()
         shown = setup.boat if isinstance(setup.boat, str) else OWN_BOAT
         if self.boat.findText(shown) < 0:
             self.boat.addItem(shown)
         self.boat.setCurrentText(shown)
-        self.about.setText(
-            f"No current, no wind, no bottom; every tip {unit.text(comparison.tip[1])} over the "
-            "water. Speed and boat are the scenario's."
-        )
+        self.about.setText("No current, no wind, no bottom. Speed and boat are the scenario's.")
 
     def _set(self, attribute: str, value: float) -> None:
         lineup = replace(self._comparison.lineup, **{attribute: value})  # type: ignore[arg-type]
@@ -114,6 +111,7 @@ class CandidateEditor(Panel):
         self.name = QLineEdit()
         self.name.setMaxLength(60)
         self.name.setAccessibleName("Name of the candidate")
+        self.name.setPlaceholderText("named for what it is")
         self.body.addWidget(self.name)
         self.error = Label()
         self.error.setProperty("alarm", True)
@@ -143,6 +141,11 @@ class CandidateEditor(Panel):
             lambda length: comparison.change("leader length", leader_length=length), preferences,
         ))  # fmt: skip
         self.body.addWidget(self.length)
+        self.tip_up = Field("Rod tip up", NumberField(
+            keys.HEIGHT, lambda: comparison.candidate.height,
+            lambda height: comparison.change("tip height", height=height), preferences,
+        ))  # fmt: skip
+        self.body.addWidget(self.tip_up)
         self.note = quiet()
         self.note.setWordWrap(True)
         self.body.addWidget(self.note)
@@ -156,20 +159,27 @@ class CandidateEditor(Panel):
     def _buttons(self) -> None:
         row = QHBoxLayout()
         row.setSpacing(6)
-        self.add, self.drop, self.usual = QPushButton("Add"), QPushButton("Remove"), QPushButton()
-        self.usual.setText("Usual set")
-        self.add.setToolTip("Add a copy of the last candidate (Insert)")
+        self.add, self.drop = QPushButton("Add"), QPushButton("Remove")
+        self.lures, self.usual = QPushButton("Lures…"), QPushButton("Usual set")
+        self.add.setToolTip("Add a copy of this candidate beside it (Insert)")
+        self.lures.setToolTip("Compare some lures, each fished as this candidate is")
         self.drop.setToolTip("Take this candidate away (Delete)")
         self.usual.setToolTip("This scenario's own lines, and a float on plain line and leadcore")
-        for button in (self.add, self.drop, self.usual):
+        for button in (self.add, self.drop):
             row.addWidget(button, 1)
         self.body.addLayout(row)
+        below = QHBoxLayout()
+        below.setSpacing(6)
+        for button in (self.lures, self.usual):
+            below.addWidget(button, 1)
+        self.body.addLayout(below)
+        self.lures.clicked.connect(self.choose_lures)
         self.add.clicked.connect(self.add_one)
         self.drop.clicked.connect(self.remove_one)
         self.usual.clicked.connect(lambda: self._comparison.back_to_usual())
 
     def add_one(self) -> None:
-        """Add a copy of the last candidate."""
+        """Add a copy of the chosen candidate."""
         try:
             self._comparison.add()
         except InvalidValue as error:
@@ -181,6 +191,11 @@ class CandidateEditor(Panel):
             self._comparison.remove()
         except InvalidValue as error:
             self._say(f"Allowed is {error.allowed}.")
+
+    def choose_lures(self) -> None:
+        """Tick the lures to compare."""
+        chooser = LureChooser(self._comparison, self)
+        chooser.open()
 
     def show_all(self) -> None:
         """Show the chosen candidate; what was refused is forgotten."""
@@ -201,7 +216,8 @@ class CandidateEditor(Panel):
             box.setToolTip(as_tip(shown))
         self.colors.box.reset()
         self.length.box.reset()
-        for widget in (self.line, self.colors, self.leader, self.length):
+        self.tip_up.box.reset()
+        for widget in (self.line, self.colors, self.leader, self.length, self.tip_up):
             widget.setEnabled(not candidate.alone)
         missing = candidate.missing(comparison.document.catalog)
         self._say(f"{missing[0].upper()}{missing[1:]}." if missing else "")
@@ -250,6 +266,8 @@ class CandidateEditor(Panel):
         if name == self._comparison.candidate.name:
             return
         self._set("name", name=name)
+        # one that is cleared says what it is again
+        self.name.setText(self._comparison.candidate.name)
 
 
 def _note(candidate: Candidate) -> str:

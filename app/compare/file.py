@@ -22,8 +22,8 @@ from app.compare.candidates import DEPTHS, HOLDS, MOST, Candidate, Lineup
 from app.scenario import keys
 from physics.checks import InvalidValue
 
-FORMAT = 1
-"""Version of the file's layout, the number after ``compare =``."""
+FORMAT = 2
+"""Version of the file's layout, the number after ``compare =``. Of 1 all names are a person's."""
 
 HOLD = Quantity("hold", spell("hold", "s"), HOLDS, None, scales.SECONDS, "hold out of gear")
 DEPTH = Quantity("depth", spell("depth", "ft", "m"), DEPTHS, None, scales.DEPTH, "chosen depth")
@@ -52,7 +52,7 @@ def _loads(text: str, name: str) -> Lineup:
     hold, depth = HOLD.read(top), DEPTH.read(top)
     rows = top.tables("candidate", 1, MOST)
     top.done()
-    lineup = Lineup(tuple(_candidate(row) for row in rows), hold, depth)
+    lineup = Lineup(tuple(_candidate(row, named=version == 1) for row in rows), hold, depth)
     names = [candidate.name for candidate in lineup.candidates]
     for number, taken in enumerate(names):
         if taken in names[:number]:
@@ -64,13 +64,14 @@ def _loads(text: str, name: str) -> Lineup:
     return lineup
 
 
-def _candidate(reader: Reader) -> Candidate:
+def _candidate(reader: Reader, named: bool) -> Candidate:
     name, lure, alone = reader.text("name"), reader.text("lure"), reader.flag("alone")
     line = reader.text("line")
     out = Candidate(
         name, lure, alone, None if line == keys.NO_LEADCORE else line,
         keys.LINE_OUT.read(reader), keys.ON_REEL.read(reader), reader.text("backing"),
-        reader.text("leader"), keys.LEADER_LENGTH.read(reader),
+        reader.text("leader"), keys.LEADER_LENGTH.read(reader), keys.ASTERN.read(reader),
+        keys.HEIGHT.read(reader), reader.flag("named") or named,
     )  # fmt: skip
     reader.done()
     return out
@@ -98,6 +99,8 @@ def _dumps(lineup: Lineup) -> str:
 def _table(candidate: Candidate) -> Any:
     table = tomlkit.table()
     table["name"], table["lure"] = candidate.name, candidate.lure
+    if candidate.named:
+        table["named"] = True
     if candidate.alone:
         table["alone"] = True
     table["line"] = keys.NO_LEADCORE if candidate.line is None else candidate.line
@@ -105,6 +108,8 @@ def _table(candidate: Candidate) -> Any:
     keys.ON_REEL.write(table, candidate.on_reel, shown=True)
     table["backing"], table["leader"] = candidate.backing, candidate.leader
     keys.LEADER_LENGTH.write(table, candidate.leader_length)
+    keys.ASTERN.write(table, candidate.astern)
+    keys.HEIGHT.write(table, candidate.height)
     return table
 
 

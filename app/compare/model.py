@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
@@ -76,8 +76,8 @@ class _Wanted:
     item: Any
 
 
-Place = tuple[str, str]
-"""A candidate's name, and what is known of it by Row's names."""
+Place = tuple[int, str]
+"""A candidate's number, and what is known of it by Row's names."""
 
 
 class Comparison(QObject):
@@ -146,12 +146,6 @@ class Comparison(QObject):
         return self.document.setup.speed
 
     @property
-    def tip(self) -> tuple[float, float]:
-        """Where every candidate's rod tip is: m astern of the sounder and over the water."""
-        first = self.document.setup.rods[0]
-        return first.astern, first.height
-
-    @property
     def most_out(self) -> float:
         """Most line that curves go to, m."""
         longest = max(c.line_out for c in self._lineup.candidates)
@@ -189,9 +183,9 @@ class Comparison(QObject):
             if isinstance(result, Failed):
                 trouble = f"This one could not be computed ({result.why})."
                 continue
-            before = self._shown.get((candidate.name, what))
+            before = self._shown.get((number, what))
             if result is not None:
-                self._shown[candidate.name, what] = result
+                self._shown[number, what] = result
             elif before is not None and what != "fall":
                 result = before
                 stale.add(what)
@@ -224,15 +218,21 @@ class Comparison(QObject):
             )
 
     def change(self, text: str, **changes: Any) -> None:
-        """Change the chosen candidate. Raises InvalidValue."""
+        """Change the chosen candidate; a name makes it named. Raises InvalidValue."""
+        if "name" in changes:
+            changes["named"] = bool(changes["name"])
         new = replace(self.candidate, **changes)
         lineup = self._lineup.changed(self.chosen, new)
         self.edit(lineup, text, f"{text} {self.chosen}")
 
     def add(self) -> None:
-        """A copy of the last one, and look at it. Raises InvalidValue beyond MOST."""
-        self.edit(self._lineup.with_copy(), "add a candidate")
-        self.choose(len(self._lineup.candidates) - 1)
+        """A copy of the chosen one beside it, and look at it. Raises InvalidValue beyond MOST."""
+        self.edit(self._lineup.with_copy(self.chosen), "add a candidate")
+        self.choose(self.chosen + 1)
+
+    def of_lures(self, lures: Sequence[str]) -> None:
+        """Some lures, each fished as the chosen candidate is. Raises InvalidValue."""
+        self.edit(self._lineup.of_lures(self.chosen, lures), "these lures")
 
     def remove(self) -> None:
         """Take the chosen one away. Raises InvalidValue if it is the only one."""
@@ -259,9 +259,8 @@ class Comparison(QObject):
         self._save_soon.start()
 
     def _take(self, lineup: Lineup) -> None:
+        self._keep_places(lineup)
         self._lineup = lineup
-        names = [candidate.name for candidate in lineup.candidates]
-        self._shown = {key: one for key, one in self._shown.items() if key[0] in names}
         last = len(lineup.candidates) - 1
         moved = self.chosen > last
         self.chosen = min(self.chosen, last)
@@ -269,6 +268,18 @@ class Comparison(QObject):
         if moved:
             self.chosen_changed.emit()
         self._ask()
+
+    def _keep_places(self, lineup: Lineup) -> None:
+        """What is shown, and on its way, goes with its candidate to where that is now."""
+        old = [candidate.name for candidate in self._lineup.candidates]
+        new = [candidate.name for candidate in lineup.candidates]
+        if len(old) == len(new):
+            return
+        now = {old.index(name): new.index(name) for name in old if name in new}
+        self._shown = {(now[k], what): one for (k, what), one in self._shown.items() if k in now}
+        for asked in self._asked.values():
+            for key, places in asked.items():
+                asked[key] = [(now[k], what) for k, what in places if k in now]
 
     def _setup_changed(self) -> None:
         old = self._usual
@@ -306,8 +317,8 @@ class Comparison(QObject):
         lure = catalog.lures[candidate.lure]
         wanted = {"fall": _Wanted(("fall", lure, water), lure)}
         if not candidate.alone:
-            rod = candidate.rod(catalog, *self.tip)
-            longest = replace(candidate, line_out=self.most_out).rod(catalog, *self.tip)
+            rod = candidate.rod(catalog)
+            longest = replace(candidate, line_out=self.most_out).rod(catalog)
             drop: Key = ("drop", rod, water, self._boat(), setup.speed, self._lineup.hold)
             wanted["drop"] = _Wanted(drop, rod)
             wanted["tow"] = _Wanted(("tow", longest, water, self.speeds), longest)
@@ -321,14 +332,14 @@ class Comparison(QObject):
         self._places = {}
         on_the_way = {key for kind in self._asked for key in self._going(kind)}
         catalog = self.document.catalog
-        for candidate in self._lineup.candidates:
+        for number, candidate in enumerate(self._lineup.candidates):
             if candidate.missing(catalog):
                 continue
             for what, wanted in self._wanted(candidate).items():
                 if wanted.key in self._known:
                     self._known.move_to_end(wanted.key)
                     continue
-                self._places.setdefault(wanted.key, []).append((candidate.name, what))
+                self._places.setdefault(wanted.key, []).append((number, what))
                 if wanted.key not in on_the_way:
                     unknown[what][wanted.key] = wanted.item
         setup = self.document.setup

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -24,14 +24,18 @@ from app.compare.model import Comparison
 from app.compare.plot import ComparePlot, shared_depth
 from app.compare.runs import RunPlot
 from app.compare.table import CompareTable
+from app.ui.axis_names import AxisNames
 from app.ui.late_bar import Late
 from app.ui.look import GAP
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
 
-SIDE = 292
-"""Width of the inputs, px."""
+SIDE, SIDE_SHARE = 292, 0.14
+"""Width of the inputs, px, or their share of a wide page."""
+
+TALL = 1000
+"""A page this high has room for larger rows, px."""
 
 SOON_MS = 20
 """What changed is shown this much later, ms: one painting for several changes."""
@@ -51,16 +55,17 @@ class ComparePage(QWidget):
     ) -> None:
         super().__init__()
         self._comparison, self._preferences = comparison, preferences
-        self.falls = FallPlot(comparison, preferences, "Free fall of each lure alone")
+        self.falls = FallPlot(comparison, preferences, "Each lure on its own")
         self.drops = DropPlot(comparison, preferences, "The same drop on each line")
         self.runs = RunPlot(comparison, preferences, "How deep each line runs")
+        self.axes = [AxisNames(plot, preferences) for plot in self.plots]
         self.table = CompareTable(comparison, preferences)
         self.inputs = CompareInputs(comparison, preferences)
         self.editor = CandidateEditor(comparison, preferences)
         self.menu = CompareMenu(
             comparison,
             self.table,
-            (("Free fall", self.falls), ("Drop", self.drops), ("Run depth", self.runs)),
+            (("On its own", self.falls), ("Same drop", self.drops), ("Run depth", self.runs)),
             self.about,
             self,
             tell,
@@ -74,7 +79,8 @@ class ComparePage(QWidget):
         main.addWidget(self._plots(), 1)
         main.addWidget(self._ranked())
         outer.addLayout(main, 1)
-        outer.addWidget(self._side())
+        self.side = self._side()
+        outer.addWidget(self.side)
         for keys, do in (("Insert", self.editor.add_one), ("Delete", self.editor.remove_one)):
             QShortcut(QKeySequence(keys), self.table, do, context=Qt.ShortcutContext.WidgetShortcut)
         self.home = self.table
@@ -109,7 +115,7 @@ class ComparePage(QWidget):
             return words.capitalize()
         setup = comparison.document.setup
         at = self._preferences.speed.text(comparison.speed)
-        words = f"{at}; {words}; tips {unit.text(comparison.tip[1])} up"
+        words = f"{at}; {words}"
         if plot is self.runs:
             return words
         boat = setup.boat if isinstance(setup.boat, str) else setup.boat.name
@@ -119,7 +125,7 @@ class ComparePage(QWidget):
         split = QSplitter(Qt.Orientation.Horizontal)
         split.setHandleWidth(GAP)
         split.setChildrenCollapsible(False)
-        self.fall_panel = Panel("Lure alone")
+        self.fall_panel = Panel("On its own")
         self.drop_panel = Panel("Same drop")
         self.run_panel = Panel("Run depth")
         self.across = QComboBox()
@@ -162,7 +168,23 @@ class ComparePage(QWidget):
         caution = quiet(CAUTION)
         caution.setWordWrap(True)
         layout.addWidget(caution)
+        self._column = column
         return Column(column, SIDE)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        least = self._column.minimumSizeHint().width() + 16
+        self.side.setFixedWidth(max(SIDE, least, round(SIDE_SHARE * self.width())))
+        self.table.show_large(self.height() >= TALL)
+        self._fit_table()
+        super().resizeEvent(event)
+
+    def _fit_table(self) -> None:
+        """All rows are in sight, up to the eight there may be."""
+        each = self.table.verticalHeader().defaultSectionSize()
+        head = self.table.horizontalHeader().sizeHint().height()
+        tall = head + each * self.table.rowCount() + 4
+        if self.table.height() != tall:
+            self.table.setFixedHeight(tall)
 
     # ---- refresh
 
@@ -191,14 +213,10 @@ class ComparePage(QWidget):
         for plot in self.plots:
             plot.take(rows, deepest)
         self.table.take(rows)
-        # all rows are in sight, up to the eight there may be
-        row = self.table.verticalHeader().defaultSectionSize()
-        tall = self.table.horizontalHeader().sizeHint().height() + row * len(rows) + 4
-        if self.table.height() != tall:
-            self.table.setFixedHeight(tall)
-        name = unit.name
-        self.fall_panel.note.setText(f"{name}, s after it is let go")
-        self.drop_panel.note.setText(f"{name}, s since out of gear")
+        self._fit_table()
+        depth = f"depth, {unit.symbol}"
+        self.axes[0].name("s after it is let go", depth)
+        self.axes[1].name("s since out of gear", depth)
         self._across_note()
         alone = sum(row.candidate.alone for row in rows)
         note = "click a heading to rank by it"
@@ -211,11 +229,11 @@ class ComparePage(QWidget):
         self.table_panel.right.setText("working…" if self._late.shown else "")
 
     def _across_note(self) -> None:
-        unit = self._preferences.length.name
         speed = self._preferences.speed
         colors = self.runs.by_colors
-        at = f" at {speed.text(self._comparison.speed)}" if colors else f", {speed.name}"
-        self.run_panel.note.setText(unit + at)
+        self.run_panel.note.setText(f"at {speed.text(self._comparison.speed)}" if colors else "")
+        across = "colors out" if colors else f"speed, {speed.symbol}"
+        self.axes[2].name(across, f"depth, {self._preferences.length.symbol}")
 
     def _across(self, text: str) -> None:
         self.runs.show_colors(text == BY_COLORS)

@@ -10,8 +10,10 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPen
 
+from app.common.units import shown
 from app.compare.model import Comparison, Row
 from app.compare.signs import draw_sign, pen_of
+from app.ui.axis_names import CRAMPED
 from app.ui.canvas import Axes, polygon
 from app.ui.hover import HoverPlot
 from app.ui.look import font
@@ -143,7 +145,8 @@ class ComparePlot(HoverPlot):
         for curve in sorted(self.curves, key=lambda c: c.number == chosen):
             if not curve.stale:
                 self.signs(painter, axes, curve)
-        self._level_words(painter, axes)
+        if axes.bottom - axes.top >= CRAMPED:
+            self._level_words(painter, axes)
         if not self.curves:
             painter.setFont(font(10))
             painter.setPen(QColor(self.look.faint))
@@ -205,7 +208,7 @@ class ComparePlot(HoverPlot):
         unit = self._preferences.length
         metrics = QFontMetricsF(font(8.5))
         y = self.y(axes, self._comparison.lineup.depth)
-        text = f"{self.depth_words}{unit.text(self._comparison.lineup.depth, 0)}"
+        text = f"{self.depth_words}{shown(self._comparison.lineup.depth, unit)}"
         wide = metrics.horizontalAdvance(text)
         x = axes.left + 5 if self.depth_at_left else axes.right - wide - 4
         self.words(painter, text, x, y - 4, self.look.faint)
@@ -214,7 +217,7 @@ class ComparePlot(HoverPlot):
             return
         y = self.y(axes, bottom)
         if y < axes.bottom - 2:
-            text = f"bottom {unit.text(bottom, 0)}, not felt here"
+            text = f"bottom {shown(bottom, unit)}, not felt here"
             below = y + metrics.ascent() + 2
             self.words(painter, text, axes.left + 5, below if below < axes.bottom else y - 4,
                        self.look.faint)  # fmt: skip

@@ -23,7 +23,7 @@ class RunPlot(ComparePlot):
 
     @property
     def title(self) -> str:  # type: ignore[override]
-        across = "colors out" if self.by_colors else "knots"
+        across = "colors out" if self.by_colors else self._preferences.speed.name
         return f"Run depth in steady tow against {across}"
 
     def show_colors(self, on: bool) -> None:

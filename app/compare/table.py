@@ -17,7 +17,7 @@ from app.ui.tables import manners, quiet_choice
 NAME_WIDTH, NAME_SHARE = 240, 0.26
 """Least width of the names, px, and their share of a wide table."""
 
-NOT_ON_A_LINE = "alone: free fall only"
+NOT_ON_A_LINE = "alone: in the first plot only"
 
 
 class CompareTable(QTableWidget):
@@ -66,6 +66,12 @@ class CompareTable(QTableWidget):
     def units(self) -> Units:
         """The units on screen."""
         return Units(self._preferences.length, self._preferences.rate, self._preferences.pull)
+
+    def show_large(self, large: bool) -> None:
+        """Larger rows and figures, where there is room for them."""
+        self.verticalHeader().setDefaultSectionSize(34 if large else 23)
+        self.setFont(font(12.0 if large else 9.5))
+        self.horizontalHeader().setFont(font(10.0 if large else 8.5))
 
     def take(self, rows: list[Row]) -> None:
         """Show the rows in the order chosen."""

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from app.common.units import COLOR, FOOT, KNOT, Unit
+from app.common.units import COLOR, FOOT, Unit
 from app.gear.catalog import Catalog
 from app.planning.plan import RUN_HOLDS, RUNS_SHARE, PlanRequest, Situation, situation
 from app.scenario.setup import LINES_OUT, RodSetup
@@ -44,9 +44,13 @@ DEPTHS = 6
 COLORS = 5
 SPEEDS = 6
 SPEED_STEP = 0.5
-"""Knots between the rows of running depth."""
+"""Between the rows of running depth, in what the setup tells speeds in."""
 
 LEAST_SPEED = 0.5
+LEAST_COLORS = 0.5
+OWN = 0.01
+"""A row this near one's own depth, m, or speed, m/s, is told alike: it is that row."""
+
 STEPS = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
 """Spacing of the bottom depths, in the card's unit."""
 
@@ -55,26 +59,42 @@ UNDER = 20.0
 
 
 @dataclass(frozen=True, slots=True)
+class Times:
+    """What to do at one ``speed``, m/s; D depths, C lengths of line. NaN where there is none.
+
+    (D, C): ``hold`` s that brings the line within the clearance, ``sinks_on`` s that the lure
+    then goes on sinking in gear, ``wait`` s from the mark to out of gear with the longest
+    strike window on that hold.
+    """
+
+    speed: float
+    hold: Array
+    sinks_on: Array
+    wait: Array
+
+
+@dataclass(frozen=True, slots=True)
 class TackleTable:
     """The numbers of one kind of tackle; D depths, C lengths of line, S speeds.
 
     ``rod`` is the rod they were run for, ``rods`` the names of all rigged
-    alike. ``line_out`` (C,) m and ``depths`` (D,) m of bottom. (D, C): ``hold``
-    s that brings the line within the clearance, ``sinks_on`` s that the lure
-    then goes on sinking in gear, ``wait`` s from the mark to out of gear with
-    the longest strike window on that hold. ``run_depth`` (S, C) m at
-    ``speeds`` (S,) m/s. NaN where there is none.
+    alike. ``line_out`` (C,) m and ``depths`` (D,) m of bottom. ``times`` are at the setup's
+    speed and, if it is wanted, at the one she comes down to. ``run_depth`` (S, C) m at
+    ``speeds`` (S,) m/s.
     """
 
     rod: RodSetup
     rods: tuple[str, ...]
     line_out: Array
     depths: Array
-    hold: Array
-    sinks_on: Array
-    wait: Array
+    times: tuple[Times, ...]
     speeds: Array
     run_depth: Array
+
+    @property
+    def hold(self) -> Array:
+        """Hold at the setup's own speed (D, C), s."""
+        return self.times[0].hold
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +120,10 @@ def card_numbers(
     """
     found = situation(request, catalog)
     height = found.depth - found.aim.mark.depth
-    depths = unit.to_si(_depths(unit.from_si(found.depth)))
+    wish = request.setup.card
+    depths = _depths(found.depth, unit)
+    if wish.depths:
+        depths = with_own(np.array(wish.depths), found.depth)
     groups = _alike(request.setup.rods)
     tackles = []
     for number, group in enumerate(groups):
@@ -121,20 +144,48 @@ def _tackle(
     height: float,
     report_share: ProgressCallback,
 ) -> TackleTable:
-    line_out = _lines(group)
-    scenario = _spread(request, catalog, found, group[0], line_out)
+    line_out, setup = _lines(group), request.setup
+    wanted = [setup.speed]
+    if setup.card.slower is not None and abs(setup.card.slower - setup.speed) > OWN:
+        wanted.append(setup.card.slower)
+    times = []
+    for number, speed in enumerate(wanted):
+
+        def share_of_speed(share: float, done: int = number) -> bool:
+            return report_share((done + share) / len(wanted))
+
+        at_speed = replace(request, setup=replace(setup, speed=speed))
+        scenario = _spread(at_speed, catalog, found, group[0], line_out)
+        times.append(_times(scenario, found, depths, height, share_of_speed))
+    speeds = _speeds(wanted, setup.speed_unit)
+    if report_share(1.0):
+        raise Cancelled
+    return TackleTable(
+        group[0], tuple(rod.name for rod in group), line_out, depths, tuple(times), speeds,
+        _run_depths(scenario, speeds),
+    )  # fmt: skip
+
+
+def _times(
+    scenario: Scenario,
+    found: Situation,
+    depths: Array,
+    height: float,
+    report_share: ProgressCallback,
+) -> Times:
+    """One row a depth of bottom, one column a rod of the scenario."""
     run = respond(
         scenario, (*RUN_HOLDS, LONGEST), progress=lambda share: report_share(RUNS_SHARE * share)
     )
     responses = between(run, HOLDS)
-    shape = (len(depths), len(line_out))
+    shape = len(depths), len(scenario.rods)
     hold, going_on, wait = (np.full(shape, np.nan) for _ in range(3))
     least = np.nanmin(responses.low[..., 2], axis=2)
-    for j in range(len(line_out)):
-        if report_share(RUNS_SHARE + (1.0 - RUNS_SHARE) * j / len(line_out)):
+    for j in range(shape[1]):
+        if report_share(RUNS_SHARE + (1.0 - RUNS_SHARE) * j / shape[1]):
             raise Cancelled
         for i, depth in enumerate(depths):
-            wanted = shortest_hold(responses.holds, depth + least[:, j], request.clearance)
+            wanted = shortest_hold(responses.holds, depth + least[:, j], found.aim.clearance)
             if wanted is None:
                 continue
             hold[i, j] = wanted
@@ -142,13 +193,7 @@ def _tackle(
             if depth - height >= LEAST_MARK:
                 mark = replace(found.aim.mark, depth=float(depth - height))
                 wait[i, j] = wait_for(responses, j, wanted, replace(found.aim, mark=mark))
-    speeds = _speeds(request.setup.speed)
-    if report_share(1.0):
-        raise Cancelled
-    return TackleTable(
-        group[0], tuple(rod.name for rod in group), line_out, depths, hold, going_on, wait,
-        speeds, _run_depths(scenario, speeds),
-    )  # fmt: skip
+    return Times(scenario.speed, hold, going_on, wait)
 
 
 def sinking_on(responses: Responses, number: int, hold: float) -> float:
@@ -204,30 +249,45 @@ def _alike(rods: Sequence[RodSetup]) -> list[list[RodSetup]]:
 
 
 def _lines(group: Sequence[RodSetup]) -> Array:
-    """Lengths of line out to run, m: about those of the rods; own sections stay as they are."""
-    if group[0].sections is not None:
-        return np.array([math.fsum(section.length for section in group[0].sections)])
-    out = [COLOR.from_si(rod.line_out) for rod in group]
-    step = max(1.0, math.ceil((max(out) - min(out)) / (COLORS - 1)))
-    middle = 0.5 * (max(out) + min(out))
-    first = round(2.0 * middle) / 2.0 - step * (COLORS // 2)
-    while first < 0.5:
-        first += 1.0
-    lengths: Array = COLOR.size * (first + step * np.arange(COLORS, dtype=np.float64))
-    return lengths[(lengths >= LINES_OUT.low) & (lengths <= LINES_OUT.high)]
+    """Lengths of line out to run, m: the rods' own, and whole colors about them up to the reel's.
+
+    Own sections stay as they are. Beyond the leadcore on the reel there are only a rod's own.
+    """
+    first = group[0]
+    if first.sections is not None:
+        return np.array([math.fsum(section.length for section in first.sections)])
+    own = sorted({round(COLOR.from_si(rod.line_out), 6) for rod in group})
+    most = COLOR.from_si(LINES_OUT.high if first.line is None else first.on_reel)
+    near = sorted(
+        {float(whole) for whole in range(1, int(most) + 1)} - set(own),
+        key=lambda whole: (min(abs(whole - out) for out in own), whole),
+    )
+    lengths: Array = COLOR.size * np.array(sorted(own + near[: max(COLORS - len(own), 0)]))
+    return lengths
 
 
-def _depths(here: float) -> Array:
-    """Round bottom depths about one, all in the card's unit."""
+def with_own(values: Array, own: float) -> Array:
+    """Values that rise with one's own among them, unless it is there but for rounding."""
+    if np.isclose(values, own, rtol=0.0, atol=OWN).any():
+        return values
+    out: Array = np.sort(np.append(values, own))
+    return out
+
+
+def _depths(own: float, unit: Unit) -> Array:
+    """Bottom depths about one's own and with it, m, the others round in the card's unit."""
+    here = unit.from_si(own)
     step = next((s for s in STEPS if s >= here / 10.0), STEPS[-1])
     first = max(round(here / step) - 2, 1)
-    depths: Array = step * (first + np.arange(DEPTHS, dtype=np.float64))
-    return depths
+    depths = unit.to_si(step * (first + np.arange(DEPTHS, dtype=np.float64)))
+    return with_own(depths, own)
 
 
-def _speeds(speed: float) -> Array:
-    """Speeds about one, m/s, round in knots."""
-    middle = round(KNOT.from_si(speed) / SPEED_STEP) * SPEED_STEP
+def _speeds(own: Sequence[float], unit: Unit) -> Array:
+    """Speeds about one's own and with them, m/s, the others round in what speeds are told in."""
+    middle = round(unit.from_si(own[0]) / SPEED_STEP) * SPEED_STEP
     first = max(middle - SPEED_STEP * (SPEEDS // 2), LEAST_SPEED)
-    speeds: Array = KNOT.size * (first + SPEED_STEP * np.arange(SPEEDS, dtype=np.float64))
+    speeds: Array = unit.to_si(first + SPEED_STEP * np.arange(SPEEDS, dtype=np.float64))
+    for speed in own:
+        speeds = with_own(speeds, speed)
     return speeds

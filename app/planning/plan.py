@@ -186,9 +186,7 @@ def situation(request: PlanRequest, catalog: Catalog) -> Situation:
     given = request.setup
     mark = request.mark or given.mark
     scenario = replace(given, mark=mark, orders=(), line_orders=(), hold=None).scenario(catalog)
-    boat_velocity = np.array(bare(scenario).track().at(-1.0).velocity)
-    bottom = moved(given.water.bottom, boat_velocity * (mark.time if mark is not None else 0.0))
-    depth = float(bottom.depth_at(np.zeros(1), np.zeros(1))[0])
+    bottom, depth = _under_mark(scenario)
     if mark is None:
         mark = Mark(max(depth - OVER_BOTTOM, 0.5 * depth))
     aim = Aim(mark, request.radius, request.clearance)
@@ -200,6 +198,22 @@ def situation(request: PlanRequest, catalog: Catalog) -> Situation:
     longest = max(rod.line_out + rod.lure.length for rod in scenario.rods)
     deep = Bottom.level(longest + SPARE)
     return Situation(bare(scenario, bottom=deep), bottom, depth, aim)
+
+
+def depth_at_mark(setup: Setup, catalog: Catalog) -> float:
+    """How deep the water is at the mark's place, m. Raises InvalidValue."""
+    if setup.water.bottom.is_level:
+        return setup.water.bottom.deepest
+    plain = replace(setup, orders=(), line_orders=(), hold=None)
+    return _under_mark(plain.scenario(catalog))[1]
+
+
+def _under_mark(scenario: Scenario) -> tuple[Bottom, float]:
+    """The bottom, its origin at the mark's place, and how deep it is there, m."""
+    time = 0.0 if scenario.mark is None else scenario.mark.time
+    boat_velocity = np.array(bare(scenario).track().at(-1.0).velocity)
+    bottom = moved(scenario.water.bottom, boat_velocity * time)
+    return bottom, float(bottom.depth_at(np.zeros(1), np.zeros(1))[0])
 
 
 def moved(bottom: Bottom, place: np.ndarray) -> Bottom:

@@ -24,7 +24,7 @@ from physics.answers.chances import Chances
 from physics.answers.timing import Answer
 
 KEYS: Keys = {
-    Answer: si(wait="s", hold="s", window="s"),
+    Answer: si(wait="s", hold="s", window="s", each_line="s"),
     RodPlan: si(
         run_depth="m", deepest="m", deepest_at="s", sank_on="s", least_height="m", at_mark="m",
         at_mark_rate="mps", lifting="s", falling="s", miss="m", lifts_at="m",
@@ -35,16 +35,16 @@ KEYS: Keys = {
 """Units of what a plan says."""
 
 HEADINGS = (
-    ("hold to be", "near, s"),
+    ("needs", "hold, s"),
     ("deepest", "ft"),
     ("at", "s"),
     ("sinks on", "in gear, s"),
-    ("least off", "bottom, ft"),
-    ("off bottom", "at mark, ft"),
+    ("least", "ft off"),
+    ("at the mark", "ft off"),
     ("rising", "there, ft/s"),
     ("lifting in", "window, s"),
     ("falling in", "window, s"),
-    ("nearest to", "mark, ft"),
+    ("misses", "by, ft"),
 )
 
 WIDTH = 12
@@ -63,6 +63,9 @@ def as_page(plan: Plan, found: Chances | None = None) -> str:
     ]
     for rod, reach in zip(plan.rods, plan.reach, strict=True):
         lines.append(rod.name.ljust(widest) + _row(rod, reach))
+    if len(plan.rods) > 1:
+        added_up = sum(rod.lifting for rod in plan.rods)
+        lines.append(f"Lifting in window, all lines added up: {added_up:.1f} s")
     said = [*notes(plan), *misses_words(plan), *map(shortfall_words, plan.shortfalls)]
     if found is not None:
         said += ["", how_sure(found, plan), *band_words(found, plan)]

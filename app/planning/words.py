@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -38,14 +39,18 @@ def answer_sentence(plan: Plan, unit: Unit = FOOT) -> str:
             "No wait and hold here lifts a lure through the mark with every line "
             f"{unit.text(plan.request.clearance)} off bottom."
         )
-    return f"{_do(plan.answer)}: {_window(plan, plan.answer)}."
+    longest = plan.request.holds[-1]
+    edge = ""
+    if plan.answer.hold >= longest:
+        edge = f" No hold over {_seconds(longest)} s was tried; a longer one may do better."
+    return f"{_do(plan.answer)}: {_window(plan.answer)}.{edge}"
 
 
 def already_out_sentence(plan: Plan, unit: Unit = FOOT) -> str:
     """What to hold when the boat is out of gear as the mark passes, and where the lures lift."""
     if plan.already_out is not None:
         hold = f"hold {_seconds(plan.already_out.hold)} s"
-        return f"Already out of gear at the mark: {hold}; {_window(plan, plan.already_out)}."
+        return f"Already out of gear at the mark: {hold}; {_window(plan.already_out)}."
     clear = np.flatnonzero(plan.map.allowed(plan.request.clearance)[0])
     if not len(clear):
         return "Already out of gear at the mark: go in gear; no hold keeps every line clear."
@@ -199,11 +204,12 @@ def notes(plan: Plan) -> list[str]:
     return words
 
 
-def refusal_words(error: InvalidValue, bottom: Bottom, unit: Unit = FOOT) -> str:
-    """Why a plan is refused, over the bottom asked for."""
+def refusal_words(error: InvalidValue, bottom: Bottom, there: float, unit: Unit = FOOT) -> str:
+    """Why a plan is refused, over the bottom asked for, which is ``there`` m deep at the mark."""
     where = "" if bottom.is_level else " where it is shallowest"
     texts = {
-        "mark depth": f"The mark is below the bottom, which is {unit.text(bottom.deepest)} deep.",
+        "mark depth": f"The mark is below the bottom, which is {unit.text(there)} deep"
+        f"{'' if bottom.is_level else ' there'}.",
         "clearance": "The distance to keep off bottom has to be less than the water is deep, "
         f"{unit.text(bottom.shallowest)}{where}.",
         "mark band": f"The bottom of the mark has to be {error.allowed}.",
@@ -219,10 +225,42 @@ def _do(answer: Answer) -> str:
     return f"Wait {_seconds(answer.wait)} s after the mark, {hold}"
 
 
-def _window(plan: Plan, answer: Answer) -> str:
-    lures, lift = ("the lures", "lift") if len(plan.rods) > 1 else ("the lure", "lifts")
-    all_of_them = " in all" if len(plan.rods) > 1 else ""
-    return f"{lures} {lift} through the mark for {answer.window:.1f} s{all_of_them}"
+def _window(answer: Answer) -> str:
+    """How long the lures of an answer lift through the mark, each by itself."""
+    some = [seconds for seconds in answer.each_line if seconds > 0.0]
+    count = len(answer.each_line)
+    if count == 1:
+        return f"the lure lifts through the mark for {spanned(some)} s"
+    who = "each lure" if len(some) == count else f"{len(some)} of {count} lures"
+    lift = "lift" if 1 < len(some) < count else "lifts"
+    return f"{who} {lift} through the mark for {spanned(some)} s"
+
+
+def spanned(seconds: Sequence[float]) -> str:
+    """The least and most of some, to a tenth: ``3.3 to 4.1``, or ``3.3`` where they are alike."""
+    low, high = f"{min(seconds):.1f}", f"{max(seconds):.1f}"
+    return low if low == high else f"{low} to {high}"
+
+
+def line_seconds(names: Sequence[str], seconds: Sequence[float]) -> str:
+    """How long each lure lifts through the mark and, apart, all of them added up; one has none."""
+    if len(seconds) < 2:
+        return ""
+    each = ", ".join(f"{name} {value:.1f} s" for name, value in zip(names, seconds, strict=True))
+    return f"Through the mark: {each}; all lines added up, {sum(seconds):.1f} s."
+
+
+def risk_figure(found: Chances) -> tuple[str, str]:
+    """The chance that any line touches bottom: percent, and give or take."""
+    drops, chance = len(found.clearance), found.any_touch
+    if not np.any(found.correlation):
+        return f"{100 * chance:.0f}", "nothing is in doubt"
+    if chance in (0.0, 1.0):
+        # what is rarer than one of the draws they cannot tell
+        rare = math.ceil(100 / drops)
+        figure = f"<{rare:.0f}" if chance == 0.0 else f">{100 - rare:.0f}"
+        return figure, f"{'none' if chance == 0.0 else 'all'} of {drops} drops"
+    return f"{100 * chance:.0f}", f"give or take {100 * found.any_touch_error:.0f}"
 
 
 def _stretch(near: float, far: float, unit: Unit) -> str:

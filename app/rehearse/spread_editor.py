@@ -225,6 +225,10 @@ class SpreadEditor(QDialog):
         name = next(f"line {k}" for k in range(1, 99) if f"line {k}" not in names)
         new = replace(setup.rods[-1], name=name, abeam=free_abeam(setup))
         self._edit(replace(setup, rods=(*setup.rods, new)), "add a line")
+        if self._document.setup is not setup:
+            # what its neighbor had is there already: how much is out is what differs most
+            self.rows[-1].colors.setFocus()
+            self.rows[-1].colors.selectAll()
 
     def remove(self, number: int) -> None:
         """Take one rod away."""

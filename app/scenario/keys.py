@@ -36,7 +36,7 @@ FORMAT = 1
 
 TOP = (
     "name", "notes", "water", "boat", "helm", "mark", "timing", "rod", "line_orders", "motion",
-    "doubt", "run", "soundings",
+    "doubt", "run", "soundings", "card",
 )  # fmt: skip
 
 NO_LEADCORE = "none"

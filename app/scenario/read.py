@@ -12,6 +12,7 @@ from app.common.units import DEGREE
 from app.gear.catalog import Catalog
 from app.gear.tackle_file import read_boat, read_lure, read_section
 from app.scenario import keys
+from app.scenario.card_wish import read_card
 from app.scenario.limits import Timing
 from app.scenario.order_tables import MOST_ORDERS, read_line_order, read_order
 from app.scenario.setup import RodSetup, Setup
@@ -53,6 +54,7 @@ def read_setup(tables: Mapping[str, Any], file: str) -> Setup:
         name, water, boat, rods, notes, speed, heading, mark, orders, motion,
         duration, hold, resolution, doubt, timing, line_orders,
         read_soundings(top.table("soundings")), "mph" if helm.has("speed_mph") else "kn",
+        read_card(top.table("card")),
     )  # fmt: skip
 
 

@@ -11,6 +11,7 @@ from app.common.reading import one_of
 from app.common.units import BOAT_SPEEDS, COLOR, FOOT, METER, Unit
 from app.gear.catalog import Catalog
 from app.gear.tackle_file import LineKind
+from app.scenario.card_wish import CardWish
 from app.scenario.limits import Timing
 from app.scenario.soundings import Soundings
 from physics.answers.doubt import Doubt
@@ -140,7 +141,8 @@ class Setup:
     a catalog name or a Boat. ``doubt`` says how uncertain the inputs are,
     ``timing`` what a plan has to keep to;
     ``line_orders`` what is done to the lines, by the names of their rods, ``soundings`` what
-    recorded depths are made ready with. ``speed_in`` is what speeds are told in, of BOAT_SPEEDS.
+    recorded depths are made ready with. ``speed_in`` is what speeds are told in, of BOAT_SPEEDS;
+    ``card`` what is wanted on the helm card.
     """
 
     name: str
@@ -161,6 +163,7 @@ class Setup:
     line_orders: tuple[LineOrder, ...] = ()
     soundings: Soundings = field(default_factory=Soundings)
     speed_in: str = "kn"
+    card: CardWish = field(default_factory=CardWish)
 
     @property
     def speed_unit(self) -> Unit:

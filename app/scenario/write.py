@@ -11,6 +11,7 @@ from app.common.tables import Table, set_rows, set_value, subtable
 from app.common.units import DEGREE
 from app.gear.tackle_file import write_boat, write_lure, write_section
 from app.scenario import keys
+from app.scenario.card_wish import CardWish, write_card
 from app.scenario.limits import Timing
 from app.scenario.order_tables import write_line_orders, write_orders
 from app.scenario.setup import USUAL_BACKING, RodSetup, Setup
@@ -43,6 +44,8 @@ def write_setup(document: Table, setup: Setup) -> None:
         write_all(keys.MARK, subtable(document, "mark"), setup.mark)
     if "timing" in document or setup.timing != Timing():
         write_all(keys.TIMING, subtable(document, "timing"), setup.timing)
+    if "card" in document or setup.card != CardWish():
+        write_card(subtable(document, "card"), setup.card)
     _rods(document, setup.rods)
     write_line_orders(document, setup.line_orders, [rod.name for rod in setup.rods])
     _motion(document, setup)

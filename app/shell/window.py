@@ -301,7 +301,7 @@ class Window(QMainWindow):
             for key in self._live_keys:
                 key.setEnabled(name in LIVE)
             if name == "timing":
-                self.pages.timing.card.setMenu(self.card_menu)
+                self.pages.timing.card.take(self.card_menu)
 
     # ---- the end
 

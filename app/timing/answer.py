@@ -9,39 +9,72 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
     QPushButton,
+    QVBoxLayout,
+    QWidget,
 )
 
 from app.planning.words import (
     already_out_sentence,
     answer_sentence,
     how_sure,
+    line_seconds,
     misses_words,
     notes,
     refusal_words,
+    risk_figure,
     shortfall_words,
+    spanned,
 )
 from app.timing.model import Planner
 from app.ui.figure import Figure
 from app.ui.late_bar import LateBar
+from app.ui.look import font
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
 
 
+class Stated(QWidget):
+    """A large figure under what it is of, and a line or two about it below."""
+
+    def __init__(self, preferences: Preferences, title: str, width: int) -> None:
+        super().__init__()
+        # of a width that no figure changes
+        self.setFixedWidth(width)
+        self.figure = Figure(preferences, 28, title)
+        self.about = [quiet(), quiet()]
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        layout.addWidget(quiet(title))
+        layout.addWidget(self.figure)
+        for line in self.about:
+            line.setFont(font(8.5))
+            layout.addWidget(line)
+        layout.addStretch(1)
+
+    def state(self, text: str, word: str, *about: str, dim: bool = False) -> None:
+        """Show another figure."""
+        self.figure.show_figure(text, word, dim=dim)
+        for number, line in enumerate(self.about):
+            line.setText(about[number] if number < len(about) else "")
+
+
 class AnswerPanel(Panel):
-    """Wait, hold and window in large figures, the sentences beside them."""
+    """Wait, hold, strike window and risk in large figures, the sentences beside them."""
 
     def __init__(self, planner: Planner, preferences: Preferences) -> None:
         super().__init__("The answer")
         self._planner, self._preferences = planner, preferences
         row = QHBoxLayout()
-        row.setSpacing(14)
-        self.wait = Figure(preferences, 28, "Wait")
-        self.hold = Figure(preferences, 28, "Hold")
-        self.window_ = Figure(preferences, 28, "Strike window")
-        for figure, width in ((self.wait, 112), (self.hold, 112), (self.window_, 164)):
-            figure.setFixedWidth(width)
-            row.addWidget(figure, 0, Qt.AlignmentFlag.AlignTop)
+        row.setSpacing(16)
+        self.wait = Stated(preferences, "Wait", 92)
+        self.hold = Stated(preferences, "Hold", 92)
+        self.lifts = Stated(preferences, "Strike window", 170)
+        self.risk = Stated(preferences, "Risk of touching", 126)
+        self.figures = (self.wait, self.hold, self.lifts, self.risk)
+        for stated in self.figures:
+            row.addWidget(stated)
         self.words = QLabel()
         self.words.setWordWrap(True)
         self.words.setTextFormat(Qt.TextFormat.RichText)
@@ -100,13 +133,35 @@ class AnswerPanel(Panel):
         plan = planner.plan
         dim = not planner.fresh or (plan is not None and plan.coarse)
         answer = plan.answer if plan is not None else None
-        for figure in (self.wait, self.hold, self.window_):
-            figure.setVisible(answer is not None)
-        if answer is not None:
-            self.wait.show_figure(_tidy(answer.wait), "s wait", dim=dim)
-            self.hold.show_figure(_tidy(answer.hold), "s hold", dim=dim)
-            self.window_.show_figure(f"{answer.window:.1f}", "s window", dim=dim)
+        self.title.setText("The answer" if planner.chosen is None else "The point chosen")
+        for stated in self.figures:
+            stated.setVisible(plan is not None and (answer or planner.chosen) is not None)
+        if plan is not None:
+            wait, hold = planner.point
+            self.wait.state(_tidy(wait), "s", "after the mark", dim=dim)
+            self.hold.state(_tidy(hold), "s", "out of gear", dim=dim)
+            self._state_windows(dim)
+            self._state_risk(dim)
         self.words.setText("".join(self._paragraphs()))
+
+    def _state_windows(self, dim: bool) -> None:
+        seconds = [rod.lifting for rod in self._planner.rods]
+        if len(seconds) < 2:
+            self.lifts.state(spanned(seconds), "s", "through the mark", dim=dim)
+            return
+        added_up = f"all lines added up: {sum(seconds):.1f} s"
+        text = spanned(seconds).replace(" to ", "–")
+        self.lifts.state(text, "s", "each line, through the mark", added_up, dim=dim)
+
+    def _state_risk(self, dim: bool) -> None:
+        what = "of drops, any line"
+        sure = self._planner.sure
+        if sure is None:
+            waiting = "…" if self._planner.busy else "–"
+            self.risk.state(waiting, "%", what, dim=True)
+            return
+        percent, give_or_take = risk_figure(sure)
+        self.risk.state(percent, "%", what, give_or_take, dim=dim)
 
     def _paragraphs(self) -> list[str]:
         planner, unit = self._planner, self._preferences.length
@@ -114,17 +169,20 @@ class AnswerPanel(Panel):
         if planner.refused is not None or planner.trouble:
             why = planner.trouble
             if planner.refused is not None:
-                ground = planner.request.setup.water.bottom
-                why = f"No plan. {refusal_words(planner.refused, ground, unit)}"
+                setup = planner.request.setup
+                there = planner.depth_at_mark(setup)
+                refusal = refusal_words(planner.refused, setup.water.bottom, there, unit)
+                why = f"No plan. {refusal}"
             return [f"<p style='color:{alarm}; margin:0'><b>{escape(why)}</b></p>"]
         plan = planner.plan
         if plan is None:
             return ["<p style='margin:0'>Working it out…</p>"]
-        out = [
-            f"<p style='margin:0 0 3px 0; font-size:12pt'><b>{escape(answer_sentence(plan, unit))}"
-            "</b></p>"
-        ]
+        best = escape(answer_sentence(plan, unit))
+        out = [f"<p style='margin:0 0 3px 0; font-size:10.5pt'><b>{best}</b></p>"]
         said = [already_out_sentence(plan, unit)]
+        if plan.answer is not None:
+            names = [rod.name for rod in plan.rods]
+            said.insert(0, line_seconds(names, plan.answer.each_line))
         at_answer = plan.answer is not None and planner.point == plan.point
         if planner.sure is not None:
             here = "" if at_answer else "At the point chosen: "
@@ -132,7 +190,7 @@ class AnswerPanel(Panel):
         said += [*notes(plan)] if planner.point == plan.point else []
         said += misses_words(plan, unit)
         said += [shortfall_words(short, unit) for short in plan.shortfalls]
-        out += [f"<p style='margin:0 0 2px 0'>{escape(text)}</p>" for text in said]
+        out += [f"<p style='margin:0 0 2px 0'>{escape(text)}</p>" for text in said if text]
         return out
 
 

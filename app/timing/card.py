@@ -27,7 +27,7 @@ from PySide6.QtGui import (
 from app.common.files import write_safely
 from app.common.papers import PAPERS, Paper
 from app.common.words import CAUTION
-from app.planning.card_words import LEGEND, Card, Grid, grids
+from app.planning.card_words import Card, Grid, grids
 
 POINT = 10.0
 """Drawing units to a point."""
@@ -150,7 +150,7 @@ def draw_card(painter: QPainter, card: Card, number: int, area: QRectF) -> None:
     foot = QRectF(area.left(), area.bottom() - line, area.width(), line)
     _text(painter, foot, CAUTION, SMALL)
     foot.translate(0.0, -line)
-    _text(painter, foot, LEGEND, SMALL)
+    _text(painter, foot, card.legend(number), SMALL)
     top += 5.0 * POINT
     width = (area.width() - GAP) / 2.0
     height = (foot.top() - 4.0 * POINT - top - 6.0 * POINT) / 2.0
@@ -182,7 +182,11 @@ def _draw_grid(painter: QPainter, grid: Grid, box: QRectF, first: bool) -> None:
         if i % 2:
             painter.fillRect(QRectF(box.left(), y, box.width(), row), QBrush(SHADE))
         place = QRectF(box.left(), y, side - 8 * POINT, row)
+        if i == grid.own:
+            painter.fillRect(QRectF(box.left(), y, side, row), QBrush(Qt.GlobalColor.black))
+            painter.setPen(Qt.GlobalColor.white)
         _text(painter, place, head, FIGURE, bold=True, right=True)
+        painter.setPen(QPen(Qt.GlobalColor.black, 8.0))
         for j, value in enumerate(values):
             place = QRectF(box.left() + side + j * cell, y, cell - 5 * POINT, row)
             _text(painter, place, value, FIGURE, bold=first, right=True)

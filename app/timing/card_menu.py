@@ -15,7 +15,7 @@ from app.common.files import write_safely
 from app.common.papers import PAPERS
 from app.planning.card_words import Card, as_csv
 from app.timing.card import write_pdf, write_png
-from app.timing.card_preview import print_preview
+from app.timing.card_preview import print_card, print_preview, usual_printer
 from app.timing.model import Planner
 from app.ui.save_dialog import ask_where
 from app.ui.settings import Settings
@@ -40,7 +40,8 @@ class CardMenu(QMenu):
         super().__init__("Helm card", parent)
         self._planner, self._settings, self._tell, self._warn = planner, settings, tell, warn
         self.paper = PAPERS[settings.get("paper", "A5")]
-        self.preview = self.addAction("Print preview…", self.show_preview)
+        self.now = self.addAction("Print", self.print_now)
+        self.preview = self.addAction("Look at it and print…", self.show_preview)
         self.keep = self.addAction("Save as PDF, PNG or CSV…", self.save)
         papers = self.addMenu("Paper")
         group = QActionGroup(self)
@@ -56,7 +57,8 @@ class CardMenu(QMenu):
 
     def _allow(self) -> None:
         ready = self._planner.card is not None and self._planner.fresh
-        self.preview.setEnabled(ready)
+        for action in (self.now, self.preview):
+            action.setEnabled(ready)
         self.keep.setEnabled(ready)
 
     def _choose(self, name: str, _checked: bool = True) -> None:
@@ -65,8 +67,22 @@ class CardMenu(QMenu):
 
     def card(self) -> Card | None:
         """The card as of today, if its numbers are there."""
-        numbers = self._planner.card
-        return None if numbers is None else Card(numbers, date.today())
+        numbers, name = self._planner.card, self._planner.request.setup.name
+        return None if numbers is None else Card(numbers, date.today(), name)
+
+    def print_now(self) -> None:
+        """The card out of the usual printer at once; where there is none it can be saved."""
+        card = self.card()
+        if card is None:
+            return
+        printer = usual_printer()
+        if printer is None:
+            self._tell("No printer is set up here; the card can be saved instead")
+            self.save()
+        elif print_card(card, printer, self.paper):
+            self._tell(f"The helm card went to {printer.printerName() or 'the printer'}")
+        else:
+            self._warn("The helm card was not printed", "The printer did not take it.")
 
     def show_preview(self) -> None:
         """The card as it will print."""

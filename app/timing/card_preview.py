@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtGui import QPainter
-from PySide6.QtPrintSupport import QPrinter, QPrintPreviewDialog
+from PySide6.QtPrintSupport import QPrinter, QPrinterInfo, QPrintPreviewDialog
 from PySide6.QtWidgets import QWidget
 
 from app.common.papers import PAPERS, Paper
@@ -32,7 +32,22 @@ def preview_dialog(
     return dialog
 
 
-def _paint(printer: QPrinter, card: Card, paper: Paper) -> None:
-    painter = QPainter(printer)
+def usual_printer() -> QPrinter | None:
+    """The printer that is set up as the usual one, if there is any."""
+    info = QPrinterInfo.defaultPrinter()
+    return None if info.isNull() else QPrinter(info, QPrinter.PrinterMode.HighResolution)
+
+
+def print_card(card: Card, printer: QPrinter, paper: Paper) -> bool:
+    """Print a card without asking; whether the printer took it."""
+    printer.setDocName(f"Helm card: {card.title}")
+    set_paper(printer, paper)
+    return _paint(printer, card, paper)
+
+
+def _paint(printer: QPrinter, card: Card, paper: Paper) -> bool:
+    painter = QPainter()
+    if not painter.begin(printer):
+        return False
     draw_pages(painter, printer, card, paper, printer.resolution() / DOTS)
-    painter.end()
+    return painter.end()

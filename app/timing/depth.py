@@ -9,7 +9,9 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
+from app.common.units import shown
 from app.timing.model import Planner
+from app.ui.axis_names import CRAMPED, AxisNames
 from app.ui.canvas import Axes
 from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
@@ -51,6 +53,7 @@ class PlanDepth(HoverPlot):
         self._traces: list[_Trace] = []
         self._live: list[_Trace] = []
         super().__init__(preferences.look)
+        self._axes = AxisNames(self, preferences)
         self.setAccessibleName("Depth against time of the chosen wait and hold")
         planner.point_moved.connect(self.take)
         planner.changed.connect(self.take)
@@ -60,6 +63,7 @@ class PlanDepth(HoverPlot):
 
     def take(self) -> None:
         """Work out the traces of the planner's point, and show all of them."""
+        self._axes.name("s after the mark", f"depth, {self._preferences.length.symbol}")
         planner = self._planner
         plan, path = planner.plan, planner.path()
         if plan is None or path is None:
@@ -133,7 +137,8 @@ class PlanDepth(HoverPlot):
             axes.dots(painter, trace.time[::2], z, self.look.line_color(number))
         for number, trace in enumerate(self._traces):
             self._signs(painter, axes, number, trace)
-        self._words(painter, axes)
+        if axes.bottom - axes.top >= CRAMPED:
+            self._words(painter, axes)
         self._hover(painter, axes)
 
     def _gear(self, painter: QPainter, axes: Axes, wait: float, hold: float) -> None:
@@ -185,7 +190,7 @@ class PlanDepth(HoverPlot):
         assert plan is not None
         mark = plan.situation.aim.mark
         top = axes.y(-self._unit(mark.depth - mark.band))
-        low = axes.y(-self._unit(mark.depth + mark.band))
+        low = axes.y(-self._unit(min(mark.depth + mark.band, plan.situation.depth)))
         shade = QColor(self.look.mark)
         shade.setAlphaF(0.10)
         painter.fillRect(QRectF(axes.left, top, axes.right - axes.left, low - top), shade)
@@ -242,12 +247,11 @@ class PlanDepth(HoverPlot):
         painter.setFont(face)
         mark = plan.situation.aim.mark
         painter.setPen(QColor(self.look.text))
-        words = f"mark {unit.from_si(mark.depth - mark.band):.0f} to "
-        words += unit.text(mark.depth + mark.band, 0)
+        words = self.mark_words()
         y = axes.y(-self._unit(mark.depth)) + 0.35 * metrics.ascent()
         painter.drawText(QPointF(axes.right - metrics.horizontalAdvance(words) - 6, y), words)
         if plan.situation.bottom.is_level:
-            words = f"bottom {unit.text(plan.situation.depth, 0)}"
+            words = f"bottom {shown(plan.situation.depth, unit)}"
             y = axes.y(-self._unit(plan.situation.depth)) + metrics.ascent() + 1
             painter.drawText(QPointF(axes.right - metrics.horizontalAdvance(words) - 6, y), words)
         else:
@@ -255,6 +259,14 @@ class PlanDepth(HoverPlot):
             words = "bottom under each lure, in its line's dash"
             x = axes.right - metrics.horizontalAdvance(words) - 6
             painter.drawText(QPointF(x, axes.bottom - 5), words)
+
+    def mark_words(self) -> str:
+        """From where to where the mark is; to the bottom at most."""
+        plan = self._planner.plan
+        assert plan is not None
+        mark, unit = plan.situation.aim.mark, self._preferences.length
+        top, low = mark.depth - mark.band, min(mark.depth + mark.band, plan.situation.depth)
+        return f"mark {shown(top, unit).partition(' ')[0]} to {shown(low, unit)}"
 
     # ---- hover
 

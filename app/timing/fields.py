@@ -11,15 +11,16 @@ from functools import partial
 from typing import NoReturn
 
 from app.common.quantities import Quantity
-from app.common.units import Unit
+from app.common.units import PERCENT, Unit
 from app.planning.words import refusal_words
 from app.scenario import keys
 from app.scenario.limits import MARK_EDGE
 from app.scenario.setup import Setup, with_bottom
 from app.session.document import Document
 from app.timing.model import Planner
+from app.ui.fold import FoldPanel
 from app.ui.number_field import Field, NumberField, Waiting
-from app.ui.panel import Panel, quiet
+from app.ui.panel import Panel
 from app.ui.preferences import Preferences
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom
@@ -56,6 +57,12 @@ WORDS = {
 
 NOT_YET = "Not used yet."
 
+GROUND = ("bottom", "mark_top", "mark_low")
+"""Fields that may put the mark under the bottom."""
+
+HAIR = 1e-6
+"""Of two depths told in trade units, m: less than this is rounding."""
+
 
 class PlanNumber(NumberField):
     """A number of the plan; what is wrong is told in the units on screen."""
@@ -86,17 +93,6 @@ class PlanFields(Panel):
         for key, words in WORDS.items():
             self.fields[key] = field = Field(words, PlanNumber(self, key, QUANTITIES[key]))
             self.body.addWidget(field)
-        self.body.addWidget(quiet("How unsure the inputs are, plus or minus"))
-        self.doubts: dict[str, NumberField] = {}
-        for doubt in keys.DOUBT:
-            name = doubt.attribute
-            box = NumberField(
-                doubt, partial(self._doubt, name), partial(self._set_doubt, name), preferences,
-                f"{doubt.title}, unsure by",
-            )  # fmt: skip
-            self.doubts[name] = box
-            self.body.addWidget(Field(doubt.title, box))
-        self.body.addStretch(1)
         document.setup_changed.connect(self.show_setup)
         preferences.units_changed.connect(self.show_setup)
         planner.changed.connect(self._planned)
@@ -114,8 +110,11 @@ class PlanFields(Panel):
         for field in self.fields.values():
             field.box.renew()
             field.error.say("")
-        for box in self.doubts.values():
-            box.renew()
+        low, there = self.value("mark_low"), self.value("bottom")
+        if low > there + HAIR:
+            self.fields["mark_low"].error.say(
+                f"Counts down to the bottom, {self._unit.text(there)}."
+            )
         bottom = self.fields["bottom"].box
         bottom.setEnabled(self._document.setup.water.bottom.is_level)
         if not bottom.isEnabled():
@@ -146,7 +145,7 @@ class PlanFields(Panel):
         mark = self._mark(setup)
         return {
             "speed": setup.speed,
-            "bottom": setup.water.bottom.deepest,
+            "bottom": self._planner.depth_at_mark(setup),
             "mark_top": mark.depth - mark.band,
             "mark_low": mark.depth + mark.band,
             "radius": setup.timing.radius,
@@ -163,6 +162,7 @@ class PlanFields(Panel):
             other.error.say("")
         try:
             wanted = self._wanted(self._document.setup)
+            self._check_ground(wanted)
             if (wrong := self._planner.check(wanted)) is not None:
                 raise wrong
             name = min(self._pending)
@@ -189,6 +189,17 @@ class PlanFields(Panel):
         kept = {name: given[name] for name in ("radius", "clearance") if name in given}
         return replace(setup, timing=replace(setup.timing, **kept))
 
+    def _check_ground(self, setup: Setup) -> None:
+        """Raise InvalidValue where the mark that is entered lies under the bottom."""
+        if setup.mark is None or self._pending.keys().isdisjoint(GROUND):
+            return
+        there = self._planner.depth_at_mark(setup)
+        if setup.mark.depth - setup.mark.band >= there:
+            raise InvalidValue("mark depth", setup.mark.depth, "no deeper than the bottom")
+        if setup.mark.depth + setup.mark.band > there + HAIR:
+            allowed = f"no deeper than the bottom, {self._unit.text(there)}"
+            raise InvalidValue("mark band", setup.mark.depth + setup.mark.band, allowed)
+
     def _refuse(self, key: str, error: InvalidValue) -> NoReturn:
         """Say it at the field it is about; the other numbers wait."""
         # what has to do with none of these fields the one just entered has to say
@@ -203,10 +214,37 @@ class PlanFields(Panel):
 
     def why(self, error: InvalidValue) -> str:
         """A refusal in the units on screen."""
-        bottom = self._document.setup.water.bottom
+        bottom, there = self._document.setup.water.bottom, self.value("bottom")
         if "bottom" in self._pending:
-            bottom = Bottom.level(self._pending["bottom"])
-        return refusal_words(error, bottom, self._unit)
+            there = self._pending["bottom"]
+            bottom = Bottom.level(there)
+        return refusal_words(error, bottom, there, self._unit)
+
+
+class UnsureFields(FoldPanel):
+    """How unsure the inputs are, plus or minus; folded until somebody asks."""
+
+    def __init__(self, document: Document, preferences: Preferences) -> None:
+        super().__init__("How unsure the inputs are")
+        self._document = document
+        self.boxes: dict[str, NumberField] = {}
+        for doubt in keys.DOUBT:
+            name = doubt.attribute
+            self.boxes[name] = box = NumberField(
+                doubt, partial(self._doubt, name), partial(self._set_doubt, name), preferences,
+                f"{doubt.title}, unsure by",
+            )  # fmt: skip
+            self.body.addWidget(Field(doubt.title, box))
+        self.set_open(False)
+        document.setup_changed.connect(self.show_setup)
+        self.show_setup()
+
+    def show_setup(self) -> None:
+        """Show the setup on screen; what was refused is forgotten."""
+        for box in self.boxes.values():
+            box.renew()
+        most = max(self._doubt(name) for name in self.boxes)
+        self.summarize(f"± {PERCENT.text(most, 0)}")
 
     def _doubt(self, name: str) -> float:
         return float(getattr(self._document.setup.doubt, name))

@@ -27,6 +27,7 @@ from app.planning.plan import (
     Plan,
     PlanRequest,
     Situation,
+    depth_at_mark,
     finish,
     first_answer,
     halves,
@@ -162,6 +163,13 @@ class Planner(QObject):
         except InvalidValue as error:
             return error
         return None
+
+    def depth_at_mark(self, setup: Setup) -> float:
+        """How deep the water is at a setup's mark, m; the deepest where that cannot be said."""
+        try:
+            return depth_at_mark(setup, self._document.catalog)
+        except InvalidValue:
+            return setup.water.bottom.deepest
 
     @property
     def busy(self) -> bool:
@@ -312,16 +320,24 @@ class Planner(QObject):
         return self._done >= {kind for kind, _, _ in STAGES} or self.stopped
 
     def _same_card(self, old: Setup | None) -> bool:
-        return old is not None and _for_card(old) == _for_card(self._document.setup)
+        now = self._document.setup
+        return old is not None and _for_card(old) == _for_card(now) and old.card == now.card
 
     def _setup_changed(self) -> None:
         if not self._active:
             return
         setup = self._document.setup
         if self._planned is not None and _for_card(self._planned) == _for_card(setup):
-            if self._planned.doubt != setup.doubt:
-                self._planned, self.hold_bands = setup, None
+            old, self._planned = self._planned, setup
+            if old.doubt != setup.doubt:
+                self.hold_bands = None
                 self._ask_sure()
+                self.progress_changed.emit()
+            if old.card != setup.card:
+                self.card = None
+                self.card_changed.emit()
+                if "finish" in self._done:
+                    self._ask_card()
                 self.progress_changed.emit()
             return
         self.replan()
@@ -468,7 +484,9 @@ class Planner(QObject):
 
     def _ask_card(self) -> None:
         if self.plan is None or self.refused is not None or not self._active:
+            # worked out once somebody looks again
             self.card = None
+            self._done.discard("card")
             return
         catalog = self._document.catalog
         self._ask("card", self._got_card, card_numbers, self.request, catalog, self._unit)
@@ -491,7 +509,7 @@ def _another(old: Setup, new: Setup) -> bool:
 
 
 def _for_card(setup: Setup) -> Setup:
-    """A setup without what neither plan nor card depends on."""
+    """A setup without what a plan does not depend on."""
     mark = setup.mark
     if mark is not None and setup.water.bottom.is_level:
         mark = replace(mark, time=0.0)
@@ -505,4 +523,5 @@ def _for_card(setup: Setup) -> Setup:
         line_orders=(),
         mark=mark,
         doubt=type(setup.doubt)(),
+        card=type(setup.card)(),
     )

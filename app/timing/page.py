@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
@@ -16,11 +17,12 @@ from app.common.words import CAUTION
 from app.session.document import Document
 from app.timing.answer import AnswerPanel
 from app.timing.at_mark import AtMark
+from app.timing.card_panel import CardPanel
 from app.timing.depth import PlanDepth
-from app.timing.fields import PlanFields
+from app.timing.fields import PlanFields, UnsureFields
 from app.timing.model import POINT_HOLD, POINT_WAIT, Planner
 from app.timing.tables import HoldTable, LinesTable
-from app.timing.wait_hold_map import WaitHoldMap
+from app.timing.wait_hold_map import MapKey, WaitHoldMap
 from app.ui.look import GAP, font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
@@ -29,8 +31,11 @@ from app.ui.preferences import Preferences
 from app.ui.scroll import Column
 from physics.checks import Limits
 
-TABLES = 300
-"""No table needs more height than this, px: what is left goes to the plots."""
+TABLES, TABLES_SHARE = 250, 0.26
+"""Most height of a table, px, or its share of a tall page: what is left goes to the plots."""
+
+SIDE, SIDE_SHARE = 280, 0.14
+"""Width of what is asked, px, or its share of a wide page."""
 
 
 class TimingPage(QWidget):
@@ -51,6 +56,8 @@ class TimingPage(QWidget):
         self.lines = LinesTable(planner, preferences)
         self.holds = HoldTable(planner, preferences)
         self.fields = PlanFields(planner, document, preferences)
+        self.unsure = UnsureFields(document, preferences)
+        self.card = CardPanel(planner, document, preferences)
         outer = QHBoxLayout(self)
         outer.setContentsMargins(GAP, 4, GAP, GAP)
         outer.setSpacing(GAP)
@@ -60,7 +67,8 @@ class TimingPage(QWidget):
         main.addWidget(self._middle(), 4)
         main.addLayout(self._tables(), 3)
         outer.addLayout(main, 1)
-        outer.addWidget(self._side())
+        self.side = self._side()
+        outer.addWidget(self.side)
         self.map.chosen.connect(
             lambda wait, hold, settled: planner.choose(wait, hold, settled=settled)
         )
@@ -75,6 +83,8 @@ class TimingPage(QWidget):
 
     def _middle(self) -> QSplitter:
         self.map_panel = Panel("Strike window")
+        self.key = MapKey(self._preferences)
+        self.map_panel.head.addWidget(self.key)
         self.map_panel.body.addWidget(self.map, 1)
         self.map_panel.body.setContentsMargins(12, 8, 6, 4)
         self.depth_panel = Panel("Depth of each lure")
@@ -101,23 +111,25 @@ class TimingPage(QWidget):
         self.lines_panel.body.addWidget(self.lines, 1)
         self.holds_panel = Panel("Seconds to hold")
         self.holds_panel.body.addWidget(self.holds, 1)
-        for panel in (self.lines_panel, self.holds_panel):
-            panel.setMaximumHeight(TABLES)
         row.addWidget(self.lines_panel, 21)
         row.addWidget(self.holds_panel, 10)
         return row
 
-    def _side(self) -> QWidget:
+    def _side(self) -> Column:
         column = QWidget()
         layout = QVBoxLayout(column)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(GAP)
         layout.addWidget(self._point())
-        layout.addWidget(self.fields, 1)
+        layout.addWidget(self.card)
+        layout.addWidget(self.fields)
+        layout.addWidget(self.unsure)
+        layout.addStretch(1)
         caution = quiet(CAUTION)
         caution.setWordWrap(True)
         layout.addWidget(caution)
-        return Column(column, 280)
+        self._column = column
+        return Column(column, SIDE)
 
     def _point(self) -> Panel:
         """The wait and hold looked at, and what to do with them."""
@@ -153,13 +165,8 @@ class TimingPage(QWidget):
         self.follow = QPushButton("Back to the answer")
         self.follow.setToolTip("Look at the best wait and hold again")
         self.follow.clicked.connect(self._planner.follow)
-        self.card = QPushButton("Helm card")
-        self.card.setToolTip("Print or save the card for the wheel")
         panel.body.addWidget(self.rehearse)
-        last = QHBoxLayout()
-        last.addWidget(self.follow, 1)
-        last.addWidget(self.card)
-        panel.body.addLayout(last)
+        panel.body.addWidget(self.follow)
         return panel
 
     def _tried(self, place: int) -> Limits:
@@ -169,11 +176,17 @@ class TimingPage(QWidget):
         first, *_, last = (request.waits, request.holds)[place]
         return Limits(first, last, "s")
 
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        least = self._column.minimumSizeHint().width() + 16
+        self.side.setFixedWidth(max(SIDE, least, round(SIDE_SHARE * self.width())))
+        for panel in (self.lines_panel, self.holds_panel):
+            panel.setMaximumHeight(max(TABLES, round(TABLES_SHARE * self.height())))
+        super().resizeEvent(event)
+
     # ---- refresh
 
     def _units(self) -> None:
         unit = self._preferences.length
-        self.depth_panel.note.setText(f"{unit.name}, s after the mark")
         self.mark_panel.note.setText(f"{unit.symbol} off")
         self._planner.set_unit(unit)
         self._refresh()
@@ -187,10 +200,7 @@ class TimingPage(QWidget):
             box.setEnabled(plan is not None)
         self.rehearse.setEnabled(planner.fresh and hold >= 0.5)
         self.follow.setEnabled(planner.chosen is not None)
-        note = "wait across, hold up"
-        if plan is not None and float(plan.map.total.max()) > 0.0:
-            note += f"; to {plan.map.total.max():.1f} s"
-        self.map_panel.note.setText(note)
+        self.key.show_most(0.0 if plan is None else float(plan.map.total.max()))
         live = planner.live
         words = self._preferences.length.name
         if live is not None:

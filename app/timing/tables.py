@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QColor, QIcon
+from PySide6.QtGui import QColor, QIcon, QResizeEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QHeaderView,
@@ -17,7 +17,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.common.units import COLOR, Unit
+from app.common.units import Unit, shown
+from app.planning.card_words import line_out
 from app.planning.rods import RodPlan
 from app.timing.model import Planner
 from app.ui.look import font
@@ -27,15 +28,19 @@ from app.ui.tables import plain_table, symbol_icon
 
 LINE_HEADS = (
     ("Line", "Line and its symbol"),
-    ("Needs\nhold", "Shortest hold that brings the line down to the distance to keep"),
-    ("8 in\n10", "The same, in 8 drops of 10, with the inputs as unsure as they are"),
+    ("Needs\nhold, s", "Shortest hold that brings the line down to the distance to keep"),
+    ("8 in\n10, s", "The same, in 8 drops of 10, with the inputs as unsure as they are"),
     ("Runs\nat", "Depth of the lure before the drop"),
     ("Deep-\nest", "How deep the lure gets"),
-    ("Sinks\non", "Seconds it goes on sinking once the boat is back in gear"),
+    ("Sinks\non, s", "Seconds it goes on sinking once the boat is back in gear"),
     ("Least\noff", "How near lure or line comes to the bottom"),
     ("At\nmark", "Height off bottom as it passes the mark's place"),
     ("Rising\nthere", "How fast it rises as it passes the mark's place"),
-    ("Win-\ndow", "Strike window: seconds within the mark's depth, near its place, and lifting"),
+    (
+        "Win-\ndow, s",
+        "Strike window of this line alone: seconds within the mark's depth, near its place, "
+        "and lifting",
+    ),
     ("Miss\nby", "Nearest it comes to the mark, in all directions"),
 )
 
@@ -123,11 +128,11 @@ def _figures(rod: RodPlan, unit: Unit, rate: Unit) -> list[str]:
     return [
         f"{unit.from_si(rod.run_depth):.1f}",
         f"{unit.from_si(rod.deepest):.1f}",
-        "–" if rod.sank_on is None else f"{rod.sank_on:.1f} s",
+        "–" if rod.sank_on is None else f"{rod.sank_on:.1f}",
         f"{unit.from_si(rod.least_height):.1f}",
         "–" if rod.at_mark is None else f"{unit.from_si(rod.at_mark):.1f}",
         "–" if rod.at_mark_rate is None else f"{rate.from_si(rod.at_mark_rate):+.1f}",
-        f"{rod.lifting:.1f} s",
+        f"{rod.lifting:.1f}",
         f"{unit.from_si(rod.miss):.0f}",
     ]
 
@@ -138,6 +143,7 @@ class HoldTable(QWidget):
     def __init__(self, planner: Planner, preferences: Preferences) -> None:
         super().__init__()
         self._planner, self._preferences = planner, preferences
+        self._points = 9.5
         self.tackle = QComboBox()
         self.tackle.setAccessibleName("Tackle the holds are for")
         self.tackle.currentIndexChanged.connect(self.refresh)
@@ -147,6 +153,7 @@ class HoldTable(QWidget):
         self.table.horizontalHeader().setMinimumSectionSize(40)
         self.table.horizontalHeader().setFont(font(8.5))
         self.table.verticalHeader().setFont(font(8.5))
+        self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(4)
@@ -155,6 +162,16 @@ class HoldTable(QWidget):
         planner.card_changed.connect(self._choices)
         preferences.look_changed.connect(self.refresh)
         self._choices()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Rows share the height there is, and figures grow with them."""
+        super().resizeEvent(event)
+        room = self.table.height() - self.table.horizontalHeader().height()
+        each = room // max(self.table.rowCount(), 1)
+        points = min(max(9.5, 0.36 * each), 14.0)
+        if points != self._points:
+            self._points = points
+            self.refresh()
 
     def _choices(self) -> None:
         card = self._planner.card
@@ -180,14 +197,15 @@ class HoldTable(QWidget):
         self.table.setColumnCount(len(lengths))
         here = int(np.abs(depths - card.found.depth).argmin())
         for column, length in enumerate(lengths):
-            words = f"{COLOR.from_si(float(length)):.1f}".removesuffix(".0")
+            words = line_out(tackle.rod, float(length))
             self.table.setHorizontalHeaderItem(column, QTableWidgetItem(words))
         for row, depth in enumerate(depths):
-            words = f"{unit.from_si(float(depth)):.0f} {unit.symbol}"
+            words = shown(float(depth), unit)
             self.table.setVerticalHeaderItem(row, QTableWidgetItem(words))
             for column in range(len(lengths)):
-                item = _item(self.table, row, column, _hold(float(tackle.hold[row, column])))
-                item.setFont(font(9.5, bold=row == here))
+                each = [_hold(float(times.hold[row, column])) for times in tackle.times]
+                item = _item(self.table, row, column, " / ".join(each))
+                item.setFont(font(self._points, bold=row == here))
 
 
 def _hold(seconds: float) -> str:
@@ -200,7 +218,7 @@ def _hold(seconds: float) -> str:
 def _seconds(value: float | None, without: str) -> str:
     if value is None:
         return without
-    return "runs there" if value <= 0.0 else f"{value:.1f} s"
+    return "runs there" if value <= 0.0 else f"{value:.1f}"
 
 
 def _item(

@@ -4,10 +4,22 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import QColor, QFontMetricsF, QImage, QKeyEvent, QMouseEvent, QPainter, QPen
+from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import (
+    QColor,
+    QFontMetricsF,
+    QImage,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPaintEvent,
+    QPen,
+)
+from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.planning.words import spanned
 from app.timing.model import STEP, Planner
+from app.ui.axis_names import CRAMPED, AxisNames
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.look import Look, font
 from app.ui.preferences import Preferences
@@ -59,6 +71,7 @@ class WaitHoldMap(PaintedPlot):
         planner.changed.connect(self._new_plan)
         planner.point_moved.connect(self._moved)
         preferences.units_changed.connect(self.redraw)
+        AxisNames(self, preferences).name("wait, s after the mark", "hold, s out of gear")
         self._new_plan()
 
     def _new_plan(self) -> None:
@@ -110,12 +123,14 @@ class WaitHoldMap(PaintedPlot):
             self._image = picture(waits, holds, window, allowance, size, self.look)
             self._made_for = wanted
         painter.drawImage(place.topLeft(), self._image)
-        self._fouled(painter, axes, place)
+        roomy = axes.bottom - axes.top >= CRAMPED
+        if roomy:
+            self._fouled(painter, axes, place)
         if float(table.total.max()) <= 0.0:
             at = place.center().x(), place.bottom() - 30.0
             self._tag(painter, "no lure lifts through the mark on any of these", *at, place,
                       QColor(self.look.text))  # fmt: skip
-        if plan.answer is not None:
+        if plan.answer is not None and roomy:
             self._answer(painter, axes, plan.answer.wait, plan.answer.hold)
         self._point(painter, axes, *self._planner.point)
         self._live(painter, axes)
@@ -270,8 +285,64 @@ class WaitHoldMap(PaintedPlot):
         least = max(float(table.clearance[w, k].min()), 0.0)
         return (
             f"wait {table.waits[w]:g} s, hold {table.holds[k]:g} s: "
-            f"{table.total[w, k]:.1f} s window, lowest {unit.text(least)} off"
+            f"{self._seconds_at(w, k)}, lowest {unit.text(least)} off"
         )
+
+    def _seconds_at(self, w: int, k: int) -> str:
+        """Each line's strike window at a place of the table."""
+        assert self._planner.plan is not None
+        each = self._planner.plan.map.lifting[w, k]
+        return f"{spanned(each)} s through the mark{' each line' if len(each) > 1 else ''}"
+
+
+class MapKey(QWidget):
+    """What the map's shades stand for, as a strip of them between its ends."""
+
+    def __init__(self, preferences: Preferences) -> None:
+        super().__init__()
+        self._preferences, self._most = preferences, 0.0
+        self.setFixedHeight(16)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        preferences.look_changed.connect(self.update)
+
+    def show_most(self, seconds: float) -> None:
+        """The seconds of the darkest shade."""
+        self._most = seconds
+        self.setVisible(seconds > 0.0)
+        self.setToolTip("Strike windows of all lines added up, at each wait and hold")
+        self.setAccessibleName(f"Shades from 0 to {self.words}")
+        self.updateGeometry()
+        self.update()
+
+    @property
+    def words(self) -> str:
+        """The darkest shade in words."""
+        return f"{self._most:.1f} s added up"
+
+    def sizeHint(self) -> QSize:
+        return QSize(76 + round(QFontMetricsF(font(8.5)).horizontalAdvance(self.words)), 16)
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        look = self._preferences.look
+        painter = QPainter(self)
+        painter.setFont(font(8.5))
+        painter.setPen(QColor(look.faint))
+        painter.drawText(QRectF(0, 0, 10, 16), Qt.AlignmentFlag.AlignCenter, "0")
+        strip = np.linspace(0.0, 1.0, 56)
+        for x, share in enumerate(strip):
+            painter.setPen(QColor(*shade_of(share, look).round().astype(int).tolist()))
+            painter.drawLine(12 + x, 3, 12 + x, 13)
+        painter.setPen(QColor(look.faint))
+        flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
+        painter.drawText(QRectF(73, 0, self.width() - 73, 16), flags, self.words)
+        painter.end()
+
+
+def shade_of(share: Array | float, look: Look) -> Array:
+    """Red, green and blue (..., 3) for a share of the longest window."""
+    low, high = (_rgb(c) for c in (look.water_top, look.accent))
+    out: Array = low + np.clip(np.asarray(share), 0.0, 1.0)[..., None] ** 0.8 * (high - low)
+    return out
 
 
 def worth_showing(table: TimingMap, point: tuple[float, float]) -> tuple[int, int]:
@@ -297,8 +368,7 @@ def picture(
     up = _between(holds, np.linspace(holds[-1], holds[0], tall))
     shade = up @ window.T @ across.T / max(float(window.max()), 1e-9)
     barred = up @ allowance.T @ across.T < 0.0
-    low, high = (_rgb(c) for c in (look.water_top, look.accent))
-    colors = low + np.clip(shade, 0.0, 1.0)[..., None] ** 0.8 * (high - low)
+    colors = shade_of(shade, look)
     panel, alarm = _rgb(look.panel), _rgb(look.alarm)
     colors[barred] = 0.45 * colors[barred] + 0.55 * panel
     rows, columns = np.indices((tall, wide))

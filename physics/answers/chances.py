@@ -89,8 +89,21 @@ class Chances:
         (Owen 1997, SIAM J. Numer. Anal. 34, 1884-1910, from memory). They are seeded, so that
         the same question has the same answer every time: it errs all the same.
         """
+        return self._error(self.touch)
+
+    @property
+    def any_touch(self) -> float:
+        """Chance that any lure or line of the spread touches bottom."""
+        return float((self.clearance.min(axis=1) < TOUCHING).mean())
+
+    @property
+    def any_touch_error(self) -> float:
+        """Standard error that ``any_touch`` has at most, as ``touch_error``."""
+        return float(self._error(np.array(self.any_touch)))
+
+    def _error(self, chance: Array) -> Array:
         draws = max(len(self.clearance) - 1, 1)
-        out: Array = np.sqrt(self.touch * (1.0 - self.touch) / draws)
+        out: Array = np.sqrt(chance * (1.0 - chance) / draws)
         return out
 
     @property

@@ -85,7 +85,7 @@ class TimingMap:
 
     @property
     def total(self) -> Array:
-        """Strike window of the whole spread (W, K), s."""
+        """Strike windows of all lures added up (W, K), s."""
         out: Array = self.lifting.sum(axis=2)
         return out
 
@@ -228,11 +228,15 @@ def _clearance(low: Array, waits: Array, boat_velocity: Array, bottom: Bottom) -
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """The wait and hold to use, s, and the strike window they give the spread, s."""
+    """The wait and hold to use, s, and the strike windows they give.
+
+    ``each_line`` (R,) s of every lure by itself, ``window`` s of all lures added up.
+    """
 
     wait: float
     hold: float
     window: float
+    each_line: tuple[float, ...]
 
 
 def best(found: TimingMap, clearance: float, *, wait: float | None = None) -> Answer | None:
@@ -255,7 +259,10 @@ def best(found: TimingMap, clearance: float, *, wait: float | None = None) -> An
     k = int(np.flatnonzero(near.any(axis=0))[0])
     rows = np.flatnonzero(near[:, k])
     middle = rows[len(rows) // 2]
-    return Answer(float(found.waits[middle]), float(found.holds[k]), float(total[middle, k]))
+    each_line = tuple(found.lifting[middle, k].tolist())
+    return Answer(
+        float(found.waits[middle]), float(found.holds[k]), float(total[middle, k]), each_line
+    )
 
 
 def hold_for_clearance(found: TimingMap, rod: int, clearance: float) -> float | None:

@@ -64,8 +64,8 @@ def full(comparison: Comparison) -> bool:
 def alone(comparison: Comparison) -> None:
     """CPU seconds of the jobs by themselves, in this process."""
     setup, catalog = comparison.document.setup, comparison.document.catalog
-    rods = [c.rod(catalog, *comparison.tip) for c in EIGHT]
-    longest = [replace(c, line_out=comparison.most_out).rod(catalog, *comparison.tip)
+    rods = [c.rod(catalog) for c in EIGHT]
+    longest = [replace(c, line_out=comparison.most_out).rod(catalog)
                for c in EIGHT]  # fmt: skip
     boat = catalog.boats[str(setup.boat)]
     for name, job in (

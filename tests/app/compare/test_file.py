@@ -17,7 +17,8 @@ LINEUP = Lineup(
         Candidate("alone", "ball sinker, 4 oz", alone=True),
         Candidate("plain", "spoon “of ours”", line=None, backing="30 lb mono backing",
                   line_out=COLOR.to_si(4.5), leader_length=FOOT.to_si(12.5)),
-        Candidate("all on", "light jig, 1 oz", line="45 lb leadcore", on_reel=COLOR.to_si(6.0)),
+        Candidate("all on", "light jig, 1 oz", line="45 lb leadcore", on_reel=COLOR.to_si(6.0),
+                  astern=FOOT.to_si(9.0), height=FOOT.to_si(11.5), named=True),
     ),
     hold=17.5,
     depth=FOOT.to_si(22.0),
@@ -42,6 +43,15 @@ def test_that_the_file_is_in_the_units_of_the_trade(path: Path) -> None:
         assert words in text
 
 
+def test_that_names_in_an_earlier_file_are_a_persons(path: Path) -> None:
+    save(LINEUP, path)
+    text = path.read_text(encoding="utf-8").replace("compare = 2", "compare = 1")
+    path.write_text(text.replace("named = true\n", ""), encoding="utf-8")
+    found = load(path)
+    assert found is not None
+    assert all(candidate.named for candidate in found.candidates)
+
+
 def test_that_no_file_is_nobodys_candidates(path: Path) -> None:
     assert load(path) is None
 
@@ -57,7 +67,9 @@ BAD = [
     ("colors_out = 4.5", "colors_out = -4.5", "candidate 3, colors_out", "0.1 to 40 colors"),
     ("leader_ft = 12.5", "leader_ft = -1", "candidate 3, leader_ft", "to 100 ft"),
     ('name = "plain"', 'name = "alone"', "candidate 3, name", "a different name"),
-    ("compare = 1", "compare = 2", "newer Leadfall", "1"),
+    ("compare = 2", "compare = 3", "newer Leadfall", "2"),
+    ("tip_height_ft = 11.5", "tip_height_ft = 900", "candidate 4, tip_height_ft", "ft"),
+    ("named = true", "named = 3", "candidate 4, named", "true or false"),
     ("alone = true", 'alone = "yes"', "candidate 2, alone", "true or false"),
     ("[[candidate]]", "[[candidat]]", "candidat", "candidate"),
     ("hold_s = 17.5", "hold_s = 17.5\nmood = 3", "mood", "hold_s"),

@@ -40,8 +40,8 @@ CORRELATION = 0.01
 
 
 def rod(catalog: Catalog, **changes: Any) -> Rod:
-    plain = Candidate("one", "sinking plug, 5 in")
-    return replace(plain, **changes).rod(catalog, 2.0, 1.5)
+    plain = Candidate("one", "sinking plug, 5 in", height=1.5)
+    return replace(plain, **changes).rod(catalog)
 
 
 RODS: list[dict[str, Any]] = [

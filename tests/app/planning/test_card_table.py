@@ -7,10 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from app.common.units import COLOR, FOOT, KNOT, METER
+from app.common.units import COLOR, FOOT, KNOT, METER, MILE_PER_HOUR
 from app.gear.catalog import Catalog
-from app.planning.card_table import CardNumbers, card_numbers
+from app.planning import card_table
+from app.planning.card_table import CardNumbers, Times, card_numbers
 from app.planning.plan import PlanRequest
+from app.scenario.card_wish import CardWish
 from app.scenario.setup import RodSetup, Setup
 from physics.environment.water import Bottom
 from physics.line.mesh import Resolution
@@ -63,7 +65,7 @@ def test_that_holds_and_sinking_on_are_what_a_drop_gives(
         least.append(depth + float(nodes[:, 2].min()))
         if wrong == 0.0:
             deep = times[trajectory.depth(0, times).argmax()]
-            assert table.sinks_on[i, j] == pytest.approx(deep - hold, abs=TENTH_SECOND)
+            assert table.times[0].sinks_on[i, j] == pytest.approx(deep - hold, abs=TENTH_SECOND)
     assert least[1] == pytest.approx(clear, abs=TENTH_FOOT)
     assert least[0] > clear > least[2]
 
@@ -85,7 +87,7 @@ def test_that_the_wait_gives_the_longest_window(numbers: CardNumbers, catalog: C
 
     longest = max(window(0.5 * n) for n in range(120))
     assert longest > 1.0
-    assert window(float(table.wait[i, j])) == pytest.approx(longest, abs=0.3)
+    assert window(float(table.times[0].wait[i, j])) == pytest.approx(longest, abs=0.3)
 
 
 def test_that_running_depths_are_those_of_the_steady_tow(
@@ -103,7 +105,7 @@ def test_that_running_depths_are_those_of_the_steady_tow(
 def test_that_rows_and_columns_lie_round_about_the_setup(numbers: CardNumbers) -> None:
     table = numbers.tackles[0]
     assert FOOT.from_si(table.depths) == pytest.approx([20, 25, 30, 35, 40, 45])
-    assert COLOR.from_si(table.line_out) == pytest.approx([8, 9, 10, 11, 12])
+    assert COLOR.from_si(table.line_out) == pytest.approx([6, 7, 8, 9, 10])
     assert KNOT.from_si(table.speeds) == pytest.approx([6, 6.5, 7, 7.5, 8, 8.5])
 
 
@@ -133,9 +135,76 @@ def test_that_what_is_out_of_reach_has_no_number(demo: Setup, catalog: Catalog) 
     table = numbers.tackles[0]
     assert COLOR.from_si(table.line_out) == pytest.approx([1, 2, 3, 4, 5])
     assert table.depths == pytest.approx([30, 35, 40, 45, 50, 55])
-    for values in (table.hold, table.sinks_on, table.wait):
+    for values in (table.hold, table.times[0].sinks_on, table.times[0].wait):
         assert np.isnan(values[-1, 0])
     assert np.isfinite(table.run_depth).all()
+
+
+def rows_and_columns(
+    setup: Setup, catalog: Catalog, monkeypatch: pytest.MonkeyPatch
+) -> CardNumbers:
+    """A card without its runs: where its numbers stand."""
+    monkeypatch.setattr(
+        card_table, "_times",
+        lambda scenario, *rest: Times(scenario.speed, *np.zeros((3, len(rest[1]), 1))),
+    )  # fmt: skip
+    monkeypatch.setattr(card_table, "_run_depths", lambda *_: np.zeros((1, 1)))
+    return card_numbers(PlanRequest(setup), catalog)
+
+
+def test_that_the_case_asked_about_has_its_row_and_its_column(
+    demo: Setup, catalog: Catalog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rods = (
+        replace(demo.rods[0], line_out=COLOR.to_si(8.0)),
+        replace(demo.rods[0], name="short", line_out=COLOR.to_si(4.5)),
+    )
+    water = replace(demo.water, bottom=Bottom.level(FOOT.to_si(38.0)))
+    setup = replace(demo, rods=rods, water=water, speed=MILE_PER_HOUR.to_si(8.3), speed_in="mph")
+    (table,) = rows_and_columns(setup, catalog, monkeypatch).tackles
+    assert FOOT.from_si(table.depths) == pytest.approx([30, 35, 38, 40, 45, 50, 55])
+    assert COLOR.from_si(table.line_out) == pytest.approx([4, 4.5, 5, 7, 8])
+    speeds = MILE_PER_HOUR.from_si(table.speeds)
+    assert speeds == pytest.approx([7, 7.5, 8, 8.3, 8.5, 9, 9.5])
+
+
+def test_that_a_reel_has_no_columns_for_leadcore_it_does_not_hold(
+    demo: Setup, catalog: Catalog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def columns(out: float, on_reel: float) -> list[float]:
+        rod = replace(demo.rods[0], line_out=COLOR.to_si(out), on_reel=COLOR.to_si(on_reel))
+        numbers = rows_and_columns(replace(demo, rods=(rod,)), catalog, monkeypatch)
+        found: list[float] = COLOR.from_si(numbers.tackles[0].line_out).round(6).tolist()
+        return found
+
+    assert columns(8.0, 8.0) == [4, 5, 6, 7, 8]
+    assert columns(3.0, 3.0) == [1, 2, 3]
+    assert columns(10.5, 10.0) == [7, 8, 9, 10, 10.5]
+    assert columns(3.0, 10.0) == [1, 2, 3, 4, 5]
+
+
+def test_that_a_card_has_the_depths_and_the_second_speed_wished_for(
+    demo: Setup, catalog: Catalog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    wish = CardWish((FOOT.to_si(22.0), FOOT.to_si(41.0)), KNOT.to_si(5.2))
+    numbers = rows_and_columns(replace(demo, card=wish), catalog, monkeypatch)
+    table = numbers.tackles[0]
+    assert FOOT.from_si(table.depths) == pytest.approx([22, 30, 41]), "the one asked about too"
+    assert KNOT.from_si(np.array([t.speed for t in table.times])) == pytest.approx([7.5, 5.2])
+    assert 5.2 in KNOT.from_si(table.speeds).round(6)
+    alike = replace(demo, card=CardWish(slower=demo.speed))
+    assert len(rows_and_columns(alike, catalog, monkeypatch).tackles[0].times) == 1
+
+
+def test_that_holds_at_the_second_speed_are_those_of_a_card_at_that_speed(
+    demo: Setup, catalog: Catalog
+) -> None:
+    quick = replace(demo, rods=demo.rods[1:], resolution=Resolution(8, 2))
+    slow = replace(quick, speed=KNOT.to_si(5.0), mark=None)
+    both = replace(quick, mark=None, card=CardWish(slower=slow.speed))
+    two, one = (card_numbers(PlanRequest(s), catalog).tackles[0] for s in (both, slow))
+    assert two.times[1].hold == pytest.approx(one.hold, abs=TENTH_SECOND, nan_ok=True)
+    assert np.nanmax(np.abs(two.hold - one.hold)) > 1.0
 
 
 def test_that_the_work_on_a_card_can_be_stopped(demo: Setup, catalog: Catalog) -> None:

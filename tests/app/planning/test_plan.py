@@ -39,9 +39,11 @@ from app.planning.words import (
     answer_sentence,
     band_words,
     how_sure,
+    line_seconds,
     miss_words,
     misses_words,
     notes,
+    risk_figure,
     shortfall_words,
 )
 from app.scenario.limits import Timing
@@ -50,7 +52,7 @@ from physics.answers.between import joined
 from physics.answers.chances import Chances
 from physics.answers.doubt import INPUTS, Doubt
 from physics.answers.holds import bare
-from physics.answers.timing import best, hold_for_clearance
+from physics.answers.timing import Answer, best, hold_for_clearance
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.progress import Cancelled
@@ -328,13 +330,45 @@ def test_that_a_line_out_of_reach_says_why_and_what_was_found_to_do_it(
 
 def test_that_words_name_the_wait_the_hold_and_the_window(plan: Plan, catalog: Catalog) -> None:
     assert plan.answer is not None
-    wait, hold, window = plan.answer.wait, plan.answer.hold, plan.answer.window
+    wait, hold = plan.answer.wait, plan.answer.hold
+    low, high = sorted(plan.answer.each_line)
     assert answer_sentence(plan) == (
         f"Wait {wait:g} s after the mark, hold {hold:g} s: "
-        f"the lures lift through the mark for {window:.1f} s in all."
+        f"each lure lifts through the mark for {low:.1f} to {high:.1f} s."
     )
     higher = finish(replace(plan.request, mark=Mark(6.0, band=0.9)), catalog, plan.responses)
     assert already_out_sentence(higher).startswith("Already out of gear at the mark: hold ")
+
+
+def test_that_three_lines_of_four_seconds_are_not_said_to_lift_for_twelve(plan: Plan) -> None:
+    def said(*each: float) -> str:
+        return answer_sentence(replace(plan, answer=Answer(2.0, 9.0, sum(each), each)))
+
+    assert said(4.0, 4.0, 4.0).endswith(": each lure lifts through the mark for 4.0 s.")
+    assert said(4.0, 0.0, 3.0).endswith(": 2 of 3 lures lift through the mark for 3.0 to 4.0 s.")
+    assert said(4.0, 0.0).endswith(": 1 of 2 lures lifts through the mark for 4.0 s.")
+    assert said(4.0).endswith(": the lure lifts through the mark for 4.0 s.")
+    assert line_seconds(["a", "b", "c"], [4.0, 4.0, 4.0]) == (
+        "Through the mark: a 4.0 s, b 4.0 s, c 4.0 s; all lines added up, 12.0 s."
+    )
+    assert line_seconds(["a"], [4.0]) == ""
+
+
+def test_that_an_answers_windows_are_each_lines_own_and_add_up(plan: Plan) -> None:
+    assert plan.answer is not None
+    assert sum(plan.answer.each_line) == pytest.approx(plan.answer.window, abs=1e-9)
+    for seconds, rod in zip(plan.answer.each_line, plan.rods, strict=True):
+        assert seconds == pytest.approx(rod.lifting, abs=0.11)
+
+
+def test_that_a_best_hold_at_the_edge_of_what_was_tried_says_so(plan: Plan) -> None:
+    longest = plan.request.holds[-1]
+    edge = replace(plan, answer=Answer(0.0, longest, 4.0, (4.0,)))
+    assert answer_sentence(edge).endswith(
+        "No hold over 60 s was tried; a longer one may do better."
+    )
+    inside = replace(plan, answer=Answer(0.0, longest - 1.0, 4.0, (4.0,)))
+    assert "was tried" not in answer_sentence(inside)
 
 
 def test_that_no_answer_says_so_and_where_the_lures_lift(plan: Plan, catalog: Catalog) -> None:
@@ -411,6 +445,19 @@ def test_that_a_chance_to_touch_is_said_with_its_error(chance: Chances, plan: Pl
     words = how_sure(some, plan)
     assert "touches bottom in 50 drops of 100, give or take 12." in words
     assert "touches bottom in 100 drops of 100." in words
+
+
+def test_that_the_risk_is_that_of_any_line_and_says_how_sure_it_is(chance: Chances) -> None:
+    one, other = np.ones((16, 2)), np.ones((16, 2))
+    one[:4, 0] = other[4:8, 1] = 0.0
+    both = replace(chance, clearance=np.minimum(one, other))
+    assert risk_figure(replace(chance, clearance=one)) == ("25", "give or take 11")
+    assert risk_figure(both) == ("50", "give or take 13")
+    none = replace(chance, clearance=np.ones((64, 2)))
+    assert risk_figure(none) == ("<2", "none of 64 drops")
+    assert risk_figure(replace(none, clearance=np.zeros((64, 2)))) == (">98", "all of 64 drops")
+    sure = replace(none, correlation=np.zeros(len(INPUTS)))
+    assert risk_figure(sure) == ("0", "nothing is in doubt")
 
 
 def test_that_doubts_run_apart_say_the_same(plan: Plan, catalog: Catalog) -> None:

@@ -239,6 +239,11 @@ CASES = [
     Case("more doubt than belief", "[mark]", "[doubt]\ncoast_down = 0.6\n[mark]", "doubt, coast_down", "0.6", "0 to 0.5"),
     Case("doubt below none", "[mark]", "[doubt]\nspeed = -0.1\n[mark]", "doubt, speed", "-0.1", "0 to 0.5"),
     Case("doubt in words", "[mark]", '[doubt]\nbottom = "some"\n[mark]', "doubt, bottom", "'some'", "a number, 0 to 0.5"),
+    # the card
+    Case("card depths that fall", "[mark]", "[card]\ndepths_ft = [40, 30]\n[mark]", "card, depths_ft", "[40, 30]", "1 to 8 depths that rise, 0.9843 to 6562 ft"),
+    Case("card depth in words", "[mark]", '[card]\ndepths_ft = ["deep"]\n[mark]', "card, depths_ft", "deep", "1 to 8 depths that rise, 0.9843 to 6562 ft"),
+    Case("card depths in both", "[mark]", "[card]\ndepths_ft = [40]\ndepths_m = [4]\n[mark]", "card, depths_m", "[4]", "only one of depths_ft and depths_m"),
+    Case("card under no name", "[mark]", "[card]\ndepth_ft = [40]\n[mark]", "card, depth_ft", "is under an unknown key", "did you mean depths_ft?"),
     # the timing
     Case("timing under no name", "[mark]", "[timing]\nclearence_ft = 2\n[mark]", "timing, clearence_ft", "2 is under an unknown key", "did you mean clearance_ft?"),
     Case("clearance under the ground", "[mark]", "[timing]\nclearance_ft = -1\n[mark]", "timing, clearance_ft", "-1", "0 to 6562 ft"),

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from app.common.bad_input import BadInput
 from app.gear.catalog import Catalog
+from app.scenario.card_wish import CardWish
 from app.scenario.file import demos, dumps, load, loads, nearly_equal, save
 from app.scenario.limits import Timing
 from app.scenario.setup import RodSetup, Setup
@@ -471,3 +472,15 @@ def test_that_a_rod_tip_under_the_ground_is_refused_at_its_key() -> None:
         text = text.replace(old, new, 1)
     with pytest.raises(BadInput, match=r"tip_height_ft.*-6.*above the ground, which is 5\.0 ft"):
         loads(text, "sunk.toml", CATALOG)
+
+
+def test_that_what_is_wanted_on_the_card_is_kept_in_its_units() -> None:
+    setup = loads(GOOD, "my.toml", CATALOG)
+    assert setup.card == CardWish()
+    assert "card" not in dumps(setup)
+    text = dumps(replace(setup, card=CardWish((9.144, 12.192), 6 * 1852 / 3600)))
+    assert "[card]\ndepths_ft = [30, 40]\n" in text
+    assert loads(text, "my.toml", CATALOG).card == CardWish((9.144, 12.192), 6 * 1852 / 3600)
+    meters = GOOD + "\n[card]\ndepths_m = [8, 9.5]\nslower_mph = 6\n"
+    again = loads(meters, "my.toml", CATALOG)
+    assert again.card == CardWish((8.0, 9.5), 6 * 0.44704)

@@ -26,6 +26,7 @@ QUICK = "\n[run]\nduration_s = 90\nline_elements = 8\nleader_elements = 2\n"
 PLAN = {
     "leadfall", "format", "name", "mark.depth_m", "mark.at_s", "mark.band_m", "radius_m",
     "clearance_m", "bottom_at_mark_m", "answer.wait_s", "answer.hold_s", "answer.window_s",
+    "answer.each_line_s", "already_out.each_line_s",
     "already_out.wait_s", "already_out.hold_s", "already_out.window_s", "sentence",
     "point.wait_s", "point.hold_s", "rods.number", "rods.name", "rods.run_depth_m",
     "rods.deepest_m", "rods.deepest_at_s", "rods.sank_on_s", "rods.least_height_m",

@@ -12,8 +12,11 @@ from PySide6.QtTest import QTest
 from app.common.units import FOOT, KNOT
 from app.compare.candidates import MOST
 from app.compare.fields import ALONE, PLAIN
+from app.compare.lures import LureChooser
 from app.compare.plot import ComparePlot
 from app.scenario.setup import Setup
+from physics.answers.holds import bare
+from physics.simulation.run import Run
 from tests.app.compare.page.desk import Desk
 
 
@@ -151,15 +154,15 @@ def test_that_more_line_than_the_reel_holds_says_what_follows(shown: Desk) -> No
 def test_that_a_copy_is_added_and_taken_away_by_button_and_key(shown: Desk) -> None:
     names = shown.names()
     QTest.mouseClick(shown.page.editor.add, Qt.MouseButton.LeftButton)
-    assert shown.names() == [*names, "float plug, leadcore (2)"]
-    assert shown.comparison.chosen == 5
+    assert shown.names() == [names[0], "port (2)", *names[1:]]
+    assert shown.comparison.chosen == 1
     assert not shown.worker.waiting, "a copy does what the first does"
     QTest.keyClick(shown.page.table, Qt.Key.Key_Insert)
     assert len(shown.names()) == 7
     QTest.keyClick(shown.page.table, Qt.Key.Key_Delete)
+    shown.comparison.choose(1)
     QTest.mouseClick(shown.page.editor.drop, Qt.MouseButton.LeftButton)
     assert shown.names() == names
-    assert shown.comparison.chosen == 4
     shown.stack.undo()
     assert len(shown.names()) == 6
 
@@ -217,3 +220,89 @@ def test_that_the_usual_set_follows_the_scenario_until_it_is_changed(
     QTest.mouseClick(shown.page.editor.usual, Qt.MouseButton.LeftButton)
     assert shown.names()[:2] == ["port", "starboard"]
     shown.live.worker.waiting.clear()
+
+
+def test_that_a_typed_name_stays_and_any_other_follows_the_tackle(shown: Desk) -> None:
+    editor = shown.page.editor
+    shown.type_number(editor.colors.box, "8")
+    assert shown.names()[0] == "sinking plug, 5 in, 8 colors"
+    assert editor.name.text() == shown.names()[0]
+    editor.name.setFocus()
+    editor.name.selectAll()
+    QTest.keyClicks(editor.name, "the long one")
+    QTest.keyClick(editor.name, Qt.Key.Key_Return)
+    shown.type_number(editor.colors.box, "9")
+    assert shown.names()[0] == "the long one"
+    editor.name.setFocus()
+    editor.name.selectAll()
+    QTest.keyClick(editor.name, Qt.Key.Key_Delete)
+    QTest.keyClick(editor.name, Qt.Key.Key_Return)
+    assert editor.name.text() == shown.names()[0] == "sinking plug, 5 in, 9 colors"
+
+
+def test_that_a_curve_on_its_way_is_shown_pale_though_its_name_follows(shown: Desk) -> None:
+    shown.type_number(shown.page.editor.colors.box, "8")
+    shown.page.refresh_now()
+    (stale,) = [curve for curve in shown.page.drops.curves if curve.stale]
+    assert (stale.number, stale.name) == (0, "sinking plug, 5 in, 8 colors")
+
+
+def test_that_what_is_shown_goes_with_its_candidate(shown: Desk) -> None:
+    drops = [row.drop for row in shown.comparison.rows()]
+    shown.type_number(shown.page.inputs.hold.box, "16")
+    shown.comparison.choose(1)
+    shown.comparison.remove()
+    rows = shown.comparison.rows()
+    assert all("drop" in row.stale for row in rows)
+    assert [row.drop for row in rows] == [drops[0], *drops[2:]]
+
+
+def test_that_each_candidate_is_dropped_from_its_own_rod_tip(shown: Desk) -> None:
+    def runs() -> list[float | None]:
+        drops = [row.drop for row in shown.comparison.rows()]
+        return [None if drop is None else drop.run_depth for drop in drops]
+
+    before = runs()
+    shown.type_number(shown.page.editor.tip_up.box, "12")
+    assert set(shown.worker.waiting) == {"drop 0", "tow 0"}
+    shown.settle()
+    after = runs()
+    assert after[1:] == before[1:]
+    assert after[0] is not None
+    assert before[0] is not None
+    assert after[0] < before[0] - FOOT.to_si(2.0), "a higher tip carries the lure up"
+
+
+def test_that_a_line_runs_as_deep_here_as_in_its_own_plan(shown: Desk) -> None:
+    setup = shown.live.document.setup
+    high = replace(setup.rods[1], height=FOOT.to_si(11.0))
+    shown.live.document.edit(setup.with_rod(1, high), "outrigger")
+    shown.settle()
+    (row,) = [row for row in shown.comparison.rows() if row.candidate.name == "starboard"]
+    assert row.drop is not None
+    setup = replace(shown.live.document.setup, mark=None, hold=None)
+    run = Run([bare(setup.scenario(shown.live.document.catalog))])
+    assert row.drop.run_depth == pytest.approx(-run.lures_at(0.0)[0][1, 2], abs=0.02)
+
+
+def test_that_three_lures_are_chosen_by_three_ticks(shown: Desk) -> None:
+    QTest.mouseClick(shown.page.editor.lures, Qt.MouseButton.LeftButton)
+    chooser = shown.page.editor.findChild(LureChooser)
+    assert chooser is not None
+    assert not chooser.compare.isEnabled()
+    names = ["heavy jig, 3 oz", "light spoon, 4 in", "sinking plug, 7 in"]
+    for name in (*names, "light jig, 1 oz", "light jig, 1 oz"):
+        (item,) = chooser.list.findItems(name, Qt.MatchFlag.MatchExactly)
+        chooser.list.scrollToItem(item)
+        at = chooser.list.visualItemRect(item).center()
+        QTest.mouseClick(chooser.list.viewport(), Qt.MouseButton.LeftButton, pos=at)
+    QTest.keyClick(chooser.list, Qt.Key.Key_Space)
+    QTest.keyClick(chooser.list, Qt.Key.Key_Space)
+    QTest.mouseClick(chooser.compare, Qt.MouseButton.LeftButton)
+    lineup = shown.comparison.lineup
+    assert sorted(c.lure for c in lineup.candidates) == names
+    assert len({replace(c, lure="", name="") for c in lineup.candidates}) == 1
+    shown.settle()
+    assert [len(plot.curves) for plot in shown.page.plots] == [3] * 3
+    shown.stack.undo()
+    assert len(shown.names()) == 5

@@ -94,7 +94,7 @@ def test_that_a_lure_alone_is_in_the_first_plot_only_and_says_so(desk: Desk) -> 
     assert [[c.name for c in plot.curves] for plot in desk.page.plots] == [
         ["plug", "ball"], ["plug"], ["plug"],
     ]  # fmt: skip
-    assert desk.cells("runs")[1] == "alone: free fall only"
+    assert desk.cells("runs")[1] == "alone: in the first plot only"
     assert "first plot only" in desk.page.table_panel.note.text()
     desk.comparison.choose(1)
     assert "first plot only" in desk.page.editor.note.text()
@@ -177,7 +177,7 @@ def test_that_units_and_looks_change_everywhere(shown: Desk) -> None:
     shown.window.preferences.set_length("meters")
     meters = shown.cells("runs")
     assert_allclose([float(m) for m in meters], [FOOT.to_si(float(f)) for f in feet], atol=0.07)
-    assert "meters" in shown.page.drop_panel.note.text()
+    assert shown.page.drops.getAxis("left").labelText == "depth, m"
     assert shown.page.inputs.deep.box.suffix() == " m"
     for look in LOOKS:
         shown.window.preferences.set_look(look)

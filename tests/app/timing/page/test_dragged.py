@@ -60,7 +60,7 @@ def test_that_an_arrow_held_down_shows_answers_on_the_way_and_is_one_undo(planne
     assert planner.plan is not None
     assert before.speed < planner.plan.request.setup.speed < passed
     assert not planner.fresh
-    assert planned.page.answer.wait.dim
+    assert planned.page.answer.wait.figure.dim
     assert set(planned.worker.waiting) == {"first"}, "and now the newest is asked about"
     planned.worker.deliver("first")
     assert planner.fresh

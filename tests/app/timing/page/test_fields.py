@@ -5,11 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+import numpy as np
 import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 
 from app.common.units import FOOT, KNOT
 from app.scenario.setup import Setup
+from app.shell.window import Window
 from physics.environment.water import Bottom
+from tests.app.by_hand import Live
 from tests.app.timing.page.desk import Desk
 
 
@@ -50,7 +55,9 @@ def test_that_a_field_changes_the_setup_undoably_and_nothing_else(
 @pytest.mark.parametrize(
     ("key", "text", "field", "words"),
     [
-        ("mark_low", "33", "mark_top", "below the bottom, which is 30.0 ft"),
+        ("mark_low", "31", "mark_low", "no deeper than the bottom, 30.0 ft"),
+        ("mark_top", "32", "mark_low", "deeper than the mark's top, 32.0 ft"),
+        ("bottom", "26", "mark_low", "no deeper than the bottom, 26.0 ft"),
         ("mark_top", "28", "mark_low", "deeper than the mark's top, 28.0 ft"),
         ("clearance", "30", "clearance", "less than the water is deep, 30.0 ft"),
         ("bottom", "20", "mark_top", "below the bottom, which is 20.0 ft"),
@@ -61,15 +68,48 @@ def test_that_nonsense_is_told_at_the_field_and_nothing_is_computed_from_it(
 ) -> None:
     before, plan = planned.live.document.setup, planned.planner.plan
     planned.worker.waiting.clear()
-    if key == "mark_low":
-        # the middle of the mark has to lie under the bottom
-        planned.type_number("mark_top", "29")
     planned.type_number(key, text)
     assert words in planned.said_at(field)
     assert planned.field(key).value() == float(text)
     assert planned.live.document.setup == before
     assert planned.planner.plan is plan
     assert not planned.worker.waiting
+
+
+def test_that_the_bottom_at_the_mark_is_that_under_the_mark(
+    make_window: Callable[[Live], Window], make_live: Callable[[Setup], Live], shoal: Setup
+) -> None:
+    live = make_live(shoal)
+    window = make_window(live)
+    QTest.keyClick(window, Qt.Key.Key_F3)
+    desk = Desk(window, live)
+    desk.worker.deliver("first")
+    plan = desk.planner.plan
+    assert plan is not None
+    assert shoal.mark is not None
+    boat = live.live_run.scenario.track().at(shoal.mark.time)
+    (under,) = shoal.water.bottom.depth_at(np.array([boat.x]), np.array([boat.y]))
+    assert under < shoal.water.bottom.deepest - 3.0
+    assert desk.field("bottom").value() == pytest.approx(FOOT.from_si(under), abs=0.5)
+    assert desk.field("bottom").value() == pytest.approx(
+        FOOT.from_si(plan.situation.depth), abs=0.05
+    )
+    assert live.document.edit(replace(shoal, mark=replace(shoal.mark, depth=10.0)), "deep")
+    there = FOOT.text(desk.planner.depth_at_mark(live.document.setup))
+    assert f"The mark is below the bottom, which is {there} deep there." in desk.words()
+
+
+def test_that_a_band_below_the_bottom_in_a_file_counts_down_to_the_bottom(planned: Desk) -> None:
+    document = planned.live.document
+    setup = document.setup
+    low = replace(setup.mark, depth=FOOT.to_si(28.0))  # type: ignore[type-var]
+    assert document.edit(replace(setup, mark=low), "low")
+    assert planned.field("mark_low").value() == 31.0
+    assert planned.said_at("mark_low") == "Counts down to the bottom, 30.0 ft."
+    planned.type_number("clearance", "3")
+    assert FOOT.from_si(document.setup.timing.clearance) == pytest.approx(3.0)
+    planned.plan()
+    assert planned.page.drop.mark_words() == "mark 25 to 30 ft"
 
 
 def test_that_two_numbers_that_make_sense_only_together_are_taken_together(planned: Desk) -> None:

@@ -33,13 +33,13 @@ def test_that_a_first_answer_is_shown_dim_and_the_full_one_not(desk: Desk) -> No
     plan = desk.planner.plan
     assert plan is not None
     assert plan.coarse
-    assert desk.page.answer.wait.dim
+    assert desk.page.answer.wait.figure.dim
     assert answer_sentence(plan) in desk.words()
     desk.plan()
-    assert not desk.page.answer.wait.dim
+    assert not desk.page.answer.wait.figure.dim
     assert desk.planner.plan is not None
     assert not desk.planner.plan.coarse
-    assert desk.page.answer.hold.text == f"{desk.planner.plan.answer.hold:g}"  # type: ignore[union-attr]
+    assert desk.page.answer.hold.figure.text == f"{desk.planner.plan.answer.hold:g}"  # type: ignore[union-attr]
 
 
 def answers() -> list[Responses]:
@@ -142,7 +142,7 @@ def test_that_the_band_of_holds_is_the_same_at_every_point(planned: Desk) -> Non
 
 def test_that_other_doubts_ask_for_the_bands_alone(planned: Desk) -> None:
     planned.worker.waiting.clear()
-    planned.page.fields.doubts["speed"].setValue(12.0)
+    planned.page.unsure.boxes["speed"].setValue(12.0)
     assert set(planned.worker.waiting) == {"sure 0", "sure 1", "spread 0", "spread 1"}
     assert planned.live.document.setup.doubt.speed == pytest.approx(0.12)
     assert planned.planner.sure is None

@@ -5,24 +5,50 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
-import pytest
 
 from app.common.units import FOOT, FOOT_PER_SECOND
+from app.planning.words import risk_figure
+from app.timing.answer import Stated
 from tests.app.timing.page.desk import Desk
 
 
-def test_that_wait_hold_and_window_each_stand_under_their_own_word(planned: Desk) -> None:
-    plan, panel = planned.planner.plan, planned.page.answer
-    assert plan is not None
-    assert plan.answer is not None
-    assert plan.answer.wait != plan.answer.hold
-    for figure, value, word in (
-        (panel.wait, plan.answer.wait, "s wait"),
-        (panel.hold, plan.answer.hold, "s hold"),
-        (panel.window_, plan.answer.window, "s window"),
-    ):
-        assert float(figure.text) == pytest.approx(value, abs=0.051)
-        assert figure.word == word
+def about(stated: Stated) -> list[str]:
+    return [line.text() for line in stated.about]
+
+
+def test_that_wait_hold_seconds_and_risk_stand_beside_each_other(planned: Desk) -> None:
+    planner, panel = planned.planner, planned.page.answer
+    wait, hold = planner.point
+    assert wait != hold
+    assert (panel.wait.figure.text, panel.wait.figure.word) == (f"{wait:g}", "s")
+    assert (panel.hold.figure.text, panel.hold.figure.word) == (f"{hold:g}", "s")
+    low, high = sorted(rod.lifting for rod in planner.rods)
+    assert panel.lifts.figure.text == f"{low:.1f}–{high:.1f}"
+    assert about(panel.lifts) == [
+        "each line, through the mark", f"all lines added up: {low + high:.1f} s"
+    ]  # fmt: skip
+    assert panel.risk.figure.text == "…"
+    planned.worker.deliver("sure 0", "sure 1")
+    sure = planner.sure
+    assert sure is not None
+    percent, give_or_take = risk_figure(sure)
+    assert panel.risk.figure.text == percent
+    assert about(panel.risk)[1] == give_or_take
+    assert len({stated.figure.height() for stated in panel.figures}) == 1
+
+
+def test_that_the_figures_are_of_the_point_looked_at(planned: Desk) -> None:
+    planner, panel = planned.planner, planned.page.answer
+    planned.worker.deliver("sure 0", "sure 1")
+    answered = panel.lifts.figure.text
+    planner.choose(4.0, 6.0)
+    assert panel.title.text() == "The point chosen"
+    assert (panel.wait.figure.text, panel.hold.figure.text) == ("4", "6")
+    assert panel.lifts.figure.text != answered
+    assert panel.risk.figure.text == "…", "that of the answer is not that of this point"
+    planner.follow()
+    assert panel.title.text() == "The answer"
+    assert panel.lifts.figure.text == answered
 
 
 def test_that_a_lines_row_has_its_own_figures_in_the_units_on_screen(planned: Desk) -> None:
@@ -35,7 +61,7 @@ def test_that_a_lines_row_has_its_own_figures_in_the_units_on_screen(planned: De
             6: f"{FOOT.from_si(rod.least_height):.1f}",
             7: f"{FOOT.from_si(rod.at_mark):.1f}",
             8: f"{FOOT_PER_SECOND.from_si(rod.at_mark_rate):+.1f}",
-            9: f"{rod.lifting:.1f} s",
+            9: f"{rod.lifting:.1f}",
             10: f"{FOOT.from_si(rod.miss):.0f}",
         }
         assert {column: planned.cell(row, column) for column in expected} == expected
