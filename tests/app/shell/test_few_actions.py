@@ -53,6 +53,7 @@ class Hand:
     def type(self, text: str) -> None:
         """A value into the field that has the focus, with the Enter that ends it."""
         self.actions += 1
+        QApplication.processEvents()
         field = QApplication.focusWidget()
         assert field is not None
         QTest.keyClicks(field, text)
