@@ -47,7 +47,6 @@ SPEED_STEP = 0.5
 """Between the rows of running depth, in what the setup tells speeds in."""
 
 LEAST_SPEED = 0.5
-LEAST_COLORS = 0.5
 OWN = 0.01
 """A row this near one's own depth, m, or speed, m/s, is told alike: it is that row."""
 
