@@ -225,7 +225,7 @@ class UnsureFields(FoldPanel):
     """How unsure the inputs are, plus or minus; folded until somebody asks."""
 
     def __init__(self, document: Document, preferences: Preferences) -> None:
-        super().__init__("How unsure the inputs are")
+        super().__init__("How unsure")
         self._document = document
         self.boxes: dict[str, NumberField] = {}
         for doubt in keys.DOUBT:

@@ -158,12 +158,20 @@ def test_that_handled_lines_run_where_numpy_runs_them(seed: int) -> None:
     assert np.abs(ours - depths(with_numpy(scenario))).max() <= ANY_DEPTH
 
 
+LEAST_WEIGHT = 0.05
+"""Weight of a lure in the water, N."""
+
+
 @settings(max_examples=12, deadline=None, suppress_health_check=list(HealthCheck))
 @given(scenario=scenarios())
 def test_that_any_scenario_agrees(scenario: Scenario) -> None:
     scenario = replace(
         scenario, duration=20.0, water=replace(scenario.water, bottom=Bottom.level(300.0))
     )
+    # slack line with next to nothing on it goes its own way after the last digit
+    for one in scenario.rods:
+        sinks = one.lure.mass - scenario.water.density * one.lure.volume
+        assume(sinks * scenario.water.gravity > LEAST_WEIGHT)
     ours = depths(simulate(scenario))
     assume(ours.min() > IN_THE_WATER)
     apart = np.abs(ours - depths(with_numpy(scenario)))

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from app.common.bad_input import BadInput
+from app.common.units import FOOT, KNOT
 from app.gear.calibrated import calibrated_items, doubt_with
 from app.gear.catalog import Catalog
 from app.gear.own_tackle import OWN_FILE, load_own, write_items
@@ -144,6 +145,6 @@ def test_that_what_to_beware_of_is_said_in_words() -> None:
 
 def test_that_the_next_measurement_is_said_in_words() -> None:
     found = calibrate(GEAR, [TowDepth(2.4, 3.2), TowDepth(3.0, 2.3)])
-    assert advice(best_next(found)[0]).startswith("Timing a fall of ")
+    assert advice(best_next(found)[0], FOOT, KNOT).startswith("Timing a fall of ")
     coast = calibrate(Gear(GEAR.water, GEAR.boat), [coast_to_share(2.5, 0.5, 6.0)])
-    assert "coast-down from 5.0 kn" in advice(best_next(coast)[0])
+    assert "coast-down from 5.0 kn" in advice(best_next(coast)[0], FOOT, KNOT)

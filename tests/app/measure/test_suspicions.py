@@ -67,8 +67,8 @@ def test_that_a_depth_foretold_is_told_with_its_interval() -> None:
     found = calibrate(GEAR, towed(Factors()))
     (there,) = forecasts(found, [TowDepth(KNOT.to_si(5.0), 1.0)])
     assert isinstance(there, Forecast)
-    said = foretold(there)
-    assert said.startswith(f"Under way at 5.0 kn it runs {FOOT.text(there.value)}; 8 in 10: ")
+    said = foretold(there, FOOT, KNOT)
+    assert said.startswith(f"Under way at 5.0 kn it runs {FOOT.text(there.value)}; 80 % range ")
     assert said.endswith(f"{FOOT.text(there.high)}.")
     assert there.low < there.value < there.high
 

@@ -480,7 +480,8 @@ def test_that_what_is_wanted_on_the_card_is_kept_in_its_units() -> None:
     assert "card" not in dumps(setup)
     text = dumps(replace(setup, card=CardWish((9.144, 12.192), 6 * 1852 / 3600)))
     assert "[card]\ndepths_ft = [30, 40]\n" in text
-    assert loads(text, "my.toml", CATALOG).card == CardWish((9.144, 12.192), 6 * 1852 / 3600)
+    kept = loads(text, "my.toml", CATALOG).card
+    assert nearly_equal(kept, CardWish((9.144, 12.192), 6 * 1852 / 3600))
     meters = GOOD + "\n[card]\ndepths_m = [8, 9.5]\nslower_mph = 6\n"
     again = loads(meters, "my.toml", CATALOG)
     assert again.card == CardWish((8.0, 9.5), 6 * 0.44704)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import math
 import random
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
@@ -28,7 +29,7 @@ from tests.app.by_hand import Live
 
 RANGES = {"setRange", "setMinimum", "setMaximum", "setDecimals", "setSingleStep", "Limits"}
 
-KIN = {"depth": {"edge"}, "edge": {"depth"}}
+KIN = {"depth": {"edge"}, "edge": {"depth"}, "speed": {"slower"}}
 """What a field of one attribute shows anew when another is edited: a mark is its edges."""
 
 ROUNDS = 4
@@ -210,6 +211,8 @@ def test_that_editing_one_field_changes_nothing_else(whole: Window) -> None:
         assert field.get() != shown[every.index(field)], (name, field.refusal)
         after = document(whole)
         changed = {path for path in kept if kept[path] != after[path]}
+        # a candidate that nobody named is named for what it is
+        changed = {path for path in changed if not re.fullmatch(r"lineup\..*\.name", path)}
         assert len(changed) <= 1 or changed == mark, (name, changed)
         kin = {attribute, *KIN.get(attribute, ())}
         for other, old in zip(every, shown, strict=True):
