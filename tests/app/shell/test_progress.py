@@ -85,6 +85,12 @@ def test_that_ctrl_c_ends_a_run_with_one_line_and_its_code(tmp_path: Path) -> No
 
     text = demos()[0].read_text(encoding="utf-8")
     path = tmp_path / "long.toml"
+    # she turns all the while: in a straight tow the steps grow long and are soon done
+    turning = (
+        'orders = [{at_s = 1, do = "wheel", side = "port", turn_radius_ft = 300}]\nhold_s = 20'
+    )
+    text = text.replace("hold_s = 20", turning)
+    assert turning in text
     path.write_text(text.replace("duration_s = 90", "duration_s = 7200"), encoding="utf-8")
     ours, theirs = pty.openpty()
     # compiled steps are through before there is anything to tell
