@@ -13,6 +13,8 @@ from typing import Protocol, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from physics.checks import GRAVITY
+
 Value = TypeVar("Value", float, NDArray[np.float64])
 
 
@@ -107,7 +109,7 @@ OUNCE = Unit("ounces", "oz", 0.45359237 / 16.0)
 GRAIN = Unit("grains", "gr", 0.45359237 / 7000.0)
 
 NEWTON = Unit("newtons", "N", 1.0)
-POUND_FORCE = Unit("pounds", "lb", 0.45359237 * 9.80665)
+POUND_FORCE = Unit("pounds", "lb", 0.45359237 * GRAVITY)
 
 KILOGRAM_PER_METER = Unit("kilograms per meter", "kg/m", 1.0)
 GRAM_PER_METER = Unit("grams per meter", "g/m", 1e-3)

@@ -21,6 +21,7 @@ from app.scenario import setup
 from physics.answers.doubt import DOUBT as DOUBTS
 from physics.answers.doubt import INPUTS, Doubt
 from physics.answers.timing import CLEARANCE, CLEARANCES, RADII, RADIUS
+from physics.checks import GRAVITY as STANDARD
 from physics.checks import Limits
 from physics.environment import current, water
 from physics.environment.water import WATER_LIMITS
@@ -28,7 +29,7 @@ from physics.line import line_orders
 from physics.line.mesh import RESOLUTION_LIMITS, Resolution
 from physics.line.tackle import TIP_LIMITS
 from physics.simulation.scenario import DURATION as DURATIONS
-from physics.simulation.scenario import MARK_LIMITS
+from physics.simulation.scenario import LENGTH_OF_RUN, MARK_LIMITS
 from physics.vessel import boat
 
 FORMAT = 1
@@ -63,9 +64,11 @@ SALINITY = Quantity(
     "salinity", {"salinity_psu": Unit("", "psu", 1.0)}, Limits(0.0, 42.0, "psu"), None,
     scales.SALT, "salt in the water",
 )  # fmt: skip
-DENSITY = Quantity("density", spell("density", "kg_m3"), WATER_LIMITS["density"], 1025.0)
-VISCOSITY = Quantity("viscosity", spell("viscosity", "pa_s"), WATER_LIMITS["viscosity"], 1.22e-3)
-GRAVITY = Quantity("gravity", spell("gravity", "m_s2"), WATER_LIMITS["gravity"], 9.80665)
+DENSITY = Quantity("density", spell("density", "kg_m3"), WATER_LIMITS["density"], water.SEAWATER)
+VISCOSITY = Quantity(
+    "viscosity", spell("viscosity", "pa_s"), WATER_LIMITS["viscosity"], water.SEAWATER_VISCOSITY
+)
+GRAVITY = Quantity("gravity", spell("gravity", "m_s2"), WATER_LIMITS["gravity"], STANDARD)
 BOTTOM = Quantity(
     "bottom", spell("bottom", "ft", "m"), water.BOTTOM, scales=scales.DEPTH, words="bottom depth"
 )
@@ -171,7 +174,9 @@ HEIGHT = Quantity(
 )  # fmt: skip
 TIP = (ASTERN, ABEAM, HEIGHT)
 
-DURATION = Quantity("duration", spell("duration", "s"), DURATIONS, 90.0)
+DURATION = Quantity("duration", spell("duration", "s"), DURATIONS, LENGTH_OF_RUN)
+ELEMENTS = ("line_elements", "leader_elements")
+"""Counts of a Resolution, by their own names."""
 GRADING = Quantity("grading", spell("grading"), RESOLUTION_LIMITS["grading"], Resolution().grading)
 
 DOUBT_WORDS = {

@@ -21,7 +21,7 @@ from app.scenario.water_read import read_water
 from physics.answers.doubt import Doubt
 from physics.checks import InvalidValue
 from physics.environment.water import Water
-from physics.line.mesh import Resolution
+from physics.line.mesh import RESOLUTION_LIMITS, Resolution
 from physics.line.tackle import Lure
 from physics.simulation.scenario import MOST_RODS, Mark
 from physics.vessel.boat import Boat
@@ -146,12 +146,11 @@ def _doubt(reader: Reader) -> Doubt:
 
 
 def _resolution(reader: Reader) -> Resolution:
-    plain = Resolution()
-    out = Resolution(
-        reader.whole("line_elements", 2, 400, plain.line_elements),
-        reader.whole("leader_elements", 1, 100, plain.leader_elements),
-        keys.GRADING.read(reader),
-    )
+    usual, counts = Resolution(), {}
+    for key in keys.ELEMENTS:
+        low, high, _ = RESOLUTION_LIMITS[key]
+        counts[key] = reader.whole(key, int(low), int(high), getattr(usual, key))
+    out = Resolution(**counts, grading=keys.GRADING.read(reader))
     reader.done()
     return out
 

@@ -20,8 +20,8 @@ from physics.environment.water import BOTTOM, Water
 from physics.line.line_orders import LineOrder
 from physics.line.mesh import Resolution
 from physics.line.tackle import MOST_LINE, LineSection, Lure, Rod
-from physics.simulation.scenario import MARK_LIMITS, MOST_RODS, Mark, Scenario
-from physics.vessel.boat import Boat, Order
+from physics.simulation.scenario import LENGTH_OF_RUN, MARK_LIMITS, MOST_RODS, Mark, Scenario
+from physics.vessel.boat import TROLLING_SPEED, Boat, Order
 from physics.vessel.motion import PrescribedMotion
 
 Item = TypeVar("Item", Lure, Boat, LineKind)
@@ -150,12 +150,12 @@ class Setup:
     boat: str | Boat
     rods: tuple[RodSetup, ...]
     notes: str = ""
-    speed: float = 3.86
+    speed: float = TROLLING_SPEED
     heading: float = 0.0
     mark: Mark | None = None
     orders: tuple[Order, ...] = ()
     motion: PrescribedMotion | None = None
-    duration: float = 90.0
+    duration: float = LENGTH_OF_RUN
     hold: float | None = None
     resolution: Resolution = field(default_factory=Resolution)
     doubt: Doubt = field(default_factory=Doubt)

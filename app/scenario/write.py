@@ -61,7 +61,7 @@ def _run(document: Table, setup: Setup, shown: bool) -> None:
         return
     run = subtable(document, "run")
     keys.DURATION.write(run, setup.duration, shown)
-    for key in ("line_elements", "leader_elements"):
+    for key in keys.ELEMENTS:
         count = getattr(setup.resolution, key)
         if key in run or count != getattr(Resolution(), key):
             set_value(run, key, count)

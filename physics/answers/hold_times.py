@@ -20,6 +20,7 @@ from physics.answers.holds import respond
 from physics.answers.vary import varied
 from physics.progress import ProgressCallback, part_of, report_progress
 from physics.simulation.advance import advance_reporting
+from physics.simulation.drop_facts import SPACING
 from physics.simulation.run import Run
 from physics.simulation.scenario import Scenario
 from physics.vessel.boat import Order
@@ -31,9 +32,6 @@ LOOSE = 0.1
 
 LONG = 2.0
 """Longest step, s: with longer ones Newton's method needs as many solves in all."""
-
-SPACING = 0.25
-"""Spacing at which the lowest point is looked at, s."""
 
 LEG = 4.0
 """Lines coast for so long before it is asked whether they are near the bottom yet, s."""

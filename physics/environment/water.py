@@ -20,6 +20,9 @@ CURRENT = Limits(0.0, 10.0, "m/s")
 WIND = Limits(0.0, 40.0, "m/s")
 """How fast water or air may go, whatever its direction."""
 
+SEAWATER, SEAWATER_VISCOSITY = 1025.0, 1.22e-3
+"""Usual density, kg/m^3, and viscosity, Pa s, of a Water."""
+
 WATER_LIMITS = {
     "density": Limits(900.0, 1200.0, "kg/m^3"),
     "viscosity": Limits(1e-4, 1e-2, "Pa s"),
@@ -151,8 +154,8 @@ class Water:
     """
 
     bottom: Bottom
-    density: float = 1025.0
-    viscosity: float = 1.22e-3
+    density: float = SEAWATER
+    viscosity: float = SEAWATER_VISCOSITY
     current: tuple[float, float] = (0.0, 0.0)
     wind: tuple[float, float] = (0.0, 0.0)
     gravity: float = field(default=GRAVITY)

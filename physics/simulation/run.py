@@ -284,7 +284,7 @@ class Run(RunQueries):
 
 
 def simulate(
-    scenario: Scenario, *, tolerance: float = TOLERANCE, longest: float = 1.0
+    scenario: Scenario, *, tolerance: float = TOLERANCE, longest: float = LONGEST
 ) -> Trajectory:
     """Run one scenario for its duration from steady tow. Raises ConvergenceError."""
     run = Run([scenario], tolerance=tolerance, longest=longest)
@@ -293,7 +293,7 @@ def simulate(
 
 
 def simulate_many(
-    scenarios: Sequence[Scenario], *, tolerance: float = TOLERANCE, longest: float = 1.0
+    scenarios: Sequence[Scenario], *, tolerance: float = TOLERANCE, longest: float = LONGEST
 ) -> list[Trajectory]:
     """Run many scenarios in batches; each answer is what ``simulate`` gives alone."""
     out: list[Trajectory] = []

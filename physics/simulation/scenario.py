@@ -10,7 +10,7 @@ from physics.line.handling import Handling, handle
 from physics.line.line_orders import LineOrder
 from physics.line.mesh import STRAIGHT, Resolution
 from physics.line.tackle import Rod
-from physics.vessel.boat import DEPTH, ORDER_TIME, SPEED, Boat, Order
+from physics.vessel.boat import DEPTH, ORDER_TIME, SPEED, TROLLING_SPEED, Boat, Order
 from physics.vessel.helm import HelmTrack
 from physics.vessel.motion import PrescribedMotion, TableTrack
 
@@ -18,6 +18,9 @@ MOST_RODS = 6
 
 MARK_LIMITS = {"depth": DEPTH, "time": ORDER_TIME, "band": Limits(0.05, 50.0, "m")}
 """Limits of a Mark's attributes."""
+
+LENGTH_OF_RUN = 90.0
+"""How long a run lasts if nothing is said, s."""
 
 DURATION = Limits(1.0, 7200.0, "s")
 
@@ -53,12 +56,12 @@ class Scenario:
     water: Water
     boat: Boat
     rods: tuple[Rod, ...]
-    speed: float = 3.86
+    speed: float = TROLLING_SPEED
     heading: float = 0.0
     mark: Mark | None = None
     orders: tuple[Order, ...] = ()
     motion: PrescribedMotion | None = None
-    duration: float = 90.0
+    duration: float = LENGTH_OF_RUN
     notes: str = ""
     resolution: Resolution = field(default_factory=Resolution)
     line_orders: tuple[LineOrder, ...] = ()

@@ -63,6 +63,10 @@ BOAT_LIMITS = {
 """Limits of a Boat's attributes."""
 
 
+TROLLING_SPEED = 3.86
+"""Usual speed through the water with lines out, m/s (7.5 kn)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Leg:
     """A piece of a course: ``length`` m through the water at one ``curvature``, 1/m.
@@ -124,7 +128,7 @@ class Boat:
     """
 
     name: str
-    trolling_speed: float = 3.86
+    trolling_speed: float = TROLLING_SPEED
     half_time: float = 5.0
     exponent: float = 2.0
     propeller_drag: float = 0.0
