@@ -76,6 +76,10 @@ SETTLED = 1e-7
 SETTLE_MOST = 3000
 """Newton solves a settling may take; most take about 60."""
 
+SETTLE_TIME = 20_000.0
+"""Longest a settling may go on, s: 150 m of leadcore at 0.6 m/s comes to rest after some 10,000,
+and is 0.11 m too deep after 4,000."""
+
 SETTLE_FIRST, SETTLE_LAST, SETTLE_LONG = 0.05, 120.0, 5.0
 """First and longest step of a settling, s; a tow is not steady before one of the third."""
 
@@ -300,7 +304,7 @@ class Marcher:
                 break
         return r_star + b * v, v, done
 
-    def settle(self, position: Array, velocity: Array, longest: float = 4000.0) -> State:
+    def settle(self, position: Array, velocity: Array, longest: float = SETTLE_TIME) -> State:
         """The steady tow that the held nodes' velocity just before time 0 leads to.
 
         From a guess (3, N), first-order steps that grow: each is one implicit

@@ -159,6 +159,7 @@ def test_that_the_hooked_line_does_nothing_to_the_others() -> None:
     still = fight_fish(over(30.0), fight(rate=0.02, fish=1.0, follow=90.0))
     for one, other in zip(quick.others, still.others, strict=True):
         np.testing.assert_allclose(one.depth, other.depth, atol=1e-3)
+    # else it would prove nothing: the hooked lines themselves end 0.85 m apart
     assert abs(quick.lines[0].settles - still.lines[0].settles) > 0.5
 
 

@@ -14,7 +14,7 @@ from physics.line.tackle import LineSection, Lure, Rod
 from physics.simulation.run import Run, simulate
 from tests.physics.spreads import DEEP_SEA, FLOATER, JIG, PLUG, drop, leadcore_rod
 
-STEADY = 2e-4
+STEADY = 1e-6
 """What may be left of a node's motion against the boat, m/s."""
 
 
