@@ -130,6 +130,7 @@ def test_that_a_whole_drill_goes_by_keys_alone(page: Page) -> None:
     assert debrief is not None
     assert debrief.points.text == f"{drill.score.points:.0f}"
     assert "Well timed" in debrief.words.text()
+    assert "added up" not in debrief.words.text() + debrief.sum.text(), "of a single line"
     (result,) = drill.results()
     assert result.state == SCORED
     assert result.points == drill.score.points
@@ -186,6 +187,7 @@ def test_that_the_replay_shows_the_run_itself(page: Page) -> None:
     live_run, debrief = page.drill.live_run, page.page.debrief
     assert live_run is not None
     assert debrief is not None
+    assert "all lines added up" in debrief.sum.text()
     lived = live_run.run.trajectory()
     kept = json.loads(page.drill.results()[-1].orders)
     again = Run([live_run.scenario])
