@@ -9,7 +9,15 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QDialog, QLineEdit, QMessageBox, QPushButton
+from PySide6.QtWidgets import (
+    QApplication,
+    QDialog,
+    QLineEdit,
+    QMessageBox,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+)
 from pytestqt.qtbot import QtBot
 
 from app.common.units import COLOR, FOOT, FOOT_PER_SECOND, KNOT
@@ -534,3 +542,11 @@ def test_that_advice_follows_the_units_chosen(page: MeasurePage, fitted: Measuri
 def test_that_measure_needs_no_wide_window(page: MeasurePage, fitted: Measuring) -> None:
     assert page.minimumSizeHint().width() <= 1000
     assert page.minimumSizeHint().height() <= 560
+
+
+def test_that_results_are_never_narrower_than_what_is_in_them(page: MeasurePage) -> None:
+    (split,) = page.findChildren(QSplitter)
+    split.setSizes([10_000, 1])
+    QApplication.processEvents()
+    (area,) = (area for area in page.findChildren(QScrollArea) if area.isAncestorOf(page.fit_table))
+    assert area.widget().width() <= area.viewport().width()
