@@ -37,6 +37,8 @@ class ProfilePlot(PaintedPlot):
 
     about = "Depth of the bottom against distance along its bearing; its points can be dragged."
 
+    axis_room = (54, 38)
+
     chosen = Signal(int)
 
     def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
@@ -49,8 +51,6 @@ class ProfilePlot(PaintedPlot):
         )
         for side in ("left", "bottom"):
             self.getAxis(side).enableAutoSIPrefix(False)
-        self.getAxis("left").setWidth(54)
-        self.getAxis("bottom").setHeight(38)
         self.setAccessibleName("Bottom along its bearing")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.view.setMouseEnabled(x=False, y=False)
