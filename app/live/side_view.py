@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, QRectF, Qt, Signal
+from PySide6.QtCore import QPointF, QRectF, QSizeF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QFont,
@@ -17,6 +17,7 @@ from PySide6.QtGui import (
     QPolygonF,
 )
 
+from app.live.label_places import label_places, leader
 from app.session.live_run import LiveRun
 from app.session.picture import Picture
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot, polygon
@@ -281,23 +282,28 @@ class SideView(PaintedPlot):
     def _labels(
         self, painter: QPainter, axes: Axes, picture: Picture, labels: list[tuple[QPointF, int]]
     ) -> None:
-        """Names beside the lures, pushed apart where they would overlap."""
+        """Names beside the lures, with a thin line to those that they cannot stand near."""
         name_font = font(8.5, bold=True)
         metrics = QFontMetricsF(name_font)
-        taken: list[QRectF] = []
-        for at, number in sorted(labels, key=lambda item: item[0].y()):
-            if not (axes.left < at.x() < axes.right and axes.top < at.y() < axes.bottom):
-                continue
-            name = picture.rods[number].name
-            text = metrics.elidedText(name, Qt.TextElideMode.ElideRight, 110)
-            width = metrics.horizontalAdvance(text) + 16
-            x = min(max(at.x() - width - 14, axes.left + 4), axes.right - width - 4)
-            box = QRectF(x, at.y() - 7 - metrics.height(), width, metrics.height())
-            for other in sorted(taken, key=lambda r: r.y()):
-                if box.intersects(other):
-                    box.moveTop(other.bottom() + 1)
-            taken.append(box)
+        seen = [
+            (at, number)
+            for at, number in labels
+            if axes.left < at.x() < axes.right and axes.top < at.y() < axes.bottom
+        ]
+        texts = [
+            metrics.elidedText(picture.rods[number].name, Qt.TextElideMode.ElideRight, 110)
+            for _, number in seen
+        ]
+        sizes = [QSizeF(metrics.horizontalAdvance(text) + 16, metrics.height()) for text in texts]
+        room = QRectF(
+            QPointF(axes.left + 4, axes.top + 4), QPointF(axes.right - 4, axes.bottom - 4)
+        )
+        boxes = label_places([at for at, _ in seen], sizes, room)
+        for (at, number), text, box in zip(seen, texts, boxes, strict=True):
             color = self.look.line_color(number)
+            if (ends := leader(box, at)) is not None:
+                painter.setPen(QPen(color, 1.0))
+                painter.drawLine(*ends)
             draw_symbol(painter, number, QPointF(box.left() + 6, box.center().y()), 9.0, color,
                         QColor(self.look.panel))  # fmt: skip
             self._halo(painter, QPointF(box.left() + 15, box.bottom() - metrics.descent()), text,

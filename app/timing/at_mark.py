@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
@@ -74,11 +76,16 @@ class AtMark(QWidget):
             floor = self.height() - FOOT_ROOM
             scale = (floor - HEAD_ROOM) / max(top, 0.1)
             self._water(painter, floor, scale, depth)
+            taken = []
             for number, rod in enumerate(rods):
                 x = self._place(number, len(rods))
-                self._lure(painter, x, floor, scale, rod)
+                taken += self._lure(painter, x, floor, scale, rod)
                 if live is not None and number < len(live.rods):
                     self._done(painter, x, floor, scale, live.rods[number])
+            painter.setFont(font(8.5))
+            painter.setPen(QColor(look.text))
+            painter.drawText(QPointF(5, floor + 14), "bottom")
+            painter.drawText(self.mark_label(floor, scale, taken), "mark")
         else:
             painter.setFont(font(10))
             painter.setPen(QColor(look.faint))
@@ -107,12 +114,30 @@ class AtMark(QWidget):
         pen.setDashPattern([5.0, 4.0])
         painter.setPen(pen)
         painter.drawLine(QPointF(0, keep), QPointF(self.width(), keep))
-        painter.setFont(font(8.5))
-        painter.setPen(QColor(look.text))
-        painter.drawText(QPointF(5, floor + 14), "bottom")
-        painter.drawText(QPointF(5, floor - scale * high - 4), "mark")
 
-    def _lure(self, painter: QPainter, x: float, floor: float, scale: float, rod: RodPlan) -> None:
+    def mark_label(self, floor: float, scale: float, taken: Sequence[QRectF]) -> QPointF:
+        """Where the word for the shaded depths stands: at their edges, clear of what is taken."""
+        plan = self._planner.plan
+        assert plan is not None
+        mark, depth = plan.situation.aim.mark, plan.situation.depth
+        metrics = QFontMetricsF(font(8.5))
+        tall, wide = metrics.ascent(), metrics.horizontalAdvance("mark")
+        edges = [
+            floor - scale * max(depth - mark.depth + by, 0.0) for by in (mark.band, -mark.band)
+        ]
+        heights = [y + by for y in edges for by in (-4.0, tall + 2.0)]
+        places = [QPointF(x, y) for x in (5.0, self.width() - wide - 5.0) for y in heights]
+
+        def free(place: QPointF) -> bool:
+            own = QRectF(place.x(), place.y() - tall, wide, tall)
+            return own.bottom() < floor and not any(own.intersects(other) for other in taken)
+
+        return next(filter(free, places), places[0])
+
+    def _lure(
+        self, painter: QPainter, x: float, floor: float, scale: float, rod: RodPlan
+    ) -> list[QRectF]:
+        """Draw one lure; the places that its symbol and its number take."""
         look = self._preferences.look
         color = look.line_color(rod.number)
         face = font(9, bold=True)
@@ -122,7 +147,7 @@ class AtMark(QWidget):
             draw_symbol(painter, rod.number, QPointF(x, 12.0), 9.0, color, QColor(look.panel))
             painter.setPen(QColor(look.faint))
             painter.drawText(QPointF(x - 4, 30.0), "–")
-            return
+            return [QRectF(x - 9.0, 0.0, 18.0, 34.0)]
         at = QPointF(x, floor - scale * rod.at_mark)
         length = max(-LONGEST_ARROW, min(ARROW * rod.at_mark_rate, LONGEST_ARROW))
         if abs(length) > 7.0:
@@ -139,6 +164,8 @@ class AtMark(QWidget):
         y = below if below < floor - 2 else at.y() - max(length, 0.0) - 9
         painter.setPen(QColor(look.text))
         painter.drawText(QPointF(x - width / 2, y), words)
+        number = QRectF(x - width / 2, y - metrics.ascent(), width, metrics.height())
+        return [QRectF(x - 10.0, at.y() - 10.0, 20.0, 20.0), number]
 
     def _done(self, painter: QPainter, x: float, floor: float, scale: float, rod: RodPlan) -> None:
         """The live drop's height, an open symbol beside the planned one."""

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from math import ceil
+
 from PySide6.QtCore import QPointF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.ui.look import font
 from app.ui.preferences import Preferences
+
+ROOM = 6
+"""Over the digits and under what hangs below their line, px."""
 
 
 class Figure(QWidget):
@@ -24,7 +29,7 @@ class Figure(QWidget):
 
     def sizeHint(self) -> QSize:
         metrics = QFontMetricsF(font(self._points, bold=True))
-        return QSize(200, int(metrics.ascent() * 1.02 + 4))
+        return QSize(200, ceil(metrics.capHeight() + metrics.descent()) + ROOM)
 
     def text_resized(self) -> None:
         """Take the room that larger text needs."""
@@ -45,7 +50,8 @@ class Figure(QWidget):
         big = font(self._points, bold=True)
         painter.setFont(big)
         painter.setPen(QColor(look.faint if self.dim else look.text))
-        base = self.height() - 5.0
+        # a word instead of digits reaches below the line
+        base = self.height() - 1.0 - QFontMetricsF(big).descent()
         painter.drawText(QPointF(0.0, base), self.text)
         x = QFontMetricsF(big).horizontalAdvance(self.text) + 8
         painter.setFont(font(max(9.0, self._points * 0.33)))

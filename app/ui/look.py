@@ -45,6 +45,7 @@ class Look:
     title: str
     ground: str
     panel: str
+    field: str
     edge: str
     text: str
     faint: str
@@ -92,6 +93,7 @@ LIGHT = Look(
     title="Light",
     ground="#f3f1ea",
     panel="#fffefb",
+    field="#ffffff",
     edge="#d9d4c7",
     text="#1b2733",
     faint="#56636f",
@@ -120,6 +122,7 @@ DARK = Look(
     title="Dark",
     ground="#10161b",
     panel="#182128",
+    field="#2a3742",
     edge="#2c3842",
     text="#e8e3d6",
     faint="#a3adb5",
@@ -148,6 +151,7 @@ SUN = Look(
     title="Bright sun",
     ground="#ffffff",
     panel="#ffffff",
+    field="#ffffff",
     edge="#000000",
     text="#000000",
     faint="#202020",
@@ -209,7 +213,7 @@ def palette(look: Look) -> QPalette:
     for key, value in (
         (role.Window, look.ground),
         (role.WindowText, look.text),
-        (role.Base, look.panel),
+        (role.Base, look.field),
         (role.AlternateBase, look.ground),
         (role.Text, look.text),
         (role.Button, look.panel),

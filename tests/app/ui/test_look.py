@@ -23,6 +23,8 @@ TEXT, GRAPHICS = 4.5, 3.0
 TEXT_ON = (
     ("text", "panel"),
     ("text", "ground"),
+    ("text", "field"),
+    ("faint", "field"),
     ("text", "out_of_gear"),
     ("text", "bottom"),
     ("faint", "panel"),

@@ -5,10 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import pytest
+from PySide6.QtCore import QRectF
+from PySide6.QtGui import QFontMetricsF, QImage, QPainter
 
 from app.common.units import FOOT, FOOT_PER_SECOND
 from app.planning.words import risk_figure
 from app.timing.answer import Stated
+from app.ui.look import font
 from tests.app.timing.page.desk import Desk
 
 
@@ -79,6 +83,25 @@ def test_that_heights_at_the_mark_are_told_as_rising_or_falling(planned: Desk) -
     ]
     planner.rods = (replace(up, at_mark=None), down)
     assert view.words()[0] == f"{up.name} does not come by the mark"
+
+
+@pytest.mark.parametrize("height", [0.3, 0.5, 1.0, 1.15, 1.3, 1.6, 2.0, 2.6, 2.8, 3.0, 3.4])
+def test_that_no_number_stands_on_the_word_for_the_mark(planned: Desk, height: float) -> None:
+    planner, view = planned.planner, planned.page.at_mark
+    assert planner.plan is not None
+    planner.rods = tuple(replace(rod, at_mark=height, at_mark_rate=0.0) for rod in planner.rods)
+    image = QImage(view.size(), QImage.Format.Format_ARGB32)
+    painter = QPainter(image)
+    floor, scale = view.height() - 20.0, 40.0
+    taken = []
+    for number, rod in enumerate(planner.rods):
+        taken += view._lure(painter, view._place(number, len(planner.rods)), floor, scale, rod)
+    painter.end()
+    at = view.mark_label(floor, scale, taken)
+    metrics = QFontMetricsF(font(8.5))
+    own = QRectF(at.x(), at.y() - metrics.ascent(), metrics.horizontalAdvance("mark"), 8.0)
+    assert len(taken) == 2 * len(planner.rods)
+    assert not any(own.intersects(other) for other in taken)
 
 
 def test_that_the_holds_for_the_depth_on_screen_are_bold(planned: Desk) -> None:
