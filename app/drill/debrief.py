@@ -182,7 +182,7 @@ class DrillDebrief(QWidget):
         assert drill.taken is not None
         assert drill.best is not None
         symbol = unit.symbol
-        heads = ("line", "window", f"at mark, {symbol}", f"least, {symbol}")
+        heads = ("line", "window, s", f"at mark, {symbol}", f"least, {symbol}")
         self.lines.setHorizontalHeaderLabels(list(heads))
         tips = (
             "", "strike window of this line alone: yours of the best's, s",
