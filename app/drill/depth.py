@@ -18,6 +18,7 @@ from app.ui.sea_floor import (
     paint_under_each,
     say_under_each,
 )
+from app.ui.steps import SMALL
 from physics.simulation.events import LIFTING, out_of_gear_intervals
 
 Array = NDArray[np.float64]
@@ -82,7 +83,7 @@ class DrillDepth(PaintedPlot):
         assert round_ is not None
         assert taken is not None
         end = float(taken.time[-1])
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         high = metrics.height() + 5
@@ -135,7 +136,7 @@ class DrillDepth(PaintedPlot):
         shade = QColor(self.look.mark)
         shade.setAlphaF(0.10)
         painter.fillRect(QRectF(axes.left, top, axes.right - axes.left, low - top), shade)
-        face = font(8.5)
+        face = font(SMALL)
         painter.setFont(face)
         painter.setPen(QColor(self.look.text))
         words = f"mark {self._preferences.length.text(mark.depth, 0)}"

@@ -21,6 +21,7 @@ from app.ui.preferences import Preferences
 from app.ui.sea_floor import (
     paint_profile,
 )
+from app.ui.steps import SMALL
 
 Array = NDArray[np.float64]
 
@@ -154,7 +155,7 @@ class DrillSounder(PaintedPlot):
         x = axes.x(0.0)
         painter.setPen(QPen(QColor(self.look.text), 1.2))
         painter.drawLine(QPointF(x, axes.top), QPointF(x, axes.bottom))
-        face = font(9.0, bold=True)
+        face = font(SMALL, bold=True)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         words = self._preferences.length.text(depth, 0)

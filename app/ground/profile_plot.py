@@ -20,6 +20,7 @@ from app.ui.preferences import Preferences
 from app.ui.sea_floor import (
     paint_profile,
 )
+from app.ui.steps import SMALL
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, compass_vector
 
@@ -151,7 +152,7 @@ class ProfilePlot(PaintedPlot):
         painter.drawRect(QRectF(at.x() - size, at.y() - size, 2 * size, 2 * size))
         if here:
             words = f"{unit.text(depth)} at {unit.text(along, 0)}"
-            face = font(8.5)
+            face = font(SMALL)
             width = QFontMetricsF(face).horizontalAdvance(words) + 8
             left = min(max(at.x() - width / 2, axes.left + 2), axes.right - width - 2)
             box = QRectF(left, at.y() + 9, width, 17)

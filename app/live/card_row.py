@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 from app.live.line_card import LineCard
 from app.live.readout import read_line
 from app.session.live_run import LiveRun
-from app.ui.look import GAP
 from app.ui.preferences import Preferences
+from app.ui.steps import GAP
 
 Array = NDArray[np.float64]
 

@@ -18,6 +18,7 @@ from app.ui.sea_floor import (
     paint_under_each,
     say_under_each,
 )
+from app.ui.steps import SMALL
 from physics.simulation.events import Event
 
 Array = NDArray[np.float64]
@@ -118,7 +119,7 @@ class DepthStrip(HoverPlot):
 
     def _gear_labels(self, painter: QPainter, axes: Axes, now: float) -> None:
         """Name the shaded time and its length at the top, where there is room."""
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         for out, back in self._live_run.spells():
@@ -140,7 +141,7 @@ class DepthStrip(HoverPlot):
         if bottom.is_level:
             y = axes.y(-self._unit(bottom.deepest))
             paint_level(painter, axes, self.look, y)
-            face = font(8.5)
+            face = font(SMALL)
             painter.setFont(face)
             painter.setPen(QColor(self.look.text))
             text = f"bottom {unit.text(bottom.deepest, 0)}"
@@ -209,14 +210,14 @@ class DepthStrip(HoverPlot):
         ahead = self._live_run.ahead
         if ahead is None:
             return
-        face = font(8.5)
+        face = font(SMALL)
         painter.setFont(face)
         painter.setPen(QColor(self.look.faint))
         text = "dotted: in gear now" if ahead.in_gear else "dotted: as she goes"
         painter.drawText(QPointF(x + 7, axes.top + QFontMetricsF(face).ascent() + 3), text)
 
     def _events(self, painter: QPainter, axes: Axes, now: float) -> None:
-        face = font(8.0, bold=True)
+        face = font(SMALL, bold=True)
         painter.setFont(face)
         metrics = QFontMetricsF(face)
         few = len(self._live_run.scenario.rods) <= 3

@@ -20,6 +20,7 @@ from app.ui.glyphs import draw_symbol
 from app.ui.look import font, px, text_scale
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import BIG, BODY, HEAD, SMALL
 
 
 def _font(points: float, *, bold: bool = False) -> QFont:
@@ -107,7 +108,7 @@ class LineCard(QWidget):
         draw_symbol(painter, self._number, QPointF(17, 17), 11.0, color, QColor(look.panel))
         painter.setPen(look.line_pen(self._number))
         painter.drawLine(QPointF(28, 17), QPointF(54, 17))
-        small = _font(8.5, bold=reading.status != "calm")
+        small = _font(SMALL, bold=reading.status != "calm")
         metrics = QFontMetricsF(small)
         width = metrics.horizontalAdvance(reading.status_text) + 12
         box = QRectF(self._wide() - width - 8, 7, width, 20)
@@ -125,7 +126,7 @@ class LineCard(QWidget):
         else:
             painter.setPen(QColor(look.faint))
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, reading.status_text)
-        name = _font(10, bold=True)
+        name = _font(BODY, bold=True)
         painter.setFont(name)
         painter.setPen(color)
         room = box.left() - 62 - 6
@@ -141,7 +142,7 @@ class LineCard(QWidget):
         )
         room = min(self._wide() - 18.0, 360.0)
         narrow = room < 210.0
-        big, small = _font(14.5 if narrow else 16, bold=True), _font(8.0 if narrow else 8.5)
+        big, small = _font(HEAD if narrow else BIG, bold=True), _font(SMALL)
         words = QFontMetricsF(small)
         x = 12.0
         for figure, word, share in columns:
@@ -157,7 +158,7 @@ class LineCard(QWidget):
 
     def _small(self, painter: QPainter, reading: Reading) -> None:
         look = self._preferences.look
-        face = _font(8.5)
+        face = _font(SMALL)
         painter.setFont(face)
         metrics = QFontMetricsF(face)
         room = self._wide() - 22.0

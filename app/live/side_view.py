@@ -34,6 +34,7 @@ from app.ui.preferences import Preferences
 from app.ui.sea_floor import (
     paint_profile,
 )
+from app.ui.steps import SMALL
 
 Array = NDArray[np.float64]
 
@@ -278,7 +279,7 @@ class SideView(PaintedPlot):
         self, painter: QPainter, axes: Axes, picture: Picture, labels: list[tuple[QPointF, int]]
     ) -> None:
         """Names beside the lures, with a thin line to those that they cannot stand near."""
-        name_font = font(8.5, bold=True)
+        name_font = font(SMALL, bold=True)
         metrics = QFontMetricsF(name_font)
         seen = [
             (at, number)
@@ -320,6 +321,6 @@ class SideView(PaintedPlot):
     def _text(
         self, painter: QPainter, at: QPointF, text: str, color: QColor, *, below: bool
     ) -> None:
-        face = font(8.5)
+        face = font(SMALL)
         drop = QFontMetricsF(face).ascent() if below else 0.0
         self._halo(painter, at + QPointF(0, drop), text, color, face)

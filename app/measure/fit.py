@@ -24,6 +24,7 @@ from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, SMALL
 from app.ui.tables import plain_table
 from physics.answers.doubt import EIGHTY
 from physics.calibration.calibrate import RowFit
@@ -56,7 +57,7 @@ class FitTable(QTableWidget):
         header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         for column in (0, 1, 2, 4):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
-        header.setFont(font(8.5))
+        header.setFont(font(SMALL))
         self.verticalHeader().hide()
         measuring.fit_changed.connect(self.refresh)
         preferences.units_changed.connect(self.refresh)
@@ -126,7 +127,7 @@ class Residuals(HoverPlot):
     def draw(self, painter: QPainter, axes: Axes) -> None:
         rows = self._rows()
         if not rows:
-            painter.setFont(font(10))
+            painter.setFont(font(BODY))
             painter.setPen(QColor(self.look.faint))
             area = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
             painter.drawText(area, Qt.AlignmentFlag.AlignCenter, "No fit yet")

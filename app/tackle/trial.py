@@ -19,6 +19,7 @@ from app.ui.look import font
 from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, FIGURE
 from physics.line.tackle import Lure
 from physics.vessel.boat import Boat
 
@@ -71,7 +72,7 @@ class TrialPlot(PaintedPlot):
     def draw(self, painter: QPainter, axes: Axes) -> None:
         found, thing = self._tryout.found, self._tryout.thing
         if found is None:
-            painter.setFont(font(10))
+            painter.setFont(font(BODY))
             painter.setPen(QColor(self.look.faint))
             area = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
             words = self._tryout.trouble or "Trying it…"
@@ -105,8 +106,8 @@ class TrialView(QWidget):
     def __init__(self, tryout: Tryout, preferences: Preferences) -> None:
         super().__init__()
         self._tryout, self._preferences = tryout, preferences
-        self.rate = Figure(preferences, 26, "Rate")
-        self.time = Figure(preferences, 26, "Time")
+        self.rate = Figure(preferences, FIGURE, "Rate")
+        self.time = Figure(preferences, FIGURE, "Time")
         self.plot = TrialPlot(tryout, preferences)
         self.times = [(quiet(), Label()) for _ in MARKS]
         self.words = quiet()
@@ -119,7 +120,7 @@ class TrialView(QWidget):
         grid = QGridLayout()
         for row, (name, value) in enumerate(self.times):
             value.setAlignment(Qt.AlignmentFlag.AlignRight)
-            value.setFont(font(10, bold=True))
+            value.setFont(font(BODY, bold=True))
             grid.addWidget(name, row, 0)
             grid.addWidget(value, row, 1)
         layout.addLayout(grid)

@@ -22,6 +22,7 @@ from app.ui.sea_floor import (
     paint_level,
     paint_under_each,
 )
+from app.ui.steps import SMALL
 from physics.answers.holds import Responses
 from physics.simulation.events import LIFTING
 
@@ -153,7 +154,7 @@ class PlanDepth(HoverPlot):
         painter.setPen(QPen(QColor(self.look.accent), 1.2))
         for x in (left, right):
             painter.drawLine(QPointF(x, axes.top), QPointF(x, axes.bottom))
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         painter.setPen(QColor(self.look.text))
@@ -232,7 +233,7 @@ class PlanDepth(HoverPlot):
         plan = self._planner.plan
         assert plan is not None
         unit = self._preferences.length
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         mark = plan.situation.aim.mark

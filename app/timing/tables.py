@@ -23,6 +23,7 @@ from app.timing.model import Planner
 from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, HEAD, SMALL, TIGHT
 from app.ui.tables import cell, plain_table, symbol_icon
 
 LINE_HEADS = (
@@ -70,7 +71,7 @@ class LinesTable(QTableWidget):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
         header.setMaximumSectionSize(170)
         header.setMinimumSectionSize(40)
-        header.setFont(font(8.5))
+        header.setFont(font(SMALL))
         self.verticalHeader().hide()
         planner.changed.connect(self.refresh)
         planner.point_moved.connect(self.refresh)
@@ -142,7 +143,7 @@ class HoldTable(QWidget):
     def __init__(self, planner: Planner, preferences: Preferences) -> None:
         super().__init__()
         self._planner, self._preferences = planner, preferences
-        self._points = 9.5
+        self._points = BODY
         self.tackle = QComboBox()
         self.tackle.setAccessibleName("Tackle the holds are for")
         self.tackle.currentIndexChanged.connect(self.refresh)
@@ -150,12 +151,12 @@ class HoldTable(QWidget):
         plain_table(self.table, "Hold by bottom depth and colors out")
         self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         self.table.horizontalHeader().setMinimumSectionSize(40)
-        self.table.horizontalHeader().setFont(font(8.5))
-        self.table.verticalHeader().setFont(font(8.5))
+        self.table.horizontalHeader().setFont(font(SMALL))
+        self.table.verticalHeader().setFont(font(SMALL))
         self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(4)
+        layout.setSpacing(TIGHT)
         layout.addWidget(self.tackle)
         layout.addWidget(self.table, 1)
         planner.card_changed.connect(self._choices)
@@ -167,7 +168,7 @@ class HoldTable(QWidget):
         super().resizeEvent(event)
         room = self.table.height() - self.table.horizontalHeader().height()
         each = room // max(self.table.rowCount(), 1)
-        points = min(max(9.5, 0.36 * each), 14.0)
+        points = min(max(BODY, 0.36 * each), HEAD)
         if points != self._points:
             self._points = points
             self.refresh()

@@ -27,6 +27,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.ui.look import Look, px
 from app.ui.plot_menu import PlotMenu
+from app.ui.steps import HAIR, SNUG
 
 Array = NDArray[np.float64]
 
@@ -138,7 +139,7 @@ class PaintedPlot(pg.PlotWidget):
         self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.canvas = Canvas(self.draw)
         self.addItem(self.canvas, ignoreBounds=True)
-        self.getPlotItem().layout.setContentsMargins(0, 2, 6, 0)
+        self.getPlotItem().layout.setContentsMargins(0, HAIR, SNUG, 0)
         self.text_resized()
         self.view = self.getViewBox()
         self.view.disableAutoRange()

@@ -10,9 +10,13 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, FIGURE, GREAT, HEAD, HUGE, LOUD
 
 ROOM = 6
 """Over the digits and under what hangs below their line, px."""
+
+BESIDE = {FIGURE: BODY, GREAT: LOUD, HUGE: HEAD}
+"""Size of the word beside figures of a size, points."""
 
 
 class Figure(QWidget):
@@ -54,7 +58,7 @@ class Figure(QWidget):
         base = self.height() - 1.0 - QFontMetricsF(big).descent()
         painter.drawText(QPointF(0.0, base), self.text)
         x = QFontMetricsF(big).horizontalAdvance(self.text) + 8
-        painter.setFont(font(max(9.0, self._points * 0.33)))
+        painter.setFont(font(BESIDE[self._points]))
         painter.setPen(QColor(look.faint))
         metrics = QFontMetricsF(painter.font())
         word = metrics.elidedText(self.word, Qt.TextElideMode.ElideRight, self.width() - x)

@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPen
 
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.look import Look, font
+from app.ui.steps import SMALL
 
 
 class HoverPlot(PaintedPlot):
@@ -65,7 +66,7 @@ def draw_hover(painter: QPainter, axes: Axes, look: Look, x: float, lines: Seque
     pen.setDashPattern([2.0, 2.0])
     painter.setPen(pen)
     painter.drawLine(QPointF(x, axes.top), QPointF(x, axes.bottom))
-    face = font(8.5)
+    face = font(SMALL)
     painter.setFont(face)
     metrics = QFontMetricsF(face)
     width = max(metrics.horizontalAdvance(text) for text in lines) + 14

@@ -17,6 +17,7 @@ from app.ui.sea_floor import (
     paint_level,
     paint_under_each,
 )
+from app.ui.steps import SMALL
 from physics.answers.fought import Fought
 
 FAR_BELOW = 2.5
@@ -108,7 +109,7 @@ class FishPlot(HoverPlot):
         painter.drawEllipse(QPointF(axes.x(time), axes.y(-self._of(low))), 6.0, 6.0)
 
     def _words(self, painter: QPainter, axes: Axes) -> None:
-        face = font(8.5)
+        face = font(SMALL)
         painter.setFont(face)
         painter.setPen(QColor(self.look.faint))
         words = f"{self._preferences.length.symbol} deep, by seconds from fish on"
