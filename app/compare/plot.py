@@ -102,6 +102,12 @@ class ComparePlot(HoverPlot):
 
     # ---- show
 
+    def now_shown(self) -> str:
+        """Whose curves there are."""
+        if not self.curves:
+            return "Working…" if self.to_come() else self.nothing()
+        return f"Curves of {', '.join(curve.name for curve in self.curves)}."
+
     def take(self, rows: list[Row], deepest: float) -> None:
         """Show the rows, down to ``deepest`` m."""
         self.rows = rows

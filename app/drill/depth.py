@@ -43,6 +43,18 @@ class DrillDepth(PaintedPlot):
         replay.moved.connect(self.redraw)
         preferences.units_changed.connect(self.fit)
 
+    def now_shown(self) -> str:
+        """How every lure passed the mark and how near the bottom it came."""
+        taken, round_, unit = self._drill.taken, self._drill.round, self._preferences.length
+        if taken is None or round_ is None:
+            return ""
+        out = []
+        for rod, did in zip(round_.setup.rods, taken.rods, strict=True):
+            least = unit.text(did.least_height)
+            passed = "never came by" if did.at_mark is None else f"{unit.text(did.at_mark)} off at"
+            out.append(f"{rod.name}: {passed} the mark, {least} off bottom at the least.")
+        return " ".join(out)
+
     def fit(self) -> None:
         """Show the whole round from the mark on."""
         taken = self._drill.taken

@@ -73,6 +73,17 @@ class DrillSounder(PaintedPlot):
         self._depth[: len(back)] = bottom.depth_at(boat.x + back * east, boat.y + back * north)
         self.fit()
 
+    def now_shown(self) -> str:
+        """The depth under the boat, and the mark."""
+        if not self._count:
+            return ""
+        unit = self._preferences.length
+        said = f"Bottom {unit.text(float(self._depth[self._count - 1]))} down."
+        if self._mark is None or self.mark_astern is None:
+            return said
+        deep, astern = unit.text(self._mark[1], 0), unit.text(self.mark_astern, 0)
+        return f"{said} Mark {deep} down, {astern} astern."
+
     def fit(self) -> None:
         """Show the whole water column."""
         unit = self._preferences.length

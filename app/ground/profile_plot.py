@@ -69,6 +69,14 @@ class ProfilePlot(PaintedPlot):
         """The setup's bottom, or the one being dragged."""
         return self._held or self._document.setup.water.bottom
 
+    def now_shown(self) -> str:
+        """How many points, and how deep."""
+        unit, bottom = self._preferences.length, self.bottom
+        if bottom.is_level:
+            return f"Level, {unit.text(bottom.deepest)} deep."
+        low, high = unit.text(bottom.shallowest), unit.text(bottom.deepest)
+        return f"{len(bottom.points)} points, {low} to {high} deep."
+
     def fit(self) -> None:
         """Show all points with room about them."""
         unit, bottom = self._preferences.length, self._document.setup.water.bottom

@@ -75,6 +75,22 @@ class TopView(PaintedPlot):
         for side in ("left", "bottom"):
             self.getAxis(side).name(self._preferences.length)
 
+    def now_shown(self) -> str:
+        """Where the boat points, and where from her every lure is."""
+        picture = getattr(self._live_run, "picture", None)
+        if picture is None:
+            return ""
+        boat, unit = picture.boat, self._preferences.length
+        east, north = picture.ahead()
+        out = [f"Heading {round(compass_degrees(boat.heading)) % 360:03d}°."]
+        for rod, (x, y, _) in zip(picture.rods, picture.lure - [boat.x, boat.y, 0.0], strict=True):
+            astern, right = -(x * east + y * north), x * north - y * east
+            side = "starboard" if right > 0.0 else "port"
+            out.append(
+                f"{rod.name}: {unit.text(astern, 0)} astern, {unit.text(abs(right), 0)} to {side}."
+            )
+        return " ".join(out)
+
     # ---- what is in view
 
     def fit(self) -> None:

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
+from app.live.readout import ahead_words, lures_now
 from app.session.live_run import LiveRun
 from app.ui.canvas import Axes
 from app.ui.glyphs import draw_symbol
@@ -54,6 +55,19 @@ class DepthStrip(HoverPlot):
         live_run.restarted.connect(self.fit)
         preferences.units_changed.connect(self.fit)
         self.fit()
+
+    def now_shown(self) -> str:
+        """Every lure now, and what is foreseen of it."""
+        live_run, preferences = self._live_run, self._preferences
+        picture = getattr(live_run, "picture", None)
+        if picture is None:
+            return ""
+        ahead = (
+            (rod.name, ahead_words(live_run.ahead, number, picture.time, preferences))
+            for number, rod in enumerate(picture.rods)
+        )
+        said = (f"{name}, {words}." for name, words in ahead if words)
+        return " ".join((lures_now(picture, preferences), *said))
 
     def _moved(self) -> None:
         """Paint anew once the strip has moved by enough to see, every other frame at most."""

@@ -111,6 +111,17 @@ class Residuals(HoverPlot):
         preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
         self.fit()
 
+    def now_shown(self) -> str:
+        """The measurement that is furthest off."""
+        rows = self._rows()
+        if not rows:
+            return "No fit yet."
+        number, row = max(enumerate(rows, 1), key=lambda pair: abs(pair[1].normalized_residual))
+        return (
+            f"{len(rows)} measurements; the furthest off is line {number}, by "
+            f"{abs(row.normalized_residual):.1f} times its give or take."
+        )
+
     def _rows(self) -> tuple[RowFit, ...]:
         found = self._measuring.found
         return () if found is None else found.result.rows
@@ -162,5 +173,5 @@ class Residuals(HoverPlot):
         return [
             f"line {number}: {what(row.row, length, speed)}",
             f"measured {unit.text(row.measured)}, the fit says {unit.text(row.predicted)}",
-            f"error ± {unit.text(row.error)}",
+            f"give or take {unit.text(row.error)}",
         ]

@@ -54,6 +54,17 @@ class TrialPlot(PaintedPlot):
             return self._preferences.speed.from_si(found.value)
         return -self._preferences.length.from_si(found.value)
 
+    def now_shown(self) -> str:
+        """Where the curve ends."""
+        found = self._tryout.found
+        if found is None:
+            return ""
+        unit = self._preferences.speed if found.kind == "boat" else self._preferences.length
+        end, seconds = float(found.value[-1]), f"after {found.time[-1]:.0f} s."
+        if found.kind == "boat":
+            return f"{unit.text(end)} {seconds}"
+        return f"{unit.text(abs(end))} {'down' if end > 0.0 else 'up'} {seconds}"
+
     def fit(self) -> None:
         """Show the whole curve."""
         found = self._tryout.found

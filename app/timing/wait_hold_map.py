@@ -75,6 +75,10 @@ class WaitHoldMap(PaintedPlot):
         AxisNames(self, preferences).name("wait, s after the mark", "hold, s out of gear")
         self._new_plan()
 
+    def now_shown(self) -> str:
+        """The point looked at, and what it gives."""
+        return "" if self._planner.plan is None else f"{self._told(*self._planner.point)}."
+
     def _new_plan(self) -> None:
         plan = self._planner.plan
         if plan is not None:

@@ -39,6 +39,16 @@ class FishPlot(HoverPlot):
         preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
         self.take()
 
+    def now_shown(self) -> str:
+        """How near every line comes to the bottom."""
+        found, unit = self._model.found, self._preferences.length
+        lines = () if found is None else found.lines
+        return " ".join(
+            f"{line.rod}: touches bottom." if line.touches is not None
+            else f"{line.rod}: {unit.text(line.least)} off bottom at the least."
+            for line in lines
+        )  # fmt: skip
+
     def take(self) -> None:
         """Show all of what was found: down to the ground unless that is far below the lines."""
         found = self._model.found
