@@ -55,7 +55,7 @@ class ComparePage(QWidget):
     ) -> None:
         super().__init__()
         self._comparison, self._preferences = comparison, preferences
-        self.falls = FallPlot(comparison, preferences, "Each lure on its own")
+        self.falls = FallPlot(comparison, preferences, "Free fall of each lure")
         self.drops = DropPlot(comparison, preferences, "The same drop on each line")
         self.runs = RunPlot(comparison, preferences, "How deep each line runs")
         self.axes = [AxisNames(plot, preferences) for plot in self.plots]
@@ -65,7 +65,7 @@ class ComparePage(QWidget):
         self.menu = CompareMenu(
             comparison,
             self.table,
-            (("On its own", self.falls), ("Same drop", self.drops), ("Run depth", self.runs)),
+            (("Free fall", self.falls), ("Same drop", self.drops), ("Run depth", self.runs)),
             self.about,
             self,
             tell,
@@ -125,7 +125,7 @@ class ComparePage(QWidget):
         split = QSplitter(Qt.Orientation.Horizontal)
         split.setHandleWidth(GAP)
         split.setChildrenCollapsible(False)
-        self.fall_panel = Panel("On its own")
+        self.fall_panel = Panel("Free fall")
         self.drop_panel = Panel("Same drop")
         self.run_panel = Panel("Run depth")
         self.across = QComboBox()

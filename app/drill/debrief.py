@@ -89,7 +89,7 @@ class DrillDebrief(QWidget):
         panel = Panel("Debrief")
         panel.setFixedWidth(400)
         self.panel = panel
-        self.points = Figure(self._preferences, HUGE, "Score")
+        self.points = Figure(self._preferences, HUGE, "Score", "score")
         self.words = Label()
         self.words.setWordWrap(True)
         self.words.setFont(font(LOUD, bold=True))
@@ -233,7 +233,7 @@ def _sum(score: Score, lines: int) -> str:
     seconds = f"{score.window:.1f} of {score.possible:.1f} s{added_up(lines)}"
     parts = [f"{seconds}: {100.0 * score.share:.0f} points"]
     if score.touches:
-        parts.append(f"{score.touches} touched")
+        parts.append(f"{score.touches} touched bottom")
     if score.crossings:
         parts.append(f"{score.crossings} close")
     if score.late:

@@ -47,7 +47,7 @@ class DrillHelm(Panel):
         self.call.setFont(font(HEAD, bold=True))
         self.body.addWidget(self.call)
         self.body.addStretch(1)
-        self.count = Figure(preferences, HUGE, "Seconds out of gear")
+        self.count = Figure(preferences, HUGE, "Seconds out of gear", "hold")
         self.body.addWidget(self.count)
         self.state = quiet()
         self.body.addWidget(self.state)

@@ -227,7 +227,7 @@ class DepthStrip(HoverPlot):
         face = font(SMALL)
         painter.setFont(face)
         painter.setPen(QColor(self.look.faint))
-        text = "dotted: in gear now" if ahead.in_gear else "dotted: as she goes"
+        text = "dotted: if in gear now" if ahead.in_gear else "dotted: if nothing changes"
         painter.drawText(QPointF(x + 7, axes.top + QFontMetricsF(face).ascent() + 3), text)
 
     def _events(self, painter: QPainter, axes: Axes, now: float) -> None:

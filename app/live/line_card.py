@@ -21,6 +21,7 @@ from app.ui.look import font, px, text_scale
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import BIG, BODY, HEAD, SMALL
+from app.ui.what_is import explain
 
 
 def _font(points: float, *, bold: bool = False) -> QFont:
@@ -35,6 +36,7 @@ class LineCard(QWidget):
 
     def __init__(self, number: int, preferences: Preferences) -> None:
         super().__init__()
+        explain(self, "line's card", tip=False)
         self._number, self._preferences = number, preferences
         self.reading: Reading | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)

@@ -167,7 +167,7 @@ def ahead_words(ahead: LookAhead | None, number: int, now: float, preferences: P
     if ahead is None or line is None:
         return ""
     unit = preferences.length
-    lead = "in gear now: " if ahead.in_gear else "as she goes: "
+    lead = "if in gear now: " if ahead.in_gear else "if nothing changes: "
     if line.turn is not None and line.turn[0] - now > 0.5:
         at, deep = line.turn
         text = f"{lead}{unit.from_si(deep):.0f} {unit.symbol} deep in {at - now:.0f} s"

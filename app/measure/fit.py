@@ -119,7 +119,7 @@ class Residuals(HoverPlot):
         number, row = max(enumerate(rows, 1), key=lambda pair: abs(pair[1].normalized_residual))
         return (
             f"{len(rows)} measurements; the furthest off is line {number}, by "
-            f"{abs(row.normalized_residual):.1f} times its give or take."
+            f"{abs(row.normalized_residual):.1f} times its error."
         )
 
     def _rows(self) -> tuple[RowFit, ...]:
@@ -173,5 +173,5 @@ class Residuals(HoverPlot):
         return [
             f"line {number}: {what(row.row, length, speed)}",
             f"measured {unit.text(row.measured)}, the fit says {unit.text(row.predicted)}",
-            f"give or take {unit.text(row.error)}",
+            f"error ± {unit.text(row.error)}",
         ]

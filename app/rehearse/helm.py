@@ -46,9 +46,8 @@ class Helm(Panel):
         super().__init__("Helm")
         self._live_run, self._preferences = live_run, preferences
         self._document = live_run.document
-        self.count = Figure(preferences, GREAT, "What comes next")
-        self.low = Figure(preferences, GREAT, "Lowest lure, off bottom")
-        self.low.setToolTip("How far the lowest lure is off bottom, and whose it is")
+        self.count = Figure(preferences, GREAT, "What comes next", "what comes next")
+        self.low = Figure(preferences, GREAT, "Lowest lure, off bottom", "lowest lure")
         self.body.addWidget(self.count)
         self.body.addWidget(self.low)
         self.plan = quiet()
@@ -272,7 +271,7 @@ class Helm(Panel):
         if boat.set_speed < 0.98 * goal:
             return "shifting, then throttle coming up"
         if boat.speed < 0.97 * goal:
-            return "gathering way"
+            return "speeding up"
         return "steady"
 
     # ---- to the live run

@@ -20,6 +20,7 @@ from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
 from app.ui.steps import BODY, FIGURE
+from app.ui.what_is import explain
 from physics.line.tackle import Lure
 from physics.vessel.boat import Boat
 
@@ -41,7 +42,7 @@ class TrialPlot(PaintedPlot):
             preferences.look,
             {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")},
         )
-        self.setAccessibleName("How it does on its own")
+        self.setAccessibleName("What it does by itself")
         self.view.setMouseEnabled(x=False, y=False)
         tryout.changed.connect(self.fit)
         preferences.units_changed.connect(self.fit)
@@ -117,8 +118,8 @@ class TrialView(QWidget):
     def __init__(self, tryout: Tryout, preferences: Preferences) -> None:
         super().__init__()
         self._tryout, self._preferences = tryout, preferences
-        self.rate = Figure(preferences, FIGURE, "Rate")
-        self.time = Figure(preferences, FIGURE, "Time")
+        self.rate = Figure(preferences, FIGURE, "Rate", "sink rate")
+        self.time = Figure(preferences, FIGURE, "Time", "time to sink")
         self.plot = TrialPlot(tryout, preferences)
         self.times = [(quiet(), Label()) for _ in MARKS]
         self.words = quiet()
@@ -154,6 +155,8 @@ class TrialView(QWidget):
         if found.kind == "boat" and isinstance(thing, Boat):
             half = found.seconds_to(0.5 * thing.trolling_speed)
             self.rate.show_figure("–" if half is None else f"{half:.1f}", "s to half speed")
+            explain(self.rate, "time to half speed")
+            explain(self.time, "way")
             said = [
                 (
                     f"To {100 * s:.0f} % of trolling speed",
@@ -163,6 +166,8 @@ class TrialView(QWidget):
             ]
             said.append((f"Distance run in {found.time[-1]:.0f} s", None))
         else:
+            explain(self.rate, "sink rate")
+            explain(self.time, "time to sink")
             word = "sinks" if found.rate > 0.0 else "rises"
             self.rate.show_figure(f"{abs(rate.from_si(found.rate)):.2f}", f"{rate.symbol} {word}")
             unit = self._preferences.length

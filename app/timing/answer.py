@@ -33,6 +33,7 @@ from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
 from app.ui.steps import FIGURE, HAIR, LOUD, SMALL, TIGHT, WIDE
+from app.ui.what_is import explain
 
 
 class Stated(QWidget):
@@ -40,9 +41,10 @@ class Stated(QWidget):
 
     def __init__(self, preferences: Preferences, title: str, width: int) -> None:
         super().__init__()
+        explain(self, title.lower())
         # of a width that no figure changes
         self.setFixedWidth(width)
-        self.figure = Figure(preferences, FIGURE, title)
+        self.figure = Figure(preferences, FIGURE, title, title.lower())
         self.about = [quiet(), quiet()]
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)

@@ -28,8 +28,8 @@ from app.ui.tables import cell, plain_table, symbol_icon
 
 LINE_HEADS = (
     ("Line", "Line and its symbol"),
-    ("Needs\nhold, s", "Shortest hold that brings the line down to the distance to keep"),
-    ("8 in\n10, s", "The same, in 8 drops of 10, with the inputs as unsure as they are"),
+    ("Max safe\nhold, s", "Shortest hold that brings the line down to the distance to keep"),
+    ("80 %\nrange, s", "The same, in 8 drops of 10, with the inputs as unsure as they are"),
     ("Runs\nat", "Depth of the lure before the drop"),
     ("Deep-\nest", "How deep the lure gets"),
     ("Sinks\non, s", "Seconds it goes on sinking once the boat is back in gear"),
@@ -41,7 +41,7 @@ LINE_HEADS = (
         "Strike window of this line alone: seconds within the mark's depth, near its place, "
         "and lifting",
     ),
-    ("Miss\nby", "Nearest it comes to the mark, in all directions"),
+    ("Closest\nto mark", "Nearest it comes to the mark, in all directions"),
 )
 
 
