@@ -170,4 +170,4 @@ def test_that_a_line_pulled_beyond_its_strength_alarms_and_says_which(
     assert (reading.status, reading.status_text) == ("touch", "line would part")
     assert reading.ahead == "the 50 lb mono leader is pulled beyond its strength"
     other = read_line(weak, 1, 50.0, ahead(picture), preferences)
-    assert (other.status, other.ahead[:10]) == ("calm", "in gear no")
+    assert (other.status, other.ahead[:10]) == ("calm", "if in gear")
