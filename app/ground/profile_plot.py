@@ -41,7 +41,7 @@ class ProfilePlot(PaintedPlot):
 
     about = "Depth of the bottom against distance along its bearing; its points can be dragged."
 
-    axis_room = (54, 38)
+    axis_room = (54, 42)
 
     chosen = Signal(int)
 

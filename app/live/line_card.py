@@ -29,6 +29,10 @@ def _font(points: float, *, bold: bool = False) -> QFont:
     return font(points / text_scale(), bold=bold)
 
 
+BESIDE_SYMBOL, BESIDE_DASH = 28.0, 62.0
+"""Where a name begins that stands beside its line's symbol, and beside its dash, px."""
+
+
 class LineCard(QWidget):
     """Shows a Reading; repaints only when it differs. ``opened``: its line is to be handled."""
 
@@ -108,8 +112,6 @@ class LineCard(QWidget):
         look = self._preferences.look
         color = look.line_color(self._number)
         draw_symbol(painter, self._number, QPointF(17, 17), 11.0, color, QColor(look.panel))
-        painter.setPen(look.line_pen(self._number))
-        painter.drawLine(QPointF(28, 17), QPointF(54, 17))
         small = _font(SMALL, bold=reading.status != "calm")
         metrics = QFontMetricsF(small)
         width = metrics.horizontalAdvance(reading.status_text) + 12
@@ -128,12 +130,24 @@ class LineCard(QWidget):
         else:
             painter.setPen(QColor(look.faint))
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, reading.status_text)
-        name = _font(BODY, bold=True)
-        painter.setFont(name)
+        place, text = self.named(reading.name, box.left())
+        if place.left() > BESIDE_SYMBOL:
+            painter.setPen(look.line_pen(self._number))
+            painter.drawLine(QPointF(28, 17), QPointF(54, 17))
+        painter.setFont(_font(BODY, bold=True))
         painter.setPen(color)
-        room = box.left() - 62 - 6
-        text = QFontMetricsF(name).elidedText(reading.name, Qt.TextElideMode.ElideMiddle, room)
-        painter.drawText(QRectF(62, 6, room, 22), Qt.AlignmentFlag.AlignVCenter, text)
+        painter.drawText(place, Qt.AlignmentFlag.AlignVCenter, text)
+
+    def named(self, name: str, end: float) -> tuple[QRectF, str]:
+        """Where a line's name stands, up to ``end`` px, and what of it: a long one takes the
+        place of the line's dash."""
+        metrics = QFontMetricsF(_font(BODY, bold=True))
+        left = BESIDE_DASH
+        if metrics.horizontalAdvance(name) > end - left - 6:
+            left = BESIDE_SYMBOL
+        room = end - left - 6
+        shown = metrics.elidedText(name, Qt.TextElideMode.ElideMiddle, room)
+        return QRectF(left, 6, room, 22), shown
 
     def _figures(self, painter: QPainter, reading: Reading) -> None:
         look = self._preferences.look

@@ -97,6 +97,10 @@ class FitTable(QTableWidget):
                 self.setItem(row, column, item)
 
 
+MOST_NUMBERED = 20
+"""Up to so many measurements every one has its number under it."""
+
+
 class Residuals(HoverPlot):
     """How far each measurement lies from the fit, in its own errors."""
 
@@ -130,6 +134,8 @@ class Residuals(HoverPlot):
         """Show all rows."""
         rows = self._rows()
         tall = max(3.5, 1.15 * max((abs(row.normalized_residual) for row in rows), default=0.0))
+        # a measurement has a whole number
+        self.getAxis("bottom").setTickSpacing(*((1, 1) if len(rows) <= MOST_NUMBERED else ()))
         self.view.setRange(
             xRange=(0.4, len(rows) + 0.6), yRange=(-tall, tall), padding=0.0, disableAutoRange=True
         )

@@ -44,6 +44,7 @@ class Helm(Panel):
 
     def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
         super().__init__("Helm")
+        self.body.setSpacing(TIGHT)
         self._live_run, self._preferences = live_run, preferences
         self._document = live_run.document
         self.count = Figure(preferences, GREAT, "What comes next", "what comes next")

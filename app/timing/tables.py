@@ -47,8 +47,8 @@ LINE_HEADS = (
 
 REHEARSED = "rehearsed"
 
-BAND = 2
-"""Column of the band of holds."""
+SAFE, BAND = 1, 2
+"""Columns of the longest hold that keeps clear, and of its band."""
 
 LEAST = 6
 """Column of how near the bottom a line comes."""
@@ -67,7 +67,7 @@ class LinesTable(QTableWidget):
             self.setHorizontalHeaderItem(column, item)
         header = self.horizontalHeader()
         header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        for column in (0, BAND):
+        for column in (0, SAFE, BAND, len(LINE_HEADS) - 1):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
         header.setMaximumSectionSize(170)
         header.setMinimumSectionSize(40)
