@@ -206,13 +206,13 @@ class HoldTable(QWidget):
                 each = [_hold(float(times.hold[row, column])) for times in tackle.times]
                 item = cell(self.table, row, column, " / ".join(each))
                 item.setFont(font(self._points, bold=row == here))
+                item.setToolTip("0: it runs that near already" if "0" in each else "")
 
 
 def _hold(seconds: float) -> str:
     if not math.isfinite(seconds):
         return "–"
-    # the least hold there is: the line is that near already as it runs
-    return "runs there" if seconds <= 0.0 else f"{seconds:.1f}"
+    return "0" if seconds <= 0.0 else f"{seconds:.1f}"
 
 
 def _seconds(value: float | None, without: str) -> str:

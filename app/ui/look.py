@@ -288,6 +288,11 @@ def style_sheet(look: Look) -> str:
         padding: 4px 14px 3px 14px; }}
     QToolButton#page:checked {{ background: transparent; color: {look.text};
         border-bottom-color: {look.choice}; font-weight: bold; }}
+    QTabBar::tab {{ background: transparent; color: {look.faint}; border: none;
+        border-bottom: 3px solid transparent; padding: 4px 10px 3px 10px; }}
+    QTabBar::tab:hover {{ border-bottom-color: {look.edge}; }}
+    QTabBar::tab:selected {{ color: {look.text}; border-bottom-color: {look.choice}; }}
+    QTabBar::tab:selected:focus {{ border-bottom-color: {look.text}; }}
     QProgressBar {{ background: {look.edge}; border: none; border-radius: 4px; }}
     QProgressBar::chunk {{ background: {look.choice}; border-radius: 4px; }}
     QToolButton#fold {{ background: transparent; border: none; padding: 1px 0;
