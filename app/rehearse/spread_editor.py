@@ -33,7 +33,7 @@ from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
-from app.ui.steps import GAP, ROOM, SNUG, TIGHT
+from app.ui.steps import GAP, ROOM, SNUG
 from physics.simulation.scenario import MOST_RODS
 
 COLUMNS = (
@@ -58,7 +58,7 @@ class SpreadEditor(QDialog):
         self._grid_host = QWidget()
         self._grid = QGridLayout(self._grid_host)
         self._grid.setContentsMargins(0, 0, SNUG, 0)
-        self._grid.setHorizontalSpacing(TIGHT)
+        self._grid.setHorizontalSpacing(SNUG)
         layout.addWidget(Scroll(self._grid_host), 1)
         row = QHBoxLayout()
         self.add = QPushButton("Add a line")
@@ -118,6 +118,7 @@ class SpreadEditor(QDialog):
         self.by_warmth.setAutoDefault(False)
         self.by_warmth.clicked.connect(lambda: self._warmth.make(*USUAL))
         water = QHBoxLayout()
+        water.setSpacing(GAP)
         salt = quiet("salt")
         self._warm = (self.temperature, salt, self.salinity)
         for widget in (*self._warm, self.told_otherwise, self.by_warmth):
