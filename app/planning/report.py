@@ -35,7 +35,7 @@ KEYS: Keys = {
 """Units of what a plan says."""
 
 HEADINGS = (
-    ("needs", "hold, s"),
+    ("max safe", "hold, s"),
     ("deepest", "ft"),
     ("at", "s"),
     ("sinks on", "in gear, s"),
@@ -44,7 +44,7 @@ HEADINGS = (
     ("rising", "there, ft/s"),
     ("lifting in", "window, s"),
     ("falling in", "window, s"),
-    ("misses", "by, ft"),
+    ("closest", "to mark, ft"),
 )
 
 WIDTH = 12
