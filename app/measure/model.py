@@ -22,7 +22,7 @@ from app.measure.job import Fitting, fit_gear
 from app.scenario.known_doubt import known_doubt
 from app.session.background import Background
 from app.session.document import Document
-from app.session.edit import Step
+from app.session.edit import Step, push
 from app.session.keeper import Keeper
 from app.tackle.model import Shelf, renamed_in
 from physics.calibration.calibrate import usual_priors
@@ -112,7 +112,7 @@ class Measuring(QObject):
         """Other measurements or errors, undoably."""
         if new != self.sheet:
             stack = self._document.undo_stack
-            stack.push(Step(self._adopt, self.sheet, new, text, key))
+            push(stack, Step(self._adopt, self.sheet, new, text, key))
 
     def _adopt(self, old: Sheet, new: Sheet) -> None:
         """Do the step from ``old`` to ``new`` here and in the file, and take up what else came
