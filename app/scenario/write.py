@@ -85,10 +85,12 @@ def _helm(table: Table, setup: Setup) -> None:
     new = not table
     _speed(table, setup)
     keys.HEADING.write(table, setup.heading, shown=new)
-    if setup.hold is None:
-        table.pop("hold_s", None)
-    else:
-        put(table, keys.HOLD.keys, setup.hold)
+    for quantity, seconds in ((keys.HOLD, setup.hold), (keys.WAIT, setup.wait)):
+        if seconds is None:
+            for key in quantity.keys:
+                table.pop(key, None)
+        else:
+            put(table, quantity.keys, seconds)
     write_orders(table, setup.orders)
 
 

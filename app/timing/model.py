@@ -518,6 +518,7 @@ def _for_card(setup: Setup) -> Setup:
         name="",
         notes="",
         hold=None,
+        wait=None,
         duration=60.0,
         orders=(),
         line_orders=(),
