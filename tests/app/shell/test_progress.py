@@ -85,13 +85,15 @@ def test_that_ctrl_c_ends_a_run_with_one_line_and_its_code(tmp_path: Path) -> No
 
     text = demos()[0].read_text(encoding="utf-8")
     path = tmp_path / "long.toml"
-    # she turns all the while: in a straight tow the steps grow long and are soon done
-    turning = (
-        'orders = [{at_s = 1, do = "wheel", side = "port", turn_radius_ft = 300}]\nhold_s = 20'
+    # one drop after the other: in a steady tow the steps grow long and are soon done
+    drops = ", ".join(
+        f'{{at_s = {begin + after}, do = "{do}"}}'
+        for begin in range(60, 3600, 60)
+        for after, do in ((0, "out of gear"), (20, "in gear"))
     )
-    text = text.replace("hold_s = 20", turning)
-    assert turning in text
-    path.write_text(text.replace("duration_s = 90", "duration_s = 7200"), encoding="utf-8")
+    text = text.replace("hold_s = 20", f"orders = [{drops}]")
+    assert drops in text
+    path.write_text(text.replace("duration_s = 90", "duration_s = 3600"), encoding="utf-8")
     ours, theirs = pty.openpty()
     # compiled steps are through before there is anything to tell
     slow = {"LEADFALL_STEPPER": "numpy", "PYTHONPATH": str(ROOT), "XDG_DATA_HOME": str(tmp_path)}
