@@ -62,7 +62,8 @@ class Measuring(QObject):
         self.refused = self.saved = ""
         self._saving = False
         self.background.progress.connect(self.progress_changed)
-        document.setup_changed.connect(self._gear_changed)
+        self._seen = document.setup.untold()
+        document.setup_changed.connect(self._setup_changed)
         document.catalog_changed.connect(self._gear_changed)
 
     # ---- the gear
@@ -97,6 +98,13 @@ class Measuring(QObject):
             self.boat = boat
         self._forget()
         self.sheet_changed.emit()
+
+    def _setup_changed(self) -> None:
+        """Another setup; what the helm is told makes no other gear."""
+        seen = self._document.setup.untold()
+        if seen != self._seen:
+            self._seen = seen
+            self._gear_changed()
 
     def _gear_changed(self) -> None:
         catalog, setup = self._document.catalog, self._document.setup

@@ -241,22 +241,26 @@ class Setup:
         rods = self.rods[:number] + self.rods[number + 1 :]
         return replace(self, rods=rods, line_orders=told)
 
+    def untold(self) -> Setup:
+        """This setup with nothing told to helm or lines: no orders, no hold, no wait."""
+        return replace(self, orders=(), line_orders=(), hold=None, wait=None)
+
     def dropped(self) -> Setup:
-        """This setup with its ``hold`` as helm orders.
+        """This setup with its ``wait`` and ``hold`` as helm orders.
 
         Out of gear when the mark is under the sounder or ``wait`` s later, or after 10 s
-        without a mark, and in gear ``hold`` s later. Unchanged without a hold, with gear
-        orders already, or under a prescribed motion.
+        without a mark, and in gear ``hold`` s later, if a hold is named. Unchanged without a
+        hold and without a wait after a mark, with gear orders already, or under a prescribed
+        motion.
         """
         gear = any(order.action in ("out of gear", "in gear") for order in self.orders)
-        if self.hold is None or gear or self.motion is not None:
+        waits = self.wait is not None and self.mark is not None
+        if gear or self.motion is not None or not (waits or self.hold is not None):
             return self
         start = HOLD_WITHOUT_MARK if self.mark is None else self.mark.time + (self.wait or 0.0)
-        orders = (
-            *self.orders,
-            Order(start, "out of gear"),
-            Order(start + self.hold, "in gear"),
-        )
+        orders = (*self.orders, Order(start, "out of gear"))
+        if self.hold is not None:
+            orders = (*orders, Order(start + self.hold, "in gear"))
         return replace(self, orders=tuple(sorted(orders, key=lambda order: order.time)))
 
 
