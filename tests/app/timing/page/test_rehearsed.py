@@ -54,10 +54,12 @@ def test_that_rehearsing_a_plan_is_one_change_and_leaves_the_plan_as_it_is(plann
     live.live_run.timer.stop()
     assert live.document.setup == replace(before, wait=10.0, hold=12.0)
     assert live.document.changed
+    live.live_run.set_auto_hold(False, 12.0)
     planned.window.show_page("timing")
     assert planner.fresh
     assert not planner.busy
     assert planner.plan is plan
+    live.document.undo_stack.undo()
     live.document.undo_stack.undo()
     assert live.document.setup == before
     assert not live.document.undo_stack.canUndo()
