@@ -13,7 +13,7 @@ from app.gear.catalog import Catalog
 from app.gear.tackle_file import read_boat, read_lure, read_section
 from app.scenario import keys
 from app.scenario.card_wish import read_card
-from app.scenario.limits import Timing
+from app.scenario.limits import WAIT, Timing
 from app.scenario.order_tables import MOST_ORDERS, read_line_order, read_order
 from app.scenario.setup import RodSetup, Setup
 from app.scenario.soundings import read_soundings
@@ -38,7 +38,7 @@ def read_setup(tables: Mapping[str, Any], file: str) -> Setup:
     boat = _boat(top.table("boat"))
     helm = top.table("helm")
     speed, heading = keys.HELM_SPEED.read(helm), keys.HEADING.read(helm)
-    hold, wait = optional(keys.HOLD, helm), optional(keys.WAIT, helm)
+    hold, wait = optional(keys.HOLD, helm), optional(WAIT, helm)
     orders = tuple(read_order(row) for row in helm.tables("orders", 0, MOST_ORDERS, "order"))
     helm.done()
     mark = _mark(top.table("mark"), water) if top.has("mark") else None

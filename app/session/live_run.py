@@ -15,6 +15,7 @@ from typing import Any
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.scenario.courses import course_now
+from app.scenario.setup import Setup
 from app.session.background import Background
 from app.session.clock import Clock
 from app.session.document import Document
@@ -362,19 +363,18 @@ class LiveRun(QObject):
 
     def set_auto_hold(self, on: bool, seconds: float) -> None:
         """Go in gear by itself after ``seconds`` out of gear, or not; undoable."""
-        self._set_auto("hold", on, seconds)
+        new = replace(self.document.setup, hold=seconds if on else None)
+        self._set_auto("hold", new, seconds, ticked=on != self.auto_hold)
 
     def set_auto_wait(self, on: bool, seconds: float) -> None:
         """Go out of gear by itself ``seconds`` after a mark, or not; undoable."""
-        self._set_auto("wait", on, seconds)
+        new = replace(self.document.setup, wait=seconds if on else None)
+        self._set_auto("wait", new, seconds, ticked=on != self.auto_wait)
 
-    def _set_auto(self, what: str, on: bool, seconds: float) -> None:
-        setup = self.document.setup
+    def _set_auto(self, what: str, new: Setup, seconds: float, *, ticked: bool) -> None:
         self._offered[what] = seconds
         # a number turned in steps is one change, a tick one of its own
-        key = f"auto {what}" if on and getattr(setup, what) is not None else ""
-        new = replace(setup, **{what: seconds if on else None})
-        self.document.edit(new, f"automatic {what}", key)
+        self.document.edit(new, f"automatic {what}", "" if ticked else f"auto {what}")
         self.helm_changed.emit()
 
     def rehearse(self, wait: float, hold: float, mark_depth: float) -> None:

@@ -19,7 +19,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 from PySide6.QtWidgets import QApplication
 
 from app.scenario import file as scenario_file
-from app.shell.window import build_window
+from app.shell.start import build_window
 from app.ui.settings import Settings
 from tests.benchmarks.soak import memory
 from tests.benchmarks.soak.hand import Hand
