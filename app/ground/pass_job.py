@@ -52,6 +52,11 @@ class PassPlan:
         return out
 
 
+def towed_of(setup: Setup) -> Setup:
+    """A setup in gear all the way: equal for two whose passes are alike."""
+    return replace(setup.untold(), mark=None, motion=None)
+
+
 def plan_pass(
     setup: Setup,
     catalog: Catalog,
@@ -64,7 +69,7 @@ def plan_pass(
     ConvergenceError, Cancelled.
     """
     asked = setup.timing.clearance if needed is None else needed
-    towed = replace(setup, orders=(), line_orders=(), hold=None, mark=None, motion=None)
+    towed = towed_of(setup)
     part = None if progress is None else (lambda share: progress(0.3 * share))
     (ran,) = passes([towed.scenario(catalog)], asked, progress=part)
     fouling = [k for k, line in enumerate(ran.lines) if line.fouls is not None]

@@ -192,7 +192,7 @@ def situation(request: PlanRequest, catalog: Catalog) -> Situation:
     request.check()
     given = request.setup
     mark = request.mark or given.mark
-    scenario = replace(given, mark=mark, orders=(), line_orders=(), hold=None).scenario(catalog)
+    scenario = replace(given.untold(), mark=mark).scenario(catalog)
     bottom, depth = _under_mark(scenario)
     if mark is None:
         mark = Mark(max(depth - OVER_BOTTOM, 0.5 * depth))
@@ -211,8 +211,7 @@ def depth_at_mark(setup: Setup, catalog: Catalog) -> float:
     """How deep the water is at the mark's place, m. Raises InvalidValue."""
     if setup.water.bottom.is_level:
         return setup.water.bottom.deepest
-    plain = replace(setup, orders=(), line_orders=(), hold=None)
-    return _under_mark(plain.scenario(catalog))[1]
+    return _under_mark(setup.untold().scenario(catalog))[1]
 
 
 def _under_mark(scenario: Scenario) -> tuple[Bottom, float]:

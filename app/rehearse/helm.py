@@ -162,16 +162,20 @@ class Helm(Panel):
     # ---- from the live run
 
     def _setup(self) -> None:
-        """Show the setup's depths and hold."""
-        live_run = self._live_run
-        for field in (self.mark, self.bottom, self.hold):
+        """Show the setup's depths, wait and hold."""
+        for field in (self.mark, self.bottom, self.wait, self.hold):
             field.reset()
         level = self._document.setup.water.bottom.is_level
         self.bottom.setEnabled(level)
         if not level:
             self.bottom.setToolTip("This scenario has a bottom profile; it is set in its file")
-        with QSignalBlocker(self.auto):
-            self.auto.setChecked(live_run.auto_hold)
+        self._ticks()
+
+    def _ticks(self) -> None:
+        live_run = self._live_run
+        for tick, on in ((self.auto_wait, live_run.auto_wait), (self.auto, live_run.auto_hold)):
+            with QSignalBlocker(tick):
+                tick.setChecked(on)
 
     def _count(self) -> None:
         """What comes next: the boat in or out of gear by itself, or the hold in tenths."""
@@ -232,12 +236,7 @@ class Helm(Panel):
         helm = (self.lever, self.throttle, self.auto_wait, self.wait, self.auto, self.hold)
         for field in helm:
             field.setEnabled(under)
-        for tick, on in (
-            (self.auto_wait, live_run.auto_wait),
-            (self.auto, live_run.auto_hold),
-        ):
-            with QSignalBlocker(tick):
-                tick.setChecked(on)
+        self._ticks()
         for number in (self.throttle, self.wait, self.hold):
             number.refresh()
 

@@ -114,7 +114,7 @@ def _dashboard(words: Sequence[str]) -> int:
     path = parser.parse_args(words).file
     # nothing of what is loaded now will go: to look for garbage meanwhile is a tenth of the start
     gc.disable()
-    from app.shell.window import run_dashboard
+    from app.shell.start import run_dashboard
 
     gc.enable()
     return run_dashboard(path)

@@ -233,9 +233,10 @@ def _clearance(responses: Responses, waits: Array, bottom: Bottom) -> Array:
         at, z = points[:, :2] @ ahead, points[:, 2]
         if along is not None and finer is not None:
             line = along[k, r][:, np.isfinite(along[k, r, -1, :, 2])]
-            at = np.concatenate([at, (finer @ (line[..., :2] @ ahead)).ravel()])
-            z = np.concatenate([z, (finer @ line[..., 2]).ravel()])
-        at, z = _lowest_by_place(at, z)
+            others = _lowest_by_place(
+                (finer @ (line[..., :2] @ ahead)).ravel(), (finer @ line[..., 2]).ravel()
+            )
+            at, z = np.concatenate([at, others[0]]), np.concatenate([z, others[1]])
         out[k, r] = (bottom.depth_at(*ahead[:, None, None] * (at + shift[:, None])) + z).min(axis=1)
     return out
 

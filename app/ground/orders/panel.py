@@ -160,9 +160,7 @@ class OrderPanel(QWidget):
         live_run = self._live_run
         setup = self._document.setup
         self.table.point_out()
-        hold = live_run.hold_seconds if live_run.auto_hold else None
-        wait = live_run.wait_seconds if live_run.auto_wait else None
-        told = also_told(setup, hold, wait)
+        told = also_told(setup)
         fresh = 0 if live_run.settling else not_listed(setup, live_run.run, live_run.now)
         if fresh:
             orders = "1 order given" if fresh == 1 else f"{fresh} orders given"

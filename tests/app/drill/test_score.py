@@ -265,7 +265,9 @@ def test_that_a_round_that_is_none_is_refused(level: int, seed: int, catalog: Ca
 def test_that_a_free_round_takes_the_scenario_and_draws_the_moment(
     demo: Setup, catalog: Catalog
 ) -> None:
-    first, second = free_round(demo, 1, catalog), free_round(demo, 2, catalog)
+    told = replace(demo, wait=6.0, hold=20.0)
+    first, second = free_round(told, 1, catalog), free_round(told, 2, catalog)
+    assert (first.setup.wait, first.setup.hold) == (None, None), "the lever is the trainee's"
     assert first.setup.rods == demo.rods
     assert first.mark.depth == demo.mark.depth  # type: ignore[union-attr]
     assert first.mark.time != second.mark.time

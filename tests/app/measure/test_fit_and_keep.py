@@ -74,6 +74,16 @@ def test_that_another_number_takes_the_fit_away(page: MeasurePage, fitted: Measu
     assert not page.keep.isEnabled()
 
 
+def test_that_what_the_helm_is_told_leaves_the_fit_and_another_speed_does_not(
+    fitted: Measuring, live: Live
+) -> None:
+    live.live_run.set_auto_wait(True, 9.0)
+    assert fitted.found is not None
+    setup = live.document.setup
+    live.document.edit(replace(setup, speed=setup.speed + 0.5), "faster")
+    assert fitted.found is None
+
+
 def test_that_what_is_fitted_can_be_chosen(page: MeasurePage, measuring: Measuring) -> None:
     measuring.set_sheet(Sheet(DOCK), "measured")
     assert page.factors["lure_drag"].isChecked()

@@ -20,7 +20,8 @@ from app.gear.catalog import Catalog
 from app.gear.own_tackle import OWN_FILE, Item, joined_items, read_items, write_items
 from app.gear.tackle_fields import FIELDS, FRESH, with_value
 from app.gear.tackle_file import LineKind
-from app.shell.window import Window, build_window
+from app.shell.start import build_window
+from app.shell.window import Window
 from app.tackle.model import Shelf
 from app.tackle.page import TacklePage
 from app.ui.settings import Settings
