@@ -113,6 +113,17 @@ def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: B
     return TimingMap(paths.waits, responses.holds, **placed)
 
 
+def lifting_and_clearance(
+    responses: Responses, waits: Sequence[float], aim: Aim, bottom: Bottom
+) -> tuple[Array, Array]:
+    """Of ``timing_map`` what a search needs alone: lifting, s, and clearance, m (W, K, R)."""
+    paths = _Paths.of(responses, np.asarray(waits, dtype=float))
+    shape = (*responses.lure.shape[:2], len(waits))
+    lifting = paths.windows(aim)["lifting"].reshape(shape)
+    low = _clearance(responses.low, paths.waits, responses.boat_velocity, bottom)
+    return lifting.transpose(2, 0, 1), low.reshape(shape).transpose(2, 0, 1)
+
+
 @dataclass(frozen=True, slots=True)
 class _Paths:
     """All P paths of lures, from steady tow on, with W waits before them.
