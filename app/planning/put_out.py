@@ -35,18 +35,19 @@ from physics.progress import Cancelled, ProgressCallback, part_of
 MOST = 3
 """Suggestions."""
 
-COARSE_STEP, FINE_STEP = 0.5, 0.25
+COARSE_STEP, FINE_STEP = 0.75, 0.25
 """Speeds tried first, and near the best, in what the setup tells speeds in."""
 
-RUN_HOLDS = (0.0, 4.0, 8.0, 14.0, 22.0, 34.0, 60.0)
+RUN_HOLDS = (1.0, 7.0, 15.0, 28.0, 60.0)
 """Holds run when the hold is free, s.
 
-One line of 1 to 10 colors: every hold from 4 to 44 s between, and every half color between six
-lengths, is within 2 cm in clearance and 0.4 s in when it lifts of a full run's.
+On two and four lines of 1 to 10 colors, over a level bottom and a shoal, every hold from 4 to
+42 s between, and every half color between five lengths, is within 0.1 m (95 % within 4 cm) of a
+full run in clearance and within 0.5 s in when it lifts.
 """
 
 FIRST_WAITS = tuple(2.0 * n for n in range(46))
-FIRST_HOLDS = tuple(2.0 * n for n in range(31))
+FIRST_HOLDS = tuple(2.5 * n for n in range(25))
 """Waits and holds looked at first, s; the best of them is gone about in whole seconds."""
 
 ABOUT = 5.0
@@ -187,25 +188,29 @@ def search(request: PutOutRequest, catalog: Catalog) -> Search:
     known = {one.speed: one for one in tried if one is not None}
     drafts = _drafts(request, families, known)
     if not drafts:
-        limits = find_limits(request, catalog, before, list(known.values()))
-        drafts, note = yield from _nearest(request, catalog, families, known)
+        limits = find_limits(request, before, list(known.values()))
+        drafts, note = yield from _nearest(request, catalog, families, known, limits)
         if not drafts:
             return PutOut(request, before, (), limits)
-        found, refused = yield from _verified(replace(request, unison=None), catalog, before,
-                                              drafts[:1], 0.0, 0.7)  # fmt: skip
-        nearest = replace(found[0], note=note) if found else None
+        loose = loosened(request, note)
+        found, refused = yield from _verified(loose, catalog, drafts, 0.0, 0.7)
+        nearest = replace(found[0], note=note) if found else _crossing(refused)
         return PutOut(request, before, (), limits, nearest, tuple(refused))
     finer = yield from _finer(request, catalog, families, drafts)
-    found, refused = yield from _verified(request, catalog, before, finer, before.window, 0.55)
+    found, refused = yield from _verified(request, catalog, finer, before.window, 0.55)
     if found or not refused:
         return PutOut(request, before, tuple(found), refused=tuple(refused))
-    crossed = [one.looked for one in refused if one.why == "cross" and one.looked is not None]
-    nearest = None
-    if crossed:
-        best = max(crossed, key=lambda looked: looked.window)
-        nearest = Suggestion("best", best, "cross")
-    limits = tuple(Limit("cross", "", 0.0) for _ in crossed[:1])
+    nearest = _crossing(refused)
+    limits = () if nearest is None else (Limit("cross", "", 0.0),)
     return PutOut(request, before, (), limits, nearest, tuple(refused))
+
+
+def _crossing(refused: Sequence[Refused]) -> Suggestion | None:
+    """The best of those that keep every wish but that lines cross."""
+    crossed = [one.looked for one in refused if one.why == "cross" and one.looked is not None]
+    if not crossed:
+        return None
+    return Suggestion("best", max(crossed, key=lambda looked: looked.window), "cross")
 
 
 # ---- the jobs of the first stages
@@ -225,8 +230,7 @@ def try_speed(
     """
     found = situation(PlanRequest(at_speed(request.setup, speed, catalog)), catalog)
     rods = [
-        options_of(now, own, catalog)
-        for now, own in zip(request.setup.rods, families, strict=True)
+        options_of(now, own, catalog) for now, own in zip(request.setup.rods, families, strict=True)
     ]
     waits, holds = FIRST_WAITS, FIRST_HOLDS
     if about is not None:
@@ -342,7 +346,7 @@ def _finer(
 ) -> Generator[Stage, list[Any], list[Draft]]:
     """The drafts looked at again: speeds, lines, waits and holds between those tried first."""
     fine = speeds_of(request, FINE_STEP)
-    step = request.setup.speed_unit.to_si(FINE_STEP) + 1e-9
+    step = request.setup.speed_unit.to_si(0.5 * COARSE_STEP) + 1e-9
     jobs, of = [], []
     for draft in _distinct(drafts, request):
         near = [draft.pick.speed]
@@ -426,7 +430,6 @@ def _differ(one: Draft, other: Draft, setup: Setup) -> bool:
 def _verified(
     request: PutOutRequest,
     catalog: Catalog,
-    before: Looked,
     drafts: list[Draft],
     least: float,
     first: float,
@@ -452,11 +455,21 @@ def _verified(
     return sorted(found, key=lambda one: -one.looked.window), refused
 
 
+def loosened(request: PutOutRequest, note: str) -> PutOutRequest:
+    """The request without the wishes that a note says are given up."""
+    free = replace(request, unison=None)
+    if note in ("unison", "together"):
+        return free
+    free = replace(free, hold=None)
+    return free if note == "hold" else replace(free, wait=None)
+
+
 def _nearest(
     request: PutOutRequest,
     catalog: Catalog,
     families: tuple[Families, ...],
     tried: dict[float, Tried],
+    limits: Sequence[Limit],
 ) -> Generator[Stage, list[Any], tuple[list[Draft], str]]:
     """The first wish that can be given up so that something can be done, and what then."""
     for within in (1.5, 2.0, 3.0, 4.0, 6.0):
@@ -468,7 +481,7 @@ def _nearest(
         drafts := _drafts(replace(request, unison=None), families, tried)
     ):
         return drafts, "together"
-    for note, other in relaxed(request):
+    for note, other in relaxed(request, limits):
         speeds = speeds_of(other, COARSE_STEP)
         wider = tuple(
             families_of(rod, freedom, lures=(), leaders=())

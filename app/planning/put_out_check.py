@@ -20,6 +20,7 @@ from app.planning.plan import (
     gather_doubts,
 )
 from app.planning.put_out_grid import PutOutRequest
+from app.planning.shortfalls import Miss
 from app.scenario.setup import Setup
 from physics.answers.between import between
 from physics.answers.chances import Chances
@@ -46,7 +47,8 @@ class Looked:
 
     ``each_line`` (R,) s are the strike windows, ``clearance`` m the least of any line off the
     bottom. ``depth`` (R, n) m is of each lure against ``time`` (n,) s from out of gear.
-    ``serves``: it keeps every wish and has a window. ``crossing`` are the first two lines that
+    ``serves``: it keeps every wish and has a window; ``misses`` are the
+    plan's. ``crossing`` are the first two lines that
     cross in the drop or a turn after it; ``chances`` how sure it is.
     """
 
@@ -62,6 +64,7 @@ class Looked:
     mark_band: float
     bottom: float
     serves: bool
+    misses: tuple[Miss, ...] = ()
     crossing: Crossing | None = None
     chances: Chances | None = None
 
@@ -132,8 +135,8 @@ def _look(
     mark = plan.situation.aim.mark
     return Looked(
         setup, wait_s, hold, tuple(lifting[0, 0].tolist()), float(clearance.min()),
-        unison(one, mark.depth), one.time[known], -one.lure[0][:, known, 2], mark.depth, mark.band,
-        plan.situation.depth, serves, crosses, sure,
+        unison(one, mark), one.time[known], -one.lure[0][:, known, 2], mark.depth, mark.band,
+        plan.situation.depth, serves, plan.misses, crosses, sure,
     )  # fmt: skip
 
 
@@ -144,7 +147,7 @@ def _point(request: PutOutRequest, plan: Plan) -> tuple[float, float, bool]:
     found, aim = plan.situation, plan.situation.aim
     spread = between(plan.responses, holds)
     lifting, clearance = lifting_and_clearance(spread, waits, aim, found.bottom)
-    moments = lift_moments(spread, aim.mark.depth)
+    moments = lift_moments(spread, aim.mark)
     count = range(lifting.shape[2])
     tried = Tried(
         plan.request.setup.speed, np.array(waits), np.array(holds),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -104,9 +105,7 @@ def usual_request(setup: Setup, *, hold: float | None = None) -> PutOutRequest:
     speeds = (max(SLOWEST, setup.speed - around), min(FASTEST, setup.speed + around))
     usual = min(speeds[0], setup.speed), max(speeds[1], setup.speed)
     inside = SLOWEST <= setup.speed <= FASTEST
-    return PutOutRequest(
-        setup, (RodFreedom(),) * len(setup.rods), usual if inside else None, hold
-    )
+    return PutOutRequest(setup, (RodFreedom(),) * len(setup.rods), usual if inside else None, hold)
 
 
 def fishable_lures(catalog: Catalog) -> list[str]:
@@ -115,18 +114,21 @@ def fishable_lures(catalog: Catalog) -> list[str]:
 
 
 def speeds_of(request: PutOutRequest, step: float) -> list[float]:
-    """The setup's own speed and, ``step`` of its unit apart, all those allowed, m/s."""
+    """The least and the most speed allowed, the setup's own if it is, and those between, m/s.
+
+    They are ``step`` of the setup's unit apart at the most.
+    """
     own = request.setup.speed
     if request.speeds is None:
         return [own]
-    unit = request.setup.speed_unit
-    low, high = (unit.from_si(speed) for speed in request.speeds)
-    round_ones = np.arange(math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9) + 1) * step
-    every = {round(unit.to_si(float(x)), 9) for x in round_ones}
-    every |= {round(speed, 9) for speed in request.speeds}
-    near = [speed for speed in every if abs(speed - own) > 1e-3]
-    inside = request.speeds[0] - 1e-9 <= own <= request.speeds[1] + 1e-9
-    return sorted([*near, own] if inside or not near else near)
+    low, high = request.speeds
+    ends = sorted({low, high, min(max(own, low), high)})
+    apart = request.setup.speed_unit.to_si(step)
+    out = ends[:1]
+    for a, b in pairwise(ends):
+        count = max(math.ceil((b - a) / apart - 0.01), 1)
+        out += [*np.linspace(a, b, count + 1)[1:-1].tolist(), b]
+    return out
 
 
 def lengths_of(rod: RodSetup, freedom: RodFreedom) -> list[list[float]]:

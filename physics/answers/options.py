@@ -42,9 +42,7 @@ class Fineness:
     after: float = AFTER
 
 
-COARSE = Fineness(
-    Resolution(line_elements=8, leader_elements=2, grading=1.0), 0.1, 4.0, after=30.0
-)
+COARSE = Fineness(Resolution(line_elements=8, leader_elements=2, grading=1.0), 0.1, 4.0, after=30.0)
 
 
 def run_options(

@@ -25,7 +25,7 @@ from physics.simulation.scenario import Scenario
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
 
-KNOTS = 6
+KNOTS = 5
 """Lengths of line run of one tackle; those between are interpolated."""
 
 RUNS_SHARE = 0.6
@@ -125,7 +125,7 @@ def try_options(
         up, low = lifting_and_clearance(here, waits, aim, bottom)
         lifting.append(up)
         clearance.append(low)
-        moments.append(lift_moments(here, aim.mark.depth))
+        moments.append(lift_moments(here, aim.mark))
     return Tried(
         scenario.speed, np.asarray(waits, dtype=float), np.asarray(holds, dtype=float),
         tuple(lifting), tuple(clearance), tuple(moments),

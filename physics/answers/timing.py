@@ -8,7 +8,7 @@ mark's depth band, near its place, and lifting: the strike window.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import scipy
@@ -116,12 +116,18 @@ def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: B
 def lifting_and_clearance(
     responses: Responses, waits: Sequence[float], aim: Aim, bottom: Bottom
 ) -> tuple[Array, Array]:
-    """Of ``timing_map`` what a search needs alone: lifting, s, and clearance, m (W, K, R)."""
-    paths = _Paths.of(responses, np.asarray(waits, dtype=float))
-    shape = (*responses.lure.shape[:2], len(waits))
-    lifting = paths.windows(aim)["lifting"].reshape(shape)
-    low = _clearance(responses.low, paths.waits, responses.boat_velocity, bottom)
-    return lifting.transpose(2, 0, 1), low.reshape(shape).transpose(2, 0, 1)
+    """Of ``timing_map`` what a search needs alone: lifting, s, and clearance, m (W, K, R).
+
+    What comes too near the bottom after every wait is not measured: its lifting is 0.
+    """
+    every, velocity = np.asarray(waits, dtype=float), responses.boat_velocity
+    low = _clearance(responses.low, every, velocity, bottom)
+    clear = (low >= aim.clearance).any(axis=2)
+    lifting = np.zeros(low.shape)
+    if clear.any():
+        paths = _Paths.of(replace(responses, lure=responses.lure[clear][None]), every)
+        lifting[clear] = paths.windows(aim)["lifting"]
+    return lifting.transpose(2, 0, 1), low.transpose(2, 0, 1)
 
 
 @dataclass(frozen=True, slots=True)

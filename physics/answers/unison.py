@@ -1,4 +1,4 @@
-"""How nearly together the lures of a spread lift through the depth of the mark."""
+"""How nearly together the lures of a spread lift through the depths of the mark."""
 
 from __future__ import annotations
 
@@ -8,13 +8,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.answers.holds import Responses
+from physics.simulation.events import LIFTING
+from physics.simulation.scenario import Mark
 
 Array = NDArray[np.float64]
+
+FINE = 0.1
+"""Spacing at which lifting is looked for, s."""
 
 
 @dataclass(frozen=True, slots=True)
 class Unison:
-    """One drop. ``moments`` (R,) s from out of gear: each lure lifts through the mark's depth.
+    """One drop. ``moments`` (R,) s from out of gear: each lure lifts through the mark's depths.
 
     NaN for one that does not. ``apart`` s lie between the first and the last of those that do,
     and halfway between these two the lures are ``depths`` (R,) m down, ``depths_apart`` m from
@@ -27,38 +32,37 @@ class Unison:
     depths_apart: float | None
 
 
-def lift_moments(responses: Responses, depth: float) -> Array:
-    """When each lure first lifts through a ``depth``, m, after it was deepest (K, R), s.
+def lift_moments(responses: Responses, mark: Mark) -> Array:
+    """When each lure lifts through the mark's depths (K, R), s from out of gear.
 
-    From out of gear on; NaN for one that never does.
+    The middle of the time from its deepest on in which it lifts within the band, wherever that
+    is; NaN for one that never does.
     """
-    z = responses.lure[..., 2] + depth
-    deepest = np.nanargmin(z, axis=-1)
-    at = np.arange(z.shape[-1] - 1)
-    up = (z[..., :-1] < 0.0) & (z[..., 1:] >= 0.0) & (at >= deepest[..., None])
-    first = up.argmax(axis=-1)
-    before, after = (
-        np.take_along_axis(z, k[..., None], axis=-1)[..., 0] for k in (first, first + 1)
-    )
-    with np.errstate(invalid="ignore", divide="ignore"):
-        share = -before / (after - before)
-    time = responses.time
-    moment: Array = time[first] + share * (time[first + 1] - time[first])
-    return np.where(up.any(axis=-1), moment, np.nan)
+    time, z = responses.time, responses.lure[..., 2]
+    fine = np.arange(time[0], time[-1] + 1e-9, FINE)
+    k = np.clip(np.searchsorted(time, fine, side="right") - 1, 0, len(time) - 2)
+    share = (fine - time[k]) / (time[k + 1] - time[k])
+    path = z[..., k] + share * (z[..., k + 1] - z[..., k])
+    with np.errstate(invalid="ignore"):
+        lifting = (np.abs(path + mark.depth) <= mark.band) & (
+            np.gradient(path, FINE, axis=-1) > LIFTING
+        )
+    lifting &= fine >= time[np.nanargmin(z, axis=-1)][..., None]
+    seconds = lifting.sum(axis=-1)
+    middle: Array = (lifting * fine).sum(axis=-1) / np.maximum(seconds, 1)
+    return np.where(seconds > 0, middle, np.nan)
 
 
-def unison(responses: Responses, depth: float) -> Unison:
-    """The unison of one hold's responses (K = 1) at the mark's ``depth``, m."""
-    moments = lift_moments(responses, depth)[0]
+def unison(responses: Responses, mark: Mark) -> Unison:
+    """The unison of one hold's responses (K = 1) at a mark."""
+    moments = lift_moments(responses, mark)[0]
     lifting = np.isfinite(moments)
     depths = np.full_like(moments, np.nan)
     if lifting.sum() < 2:
         return Unison(moments, depths, None, None)
     first, last = float(moments[lifting].min()), float(moments[lifting].max())
     known = np.isfinite(responses.lure[0, 0, :, 2])
-    time = responses.time[known]
     for r in range(len(depths)):
         path = responses.lure[0, r, known, 2]
-        depths[r] = -float(np.interp(0.5 * (first + last), time, path))
-    spread = float(np.ptp(depths[lifting]))
-    return Unison(moments, depths, last - first, spread)
+        depths[r] = -float(np.interp(0.5 * (first + last), responses.time[known], path))
+    return Unison(moments, depths, last - first, float(np.ptp(depths[lifting])))
