@@ -80,7 +80,6 @@ class Draft:
     kind: Kind
     rods: tuple[RodSetup, ...]
     pick: Pick
-    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,13 +87,13 @@ class Suggestion:
     """What may be put out instead; ``looked`` is its drop as the plan gives it.
 
     ``kind`` says what it is best of: ``best`` of all, at the ``speed`` or with the ``lines`` or
-    the ``tackle`` of now, with ``one`` rod changed, or at some ``other`` speed. A ``note`` says
-    which wish it does not keep.
+    the ``tackle`` of now, with ``one`` rod changed, or at some ``other`` speed. ``gives_up``
+    names the wishes that it does not keep.
     """
 
     kind: Kind
     looked: Looked
-    note: str = ""
+    gives_up: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +193,9 @@ def search(request: PutOutRequest, catalog: Catalog) -> Search:
             return PutOut(request, before, (), limits)
         loose = loosened(request, note)
         found, refused = yield from _verified(loose, catalog, drafts, 0.0, 0.7)
-        nearest = replace(found[0], note=note) if found else _crossing(refused)
+        nearest = found[0] if found else _crossing(refused)
+        if nearest is not None:
+            nearest = replace(nearest, gives_up=(note, *nearest.gives_up))
         return PutOut(request, before, (), limits, nearest, tuple(refused))
     finer = yield from _finer(request, catalog, families, drafts)
     found, refused = yield from _verified(request, catalog, finer, before.window, 0.55)
@@ -210,7 +211,7 @@ def _crossing(refused: Sequence[Refused]) -> Suggestion | None:
     crossed = [one.looked for one in refused if one.why == "cross" and one.looked is not None]
     if not crossed:
         return None
-    return Suggestion("best", max(crossed, key=lambda looked: looked.window), "cross")
+    return Suggestion("best", max(crossed, key=lambda looked: looked.window), ("cross",))
 
 
 # ---- the jobs of the first stages
@@ -238,7 +239,7 @@ def try_speed(
         holds = tuple(x for x in HOLDS if abs(x - about[1]) <= ABOUT)
     waits = waits if request.wait is None else (request.wait,)
     holds = holds if request.hold is None else (request.hold,)
-    run = RUN_HOLDS
+    run: tuple[float, ...] = RUN_HOLDS
     if request.hold is not None:
         run = (request.hold,)
     elif about is not None:
@@ -317,8 +318,8 @@ def _drafts(
             masks = [anything[i] if i == r else same[i] for i in range(len(now))]
             wishes.append(("one", own_speed or list(tried), masks))
     out: list[Draft] = []
-    for kind, speeds, masks in wishes:
-        out += _best(request, flat, [tried[s] for s in speeds], kind, masks)
+    for kind, speeds, allowed in wishes:
+        out += _best(request, flat, [tried[s] for s in speeds], kind, allowed)
     if out and len(tried) > 1:
         apart = request.setup.speed_unit.to_si(DIFFERENT) - 1e-9
         far = [one for one in tried.values() if abs(one.speed - out[0].pick.speed) >= apart]

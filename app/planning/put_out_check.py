@@ -153,7 +153,9 @@ def _point(request: PutOutRequest, plan: Plan) -> tuple[float, float, bool]:
         plan.request.setup.speed, np.array(waits), np.array(holds),
         tuple(lifting[..., r : r + 1] for r in count),
         tuple(clearance[..., r : r + 1] for r in count),
-        tuple(moments[:, r : r + 1] for r in count), tuple(np.zeros(1) for _ in count),
+        tuple(moments[:, r : r + 1] for r in count),
+        tuple(-np.nanmin(spread.lure[:, r : r + 1, :, 2], axis=-1) for r in count),
+        tuple(np.zeros(1) for _ in count),
     )  # fmt: skip
     pick = choose(tried, aim.clearance, request.unison)
     if pick is None:

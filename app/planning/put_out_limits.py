@@ -28,11 +28,10 @@ class Limit:
     """What stops it: of a ``rod``, or of all of them where it has no name.
 
     ground: a line comes within the clearance of the bottom whatever is done; at best ``by`` m
-    are left. shallow: with all the line allowed the lure stays more than ``by`` m off the
-    bottom, above the mark. aside: it passes ``by`` m to that ``side`` of the mark. lift: it gets
-    there, but never lifts through the mark. together: each line by itself could, but not at one
-    speed, wait and hold. unison: they could, but not so nearly at once. cross: what would do
-    crosses in the drop or in a turn.
+    are left. shallow: with all the line allowed the lure stays ``by`` m above the mark. aside:
+    it passes ``by`` m to that ``side`` of the mark. lift: it gets there, but never lifts through
+    the mark. together: each line by itself could, but not at one speed, wait and hold. unison:
+    they could, but not so nearly at once. cross: what would do crosses in the drop or in a turn.
     """
 
     what: What
@@ -46,7 +45,6 @@ def find_limits(
 ) -> tuple[Limit, ...]:
     """What keeps every option from doing it; ``tried`` are those of all speeds."""
     clearance = request.setup.timing.clearance
-    over_mark = before.bottom - before.mark_depth + before.mark_band
     out = []
     aside = {miss.rod: miss for miss in before.misses if miss.why == "aside"}
     for r, rod in enumerate(request.setup.rods):
@@ -58,12 +56,12 @@ def find_limits(
             miss = aside[rod.name]
             out.append(Limit("aside", rod.name, miss.by, miss.side))
             continue
-        lowest = min((float(one.clearance[r].min()) for one in tried), default=np.inf)
+        deepest = max((float(one.deepest[r].max()) for one in tried), default=0.0)
         if not any(bool(a.any()) for a in clear):
             most = max((float(one.clearance[r].max()) for one in tried), default=0.0)
             out.append(Limit("ground", rod.name, most))
-        elif lowest > over_mark:
-            out.append(Limit("shallow", rod.name, lowest))
+        elif deepest < before.mark_depth - before.mark_band:
+            out.append(Limit("shallow", rod.name, before.mark_depth - deepest))
         elif any(np.isfinite(one.moments[r]).any() for one in tried):
             # what fouls is not measured, but it does come up through the mark's depth
             left = max(

@@ -11,7 +11,7 @@ from app.planning.put_out_words import (
     changes,
     crossing_words,
     gains,
-    limit_words,
+    limits_words,
     reasons,
     sure_words,
     title,
@@ -39,10 +39,8 @@ def as_json(found: PutOut, version: str) -> str:
         "sentence": verdict(found),
         "before": _looked(found.before),
         "suggestions": [_suggested(one, found) for one in found.suggestions],
-        "limits": [
-            {"what": one.what, "rod": one.rod, "by_m": one.by, "words": limit_words(one, found)}
-            for one in found.limits
-        ],
+        "limits": [{"what": one.what, "rod": one.rod, "by": one.by} for one in found.limits],
+        "limits_words": limits_words(found),
         "nearest": None if found.nearest is None else _suggested(found.nearest, found),
     }
     return json.dumps(plain(whole), allow_nan=False, ensure_ascii=False) + "\n"
@@ -52,7 +50,7 @@ def _suggested(one: Suggestion, found: PutOut) -> dict[str, Any]:
     before, after = found.before, one.looked
     return {
         "title": title(one),
-        "gives_up": one.note,
+        "gives_up": list(one.gives_up),
         **_looked(after),
         "changes": changes(found.request.setup, after.setup),
         "gains": gains(before, after),

@@ -20,16 +20,16 @@ TITLES = {
     "other": "At another speed",
 }
 
-NOTES = {
-    "unison": "The nearest thing: the lures lift less nearly at once than you asked",
-    "together": "The nearest thing: the lures do not lift together",
-    "hold": "The nearest thing: with another hold",
-    "wait": "The nearest thing: with another wait",
-    "speed": "The nearest thing: slower or faster than you allowed",
-    "line": "The nearest thing: with more line than you allowed",
-    "cross": "The nearest thing: but lines cross",
+GIVEN_UP = {
+    "unison": "the lures lift less nearly at once than you asked",
+    "together": "the lures do not lift together",
+    "hold": "another hold",
+    "wait": "another wait",
+    "speed": "slower or faster than you allowed",
+    "line": "more line than you allowed",
+    "cross": "lines cross",
 }
-"""What a suggestion is called by the wish that it does not keep."""
+"""What the nearest thing is called by the wishes that it does not keep."""
 
 LESS = 0.25
 """Seconds of window, and of unison, that are worth a word."""
@@ -37,7 +37,9 @@ LESS = 0.25
 
 def title(one: Suggestion) -> str:
     """What a suggestion is called."""
-    return NOTES.get(one.note, TITLES[one.kind])
+    if one.gives_up:
+        return "The nearest thing, but " + "; ".join(GIVEN_UP[wish] for wish in one.gives_up)
+    return TITLES[one.kind]
 
 
 def changes(before: Setup, after: Setup) -> list[str]:
@@ -148,29 +150,53 @@ def reasons(before: Looked, after: Looked) -> str:
     return "Why: " + "; ".join(out) + "."
 
 
-def limit_words(limit: Limit, found: PutOut, unit: Unit = FOOT) -> str:
-    """What stops it."""
-    request, name = found.request, limit.rod
+def limits_words(found: PutOut, unit: Unit = FOOT) -> list[str]:
+    """What stops it; one sentence for all lines that one limit stops."""
+    every = found.limits
+    return [
+        _limit_words([one for one in every if one.what == what], found, unit)
+        for what in dict.fromkeys(limit.what for limit in every)
+    ]
+
+
+def _limit_words(limits: Sequence[Limit], found: PutOut, unit: Unit) -> str:
+    request, what = found.request, limits[0].what
+    one = len(limits) == 1
+    names, by = _listed([limit.rod for limit in limits]), sorted(limit.by for limit in limits)
     speed_unit = request.setup.speed_unit
     speeds = request.speeds or (request.setup.speed, request.setup.speed)
     low, high = (_tidy(x, speed_unit, 2) for x in speeds)
     at = f"at {low}" if low == high else f"at {low} to {high}"
-    hold = "" if request.hold is None else f" with a hold of {_seconds(request.hold)} s"
+    at += "" if request.hold is None else f" with a hold of {_seconds(request.hold)} s"
     off = unit.text(request.setup.timing.clearance)
-    return {
-        "ground": f"{name}: whatever is out, it comes nearer bottom than {off} {at}{hold} when it "
-        f"lifts through the mark; at best {unit.text(max(limit.by, 0.0))} are left.",
-        "shallow": f"{name}: the mark is too deep for the line allowed {at}{hold}: it comes no "
-        f"nearer bottom than {unit.text(limit.by)}.",
-        "aside": f"{name} passes {unit.text(limit.by, 0)} to {limit.side} of the mark, whatever is "
-        f"out. Leave the mark {unit.text(limit.by, 0)} to {limit.side} of the boat.",
-        "lift": f"{name} never lifts through the mark {at}{hold}, whatever is out.",
-        "together": f"Each line could do it by itself {at}{hold}, but not all at one speed, wait "
-        "and hold.",
-        "unison": "The lures could lift through the mark, but not within "
-        f"{limit.by:g} s of each other {at}{hold}.",
-        "cross": f"What lifts longest {at}{hold} has lines that cross.",
-    }[limit.what]
+    span = unit.text(by[0]) if one else f"{unit.from_si(by[0]):.1f} to {unit.text(by[-1])}"
+    if what == "ground":
+        comes, it = ("comes", "it lifts") if one else ("come", "they lift")
+        left = unit.text(max(by[0], 0.0))
+        return (
+            f"{names} {comes} nearer bottom than {off} before {it} through the mark {at}, "
+            f"whatever is out: at best {left} are left."
+        )
+    if what == "shallow":
+        stays = "stays" if one else "stay"
+        return f"The mark is too deep for the line allowed {at}: {names} {stays} {span} above it."
+    if what == "aside":
+        passes, side = ("passes" if one else "pass"), limits[0].side
+        middle = unit.text(0.5 * (by[0] + by[-1]), 0)
+        return (
+            f"{names} {passes} {span} to {side} of the mark, whatever is out. Leave the mark "
+            f"about {middle} to {side} of the boat."
+        )
+    if what == "lift":
+        return f"{names} never {'lifts' if one else 'lift'} through the mark {at}, whatever is out."
+    if what == "together":
+        return f"Each line could do it by itself {at}, but not all at one speed, wait and hold."
+    if what == "unison":
+        return (
+            f"The lures could lift through the mark {at}, but not all of them within "
+            f"{request.unison or 0.0:g} s of each other."
+        )
+    return f"What lifts longest {at} has lines that cross."
 
 
 def crossing_words(one: Looked) -> str:
@@ -198,7 +224,7 @@ def as_page(found: PutOut, unit: Unit = FOOT) -> str:
     """The answer for a person."""
     before, setup = found.before, found.request.setup
     lines = [setup.name, _asked(found, unit), "", verdict(found), ""]
-    lines += [limit_words(limit, found, unit) for limit in found.limits]
+    lines += limits_words(found, unit)
     if found.limits:
         lines.append("")
     every = found.suggestions or (() if found.nearest is None else (found.nearest,))

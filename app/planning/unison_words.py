@@ -37,7 +37,7 @@ def apart_words(found: Unison, names: Sequence[str], unit: Unit = FOOT) -> str:
     who = "The lures lift" if not missing else f"Without {', '.join(missing)} the lures lift"
     if found.apart < TOGETHER:
         return f"{who} together, within {found.apart:.1f} s of each other."
-    first, last = names[np.nanargmin(moments)], names[np.nanargmax(moments)]
+    first, last = names[int(np.nanargmin(moments))], names[int(np.nanargmax(moments))]
     return (
         f"{who} within {found.apart:.1f} s of each other, {first} first and {last} last; halfway "
         f"they are {unit.text(found.depths_apart)} apart in depth."

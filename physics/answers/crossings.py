@@ -71,8 +71,8 @@ def crossing(
     for i, j in pairs:
         if approach(lines[0][i], lines[0][j], 0.0, turns, ahead).crosses is not None:
             return Crossing(i, j, "in the drop")
-    for k, side in ((0, "port"), (1, "starboard")):
+    for k, turned in ((0, "port"), (1, "starboard")):
         for i, j in pairs:
             if approach(lines[k][i], lines[k][j], turns, end, ahead).crosses is not None:
-                return Crossing(i, j, f"in a turn to {side}")
+                return Crossing(i, j, f"in a turn to {turned}")
     return None

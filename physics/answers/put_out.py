@@ -62,7 +62,7 @@ class Tried:
     """What every option does at one ``speed``, m/s: W waits, K holds, s; O options of each rod.
 
     Of each rod ``lifting`` (W, K, O) s, ``clearance`` (W, K, O) m and ``moments`` (K, O) s, as
-    in TimingMap and Unison, and ``change`` (O,).
+    in TimingMap and Unison, ``deepest`` (K, O) m of the lure, and ``change`` (O,).
     """
 
     speed: float
@@ -71,6 +71,7 @@ class Tried:
     lifting: tuple[Array, ...]
     clearance: tuple[Array, ...]
     moments: tuple[Array, ...]
+    deepest: tuple[Array, ...]
     change: tuple[Array, ...]
 
 
@@ -117,7 +118,7 @@ def try_options(
     found = run_options(
         scenario, list(run.values()), run_holds, fineness, part_of(progress, 0.0, RUNS_SHARE)
     )
-    lifting, clearance, moments = [], [], []
+    lifting, clearance, moments, deepest = [], [], [], []
     for n, rod in enumerate(rods):
         report_progress(progress, RUNS_SHARE + (1.0 - RUNS_SHARE) * n / len(rods))
         own = _options(found, keys, rod)
@@ -126,9 +127,10 @@ def try_options(
         lifting.append(up)
         clearance.append(low)
         moments.append(lift_moments(here, aim.mark))
+        deepest.append(-np.nanmin(here.lure[..., 2], axis=-1))
     return Tried(
         scenario.speed, np.asarray(waits, dtype=float), np.asarray(holds, dtype=float),
-        tuple(lifting), tuple(clearance), tuple(moments),
+        tuple(lifting), tuple(clearance), tuple(moments), tuple(deepest),
         tuple(np.asarray(rod.change) for rod in rods),
     )  # fmt: skip
 
