@@ -30,7 +30,7 @@ from app.scenario.setup import RodSetup, Setup
 from physics.answers.options import COARSE, Fineness
 from physics.answers.put_out import Mask, Pick, Tried, choose, try_options
 from physics.line.march import ConvergenceError
-from physics.progress import Cancelled, ProgressCallback, part_of
+from physics.progress import Cancelled, ProgressCallback, part_of, report_progress
 
 MOST = 3
 """Suggestions."""
@@ -60,6 +60,9 @@ FINENESS = Fineness(tolerance=0.1, longest=4.0, after=COARSE.after)
 
 MOST_FAMILIES = 90
 """Families of lines, all rods and speeds together, that are run with every hold."""
+
+LOOSER = (1.5, 2.0, 3.0, 5.0)
+"""Where nothing lifts so nearly at once, so many times as far apart is tried."""
 
 SHORTLIST = 2
 """Lures kept of each rod beside its own where there are too many to run."""
@@ -185,7 +188,7 @@ def search(request: PutOutRequest, catalog: Catalog) -> Search:
     jobs += [Job(try_speed, (request, catalog, speed, families)) for speed in coarse]
     before, *tried = yield Stage("Trying what may be put out", tuple(jobs), 0.1, 0.4)
     known = {one.speed: one for one in tried if one is not None}
-    drafts = _drafts(request, families, known)
+    (drafts,) = yield Stage("Choosing", (Job(best_drafts, (request, families, known)),), 0.4, 0.4)
     if not drafts:
         limits = find_limits(request, before, list(known.values()))
         drafts, note = yield from _nearest(request, catalog, families, known, limits)
@@ -295,8 +298,11 @@ def _flat(families: Families) -> list[RodSetup]:
     return [one for family in families for one in family]
 
 
-def _drafts(
-    request: PutOutRequest, families: tuple[Families, ...], tried: dict[float, Tried]
+def best_drafts(
+    request: PutOutRequest,
+    families: tuple[Families, ...],
+    tried: dict[float, Tried],
+    progress: ProgressCallback | None = None,
 ) -> list[Draft]:
     """The best of all that was tried, and the best under some restraints, longest window first."""
     now, flat = request.setup.rods, [_flat(own) for own in families]
@@ -318,7 +324,8 @@ def _drafts(
             masks = [anything[i] if i == r else same[i] for i in range(len(now))]
             wishes.append(("one", own_speed or list(tried), masks))
     out: list[Draft] = []
-    for kind, speeds, allowed in wishes:
+    for n, (kind, speeds, allowed) in enumerate(wishes):
+        report_progress(progress, n / len(wishes))
         out += _best(request, flat, [tried[s] for s in speeds], kind, allowed)
     if out and len(tried) > 1:
         apart = request.setup.speed_unit.to_si(DIFFERENT) - 1e-9
@@ -473,15 +480,14 @@ def _nearest(
     limits: Sequence[Limit],
 ) -> Generator[Stage, list[Any], tuple[list[Draft], str]]:
     """The first wish that can be given up so that something can be done, and what then."""
-    for within in (1.5, 2.0, 3.0, 4.0, 6.0):
-        if request.unison is not None:
-            loose = replace(request, unison=within * request.unison)
-            if drafts := _drafts(loose, families, tried):
-                return drafts, "unison"
-    if request.unison is not None and (
-        drafts := _drafts(replace(request, unison=None), families, tried)
-    ):
-        return drafts, "together"
+    if request.unison is not None:
+        loose = [replace(request, unison=times * request.unison) for times in LOOSER]
+        loose.append(replace(request, unison=None))
+        jobs = tuple(Job(best_drafts, (one, families, tried)) for one in loose)
+        results = yield Stage("Looking for what can be done", jobs, 0.4, 0.5)
+        for one, drafts in zip(loose, results, strict=True):
+            if drafts:
+                return drafts, "together" if one.unison is None else "unison"
     for note, other in relaxed(request, limits):
         speeds = speeds_of(other, COARSE_STEP)
         wider = tuple(
@@ -489,8 +495,9 @@ def _nearest(
             for rod, freedom in zip(other.setup.rods, other.rods, strict=True)
         )
         jobs = tuple(Job(try_speed, (other, catalog, speed, wider)) for speed in speeds)
-        results = yield Stage("Looking for what can be done", jobs, 0.4, 0.7)
+        results = yield Stage("Looking for what can be done", jobs, 0.5, 0.7)
         known = {one.speed: one for one in results if one is not None}
-        if drafts := _drafts(other, wider, known):
+        (drafts,) = yield Stage("Choosing", (Job(best_drafts, (other, wider, known)),), 0.7, 0.7)
+        if drafts:
             return drafts, note
     return [], ""
