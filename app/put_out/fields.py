@@ -164,7 +164,7 @@ class RodRow(QWidget):
     def _switch(self, key: str, on: bool) -> None:
         name = self._rod.name
         changed = {key: on}
-        self._proposals.wish_for(name, replace(self._proposals.wish(name), **changed))  # type: ignore[arg-type]
+        self._proposals.wish_for(name, replace(self._proposals.wish(name), **changed))
 
     def _take_most(self, most: float) -> None:
         name = self._rod.name

@@ -20,7 +20,6 @@ from app.planning.put_out_grid import (
     usual_request,
 )
 from app.planning.remedies import FASTEST, SLOWEST
-from app.put_out.job import run_job
 from app.scenario import keys
 from app.scenario.limits import WAIT
 from app.scenario.setup import RodSetup
@@ -221,7 +220,9 @@ class Proposals(QObject):
         else:
             self._results = {}
             for n, job in enumerate(self._stage.jobs):
-                self.background.ask(f"job {n}", partial(self._got, n), run_job, job, reports=True)
+                self.background.ask(
+                    f"job {n}", partial(self._got, n), job.function, *job.args, reports=True
+                )
         self.changed.emit()
         self.progress_changed.emit()
 

@@ -49,7 +49,7 @@ class PutOutPage(QWidget):
         main.addWidget(self.picture_panel, 5)
         main.addWidget(self.cards, 5)
         outer.addLayout(main, 1)
-        self.home = self.find
+        self.home = self.look_for
         proposals.changed.connect(self.refresh)
         proposals.progress_changed.connect(self._progress)
         preferences.units_changed.connect(self.refresh)
@@ -61,12 +61,12 @@ class PutOutPage(QWidget):
         layout = QVBoxLayout(column)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(GAP)
-        self.find = QPushButton("Look for it")
-        self.find.setObjectName("primary")
-        self.find.setFont(font(11, bold=True))
-        self.find.setToolTip("Work out what to put out for this mark")
-        self.find.clicked.connect(self._proposals.run)
-        layout.addWidget(self.find)
+        self.look_for = QPushButton("Look for it")
+        self.look_for.setObjectName("primary")
+        self.look_for.setFont(font(11, bold=True))
+        self.look_for.setToolTip("Work out what to put out for this mark")
+        self.look_for.clicked.connect(self._proposals.run)
+        layout.addWidget(self.look_for)
         layout.addWidget(self.asked)
         layout.addWidget(self.rods)
         layout.addStretch(1)
@@ -102,7 +102,7 @@ class PutOutPage(QWidget):
         self.words.setText("\n".join(self.said()))
         alarm = self._preferences.look.alarm
         self.words.setStyleSheet(f"color: {alarm}" if proposals.trouble else "")
-        self.find.setEnabled(not proposals.busy)
+        self.look_for.setEnabled(not proposals.busy)
         self.cards.setVisible(bool(proposals.offered))
         self._progress()
 
