@@ -13,6 +13,7 @@ from typing import Any, Literal
 
 import numpy as np
 
+from app.common.units import COLOR
 from app.gear.catalog import Catalog
 from app.planning.plan import HOLDS, WAITS, PlanRequest, situation
 from app.planning.put_out_check import Looked, Refused, look_at, verify
@@ -427,7 +428,7 @@ def _differ(one: Draft, other: Draft, setup: Setup) -> bool:
         if (a.lure, a.leader) != (b.lure, b.leader):
             return True
         # half a color on one line is no other suggestion
-        if abs(a.line_out - b.line_out) > 9.144 * DIFFERENT + 1e-6:
+        if abs(a.line_out - b.line_out) > COLOR.to_si(DIFFERENT) + 1e-6:
             return True
     return False
 

@@ -25,12 +25,14 @@ from app.scenario.setup import Setup
 from physics.answers.between import between
 from physics.answers.chances import Chances
 from physics.answers.crossings import Crossing, crossing
+from physics.answers.holds import Responses
 from physics.answers.put_out import Tried, choose
-from physics.answers.timing import lifting_and_clearance
+from physics.answers.timing import Aim, lifting_and_clearance
 from physics.answers.unison import Unison, lift_moments, unison
 from physics.checks import InvalidValue
 from physics.line.march import ConvergenceError
 from physics.progress import ProgressCallback, part_of
+from physics.simulation.events import LIFTING
 
 Array = NDArray[np.float64]
 
@@ -46,10 +48,10 @@ class Looked:
     """A spread at one (``wait``, ``hold``), s, as the plan gives it; R rods, n times.
 
     ``each_line`` (R,) s are the strike windows, ``clearance`` m the least of any line off the
-    bottom. ``depth`` (R, n) m is of each lure against ``time`` (n,) s from out of gear.
-    ``serves``: it keeps every wish and has a window; ``misses`` are the
-    plan's. ``crossing`` are the first two lines that
-    cross in the drop or a turn after it; ``chances`` how sure it is.
+    bottom. ``depth`` (R, n) m is of each lure against ``time`` (n,) s from out of gear,
+    ``counts`` (R, n) where it is in its strike window. ``serves``: it keeps every wish and has a
+    window; ``misses`` are the plan's. ``crossing`` are the first two lines that cross in the
+    drop or a turn after it; ``chances`` how sure it is.
     """
 
     setup: Setup
@@ -60,6 +62,7 @@ class Looked:
     unison: Unison
     time: Array
     depth: Array
+    counts: NDArray[np.bool_]
     mark_depth: float
     mark_band: float
     bottom: float
@@ -134,10 +137,23 @@ def _look(
     sure = gather_doubts([doubt_part(asked, catalog, point, rows, told, holds=False)], rows)
     mark = plan.situation.aim.mark
     return Looked(
-        setup, wait_s, hold, tuple(lifting[0, 0].tolist()), float(clearance.min()),
-        unison(one, mark), one.time[known], -one.lure[0][:, known, 2], mark.depth, mark.band,
-        plan.situation.depth, serves, plan.misses, crosses, sure,
+        setup=setup, wait=wait_s, hold=hold, each_line=tuple(lifting[0, 0].tolist()),
+        clearance=float(clearance.min()), unison=unison(one, mark), time=one.time[known],
+        depth=-one.lure[0][:, known, 2], counts=_counts(one, plan.situation.aim, wait_s)[:, known],
+        mark_depth=mark.depth, mark_band=mark.band, bottom=plan.situation.depth, serves=serves,
+        misses=plan.misses, crossing=crosses, chances=sure,
     )  # fmt: skip
+
+
+def _counts(one: Responses, aim: Aim, wait: float) -> NDArray[np.bool_]:
+    """Where (R, n) each lure lifts in the mark's band and near its place."""
+    x, y, z = np.moveaxis(one.lure[0], -1, 0)
+    east, north = wait * one.boat_velocity
+    with np.errstate(invalid="ignore"):
+        near = np.hypot(x + east, y + north) <= aim.radius
+        in_band = np.abs(z + aim.mark.depth) <= aim.mark.band
+        out: NDArray[np.bool_] = near & in_band & (one.rise[0] > LIFTING)
+    return out
 
 
 def _point(request: PutOutRequest, plan: Plan) -> tuple[float, float, bool]:

@@ -8,6 +8,7 @@ from app.common.units import COLOR, FOOT, Unit
 from app.planning.put_out import PutOut, Suggestion
 from app.planning.put_out_check import Looked
 from app.planning.put_out_limits import Limit
+from app.planning.unison_words import TOGETHER
 from app.planning.words import spanned
 from app.scenario.setup import RodSetup, Setup
 
@@ -100,8 +101,12 @@ def _apart(one: Looked, short: bool = False) -> str:
     """How nearly at once the lures lift."""
     lifting = sum(1 for x in one.unison.moments if x == x)
     if one.unison.apart is None or lifting < len(one.each_line):
-        missing = len(one.each_line) - lifting
-        return f"{missing} of {len(one.each_line)} never come up through the mark's depths"
+        comes = "comes" if lifting == 1 else "come"
+        only = f"only {lifting} of {len(one.each_line)} {comes}" if lifting else "none comes"
+        text = f"{only} up through the mark's depths"
+        return text if short else _capital(text)
+    if one.unison.apart < TOGETHER:
+        return "together" if short else "They lift together"
     text = f"within {one.unison.apart:.1f} s of each other"
     return text if short else f"They lift {text}"
 

@@ -18,12 +18,15 @@ from app.planning.put_out_words import (
     todo,
 )
 from app.put_out.model import Proposals
-from app.ui.look import font
+from app.ui.look import font, px
 from app.ui.panel import Panel
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
 
 MOST = 3
+
+TALLEST = 330
+"""Most height of a card, px: what is left goes to the picture."""
 
 
 class Card(Panel):
@@ -31,13 +34,14 @@ class Card(Panel):
 
     def __init__(self, number: int, proposals: Proposals, preferences: Preferences) -> None:
         super().__init__("")
+        self.setMaximumHeight(round(px(TALLEST)))
         self._number, self._proposals, self._preferences = number, proposals, preferences
         self.words = QLabel()
         self.words.setWordWrap(True)
         self.words.setTextFormat(Qt.TextFormat.RichText)
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)
         self.title.setWordWrap(True)
-        self.head.setStretch(0, 1)
+        self.head.setStretch(0, 100)
         area = Scroll(self.words)
         area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         self.body.addWidget(area, 1)

@@ -140,7 +140,7 @@ class RodRow(QWidget):
         self.name.setToolTip(as_tip(name))
         layout.addWidget(self.name)
         line = QHBoxLayout()
-        line.setSpacing(8)
+        line.setSpacing(6)
         self.ticks: dict[str, QCheckBox] = {}
         for key, words, tip in TICKS:
             self.ticks[key] = box = _tick(words, tip, partial(self._switch, key))
@@ -151,7 +151,7 @@ class RodRow(QWidget):
             QUANTITIES["most"], lambda: proposals.most_of(self._rod), self._take_most, preferences,
             f"Most colors out of {name}", help="Most colors out: by default what is on the reel",
         )  # fmt: skip
-        self.most.setFixedWidth(86)
+        self.most.setFixedWidth(FIELD_WIDTH)
         line.addWidget(self.most)
         layout.addLayout(line)
         layout.addWidget(Refusal(self.most))

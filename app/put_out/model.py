@@ -79,13 +79,13 @@ class Proposals(QObject):
         self.trouble = ""
         self.stopped = False
         self.on = {"hold": False, "wait": False, "unison": True, "speed": True}
-        usual = usual_request(document.setup)
         self.numbers = {
             "hold": USUAL_HOLD if document.setup.hold is None else document.setup.hold,
             "wait": 0.0,
             "unison": USUAL_UNISON,
         }
-        self._speeds = usual.speeds
+        self._speeds: tuple[float, float] | None = None
+        self._of = document.setup.name
         self._wishes: dict[str, RodWish] = {}
         self._search: Search | None = None
         self._stage: Stage | None = None
@@ -198,6 +198,8 @@ class Proposals(QObject):
         """Look for what to put out."""
         self._cancel()
         self.found, self.trouble, self.shown, self.stopped = None, "", 0, False
+        # what is put out then moves the usual ones
+        self._speeds = self.speeds
         self._search = search(self.request, self.document.catalog)
         self._advance(None)
 
@@ -291,6 +293,8 @@ class Proposals(QObject):
         if not own:
             self._cancel()
             self.found, self.trouble, self.shown, self.stopped = None, "", 0, False
+        if setup.name != self._of:
+            self._of, self._speeds, self._wishes = setup.name, None, {}
         self.asked_changed.emit()
         self.changed.emit()
 

@@ -47,7 +47,7 @@ class PutOutPage(QWidget):
         self.picture_panel.body.addWidget(self.picture, 1)
         self.picture_panel.body.setContentsMargins(12, 8, 6, 4)
         main.addWidget(self.picture_panel, 5)
-        main.addWidget(self.cards, 5)
+        main.addWidget(self.cards, 4)
         outer.addLayout(main, 1)
         self.home = self.look_for
         proposals.changed.connect(self.refresh)

@@ -11,7 +11,7 @@ from app.common.units import shown
 from app.planning.put_out_check import Looked
 from app.put_out.model import Proposals
 from app.ui.axis_names import CRAMPED, AxisNames
-from app.ui.canvas import Axes
+from app.ui.canvas import Axes, spans
 from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
 from app.ui.look import font
@@ -54,6 +54,8 @@ class BeforeAfter(HoverPlot):
         unit = self._preferences.length
         self._axes.name("s after the mark", f"depth, {unit.symbol}")
         pair = self.pair
+        for side in ("left", "bottom"):
+            self.getAxis(side).setStyle(showValues=pair is not None)
         if pair is not None:
             end = max(one.wait + one.hold for one in pair) + AFTER
             deepest = max(*(one.bottom for one in pair), *(float(one.depth.max()) for one in pair))
@@ -98,6 +100,13 @@ class BeforeAfter(HoverPlot):
     def _line(self, painter: QPainter, axes: Axes, one: Looked, number: int, pen: QPen) -> None:
         """One lure, level in the tow before the drop."""
         painter.setBrush(Qt.BrushStyle.NoBrush)
+        z = -self._preferences.length.from_si(one.depth[number])
+        for first, last in spans(one.counts[number]):
+            # a broad stroke under the line while it lifts through the mark
+            broad = QPen(pen.color(), 7.0)
+            broad.setCapStyle(Qt.PenCapStyle.RoundCap)
+            painter.setPen(broad)
+            painter.drawPolyline(axes.line(one.time[first:last] + one.wait, z[first:last]))
         painter.setPen(pen)
         time = np.concatenate([[-3.0], one.time + one.wait])
         depth = np.concatenate([one.depth[number, :1], one.depth[number]])
