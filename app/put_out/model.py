@@ -77,6 +77,7 @@ class Proposals(QObject):
         self.found: PutOut | None = None
         self.shown = 0
         self.trouble = ""
+        self.refused: InvalidValue | None = None
         self.stopped = False
         self.on = {"hold": False, "wait": False, "unison": True, "speed": True}
         self.numbers = {
@@ -197,7 +198,7 @@ class Proposals(QObject):
     def run(self) -> None:
         """Look for what to put out."""
         self._cancel()
-        self.found, self.trouble, self.shown, self.stopped = None, "", 0, False
+        self._clear()
         # what is put out then moves the usual ones
         self._speeds = self.speeds
         self._search = search(self.request, self.document.catalog)
@@ -218,7 +219,8 @@ class Proposals(QObject):
         except StopIteration as done:
             self._search, self._stage, self.found = None, None, done.value
         except InvalidValue as error:
-            self._fail(f"{error.field[:1].upper()}{error.field[1:]}: allowed is {error.allowed}.")
+            self._fail("")
+            self.refused = error
         else:
             self._results = {}
             for n, job in enumerate(self._stage.jobs):
@@ -241,6 +243,10 @@ class Proposals(QObject):
     def _fail(self, why: str) -> None:
         self._cancel()
         self.trouble = why
+
+    def _clear(self) -> None:
+        self.found, self.trouble, self.refused = None, "", None
+        self.shown, self.stopped = 0, False
 
     def _cancel(self) -> None:
         if self._stage is not None:
@@ -292,7 +298,7 @@ class Proposals(QObject):
         )  # fmt: skip
         if not own:
             self._cancel()
-            self.found, self.trouble, self.shown, self.stopped = None, "", 0, False
+            self._clear()
         if setup.name != self._of:
             self._of, self._speeds, self._wishes = setup.name, None, {}
         self.asked_changed.emit()

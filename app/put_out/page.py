@@ -6,7 +6,9 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
 from app.common.words import CAUTION
+from app.planning.plan import depth_at_mark
 from app.planning.put_out_words import limits_words, verdict
+from app.planning.words import refusal_words
 from app.put_out.cards import Cards
 from app.put_out.fields import Asked, RodsAsked
 from app.put_out.model import Proposals
@@ -101,7 +103,9 @@ class PutOutPage(QWidget):
         proposals = self._proposals
         self.words.setText("\n".join(self.said()))
         alarm = self._preferences.look.alarm
-        self.words.setStyleSheet(f"color: {alarm}" if proposals.trouble else "")
+        self.words.setStyleSheet(
+            f"color: {alarm}" if proposals.trouble or proposals.refused else ""
+        )
         self.look_for.setEnabled(not proposals.busy)
         self.cards.setVisible(bool(proposals.offered))
         self._progress()
@@ -111,6 +115,10 @@ class PutOutPage(QWidget):
         proposals = self._proposals
         if proposals.trouble:
             return [proposals.trouble]
+        if proposals.refused is not None:
+            setup, catalog = proposals.document.setup, proposals.document.catalog
+            there, unit = depth_at_mark(setup, catalog), self._preferences.length
+            return [refusal_words(proposals.refused, setup.water.bottom, there, unit)]
         if proposals.busy:
             return ["Working it out…"]
         found = proposals.found
