@@ -15,7 +15,7 @@ from app.planning.remedies import FASTEST, SLOWEST
 from app.scenario.setup import LINES_OUT
 from physics.answers.put_out import Tried
 
-What = Literal["ground", "shallow", "aside", "lift", "together", "unison", "cross"]
+What = Literal["ground", "shallow", "aside", "place", "lift", "together", "unison", "cross"]
 
 MORE_COLORS = COLOR.to_si(5.0)
 MORE_SPEED = 2.0
@@ -29,7 +29,8 @@ class Limit:
 
     ground: a line comes within the clearance of the bottom whatever is done; at best ``by`` m
     are left. shallow: with all the line allowed the lure stays ``by`` m above the mark. aside:
-    it passes ``by`` m to that ``side`` of the mark. lift: it gets there, but never lifts through
+    it passes ``by`` m to that ``side`` of the mark. place: it lifts through the mark's depths, but
+    not at its place. lift: it gets there, but never lifts through
     the mark. together: each line by itself could, but not at one speed, wait and hold. unison:
     they could, but not so nearly at once. cross: what would do crosses in the drop or in a turn.
     """
@@ -68,7 +69,7 @@ def find_limits(
                 float(np.where(np.isfinite(one.moments[r]), one.clearance[r], -np.inf).max())
                 for one in tried
             )
-            out.append(Limit("ground" if left < clearance else "lift", rod.name, left))
+            out.append(Limit("ground" if left < clearance else "place", rod.name, left))
         else:
             out.append(Limit("lift", rod.name, 0.0))
     if out:
@@ -90,7 +91,7 @@ def relaxed(request: PutOutRequest, limits: Sequence[Limit]) -> Iterator[tuple[s
     if request.wait is not None:
         free = replace(free, wait=None)
         yield "wait", free
-    if what & {"aside", "lift"}:
+    if what & {"aside", "place", "lift"}:
         return
     if SLOWEST <= request.setup.speed <= FASTEST:
         more = MORE_SPEED * request.setup.speed_unit.size

@@ -192,6 +192,12 @@ def _limit_words(limits: Sequence[Limit], found: PutOut, unit: Unit) -> str:
             f"{names} {passes} {span} to {side} of the mark, whatever is out. Leave the mark "
             f"about {middle} to {side} of the boat."
         )
+    if what == "place":
+        comes = "comes" if one else "come"
+        return (
+            f"{names} {comes} up through the mark's depths {at}, but never near its place, "
+            "whatever is out."
+        )
     if what == "lift":
         return f"{names} never {'lifts' if one else 'lift'} through the mark {at}, whatever is out."
     if what == "together":

@@ -124,7 +124,7 @@ def test_that_where_nothing_does_it_the_page_says_why(
     page: PutOutPage, proposals: Proposals
 ) -> None:
     setup = proposals.document.setup
-    aside = replace(setup.rods[0], abeam=20.0)
+    aside = replace(setup.rods[0], abeam=20.0, line_out=COLOR.to_si(2.0))
     proposals.document.edit(replace(setup, rods=(aside,)), "aside")
     proposals.run()
     finish(proposals)
