@@ -39,7 +39,14 @@ def as_json(found: PutOut, version: str) -> str:
         "sentence": verdict(found),
         "before": _looked(found.before),
         "suggestions": [_suggested(one, found) for one in found.suggestions],
-        "limits": [{"what": one.what, "rod": one.rod, "by": one.by} for one in found.limits],
+        "limits": [
+            {
+                "what": one.what,
+                "rod": one.rod,
+                "by_m": one.by if one.what in ("ground", "shallow", "aside") else None,
+            }
+            for one in found.limits
+        ],
         "limits_words": limits_words(found),
         "nearest": None if found.nearest is None else _suggested(found.nearest, found),
     }
