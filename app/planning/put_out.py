@@ -9,29 +9,36 @@ from __future__ import annotations
 from collections.abc import Callable, Generator, Sequence
 from concurrent.futures import FIRST_COMPLETED, Executor, wait
 from dataclasses import dataclass, replace
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 
-from app.common.units import COLOR
 from app.gear.catalog import Catalog
 from app.planning.plan import HOLDS, WAITS, PlanRequest, situation
 from app.planning.put_out_check import Looked, Refused, look_at, verify
+from app.planning.put_out_drafts import (
+    Draft,
+    Kind,
+    best_drafts,
+    best_of,
+    distinct,
+    flat_of,
+    lengths_about,
+)
 from app.planning.put_out_grid import (
     Families,
     PutOutRequest,
-    RodFreedom,
     at_speed,
     families_of,
     options_of,
     speeds_of,
 )
 from app.planning.put_out_limits import Limit, find_limits, relaxed
-from app.scenario.setup import RodSetup, Setup
+from app.scenario.setup import RodSetup
 from physics.answers.options import COARSE, Fineness
-from physics.answers.put_out import Mask, Pick, Tried, choose, try_options
+from physics.answers.put_out import Tried, try_options
 from physics.line.march import ConvergenceError
-from physics.progress import Cancelled, ProgressCallback, part_of, report_progress
+from physics.progress import Cancelled, ProgressCallback, part_of
 
 MOST = 3
 """Suggestions."""
@@ -54,8 +61,6 @@ FIRST_HOLDS = tuple(2.5 * n for n in range(25))
 ABOUT = 5.0
 """How far about a first choice its wait and hold are looked at again, s."""
 
-NEAR_COLORS = 2
-"""How many half colors about a first choice are looked at again."""
 
 FINENESS = Fineness(tolerance=0.1, longest=4.0, after=COARSE.after)
 
@@ -68,22 +73,9 @@ LOOSER = (1.5, 2.0, 3.0, 5.0)
 SHORTLIST = 2
 """Lures kept of each rod beside its own where there are too many to run."""
 
-DIFFERENT = 0.5
-"""Colors, or units of speed, by which suggestions differ at the least."""
 
 MOST_VERIFIED = 8
 """Drafts that are tried in full before it is given up."""
-
-Kind = Literal["best", "speed", "lines", "tackle", "one", "other"]
-
-
-@dataclass(frozen=True, slots=True)
-class Draft:
-    """A choice not run in full yet: rods at a speed, and the kind of restraint it is best under."""
-
-    kind: Kind
-    rods: tuple[RodSetup, ...]
-    pick: Pick
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,64 +284,6 @@ def _thinned(family: tuple[RodSetup, ...]) -> tuple[RodSetup, ...]:
     return tuple(family[k] for k in dict.fromkeys(at.tolist()))
 
 
-# ---- drafts
-
-
-def _flat(families: Families) -> list[RodSetup]:
-    return [one for family in families for one in family]
-
-
-def best_drafts(
-    request: PutOutRequest,
-    families: tuple[Families, ...],
-    tried: dict[float, Tried],
-    progress: ProgressCallback | None = None,
-) -> list[Draft]:
-    """The best of all that was tried, and the best under some restraints, longest window first."""
-    now, flat = request.setup.rods, [_flat(own) for own in families]
-    same = [np.array([one == now[r] for one in own]) for r, own in enumerate(flat)]
-    tackle = [
-        np.array([(one.lure, one.leader) == (now[r].lure, now[r].leader) for one in own])
-        for r, own in enumerate(flat)
-    ]
-    wishes: list[tuple[Kind, list[float], list[Mask] | None]] = [("best", list(tried), None)]
-    own_speed = [speed for speed in tried if speed == request.setup.speed]
-    if len(tried) > 1:
-        wishes.append(("speed", own_speed, None))
-        wishes.append(("lines", list(tried), same))
-    if not all(mask.all() for mask in tackle):
-        wishes.append(("tackle", list(tried), tackle))
-    if len(now) > 1:
-        anything = [np.ones(len(own), dtype=bool) for own in flat]
-        for r in range(len(now)):
-            masks = [anything[i] if i == r else same[i] for i in range(len(now))]
-            wishes.append(("one", own_speed or list(tried), masks))
-    out: list[Draft] = []
-    for n, (kind, speeds, allowed) in enumerate(wishes):
-        report_progress(progress, n / len(wishes))
-        out += _best(request, flat, [tried[s] for s in speeds], kind, allowed)
-    if out and len(tried) > 1:
-        apart = request.setup.speed_unit.to_si(DIFFERENT) - 1e-9
-        far = [one for one in tried.values() if abs(one.speed - out[0].pick.speed) >= apart]
-        out += _best(request, flat, far, "other", None)
-    return sorted(out, key=lambda draft: -draft.pick.window)
-
-
-def _best(
-    request: PutOutRequest, flat: list[list[RodSetup]], tried: Sequence[Tried], kind: Kind,
-    masks: list[Mask] | None,
-) -> list[Draft]:  # fmt: skip
-    """The best of some speeds, if there is any."""
-    clearance, now = request.setup.timing.clearance, request.setup.speed
-    picks = [choose(one, clearance, request.unison, masks) for one in tried]
-    found = [pick for pick in picks if pick is not None]
-    if not found:
-        return []
-    best = max(found, key=lambda pick: (round(pick.window, 2), -abs(pick.speed - now)))
-    rods = tuple(flat[r][o] for r, o in enumerate(best.options))
-    return [Draft(kind, rods, best)]
-
-
 def _finer(
     request: PutOutRequest, catalog: Catalog, families: tuple[Families, ...], drafts: list[Draft]
 ) -> Generator[Stage, list[Any], list[Draft]]:
@@ -357,12 +291,12 @@ def _finer(
     fine = speeds_of(request, FINE_STEP)
     step = request.setup.speed_unit.to_si(0.5 * COARSE_STEP) + 1e-9
     jobs, of = [], []
-    for draft in _distinct(drafts, request):
+    for draft in distinct(drafts, request):
         near = [draft.pick.speed]
         if draft.kind == "best":
             near = [speed for speed in fine if abs(speed - draft.pick.speed) <= step]
         own = tuple(
-            _about(request.setup.rods[r], request.rods[r], one, families[r], draft.kind)
+            lengths_about(request.setup.rods[r], request.rods[r], one, families[r], draft.kind)
             for r, one in enumerate(draft.rods)
         )
         if draft.kind == "one":
@@ -379,58 +313,12 @@ def _finer(
     for (draft, own), tried in zip(of, results, strict=True):
         if tried is None:
             continue
-        flat = [_flat(families) for families in own]
-        for better in _best(request, flat, [tried], draft.kind, None):
+        flat = [flat_of(families) for families in own]
+        for better in best_of(request, flat, [tried], draft.kind, None):
             other = out.get(id(draft))
             if other is None or better.pick.window > other.pick.window + 0.05:
                 out[id(draft)] = better
     return sorted(out.values(), key=lambda draft: -draft.pick.window)
-
-
-def _about(
-    now: RodSetup, freedom: RodFreedom, chosen: RodSetup, families: Families, kind: Kind
-) -> Families:
-    """A few lengths about the one chosen, with its tackle, other leaders allowed, and as now."""
-    if kind == "lines":
-        return ((now,),)
-    near: list[tuple[RodSetup, ...]] = []
-    for family in families:
-        if chosen in family:
-            at = family.index(chosen)
-            near.append(family[max(0, at - NEAR_COLORS) : at + NEAR_COLORS + 1])
-    if now.sections is None and kind != "tackle":
-        ties = dict.fromkeys((now.leader, *freedom.leaders))
-        near += [
-            tuple(replace(one, leader=leader) for one in near[0])
-            for leader in ties
-            if leader != chosen.leader
-        ]
-    if not any(now in family for family in near):
-        near.append((now,))
-    return tuple(near)
-
-
-def _distinct(drafts: Sequence[Draft], request: PutOutRequest) -> list[Draft]:
-    """Drafts that differ from every one before them."""
-    out: list[Draft] = []
-    for draft in drafts:
-        if all(_differ(draft, other, request.setup) for other in out):
-            out.append(draft)
-    return out
-
-
-def _differ(one: Draft, other: Draft, setup: Setup) -> bool:
-    """Whether somebody would call these two different things to put out."""
-    unit = setup.speed_unit
-    if abs(unit.from_si(one.pick.speed - other.pick.speed)) >= DIFFERENT - 1e-9:
-        return True
-    for a, b in zip(one.rods, other.rods, strict=True):
-        if (a.lure, a.leader) != (b.lure, b.leader):
-            return True
-        # half a color on one line is no other suggestion
-        if abs(a.line_out - b.line_out) > COLOR.to_si(DIFFERENT) + 1e-6:
-            return True
-    return False
 
 
 # ---- run in full
@@ -444,7 +332,7 @@ def _verified(
     first: float,
 ) -> Generator[Stage, list[Any], tuple[list[Suggestion], list[Refused]]]:
     """The first MOST different drafts that hold when run in full, better than ``least`` s."""
-    waiting = _distinct(drafts, request)[:MOST_VERIFIED]
+    waiting = distinct(drafts, request)[:MOST_VERIFIED]
     found: list[Suggestion] = []
     refused: list[Refused] = []
     while waiting and len(found) < MOST:
