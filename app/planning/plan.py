@@ -28,7 +28,8 @@ from physics.answers.timing import Aim, Answer, TimingMap, best, hold_for_cleara
 from physics.answers.unison import Unison, unison
 from physics.answers.vary import factors
 from physics.checks import InvalidValue, require_number
-from physics.environment.water import Bottom, compass_vector
+from physics.environment.current import PowerLaw
+from physics.environment.water import Bottom, Water, compass_vector
 from physics.line.march import ConvergenceError
 from physics.line.mesh import Resolution
 from physics.progress import Cancelled, ProgressCallback
@@ -53,6 +54,11 @@ RUN_HOLDS = (0.0, 2.0, 4.0, 8.0, 12.0, 18.0, 24.0, 30.0, 38.0, 46.0, 54.0)
 Four lines of 7 to 10 colors: every 2 s hold up to 60 s is then within 3 mm in
 depth and 4 cm in place of being run itself, at every moment.
 """
+
+SHEAR_HOLDS = (0.0, 2.0, 4.0, *(3.0 * n for n in range(2, 20)))
+"""Those in a power-law current: near the ground it fades so fast that what a line does changes at
+once with the hold at which it gets there. Measured over 9 and 12 m, the shortest holds are then
+within 0.08 s; with RUN_HOLDS they are up to 0.83 s off."""
 
 FIRST_HOLDS = (0.03, 0.2, 0.5, 1.0)
 """Holds run for the first answer, as shares of the longest; the rest lie between."""
@@ -129,7 +135,8 @@ class Situation:
 
     ``scenario`` is what is run, over level water deeper than any line: it does
     not depend on bottom, mark, clearance or radius, so neither do Responses
-    to it. ``bottom`` has its origin at the mark's place and is ``depth`` m
+    to it, but that those for a ``bottom`` that is not level keep the whole of
+    every line. ``bottom`` has its origin at the mark's place and is ``depth`` m
     deep there.
     """
 
@@ -251,6 +258,7 @@ def first_answer(
         after=FIRST_AFTER,
         tolerance=FIRST_TOLERANCE,
         longest=FIRST_LONGEST,
+        any_ground=not found.bottom.is_level,
         progress=progress,
     )
     waits, thinned = _thinned(request.waits), _thinned(request.holds)
@@ -281,7 +289,7 @@ def full_answer(
 
     run = run_holds(request)
     if executor is None:
-        responses = respond(found.scenario, run, progress=report_share)
+        responses = respond_part(found, run, report_share)
     else:
         parts = [executor.submit(respond_part, found, half) for half in halves(run)]
         waiting = set(parts)
@@ -297,9 +305,14 @@ def full_answer(
 
 def run_holds(request: PlanRequest) -> tuple[float, ...]:
     """The holds a full answer runs, s: the request's own where those are few."""
-    longest = request.holds[-1]
-    run = (*(hold for hold in RUN_HOLDS if hold < longest - 1.0), longest)
+    run = holds_to_run(request.setup.water, request.holds[-1])
     return request.holds if len(request.holds) <= len(run) else run
+
+
+def holds_to_run(water: Water, longest: float) -> tuple[float, ...]:
+    """The holds from which all others up to the ``longest``, s, can be told."""
+    usual = SHEAR_HOLDS if isinstance(water.profile, PowerLaw) else RUN_HOLDS
+    return (*(hold for hold in usual if hold < longest - 1.0), longest)
 
 
 def halves(holds: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[float, ...]]:
@@ -315,7 +328,8 @@ def respond_part(
 
     Raises ConvergenceError, Cancelled.
     """
-    return respond(found.scenario, holds, progress=progress)
+    any_ground = not found.bottom.is_level
+    return respond(found.scenario, holds, any_ground=any_ground, progress=progress)
 
 
 def finish(
@@ -326,7 +340,8 @@ def finish(
 ) -> Plan:
     """A full plan from its ``run_holds``, run already. ``progress`` hears the last of the work.
 
-    Responses may be those of another request with the same situation's scenario.
+    Responses may be those of another request with the same situation's scenario, made for any
+    ground (``along``) where this one's is not level.
     Raises InvalidValue, Cancelled.
     """
     found = situation(request, catalog)
@@ -336,6 +351,8 @@ def finish(
             RUNS_SHARE + (1.0 - RUNS_SHARE) * (part + 0.5 * share)
         )
 
+    if found.bottom.is_level:
+        responses = replace(responses, along=None)
     spread = between(responses, request.holds)
     plan = _plan(request, found, spread, request.waits, coarse=False)
     if any(rod.touches for rod in plan.rods):

@@ -40,7 +40,7 @@ KEYS: Keys = {
 """Units of what a plan says."""
 
 HEADINGS = (
-    ("needs", "hold, s"),
+    ("max safe", "hold, s"),
     ("deepest", "ft"),
     ("at", "s"),
     ("sinks on", "in gear, s"),
@@ -49,7 +49,7 @@ HEADINGS = (
     ("rising", "there, ft/s"),
     ("lifting in", "window, s"),
     ("falling in", "window, s"),
-    ("misses", "by, ft"),
+    ("closest", "to mark, ft"),
 )
 
 WIDTH = 12

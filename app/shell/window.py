@@ -52,10 +52,11 @@ from app.shell.page_stack import LIVE, PAGES, PageStack
 from app.shell.place import LEAST, USUAL, keep_on_screen
 from app.shell.scenario_files import ScenarioFiles
 from app.ui.keys import EnterPresses, home_of
-from app.ui.look import LIGHT, LOOKS, palette, style_sheet
+from app.ui.look import LIGHT, LOOKS, palette, style_sheet, tabular
 from app.ui.plain import Message, as_tip
 from app.ui.preferences import LENGTHS, Preferences
 from app.ui.settings import Settings
+from app.ui.steps import TIGHT, WIDE
 from app.ui.text_size import SIZES, set_text_size
 
 if TYPE_CHECKING:
@@ -81,7 +82,7 @@ KEYS = (
     ("P", "Pause, or go on"),
     ("R", "Start over"),
     ("1 to 8", "Run that many times as fast as life"),
-    ("Up, Down", "Throttle up or down half a knot"),
+    ("Up, Down", "Throttle up or down by 0.5 kn or mph"),
     ("Left, Right", "Wheel a step to port or starboard"),
     ("C", "Wheel amidships"),
     ("E", "One engine, or both"),
@@ -131,7 +132,7 @@ class Window(QMainWindow):
         live_run.trouble.connect(self.say)
         preferences.look_changed.connect(self.apply_look)
         preferences.units_changed.connect(lambda: settings.set("length", preferences.length_name))
-        settings.trouble.connect(partial(self.warn, "Settings cannot be kept"))
+        settings.trouble.connect(self._settings_not_kept)
         settings.check()
         self._follow_speeds()
         self.apply_look()
@@ -323,6 +324,9 @@ class Window(QMainWindow):
         """A line at the foot of the window for a while."""
         self.statusBar().showMessage(text, 9000)
 
+    def _settings_not_kept(self, why: str) -> None:
+        self.warn("Settings cannot be kept", why)
+
     def warn(self, title: str, text: str) -> None:
         """A message that waits to be read; the program goes on behind it."""
         box = QMessageBox(QMessageBox.Icon.Warning, "Leadfall", f"{title}\n\n{text}", parent=self)
@@ -346,10 +350,8 @@ class Window(QMainWindow):
 
     def show_keys(self) -> None:
         """The keys, in a list."""
-        rows = "".join(
-            f"<tr><td style='padding:3px 18px 3px 0'><b>{k}</b></td><td>{v}</td></tr>"
-            for k, v in KEYS
-        )
+        cell = f"<td style='padding:{TIGHT}px {WIDE}px {TIGHT}px 0'>"
+        rows = "".join(f"<tr>{cell}<b>{k}</b></td><td>{v}</td></tr>" for k, v in KEYS)
         box = QMessageBox(QMessageBox.Icon.NoIcon, "Keys", f"<table>{rows}</table>", parent=self)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         box.open()
@@ -496,6 +498,7 @@ def run_dashboard(path: Path | None) -> int:
     QGuiApplication.setDesktopFileName("leadfall")
     if isinstance(application, QApplication):
         application.setStyle("Fusion")
+        application.setFont(tabular(application.font()))
         application.setWindowIcon(QIcon(str(asset("leadfall.svg"))))
     try:
         settings = Settings()

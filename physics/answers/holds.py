@@ -26,6 +26,7 @@ from physics.simulation.trajectory import LineRecord
 from physics.vessel.boat import Order
 
 Array = NDArray[np.float64]
+Points = NDArray[np.float32]
 
 AFTER = 60.0
 """Seconds followed after in gear: back at running depth in most spreads."""
@@ -35,6 +36,9 @@ LONGEST_HOLD = 120.0
 COASTING = 0.25
 """Share of the work that the time out of gear is taken to be."""
 
+ALONG, EVERY = 13, 4
+"""Points along each line that are kept for ground that is not level, at every so manieth sample."""
+
 
 @dataclass(frozen=True, slots=True)
 class Responses:
@@ -43,7 +47,9 @@ class Responses:
     ``holds`` (K,) s; ``time`` (n,) s; ``lure`` (K, R, n, 3) the middle of each
     lure and ``low`` (K, R, n, 3) the point of lure or line that is least over
     the ground, m, over ground from where the transducer was when the boat went out of gear;
-    ``boat_velocity`` (2,) the boat's velocity over ground before that, m/s.
+    ``boat_velocity`` (2,) the boat's velocity over ground before that, m/s. ``low`` holds
+    for the ground they were run over; ``along`` (K, R, ALONG, m, 3), if kept, are points evenly
+    along line and lure, tip first, at ``along_time`` (m,) s, and serve any ground.
     """
 
     holds: Array
@@ -51,6 +57,11 @@ class Responses:
     lure: Array
     low: Array
     boat_velocity: Array
+    along: Points | None = None
+
+    @property
+    def along_time(self) -> Array:
+        return self.time[::EVERY]
 
     @property
     def rise(self) -> Array:
@@ -77,12 +88,14 @@ def respond(
     after: float = AFTER,
     tolerance: float = TOLERANCE,
     longest: float = LONGEST,
+    any_ground: bool = False,
     progress: ProgressCallback | None = None,
 ) -> Responses:
     """Run every hold, rising, s. ``progress`` hears of it every few steps.
 
     ``tolerance`` m and ``longest`` s are the stepper's. The bottom must be
-    level; touching it is part of the answer. Raises InvalidValue, ConvergenceError, and
+    level; touching it is part of the answer. With ``any_ground`` they serve to be moved over
+    ground that is not. Raises InvalidValue, ConvergenceError, and
     Stopped.
     """
     bottom = scenario.water.bottom
@@ -105,10 +118,16 @@ def respond(
     rods = len(scenario.rods)
     lure = np.full((len(holds), rods, count, 3), np.nan)
     low = np.full_like(lure, np.nan)
+    coarse = time[::EVERY]
+    along = None
+    if any_ground:
+        along = np.full((len(holds), rods, ALONG, len(coarse), 3), np.nan, dtype=np.float32)
     past = run.trajectory()
     shared = time <= float(holds[-1])
     for number, line in enumerate(past.lines):
         lure[:, number, shared], low[:, number, shared] = _seen(line, time[shared], bottom)
+        if along is not None:
+            along[:, number, :, shared[::EVERY]] = _along(line, coarse[shared[::EVERY]])[:, None]
     size = max(1, BATCH_LINES // rods)
     for first in range(0, len(holds), size):
         chosen = range(first, min(first + size, len(holds)))
@@ -126,8 +145,12 @@ def respond(
             for j, line in enumerate(fan.trajectory(number).lines):
                 lure[k, j, mine], low[k, j, mine] = _seen(line, time[mine], bottom)
                 lure[k, j, rest], low[k, j, rest] = np.nan, np.nan
+                if along is not None:
+                    along[k, j, :, mine[::EVERY]] = _along(line, coarse[mine[::EVERY]])
+                    along[k, j, :, rest[::EVERY]] = np.nan
     before = run.track().at(-1.0)
-    return Responses(np.asarray(holds, dtype=float), time, lure, low, np.array(before.velocity))
+    velocity = np.array(before.velocity)
+    return Responses(np.asarray(holds, dtype=float), time, lure, low, velocity, along)
 
 
 def dropped(
@@ -152,3 +175,14 @@ def _seen(line: LineRecord, time: Array, bottom: Bottom) -> tuple[Array, Array]:
     """Middle of a line's lure, and the point of both least over the ground (n, 3), m."""
     nodes = line.nodes(time)
     return 0.5 * (nodes[:, :, -2] + nodes[:, :, -1]), nearest_ground(nodes, bottom)[0]
+
+
+def _along(line: LineRecord, time: Array) -> Array:
+    """Points evenly along a line and its lure (n, ALONG, 3), m."""
+    nodes = line.nodes(time)
+    lengths = np.linalg.norm(np.diff(line.position[0]), axis=0)
+    out = np.concatenate([[0.0], np.cumsum(lengths)])
+    at = np.interp(np.linspace(0.0, out[-1], ALONG), out, np.arange(len(out)))
+    k = np.minimum(at.astype(int), len(lengths) - 1)
+    points: Array = nodes[..., k] + (at - k) * (nodes[..., k + 1] - nodes[..., k])
+    return points.swapaxes(1, 2)
