@@ -13,6 +13,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.planning.unison_words import unison_words
 from app.planning.words import (
     already_out_sentence,
     answer_sentence,
@@ -187,6 +188,7 @@ class AnswerPanel(Panel):
         if plan.answer is not None:
             names = [rod.name for rod in plan.rods]
             said.insert(0, line_seconds(names, plan.answer.each_line))
+        said.insert(1, unison_words(plan, unit, planner.point))
         at_answer = plan.answer is not None and planner.point == plan.point
         if planner.sure is not None:
             here = "" if at_answer else "At the point chosen: "

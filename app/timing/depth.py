@@ -12,7 +12,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 from app.common.units import shown
 from app.timing.model import Planner
 from app.ui.axis_names import CRAMPED, AxisNames
-from app.ui.canvas import Axes
+from app.ui.canvas import Axes, spans
 from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
 from app.ui.look import font
@@ -292,9 +292,3 @@ class PlanDepth(HoverPlot):
             ground = float(np.interp(time, trace.time, trace.ground))
             out.append(f"{rod.name}: {unit.text(depth)} down, {unit.text(ground - depth)} off")
         return out
-
-
-def spans(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
-    """(first, beyond last) of every run of true flags."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(np.int8)))
-    return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]

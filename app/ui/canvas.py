@@ -77,6 +77,12 @@ def polygon(x: Array, y: Array) -> QPolygonF:
     return out
 
 
+def spans(flags: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """(first, beyond last) of every run of true flags."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(np.int8)))
+    return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
+
+
 class Canvas(pg.GraphicsObject):
     """The item that paints: calls ``draw`` with a painter in view pixels."""
 

@@ -8,7 +8,7 @@ mark's depth band, near its place, and lifting: the strike window.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import scipy
@@ -116,6 +116,23 @@ def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: B
     }
     placed = {name: value.reshape(shape).transpose(2, 0, 1) for name, value in out.items()}
     return TimingMap(paths.waits, responses.holds, **placed)
+
+
+def lifting_and_clearance(
+    responses: Responses, waits: Sequence[float], aim: Aim, bottom: Bottom
+) -> tuple[Array, Array]:
+    """Of ``timing_map`` what a search needs alone: lifting, s, and clearance, m (W, K, R).
+
+    What comes too near the bottom after every wait is not measured: its lifting is 0.
+    """
+    every, velocity = np.asarray(waits, dtype=float), responses.boat_velocity
+    low = _clearance(responses.low, every, velocity, bottom)
+    clear = (low >= aim.clearance).any(axis=2)
+    lifting = np.zeros(low.shape)
+    if clear.any():
+        paths = _Paths.of(replace(responses, lure=responses.lure[clear][None]), every)
+        lifting[clear] = paths.windows(aim)["lifting"]
+    return lifting.transpose(2, 0, 1), low.transpose(2, 0, 1)
 
 
 @dataclass(frozen=True, slots=True)
