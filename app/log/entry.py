@@ -50,6 +50,7 @@ BEARINGS = Limits(0.0, 2.0 * math.pi, "rad")
 LATITUDES = Limits(-90.0, 90.0, "degrees")
 LONGITUDES = Limits(-180.0, 180.0, "degrees")
 OUTS = Limits(0.0, 400.0, "m")
+AFTERS = Limits(-86400.0, 86400.0, "s")
 
 EARLIEST = datetime(1950, 1, 1, tzinfo=UTC)
 """An entry before this is taken for a slip of the pen."""
@@ -60,10 +61,10 @@ class Said:
     """What the model says of one line of a drop, and by what it was worked out.
 
     ``depth`` m, ``off_bottom`` m (both of the middle of the lure), ``speed`` m/s of the lure
-    through the water and ``phase``, of PHASES, are those at the hit; without a hit, at the
-    lure's deepest since the entry before. ``least_off`` m is how near the bottom lure or line
-    came meanwhile, ``fell``, ``lifted`` and ``ran`` s how long the lure did each: the
-    exposure. ``version`` is the program's, ``tackle`` a fingerprint of spread and boat.
+    through the water and ``phase``, of PHASES, are those at the hit; without a hit, or where
+    its instant is not known, at the lure's deepest. ``least_off`` m is how near the bottom lure
+    or line came meanwhile, ``fell``, ``lifted`` and ``ran`` s how long the lure did each since
+    the entry before: the exposure. ``version`` is the program's, ``tackle`` a fingerprint of spread and boat.
     """
 
     depth: float
@@ -87,6 +88,7 @@ class Said:
 class LineEntry:
     """One line of a drop or pass. ``out`` is the line out, m; ``outcome`` is of OUTCOMES.
 
+    ``after`` is when the hit came, s after out of gear (before it negative), if that is known.
     ``landed`` tells whether the fish came aboard, None where that is not known or there was
     none; ``fish`` is its kind. ``said`` is what the model said of it, if it was asked.
     """
@@ -95,6 +97,7 @@ class LineEntry:
     lure: str = ""
     out: float | None = None
     outcome: str = "nothing"
+    after: float | None = None
     landed: bool | None = None
     fish: str = ""
     fouled: bool = False
@@ -195,6 +198,8 @@ def check(entry: Entry, now: datetime) -> None:
         _within("longitude", entry.place[1], LONGITUDES)
     if len(entry.note) > LONGEST_TEXT:
         raise InvalidValue("note", f"{len(entry.note)} characters", f"at most {LONGEST_TEXT}")
+    _readable("note", entry.note)
+    _readable("setup", entry.setup)
     if len(entry.tags) > MOST_TAGS:
         raise InvalidValue("tags", f"{len(entry.tags)} tags", f"at most {MOST_TAGS}")
     if len(entry.lines) > MOST_LINES:
@@ -209,6 +214,7 @@ def check(entry: Entry, now: datetime) -> None:
         for name in ("rod", "lure", "fish"):
             _short(where + name, getattr(line, name))
         _within(f"{where}line out", line.out, OUTS)
+        _within(f"{where}seconds after out of gear", line.after, AFTERS)
         _one_of(f"{where}outcome", line.outcome, OUTCOMES)
         if line.said is not None:
             _one_of(f"{where}phase", line.said.phase, PHASES)
@@ -229,3 +235,10 @@ def _one_of(name: str, value: str, words: tuple[str, ...]) -> None:
 def _short(name: str, text: str) -> None:
     if len(text) > LONGEST_NAME or any(mark in text for mark in "\r\n"):
         raise InvalidValue(name, text[:60], f"one line of at most {LONGEST_NAME} characters")
+    _readable(name, text)
+
+
+def _readable(name: str, text: str) -> None:
+    """Half a character is no text: no file could hold it."""
+    if any("\ud800" <= mark <= "\udfff" for mark in text):
+        raise InvalidValue(name, ascii(text)[:60], "whole characters")
