@@ -41,9 +41,10 @@ class Wanted:
         if self.day:
             parts.append("day = ?")
             values.append(self.day)
-        for word in self.text.casefold().split():
-            parts.append("instr(words, ?)")
-            values.append(word)
+        if sought := self.text.casefold().split():
+            each = " and ".join(["instr(words, ?)"] * len(sought))
+            parts.append(f"number in (select number from words where {each})")
+            values += sought
         if self.hits:
             parts.append("hits")
         if self.rehearsal is not None:
@@ -59,4 +60,4 @@ class Wanted:
         """How they are sorted; those of one value by time, the newest first."""
         way = " desc" if self.falling else ""
         keys = [f"{column}{way}" for column in SORTED[self.by].split(", ")]
-        return ", ".join([*keys, *([] if self.by == "at" else ["instant desc"]), "id"])
+        return ", ".join([*keys, *([] if self.by == "at" else ["instant desc"])])

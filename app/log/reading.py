@@ -13,7 +13,18 @@ from app.common.bad_input import BadInput
 from app.log import json_file
 from app.log.entry import LATEST, Entry, LineEntry
 from app.log.find import Wanted
-from app.log.tables import LINE_COLUMNS, TABLES, entry_of, line_of
+from app.log.tables import ENTRY_COLUMNS, LINE_COLUMNS, SCHEMA, TABLES, entry_of, line_of
+
+VIEWS = {
+    "entries": "entry",
+    "words": "sought",
+    "lines": "line",
+    "setups": "setup",
+    "earliers": "earlier",
+}
+"""Views through which everything is read, and their tables."""
+
+_SETUP = ENTRY_COLUMNS.index("setup")
 
 AT_ONCE = 500
 """Entries asked for in one question."""
@@ -26,6 +37,15 @@ class Day:
     day: str
     entries: int
     hits: int
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Numbers of entries in their order, and how many hits and fish aboard they have in all."""
+
+    numbers: list[int]
+    hits: int
+    landed: int
 
 
 class Entries:
@@ -50,62 +70,59 @@ class Entries:
         asked = "select day, count(*), sum(hits) from entries where gone = 0 group by day"
         return [Day(*row) for row in self._rows(f"{asked} order by day desc")]
 
-    def find(self, wanted: Wanted) -> list[str]:
-        """The ids of what is wanted, in its order."""
+    def find(self, wanted: Wanted) -> Found:
+        """What is wanted, in its order."""
         where, values = wanted.where()
-        asked = f"select id from entries where {where} order by {wanted.order()}"
-        return [row[0] for row in self._rows(asked, values)]
+        asked = f"select number, hits, landed from entries where {where} order by {wanted.order()}"
+        rows = self._rows(asked, values)
+        return Found(
+            [row[0] for row in rows], sum(row[1] for row in rows), sum(row[2] for row in rows)
+        )
 
-    def sums(self, wanted: Wanted) -> tuple[int, int, int]:
-        """How many entries are wanted, and their hits and fish aboard."""
-        where, values = wanted.where()
-        asked = "select count(*), total(hits), total(landed) from entries"
-        (row,) = self._rows(f"{asked} where {where}", values) or [(0, 0, 0)]
-        return int(row[0]), int(row[1]), int(row[2])
+    def rows(self, columns: Sequence[str], numbers: Sequence[int]) -> dict[int, tuple[Any, ...]]:
+        """Some columns of entries, by number."""
+        holes = ", ".join("?" * len(numbers))
+        asked = f"select number, {', '.join(columns)} from entries where number in ({holes})"
+        return {row[0]: row[1:] for row in self._rows(asked, numbers)}
 
-    def rows(self, columns: Sequence[str], ids: Sequence[str]) -> dict[str, tuple[Any, ...]]:
-        """Some columns of entries, by id."""
-        holes = ", ".join("?" * len(ids))
-        asked = f"select id, {', '.join(columns)} from entries where id in ({holes})"
-        return {row[0]: row[1:] for row in self._rows(asked, ids)}
+    def numbered(self, number: int) -> Entry | None:
+        """The entry of a number, or None."""
+        return next(self._made("number = ?", [number]), None)
 
     def entry(self, id_: str, *, gone: bool = False) -> Entry | None:
         """One entry, or None; ``gone``: one that was removed, too."""
-        found = list(self._made("id = ?" + ("" if gone else " and gone = 0"), [id_]))
-        return found[0] if found else None
+        return next(self._made("id = ?" + ("" if gone else " and gone = 0"), [id_]), None)
 
     def entries(self, wanted: Wanted | None = None, *, gone: bool = False) -> Iterator[Entry]:
         """Whole entries, oldest first unless ``wanted`` says how, or those removed."""
         if wanted is None:
-            yield from self._made(f"gone = {int(gone)} order by instant, id", [])
+            yield from self._made(f"gone = {int(gone)} order by instant", [])
             return
-        ids = self.find(wanted)
-        for at in range(0, len(ids), AT_ONCE):
-            some = ids[at : at + AT_ONCE]
-            holes = ", ".join("?" * len(some))
-            found = {each.id: each for each in self._made(f"id in ({holes})", some)}
-            yield from (found[id_] for id_ in some if id_ in found)
+        where, values = wanted.where()
+        yield from self._made(f"{where} order by {wanted.order()}", values)
 
     def _made(self, where: str, values: Sequence[object]) -> Iterator[Entry]:
         """Entries from their rows; those that make no sense are left out."""
-        db = self._db
-        cursor = db.cursor()
-        cursor.row_factory = sqlite3.Row  # type: ignore[assignment]
-        cursor.execute(f"select * from entries where {where}", values)
+        db, setups = self._db, {None: ""}
+        asked = f"select number, {', '.join(ENTRY_COLUMNS)} from entries where {where}"
+        cursor = db.execute(asked, values)
         while some := cursor.fetchmany(AT_ONCE):
             holes = ", ".join("?" * len(some))
-            lines: dict[str, list[LineEntry]] = {}
+            lines: dict[int, list[LineEntry]] = {}
             asked = f"select {', '.join(LINE_COLUMNS)} from lines where entry in ({holes})"
-            for row in db.execute(f"{asked} order by number", [each["id"] for each in some]):
+            for row in db.execute(asked, [each[0] for each in some]):
                 lines.setdefault(row[0], []).append(line_of(row))
-            for row in some:
+            for number, *row in some:
+                key = row[_SETUP]
+                if key not in setups:
+                    asked = "select text from setups where number = ?"
+                    setups[key] = "".join(db.execute(asked, (key,)).fetchone() or ())
                 with contextlib.suppress(ValueError, TypeError):
-                    own = tuple(lines.get(row["id"], ()))
-                    yield entry_of(row, row["setup_text"] or "", own)
+                    yield entry_of(row, setups[key], tuple(lines.get(number, ())))
 
     def earlier(self, id_: str) -> list[Entry]:
         """What an entry was before it was replaced by something newer, the latest first."""
-        asked = "select text from earliers where entry = ? order by since desc"
+        asked = "select text from earliers where id = ? order by since desc"
         out = []
         for (text,) in self._rows(asked, [id_]):
             with contextlib.suppress(BadInput, ValueError):
@@ -121,44 +138,38 @@ def readied(db: sqlite3.Connection) -> sqlite3.Connection:
     return db
 
 
-_JOINED = "(select text from {0}.setup where number = {0}.entry.setup) as setup_text"
-
-
 def show_main(db: sqlite3.Connection) -> None:
     """Read from the file."""
-    if "entries" in _made_there(db) and "setup" not in _made_there(db):
+    there = _there(db)
+    if "entries" in there and "setup" not in there:
         return
-    for table in ("entry", "line", "setup", "earlier"):
+    for table in SCHEMA.kept:
         db.execute(f"drop table if exists temp.{table}")
-    _views(
-        db,
-        f"select *, {_JOINED.format('main')} from main.entry",
-        "select * from main.line",
-        "select * from main.earlier",
-    )
+    for name, table in VIEWS.items():
+        _view(db, name, f"select * from main.{table}")
 
 
 def show_over(db: sqlite3.Connection) -> None:
-    """Read what waits from tables over those of the file."""
+    """Read what waits from tables over those of the file; their numbers are negative."""
     for statement in TABLES.split(";"):
         if "create table" in statement:
             db.execute(statement.replace("create table", "create temp table"))
-    _views(
-        db,
-        f"select *, {_JOINED.format('temp')} from temp.entry union all "
-        f"select *, {_JOINED.format('main')} from main.entry "
-        "where id not in (select id from temp.entry)",
-        "select * from temp.line union all select * from main.line "
-        "where entry not in (select id from temp.entry)",
-        "select * from temp.earlier union all select * from main.earlier",
-    )
+    over = "(select id from temp.entry)"
+    hidden = f"(select number from main.entry where id in {over})"
+    left = {
+        "entries": f" where id not in {over}",
+        "words": f" where number not in {hidden}",
+        "lines": f" where entry not in {hidden}",
+    }
+    for name, table in VIEWS.items():
+        below = f"select * from main.{table}{left.get(name, '')}"
+        _view(db, name, f"select * from temp.{table} union all {below}")
 
 
-def _made_there(db: sqlite3.Connection) -> set[str]:
+def _there(db: sqlite3.Connection) -> set[str]:
     return {row[0] for row in db.execute("select name from sqlite_temp_master")}
 
 
-def _views(db: sqlite3.Connection, entries: str, lines: str, earliers: str) -> None:
-    for name, words in (("entries", entries), ("lines", lines), ("earliers", earliers)):
-        db.execute(f"drop view if exists temp.{name}")
-        db.execute(f"create temp view {name} as {words}")
+def _view(db: sqlite3.Connection, name: str, words: str) -> None:
+    db.execute(f"drop view if exists temp.{name}")
+    db.execute(f"create temp view {name} as {words}")

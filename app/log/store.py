@@ -23,13 +23,13 @@ from app.log import backups, json_file
 from app.log.entry import Entry, same_but_changed
 from app.log.reading import Entries, readied, show_main, show_over
 from app.log.tables import (
-    ENTRY_COLUMNS,
     LINE_COLUMNS,
     SCHEMA,
     TABLES,
     entry_row,
     line_rows,
     microseconds,
+    searched,
 )
 
 NAME = "log.sqlite"
@@ -241,21 +241,37 @@ class Store(Entries):
         self._put(where, _stamped(new))
 
     def _put(self, where: str, entry: Entry, *, gone: bool = False) -> None:
+        """Write an entry; over the file's tables numbers count downward."""
         db = self._db
         number = None
         if entry.setup:
-            db.execute(f"insert or ignore into {where}.setup (text) values (?)", (entry.setup,))
-            asked = f"select number from {where}.setup where text = ?"
-            number = db.execute(asked, (entry.setup,)).fetchone()[0]
-        row = entry_row(entry, number, gone)
-        names, holes = ", ".join(ENTRY_COLUMNS), ", ".join(f":{name}" for name in ENTRY_COLUMNS)
-        db.execute(f"insert or replace into {where}.entry ({names}) values ({holes})", row)
-        db.execute(f"delete from {where}.line where entry = ?", (entry.id,))
+            number = self._number(f"{where}.setup", "text", entry.setup)
+            if number is None:
+                number = self._next(where, "setup")
+                db.execute(f"insert into {where}.setup values (?, ?)", (number, entry.setup))
+        own = self._number(f"{where}.entry", "id", entry.id)
+        if own is None:
+            own = self._next(where, "entry")
+        row = {"number": own, **entry_row(entry, number, gone)}
+        holes = ", ".join(f":{name}" for name in row)
+        db.execute(f"insert or replace into {where}.entry ({', '.join(row)}) values ({holes})", row)
+        db.execute(f"insert or replace into {where}.sought values (?, ?)", (own, searched(entry)))
+        db.execute(f"delete from {where}.line where entry = ?", (own,))
         holes = ", ".join("?" * len(LINE_COLUMNS))
         db.executemany(
             f"insert into {where}.line ({', '.join(LINE_COLUMNS)}) values ({holes})",
-            line_rows(entry),
+            line_rows(entry, own),
         )
+
+    def _number(self, table: str, column: str, value: str) -> int | None:
+        asked = f"select number from {table} where {column} = ?"
+        row = self._db.execute(asked, (value,)).fetchone()
+        return None if row is None else int(row[0])
+
+    def _next(self, where: str, table: str) -> int:
+        last = "min(number), 0) - 1" if where == "temp" else "max(number), 0) + 1"
+        (number,) = self._db.execute(f"select coalesce({last} from {where}.{table}").fetchone()
+        return int(number)
 
     def _keep_earlier(self, where: str, entry: Entry) -> None:
         text = json.dumps(json_file.table_of(entry), ensure_ascii=False)
