@@ -119,15 +119,13 @@ class Store(Entries):
         db = connected(self.path, OPEN_S)
         try:
             brought_up(db, SCHEMA, lambda: backups.back_up(self.path, f"before-{SCHEMA.version}"))
-            # an exchange of a reader's and a writer's peace; where it cannot be had, the other
-            # journal does
+            # where it cannot be had, as on some network drives, the older journal does
             db.execute("pragma journal_mode = wal").fetchone()
             db.execute("pragma synchronous = full")
             db.execute(f"pragma busy_timeout = {BUSY_MS}")
-            # asks for the right to write, and reads the first pages
+            # changes nothing, but is refused where nothing may be written
             with db:
-                db.execute("begin immediate")
-                db.execute("select max(instant) from entry").fetchone()
+                db.execute("delete from sought where number is null")
         except BaseException:
             db.close()
             raise
