@@ -40,6 +40,9 @@ OPEN_S = 2.0
 BUSY_MS = 200
 """The same later on, when what cannot be written can wait, ms."""
 
+CHECKED = 20_000_000
+"""A file of fewer bytes is read through at the start; a larger one when it is copied, daily."""
+
 LEFT_ALONE = "It is left as it is; what you do now is kept only until you quit."
 
 
@@ -123,6 +126,8 @@ class Store(Entries):
             db.execute("pragma journal_mode = wal").fetchone()
             db.execute("pragma synchronous = full")
             db.execute(f"pragma busy_timeout = {BUSY_MS}")
+            if self.path.stat().st_size < CHECKED:
+                _check(db)
             # changes nothing, but is refused where nothing may be written
             with db:
                 db.execute("delete from sought where number is null")
@@ -331,6 +336,12 @@ class Store(Entries):
             raise BadInput(str(path), "", None, allowed, f"is no log ({error})") from error
         finally:
             copy.close()
+
+
+def _check(db: sqlite3.Connection) -> None:
+    """Raise sqlite3.DatabaseError for a damaged file."""
+    if db.execute("pragma quick_check(1)").fetchone()[0] != "ok":
+        raise sqlite3.DatabaseError("damaged")
 
 
 def _clash(old: Entry, new: Entry, there: Entry) -> bool:
