@@ -69,6 +69,7 @@ def _note(row: Row, _speed: Unit) -> str:
 
 COLUMNS = (
     Column("at", "Time", lambda row, _: time_text(row["at"])),
+    Column("came", "What came", lambda row, _: row["came"]),
     Column("kind", "Kind", lambda row, _: words.KIND[bool(row["rehearsal"])]),
     Column("wait", "Wait, s", _seconds("wait"), number=True),
     Column("hold", "Hold, s", _seconds("hold"), number=True),
@@ -78,6 +79,5 @@ COLUMNS = (
     Column("stage", "Tide", _stage),
     Column("light", "Light", _plain("lit", words.LIGHT)),
     Column("wind", "Wind", lambda row, _: wind_text(row["wind_speed"], row["wind_from"])),
-    Column("came", "What came", lambda row, _: row["came"]),
     Column("note", "Note", _note),
 )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 from PySide6.QtCore import Qt
@@ -88,6 +89,7 @@ class Form(QWidget):
         # a latitude without a longitude yet, or the other way round
         self._half: dict[int, str] = {}
         self.fields: dict[str, Typed | Letters] = {}
+        self.names: dict[str, Label] = {}
         self.wrong = Label()
         self.wrong.setWordWrap(True)
         self.wrong.setProperty("alarm", True)
@@ -111,6 +113,7 @@ class Form(QWidget):
         column.addWidget(self.wrong)
         column.addWidget(self.model)
         self._below(column)
+        self._order()
         self.lines.currentCellChanged.connect(lambda *_: self._tell_model())
         preferences.units_changed.connect(self.refresh)
         self.show_entry(None)
@@ -157,8 +160,17 @@ class Form(QWidget):
         row.addWidget(self.note, 1)
         column.addLayout(row)
 
+    def _order(self) -> None:
+        """Tab goes through what changes from drop to drop first."""
+        first = ("clock", "hold", "wait", "side", "tide", "light")
+        stops: list[QWidget] = [self.fields[name] for name in first]
+        stops += [self.lines, *(f for name, f in self.fields.items() if name not in first)]
+        stops += [self.kind, self.note]
+        for one, other in pairwise(stops):
+            self.setTabOrder(one, other)
+
     def _put(self, row: int, place: int, name: str, field: QWidget) -> None:
-        label = quiet(name)
+        label = self.names[name] = quiet(name)
         label.setBuddy(field)
         self.grid.addWidget(label, 2 * row, place)
         self.grid.addWidget(field, 2 * row + 1, place)
@@ -230,6 +242,7 @@ class Form(QWidget):
 
     def refresh(self) -> None:
         """Show what the entry says; what is half typed stays."""
+        self.names["Speed"].setText(f"Speed, {self._preferences.speed.symbol}")
         for field in self.fields.values():
             field.refresh()
         self.note.refresh()

@@ -31,7 +31,7 @@ YES = {"y": True, "n": False}
 LANDED = (("", ""), ("landed", "yes"), ("lost", "no"))
 FLAGS = (("no", ""), ("yes", "yes"))
 
-WIDTHS = {"rod": 74, "lure": 82, "out": 46, "outcome": 96, "fish": 68, "landed": 54}
+WIDTHS = {"rod": 70, "lure": 76, "out": 46, "outcome": 94, "fish": 62, "landed": 54, "weed": 42}
 
 
 class LinesTable(Choices):
