@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 
 from PySide6.QtCore import Qt
@@ -94,12 +95,16 @@ class LogPage(QWidget):
             "the water. Otherwise it is a rehearsal, from which nothing is learned about fish."
         )
         self.water.toggled.connect(self._log.set_on_water)
-        panel.head.insertWidget(2, self.water)
+        host = QWidget()
+        inside = QHBoxLayout(host)
+        inside.setContentsMargins(0, 0, 0, 0)
+        inside.addWidget(self.water)
+        panel.head.insertWidget(2, host)
         panel.body.addWidget(self.filters)
         self.empty = Label()
         self.empty.setWordWrap(True)
-        self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        panel.body.addWidget(self.empty, 1)
+        self.empty.setMargin(GAP)
+        panel.body.addWidget(self.empty)
         panel.body.addWidget(self.table, 1)
         foot = QHBoxLayout()
         self.new = self._button(foot, "New entry", self.begin, "Ctrl+Enter: goes on from the last")
@@ -112,6 +117,10 @@ class LogPage(QWidget):
             foot, "Export…", self._export, "What is found here as CSV or JSON"
         )
         panel.body.addLayout(foot)
+        stops = (self.water, *self.filters.stops, self.table)
+        stops += (self.new, self.delete, self.take_in, self.give_out)
+        for one, other in pairwise(stops):
+            self.setTabOrder(one, other)
         return panel
 
     def _right(self) -> Panel:
@@ -153,7 +162,6 @@ class LogPage(QWidget):
         self.count.setText(f"{entries}, {hits}, {found.landed:,} landed" if many else "")
         self.empty.setText("" if many else LEFT_OUT if wanted.filtered else EMPTY)
         self.empty.setVisible(not many)
-        self.table.setVisible(bool(many))
         self.give_out.setEnabled(bool(many))
 
     def chosen(self) -> list[Entry]:
