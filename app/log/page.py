@@ -22,10 +22,13 @@ from PySide6.QtWidgets import (
 
 from app.common.bad_input import BadInput
 from app.log.beside import Beside
+from app.log.day_paper import write_pdf
+from app.log.day_words import day_sheet
 from app.log.entries_table import EntriesTable
 from app.log.entry import Entry
 from app.log.files import read_entries, write_entries
 from app.log.filters import Filters
+from app.log.find import Wanted
 from app.log.form import Form
 from app.log.model import Log
 from app.ui.look import GAP
@@ -110,6 +113,9 @@ class LogPage(QWidget):
         self.new = self._button(foot, "New entry", self.begin, "Ctrl+Enter: goes on from the last")
         self.delete = self._button(foot, "Delete", self._delete, "Delete the chosen entries")
         foot.addStretch(1)
+        self.sheet = self._button(
+            foot, "Day sheet…", self._sheet, "The day on one page of paper, as PDF"
+        )
         self.take_in = self._button(
             foot, "Import…", self._import, "Entries from a CSV, JSON or log file, without doubles"
         )
@@ -118,7 +124,7 @@ class LogPage(QWidget):
         )
         panel.body.addLayout(foot)
         stops = (self.water, *self.filters.stops, self.table)
-        stops += (self.new, self.delete, self.take_in, self.give_out)
+        stops += (self.new, self.delete, self.sheet, self.take_in, self.give_out)
         for one, other in pairwise(stops):
             self.setTabOrder(one, other)
         return panel
@@ -182,6 +188,7 @@ class LogPage(QWidget):
         self.form.show_entry(entry)
         one = entry is not None and len(numbers) == 1
         self.delete.setEnabled(bool(numbers))
+        self.sheet.setEnabled(entry is not None or bool(self._log.wanted.day))
         self.back.setEnabled(one)
         self.anew.setEnabled(one)
 
@@ -243,6 +250,24 @@ class LogPage(QWidget):
             self._warn("These entries could not be exported", str(error))
         else:
             self._tell(f"{len(self._log.found.numbers):,} entries are in {path.name}.")
+
+    def _sheet(self) -> None:
+        """The sheet of the day looked at, or of the entry in hand."""
+        entry = self.form.entry
+        day = self._log.wanted.day or ("" if entry is None else entry.at.date().isoformat())
+        if not day:
+            return
+        path = ask_where(self, "Save the day sheet", f"day-{day}.pdf", "For paper (*.pdf)")
+        if path is None:
+            return
+        kept = list(self._log.store.entries(Wanted(day=day)))
+        try:
+            sheet = day_sheet(kept, self._preferences.speed, self._preferences.length)
+            write_pdf(sheet, path)
+        except BadInput as error:
+            self._warn("The day sheet could not be saved", str(error))
+        else:
+            self._tell(f"The day sheet of {day} is in {path.name}.")
 
     def _offer(self) -> None:
         """Ask whether the newest good copy is to be taken in."""
