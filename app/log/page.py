@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
 
@@ -10,6 +11,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import (
     QCheckBox,
+    QDialog,
     QFileDialog,
     QHBoxLayout,
     QMessageBox,
@@ -22,13 +24,15 @@ from PySide6.QtWidgets import (
 
 from app.common.bad_input import BadInput
 from app.log.beside import Beside
+from app.log.chooser import EntryChooser
 from app.log.day_paper import write_pdf
 from app.log.day_words import day_sheet
 from app.log.entries_table import EntriesTable
 from app.log.entry import Entry
-from app.log.files import read_entries, write_entries
+from app.log.files import is_ours, read_entries, read_log, write_entries
 from app.log.filters import Filters
 from app.log.find import Wanted
+from app.log.foreign import Table, read_table
 from app.log.form import Form
 from app.log.model import Log
 from app.ui.look import GAP
@@ -232,13 +236,29 @@ class LogPage(QWidget):
             merged = self._log.merge_file(path)
         else:
             try:
-                entries = read_entries(path, self._log.latest())
+                entries = self._entries_in(path)
             except BadInput as error:
                 self._warn("These entries could not be imported", str(error))
+                return
+            if entries is None:
                 return
             merged = self._log.merge(entries)
         if merged is not None:
             self._tell(f"{path.name}: {merged.in_words()}.")
+
+    def _entries_in(self, path: Path) -> Sequence[Entry] | None:
+        """The entries of a file; of somebody else's table as chosen, or None. Raises BadInput."""
+        text, now = read_log(path), self._log.latest()
+        if is_ours(text):
+            return read_entries(path, now)
+        chooser = self.chooser(read_table(text, path.name), now)
+        chosen = chooser.exec() == QDialog.DialogCode.Accepted
+        chooser.deleteLater()
+        return chooser.read.entries if chosen and chooser.read is not None else None
+
+    def chooser(self, table: Table, now: datetime) -> EntryChooser:
+        """The dialog that asks what the columns are."""
+        return EntryChooser(table, now, self)
 
     def _export(self) -> None:
         path = ask_where(self, "Export entries", "log.csv", "Tables (*.csv);;JSON (*.json)")
