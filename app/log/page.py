@@ -146,6 +146,10 @@ class LogPage(QWidget):
             foot, "Ask the model", self._anew, "Have the model say anew what each lure did"
         )
         foot.addStretch(1)
+        self.earlier = self._button(
+            foot, "Earlier version", self._show_earlier,
+            "What this entry was before another window, or a log taken in, changed the same thing",
+        )  # fmt: skip
         panel.body.addLayout(foot)
         return panel
 
@@ -194,6 +198,9 @@ class LogPage(QWidget):
         self.delete.setEnabled(bool(numbers))
         self.sheet.setEnabled(entry is not None or bool(self._log.wanted.day))
         self.back.setEnabled(one)
+        self.earlier.setVisible(
+            one and entry is not None and bool(self._log.store.earlier(entry.id))
+        )
         self.anew.setEnabled(one)
 
     def _tell_water(self) -> None:
@@ -220,6 +227,13 @@ class LogPage(QWidget):
         (entry,) = self.chosen()
         if self._log.bring_back(entry):
             self._tell("The setup of this entry is on screen now; Ctrl+Z takes it back.")
+
+    def _show_earlier(self) -> None:
+        """The entry as it is beside what it was."""
+        (entry,) = self.chosen()
+        self.beside.show_pair(entry, self._log.store.earlier(entry.id)[0])
+        self.right.setCurrentWidget(self.beside)
+        self.title.setText("Now, and before")
 
     def _anew(self) -> None:
         (entry,) = self.chosen()

@@ -193,6 +193,18 @@ def test_that_two_entries_side_by_side_tell_what_differed(page: LogPage, log: Lo
     ]
 
 
+def test_that_an_earlier_version_is_shown_beside_the_entry(page: LogPage, log: Log) -> None:
+    drop = a_drop("first")
+    log.merge([drop])
+    page.table.selectRow(0)
+    assert page.earlier.isHidden()
+    log.merge([replace(drop, note="by hand")])
+    assert not page.earlier.isHidden()
+    page.earlier.click()
+    table = page.beside.table
+    assert [table.item(0, column).text() for column in range(3)] == ["Note", "by hand", "first"]
+
+
 def test_that_the_table_is_filtered_sorted_and_searched(page: LogPage, log: Log) -> None:
     made = list(season(40))
     log.merge(made)
