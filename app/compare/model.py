@@ -25,7 +25,7 @@ from app.compare.candidates import Candidate, Lineup, usual_lineup
 from app.compare.job import Drop, Failed, drops, falls, still, tows
 from app.session.background import Background
 from app.session.document import Document
-from app.session.edit import Edit
+from app.session.edit import Edit, push
 from app.session.keeper import Keeper
 from physics.answers.run_depths import TowDepths
 from physics.answers.sink import Fall
@@ -213,9 +213,8 @@ class Comparison(QObject):
         """Change the candidates, undoably. Raises InvalidValue if they make no sense."""
         lineup.check()
         if lineup != self._lineup:
-            self.document.undo_stack.push(
-                Edit(self._adopt, self._lineup, lineup, f"{text} (Compare)", key)
-            )
+            change = Edit(self._adopt, self._lineup, lineup, f"{text} (Compare)", key)
+            push(self.document.undo_stack, change)
 
     def change(self, text: str, **changes: Any) -> None:
         """Change the chosen candidate; a name makes it named. Raises InvalidValue."""
@@ -303,7 +302,7 @@ class Comparison(QObject):
         if lineup != self._lineup:
             # undone like any change, so that no older step takes it away unasked
             stack, text = self.document.undo_stack, "candidates of another window (Compare)"
-            stack.push(Edit(self._adopt, self._lineup, lineup, text, ""))
+            push(stack, Edit(self._adopt, self._lineup, lineup, text, ""))
             self.trouble.emit("Another window changed the candidates too; here they are together.")
 
     def _boat(self) -> Boat:

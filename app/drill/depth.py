@@ -13,6 +13,12 @@ from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_symbol
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.sea_floor import (
+    paint_level,
+    paint_under_each,
+    say_under_each,
+)
+from app.ui.steps import SMALL
 from physics.simulation.events import LIFTING, out_of_gear_intervals
 
 Array = NDArray[np.float64]
@@ -36,6 +42,18 @@ class DrillDepth(PaintedPlot):
         drill.scored.connect(self.fit)
         replay.moved.connect(self.redraw)
         preferences.units_changed.connect(self.fit)
+
+    def now_shown(self) -> str:
+        """How every lure passed the mark and how near the bottom it came."""
+        taken, round_, unit = self._drill.taken, self._drill.round, self._preferences.length
+        if taken is None or round_ is None:
+            return ""
+        out = []
+        for rod, did in zip(round_.setup.rods, taken.rods, strict=True):
+            least = unit.text(did.least_height)
+            passed = "never came by" if did.at_mark is None else f"{unit.text(did.at_mark)} off at"
+            out.append(f"{rod.name}: {passed} the mark, {least} off bottom at the least.")
+        return " ".join(out)
 
     def fit(self) -> None:
         """Show the whole round from the mark on."""
@@ -77,7 +95,7 @@ class DrillDepth(PaintedPlot):
         assert round_ is not None
         assert taken is not None
         end = float(taken.time[-1])
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         high = metrics.height() + 5
@@ -115,26 +133,12 @@ class DrillDepth(PaintedPlot):
         assert taken is not None
         assert round_ is not None
         unit = self._preferences.length
-        edge = QColor(self.look.bottom_edge)
         if round_.setup.water.bottom.is_level:
-            y = self._y(axes, float(taken.ground[0, 0]))
-            area = QRectF(axes.left, y, axes.right - axes.left, axes.bottom - y)
-            painter.fillRect(area, QColor(self.look.bottom))
-            painter.setPen(QPen(edge, 2.0))
-            painter.drawLine(QPointF(axes.left, y), QPointF(axes.right, y))
+            paint_level(painter, axes, self.look, self._y(axes, float(taken.ground[0, 0])))
             return
-        for number, ground in enumerate(taken.ground):
-            pen = QPen(edge, 1.4)
-            dashes = self.look.line_pen(number).dashPattern()
-            if dashes:
-                pen.setDashPattern(dashes)
-            painter.setPen(pen)
-            painter.drawPolyline(axes.line(taken.time, -unit.from_si(ground)))
-        painter.setFont(font(8.5))
-        painter.setPen(QColor(self.look.faint))
-        words = "bottom under each lure, in its line's dash"
-        x = axes.right - QFontMetricsF(font(8.5)).horizontalAdvance(words) - 6
-        painter.drawText(QPointF(x, axes.bottom - 5), words)
+        grounds = (axes.line(taken.time, -unit.from_si(ground)) for ground in taken.ground)
+        paint_under_each(painter, self.look, grounds)
+        say_under_each(painter, axes, self.look)
 
     def _mark(self, painter: QPainter, axes: Axes) -> None:
         round_ = self._drill.round
@@ -144,7 +148,7 @@ class DrillDepth(PaintedPlot):
         shade = QColor(self.look.mark)
         shade.setAlphaF(0.10)
         painter.fillRect(QRectF(axes.left, top, axes.right - axes.left, low - top), shade)
-        face = font(8.5)
+        face = font(SMALL)
         painter.setFont(face)
         painter.setPen(QColor(self.look.text))
         words = f"mark {self._preferences.length.text(mark.depth, 0)}"

@@ -16,12 +16,13 @@ from app.ui.look import font
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
+from app.ui.steps import BIG, BODY, HEAD, HUGE, SNUG
 
-LEAST, MOST = 0.5, 20.0
-"""Ends of the throttle, kn."""
+LEAST, MOST = KNOT.to_si(0.5), KNOT.to_si(20.0)
+"""Ends of the throttle, m/s."""
 
 THROTTLE_STEP = 0.5
-"""One press, kn."""
+"""One press, in the unit of speeds on screen."""
 
 TURN = 1.0 / 60.0
 """Curvature of the track with the wheel over, 1/m."""
@@ -38,21 +39,21 @@ class DrillHelm(Panel):
         self._drill, self._live_run, self._preferences = drill, live_run, preferences
         self.words = Label()
         self.words.setWordWrap(True)
-        self.words.setFont(font(10.5))
+        self.words.setFont(font(BODY))
         self.body.addWidget(self.words)
         self.call = Label()
         self.call.setWordWrap(True)
         self.call.setProperty("alarm", True)
-        self.call.setFont(font(12, bold=True))
+        self.call.setFont(font(HEAD, bold=True))
         self.body.addWidget(self.call)
         self.body.addStretch(1)
-        self.count = Figure(preferences, 44, "Seconds out of gear")
+        self.count = Figure(preferences, HUGE, "Seconds out of gear", "hold")
         self.body.addWidget(self.count)
         self.state = quiet()
         self.body.addWidget(self.state)
         self.lever = big("", self.shift, tall=64)
         self.lever.setObjectName("lever")
-        self.lever.setFont(font(13, bold=True))
+        self.lever.setFont(font(HEAD, bold=True))
         self.lever.setAccessibleName("Gear lever")
         self.body.addWidget(self.lever)
         self.body.addLayout(self._controls())
@@ -71,15 +72,15 @@ class DrillHelm(Panel):
 
     def _controls(self) -> QGridLayout:
         grid = QGridLayout()
-        grid.setSpacing(6)
-        self.slower = big("−", lambda: self.step_throttle(-1), "Throttle down half a knot (Down)")
-        self.faster = big("+", lambda: self.step_throttle(1), "Throttle up half a knot (Up)")
+        grid.setSpacing(SNUG)
+        self.slower = big("−", lambda: self.step_throttle(-1))
+        self.faster = big("+", lambda: self.step_throttle(1))
         self.throttle = Label()
         self.throttle.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.slower.setAccessibleName("Throttle down")
         self.faster.setAccessibleName("Throttle up")
         for button in (self.slower, self.faster):
-            button.setFont(font(15, bold=True))
+            button.setFont(font(BIG, bold=True))
         self.engines = big("", self.toggle_engines, "One engine, or both (E)")
         self.port = big("◄ Port", lambda: self.steer(-1), "Wheel to port (Left)")
         self.straight = big("Ahead", lambda: self.steer(0), "Wheel amidships (0)")
@@ -97,7 +98,7 @@ class DrillHelm(Panel):
 
     def _foot(self) -> QHBoxLayout:
         row = QHBoxLayout()
-        row.setSpacing(6)
+        row.setSpacing(SNUG)
         self.pause: QPushButton = big("Pause  P", self._live_run.pause)
         self.fast = big(f"{FAST}x", self.toggle_speed, f"{FAST} times as fast as life, or 1 (X)")
         self.fast.setCheckable(True)
@@ -116,6 +117,9 @@ class DrillHelm(Panel):
         level = self._drill.level
         self.title.setText(title(round_))
         self.words.setText(briefing(round_, self._preferences.length, self._preferences.speed))
+        press = f"{THROTTLE_STEP:g} {self._preferences.speed.symbol}"
+        self.slower.setToolTip(f"Throttle down {press} (Down)")
+        self.faster.setToolTip(f"Throttle up {press} (Up)")
         two = self._live_run.scenario.boat.engines == 2
         self.engines.setVisible(level.engines and two)
         for button in (self.port, self.straight, self.starboard):
@@ -177,8 +181,8 @@ class DrillHelm(Panel):
 
     def step_throttle(self, steps: int) -> None:
         """Throttle up or down by some presses."""
-        knots = KNOT.from_si(self._live_run.throttle()[0]) + THROTTLE_STEP * steps
-        self._drill.set_throttle(KNOT.to_si(min(max(knots, LEAST), MOST)))
+        speed = self._live_run.throttle()[0] + self._preferences.speed.to_si(THROTTLE_STEP * steps)
+        self._drill.set_throttle(min(max(speed, LEAST), MOST))
 
     def toggle_engines(self) -> None:
         """One engine, or both."""

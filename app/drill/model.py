@@ -182,7 +182,6 @@ class Drill(QObject):
         else:
             live_run.document.open(round_.setup, self.catalog)
         live_run.looks_ahead = round_.help != "off"
-        live_run.set_auto_hold(False, live_run.hold_seconds)
         live_run.clock.paused = False
         if self._active:
             live_run.start()

@@ -200,7 +200,7 @@ def free_round(setup: Setup, seed: int, catalog: Catalog, help: str = "off") -> 
     if not setup.water.bottom.is_level:
         # the ground lies where it lies: the mark stays at its own place over it
         drawn = mark if setup.mark is not None else drawn
-    own = replace(setup, mark=drawn, orders=(), line_orders=(), hold=None)
+    own = replace(setup.untold(), mark=drawn)
     own.scenario(catalog)
     return Round(FREE, seed, own, help)
 

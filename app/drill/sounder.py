@@ -10,14 +10,18 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
 from app.session.live_run import LiveRun
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_fish
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.sea_floor import (
+    paint_profile,
+)
+from app.ui.steps import SMALL
 
 Array = NDArray[np.float64]
 
@@ -68,6 +72,17 @@ class DrillSounder(PaintedPlot):
         self._gone[: len(back)] = back
         self._depth[: len(back)] = bottom.depth_at(boat.x + back * east, boat.y + back * north)
         self.fit()
+
+    def now_shown(self) -> str:
+        """The depth under the boat, and the mark."""
+        if not self._count:
+            return ""
+        unit = self._preferences.length
+        said = f"Bottom {unit.text(float(self._depth[self._count - 1]))} down."
+        if self._mark is None or self.mark_astern is None:
+            return said
+        deep, astern = unit.text(self._mark[1], 0), unit.text(self.mark_astern, 0)
+        return f"{said} Mark {deep} down, {astern} astern."
 
     def fit(self) -> None:
         """Show the whole water column."""
@@ -123,15 +138,7 @@ class DrillSounder(PaintedPlot):
         gone = np.append(self._gone[keep], self._made)
         depth = np.append(self._depth[keep], self._depth[self._count - 1])
         ground = axes.line(unit.from_si(gone - self._made), -unit.from_si(depth))
-        body = QPolygonF(ground)
-        body.append(QPointF(axes.x(0.0), axes.bottom + 2))
-        body.append(QPointF(ground.at(0).x(), axes.bottom + 2))
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(self.look.bottom))
-        painter.drawPolygon(body)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(QPen(QColor(self.look.bottom_edge), 2.0))
-        painter.drawPolyline(ground)
+        paint_profile(painter, axes, self.look, ground)
         self._pebbles(painter, axes, gone, depth)
         self._fish(painter, axes)
         self._now(painter, axes, float(depth[-1]))
@@ -159,7 +166,7 @@ class DrillSounder(PaintedPlot):
         x = axes.x(0.0)
         painter.setPen(QPen(QColor(self.look.text), 1.2))
         painter.drawLine(QPointF(x, axes.top), QPointF(x, axes.bottom))
-        face = font(9.0, bold=True)
+        face = font(SMALL, bold=True)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         words = self._preferences.length.text(depth, 0)

@@ -44,12 +44,17 @@ class PassPlan:
         first = self.ran.first
         if first is None or first.fouls is None or first.fouls_along is None:
             return ["every line clears the ground on this pass"]
-        out = [f"{first.rod} fouls first, {first.fouls:.0f} s into the pass"]
+        out = [f"{first.rod} comes too near first, {first.fouls:.0f} s into the pass"]
         for number, cures in self.cures.items():
             rod = self.ran.lines[number].rod
             what = " or ".join(cure.text for cure in cures) or "nothing tried clears it"
             out.append(f"{rod}: {what}")
         return out
+
+
+def towed_of(setup: Setup) -> Setup:
+    """A setup in gear all the way: equal for two whose passes are alike."""
+    return replace(setup.untold(), mark=None, motion=None)
 
 
 def plan_pass(
@@ -64,7 +69,7 @@ def plan_pass(
     ConvergenceError, Cancelled.
     """
     asked = setup.timing.clearance if needed is None else needed
-    towed = replace(setup, orders=(), line_orders=(), hold=None, mark=None, motion=None)
+    towed = towed_of(setup)
     part = None if progress is None else (lambda share: progress(0.3 * share))
     (ran,) = passes([towed.scenario(catalog)], asked, progress=part)
     fouling = [k for k, line in enumerate(ran.lines) if line.fouls is not None]

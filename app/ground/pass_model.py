@@ -6,7 +6,8 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
-from app.ground.pass_job import PassPlan, plan_pass
+from app.ground.pass_job import PassPlan, plan_pass, towed_of
+from app.scenario.setup import Setup
 from app.session.background import Background
 from app.session.document import Document
 from physics.checks import InvalidValue
@@ -25,7 +26,8 @@ class PassModel(QObject):
         self.found: PassPlan | None = None
         self.trouble = ""
         self.background.progress.connect(self.progress_changed)
-        document.setup_changed.connect(self._forget)
+        self._of: Setup | None = None
+        document.setup_changed.connect(self._compare)
         document.catalog_changed.connect(self._forget)
 
     @property
@@ -42,6 +44,7 @@ class PassModel(QObject):
         """Run the scenario on screen over its bottom, in gear all the way."""
         self.found, self.trouble = None, ""
         setup, catalog = self._document.setup, self._document.catalog
+        self._of = towed_of(setup)
         self.background.ask("pass", self._got, plan_pass, setup, catalog, reports=True)
         self.changed.emit()
 
@@ -53,6 +56,11 @@ class PassModel(QObject):
     def close(self) -> None:
         """End the worker process."""
         self.background.close()
+
+    def _compare(self) -> None:
+        """Forget the pass of another setup; what the helm is told makes no other one."""
+        if towed_of(self._document.setup) != self._of:
+            self._forget()
 
     def _forget(self) -> None:
         """What was run was another pass."""

@@ -17,6 +17,10 @@ from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_symbol
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.sea_floor import (
+    paint_profile,
+)
+from app.ui.steps import SMALL
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, compass_vector
 
@@ -37,6 +41,8 @@ class ProfilePlot(PaintedPlot):
 
     about = "Depth of the bottom against distance along its bearing; its points can be dragged."
 
+    axis_room = (54, 42)
+
     chosen = Signal(int)
 
     def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
@@ -49,8 +55,6 @@ class ProfilePlot(PaintedPlot):
         )
         for side in ("left", "bottom"):
             self.getAxis(side).enableAutoSIPrefix(False)
-        self.getAxis("left").setWidth(54)
-        self.getAxis("bottom").setHeight(38)
         self.setAccessibleName("Bottom along its bearing")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.view.setMouseEnabled(x=False, y=False)
@@ -64,6 +68,14 @@ class ProfilePlot(PaintedPlot):
     def bottom(self) -> Bottom:
         """The setup's bottom, or the one being dragged."""
         return self._held or self._document.setup.water.bottom
+
+    def now_shown(self) -> str:
+        """How many points, and how deep."""
+        unit, bottom = self._preferences.length, self.bottom
+        if bottom.is_level:
+            return f"Level, {unit.text(bottom.deepest)} deep."
+        low, high = unit.text(bottom.shallowest), unit.text(bottom.deepest)
+        return f"{len(bottom.points)} points, {low} to {high} deep."
 
     def fit(self) -> None:
         """Show all points with room about them."""
@@ -129,15 +141,7 @@ class ProfilePlot(PaintedPlot):
         x = np.concatenate([[along[0] - 1e5], along, [along[-1] + 1e5]])
         y = np.concatenate([[depth[0]], depth, [depth[-1]]])
         ground = axes.line(unit.from_si(x), -unit.from_si(y))
-        filled = QPolygonF(ground)
-        filled.append(QPointF(ground.last().x(), area.bottom() + 5))
-        filled.append(QPointF(ground.first().x(), area.bottom() + 5))
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(self.look.bottom))
-        painter.drawPolygon(filled)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(QPen(QColor(self.look.bottom_edge), 2.0))
-        painter.drawPolyline(ground)
+        paint_profile(painter, axes, self.look, ground)
         painter.setPen(QPen(QColor(self.look.surface), 1.2))
         painter.drawLine(QPointF(area.left(), surface), QPointF(area.right(), surface))
         self._live(painter, axes, bottom)
@@ -156,7 +160,7 @@ class ProfilePlot(PaintedPlot):
         painter.drawRect(QRectF(at.x() - size, at.y() - size, 2 * size, 2 * size))
         if here:
             words = f"{unit.text(depth)} at {unit.text(along, 0)}"
-            face = font(8.5)
+            face = font(SMALL)
             width = QFontMetricsF(face).horizontalAdvance(words) + 8
             left = min(max(at.x() - width / 2, axes.left + 2), axes.right - width - 2)
             box = QRectF(left, at.y() + 9, width, 17)

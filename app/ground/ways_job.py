@@ -110,8 +110,8 @@ def four_ways(
     scenarios: list[Scenario] = []
     for _, heading in headings:
         turned = replace(
-            setup, heading=math.remainder(heading, 2.0 * math.pi), water=water, mark=None,
-            hold=None, motion=None, orders=orders, line_orders=(), duration=max(end, 1.0),
+            setup.untold(), heading=math.remainder(heading, 2.0 * math.pi), water=water, mark=None,
+            motion=None, orders=orders, duration=max(end, 1.0),
             resolution=RESOLUTION,
         )  # fmt: skip
         scenarios.append(turned.scenario(catalog))

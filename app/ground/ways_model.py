@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from PySide6.QtCore import QObject, Signal
@@ -61,7 +62,7 @@ class FourWays(QObject):
 
     def _again(self) -> None:
         setup = self._document.setup
-        asked = (setup, self.wait, self.hold)
+        asked = (replace(setup, wait=None, hold=None), self.wait, self.hold)
         if not self._active or asked == self._asked:
             return
         self._asked, self.trouble = asked, ""

@@ -7,12 +7,19 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
+from app.live.readout import ahead_words, lures_now
 from app.session.live_run import LiveRun
 from app.ui.canvas import Axes
 from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.sea_floor import (
+    paint_level,
+    paint_under_each,
+    say_under_each,
+)
+from app.ui.steps import SMALL
 from physics.simulation.events import Event
 
 Array = NDArray[np.float64]
@@ -48,6 +55,19 @@ class DepthStrip(HoverPlot):
         live_run.restarted.connect(self.fit)
         preferences.units_changed.connect(self.fit)
         self.fit()
+
+    def now_shown(self) -> str:
+        """Every lure now, and what is foreseen of it."""
+        live_run, preferences = self._live_run, self._preferences
+        picture = getattr(live_run, "picture", None)
+        if picture is None:
+            return ""
+        ahead = (
+            (rod.name, ahead_words(live_run.ahead, number, picture.time, preferences))
+            for number, rod in enumerate(picture.rods)
+        )
+        said = (f"{name}, {words}." for name, words in ahead if words)
+        return " ".join((lures_now(picture, preferences), *said))
 
     def _moved(self) -> None:
         """Paint anew once the strip has moved by enough to see, every other frame at most."""
@@ -113,7 +133,7 @@ class DepthStrip(HoverPlot):
 
     def _gear_labels(self, painter: QPainter, axes: Axes, now: float) -> None:
         """Name the shaded time and its length at the top, where there is room."""
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         for out, back in self._live_run.spells():
@@ -131,16 +151,11 @@ class DepthStrip(HoverPlot):
         """The bottom under the lures: a line a lure where they differ."""
         track = self._live_run.track
         bottom = self._live_run.scenario.water.bottom
-        painter.setPen(QPen(QColor(self.look.bottom_edge), 2.0))
         unit = self._preferences.length
         if bottom.is_level:
             y = axes.y(-self._unit(bottom.deepest))
-            painter.fillRect(
-                QRectF(axes.left, y, axes.right - axes.left, axes.bottom - y),
-                QColor(self.look.bottom),
-            )
-            painter.drawLine(QPointF(axes.left, y), QPointF(axes.right, y))
-            face = font(8.5)
+            paint_level(painter, axes, self.look, y)
+            face = font(SMALL)
             painter.setFont(face)
             painter.setPen(QColor(self.look.text))
             text = f"bottom {unit.text(bottom.deepest, 0)}"
@@ -152,6 +167,7 @@ class DepthStrip(HoverPlot):
         first = int(np.searchsorted(track.time, now - BEFORE))
         every = max(1, (len(track.time) - first) // 300)
         ahead = self._live_run.ahead
+        grounds = []
         for number in range(track.ground.shape[1]):
             time = track.time[first::every] - now
             depth = track.ground[first::every, number]
@@ -161,18 +177,9 @@ class DepthStrip(HoverPlot):
                 place = line.place[later]
                 time = np.append(time, line.time[later] - now)
                 depth = np.append(depth, bottom.depth_at(place[:, 0], place[:, 1]))
-            pen = QPen(QColor(self.look.bottom_edge), 1.4)
-            if self.look.line_pen(number).dashPattern():
-                pen.setDashPattern(self.look.line_pen(number).dashPattern())
-            painter.setPen(pen)
-            if len(time) > 1:
-                painter.drawPolyline(axes.line(time, -unit.from_si(depth)))
-        face = font(8.5)
-        painter.setFont(face)
-        painter.setPen(QColor(self.look.faint))
-        text = "bottom under each lure, in its line's dash"
-        width = QFontMetricsF(face).horizontalAdvance(text)
-        painter.drawText(QPointF(axes.right - width - 6, axes.bottom - 5), text)
+            grounds.append(axes.line(time, -unit.from_si(depth)))
+        paint_under_each(painter, self.look, grounds)
+        say_under_each(painter, axes, self.look)
 
     def _running_depths(self, painter: QPainter, axes: Axes) -> None:
         """A short tick at the left edge for each line's running depth."""
@@ -217,14 +224,14 @@ class DepthStrip(HoverPlot):
         ahead = self._live_run.ahead
         if ahead is None:
             return
-        face = font(8.5)
+        face = font(SMALL)
         painter.setFont(face)
         painter.setPen(QColor(self.look.faint))
-        text = "dotted: in gear now" if ahead.in_gear else "dotted: as she goes"
+        text = "dotted: if in gear now" if ahead.in_gear else "dotted: if nothing changes"
         painter.drawText(QPointF(x + 7, axes.top + QFontMetricsF(face).ascent() + 3), text)
 
     def _events(self, painter: QPainter, axes: Axes, now: float) -> None:
-        face = font(8.0, bold=True)
+        face = font(SMALL, bold=True)
         painter.setFont(face)
         metrics = QFontMetricsF(face)
         few = len(self._live_run.scenario.rods) <= 3

@@ -22,7 +22,7 @@ from app.measure.job import Fitting, fit_gear
 from app.scenario.known_doubt import known_doubt
 from app.session.background import Background
 from app.session.document import Document
-from app.session.edit import Step
+from app.session.edit import Step, push
 from app.session.keeper import Keeper
 from app.tackle.model import Shelf, renamed_in
 from physics.calibration.calibrate import usual_priors
@@ -62,7 +62,8 @@ class Measuring(QObject):
         self.refused = self.saved = ""
         self._saving = False
         self.background.progress.connect(self.progress_changed)
-        document.setup_changed.connect(self._gear_changed)
+        self._seen = document.setup.untold()
+        document.setup_changed.connect(self._setup_changed)
         document.catalog_changed.connect(self._gear_changed)
 
     # ---- the gear
@@ -98,6 +99,13 @@ class Measuring(QObject):
         self._forget()
         self.sheet_changed.emit()
 
+    def _setup_changed(self) -> None:
+        """Another setup; what the helm is told makes no other gear."""
+        seen = self._document.setup.untold()
+        if seen != self._seen:
+            self._seen = seen
+            self._gear_changed()
+
     def _gear_changed(self) -> None:
         catalog, setup = self._document.catalog, self._document.setup
         self.rod = min(self.rod, len(setup.rods) - 1)
@@ -112,7 +120,7 @@ class Measuring(QObject):
         """Other measurements or errors, undoably."""
         if new != self.sheet:
             stack = self._document.undo_stack
-            stack.push(Step(self._adopt, self.sheet, new, text, key))
+            push(stack, Step(self._adopt, self.sheet, new, text, key))
 
     def _adopt(self, old: Sheet, new: Sheet) -> None:
         """Do the step from ``old`` to ``new`` here and in the file, and take up what else came

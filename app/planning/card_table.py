@@ -227,9 +227,7 @@ def _spread(
     )
     deep = float(line_out.max()) + rod.leader_length + UNDER
     water = request.setup.water.over(Bottom.level(max(deep, found.depth)))
-    setup = replace(
-        request.setup, rods=rods, water=water, mark=None, orders=(), line_orders=(), hold=None
-    )
+    setup = replace(request.setup.untold(), rods=rods, water=water, mark=None)
     return bare(setup.scenario(catalog))
 
 

@@ -14,6 +14,7 @@ from functools import partial
 import numpy as np
 
 from app.gear.catalog import Catalog
+from app.planning.mends import Mend, find_mends
 from app.planning.remedies import Remedy, find_remedies
 from app.planning.rods import RodPlan, rod_plans
 from app.planning.shortfalls import Miss, Shortfall, find_misses, find_shortfalls
@@ -24,6 +25,7 @@ from physics.answers.chances import LINES, Chances, Samples, gathered, sample
 from physics.answers.hold_times import HoldSearch, shortest_holds
 from physics.answers.holds import LONGEST_HOLD, Responses, bare, dropped, respond
 from physics.answers.timing import Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
+from physics.answers.unison import Unison, unison
 from physics.answers.vary import factors
 from physics.checks import InvalidValue, require_number
 from physics.environment.current import PowerLaw
@@ -171,6 +173,11 @@ class Plan:
     misses: tuple[Miss, ...]
     coarse: bool
     touched: Responses | None = None
+    mends: tuple[Mend, ...] = ()
+
+    def unison(self, hold: float) -> Unison:
+        """How nearly at once the lures lift after a hold, s."""
+        return unison(self.paths(hold), self.situation.aim.mark)
 
     def at(self, wait: float, hold: float) -> tuple[RodPlan, ...]:
         """What each rod does at any wait and hold up to the longest; a few ms."""
@@ -192,7 +199,7 @@ def situation(request: PlanRequest, catalog: Catalog) -> Situation:
     request.check()
     given = request.setup
     mark = request.mark or given.mark
-    scenario = replace(given, mark=mark, orders=(), line_orders=(), hold=None).scenario(catalog)
+    scenario = replace(given.untold(), mark=mark).scenario(catalog)
     bottom, depth = _under_mark(scenario)
     if mark is None:
         mark = Mark(max(depth - OVER_BOTTOM, 0.5 * depth))
@@ -211,8 +218,7 @@ def depth_at_mark(setup: Setup, catalog: Catalog) -> float:
     """How deep the water is at the mark's place, m. Raises InvalidValue."""
     if setup.water.bottom.is_level:
         return setup.water.bottom.deepest
-    plain = replace(setup, orders=(), line_orders=(), hold=None)
-    return _under_mark(plain.scenario(catalog))[1]
+    return _under_mark(setup.untold().scenario(catalog))[1]
 
 
 def _under_mark(scenario: Scenario) -> tuple[Bottom, float]:
@@ -350,6 +356,7 @@ def finish(
     plan = _plan(request, found, spread, request.waits, coarse=False)
     if any(rod.touches for rod in plan.rods):
         plan = _as_it_touches(plan, partial(report_share, 0.0))
+    plan = replace(plan, mends=_mends(plan, catalog))
     rods = [short.number for short in plan.shortfalls]
     if not rods:
         return plan
@@ -359,6 +366,17 @@ def finish(
     )
     shortfalls = tuple(replace(s, remedies=cures[s.number], tried=True) for s in plan.shortfalls)
     return replace(plan, shortfalls=shortfalls)
+
+
+def _mends(plan: Plan, catalog: Catalog) -> tuple[Mend, ...]:
+    """What would have the lures lift more nearly at once, at the plan's own answer."""
+    if plan.answer is None:
+        return ()
+    found, point = plan.situation, (plan.answer.wait, plan.answer.hold)
+    return find_mends(
+        plan.request.setup, catalog, found.scenario, found.aim, found.bottom, plan.responses,
+        plan.map, point,
+    )  # fmt: skip
 
 
 def _as_it_touches(plan: Plan, progress: ProgressCallback) -> Plan:

@@ -142,7 +142,7 @@ def find_remedies(
     Each is run on its own with a ``hold``, s, over deep level water; a rod
     nothing helps has none. Raises Cancelled.
     """
-    plain = replace(setup, orders=(), line_orders=(), hold=None, mark=None)
+    plain = replace(setup.untold(), mark=None)
     made = runnable((one for k in rods for one in _deeper(plain, catalog, k)), catalog)
     reached = _depths([_dropped(scenario, hold) for _, scenario in made], progress)
     return least_of_each((one for one, _ in made), (deep >= depth for deep in reached), rods)

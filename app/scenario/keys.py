@@ -18,6 +18,7 @@ from app.common.units import (
     Unit,
 )
 from app.scenario import setup
+from app.scenario.limits import WAIT
 from physics.answers.doubt import DOUBT as DOUBTS
 from physics.answers.doubt import INPUTS, Doubt
 from physics.answers.timing import CLEARANCE, CLEARANCES, RADII, RADIUS
@@ -209,6 +210,7 @@ PLACE_OF: dict[str, tuple[str, ...]] = {
     "rods": ("", "rod"),
     "heading": ("helm", *HEADING.keys),
     "hold": ("helm", *HOLD.keys),
+    "wait": ("helm", *WAIT.keys),
     "speed": ("helm", *HELM_SPEED.keys),
     "orders": ("helm", "orders"),
     "boat": ("boat", "type"),

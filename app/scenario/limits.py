@@ -18,7 +18,7 @@ MARK_EDGE = Quantity(
     "edge", spell("edge", "ft", "m"), Limits(0.0, MARK_LIMITS["depth"].high, "m"), None,
     scales.DEPTH, "top or bottom of the mark",
 )  # fmt: skip
-"""A mark may reach to the surface. No file keeps these two."""
+"""A mark may reach to the surface. No file keeps it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,7 @@ from app.gear.catalog import Catalog
 from app.gear.tackle_file import read_boat, read_lure, read_section
 from app.scenario import keys
 from app.scenario.card_wish import read_card
-from app.scenario.limits import Timing
+from app.scenario.limits import WAIT, Timing
 from app.scenario.order_tables import MOST_ORDERS, read_line_order, read_order
 from app.scenario.setup import RodSetup, Setup
 from app.scenario.soundings import read_soundings
@@ -38,7 +38,7 @@ def read_setup(tables: Mapping[str, Any], file: str) -> Setup:
     boat = _boat(top.table("boat"))
     helm = top.table("helm")
     speed, heading = keys.HELM_SPEED.read(helm), keys.HEADING.read(helm)
-    hold = optional(keys.HOLD, helm)
+    hold, wait = optional(keys.HOLD, helm), optional(WAIT, helm)
     orders = tuple(read_order(row) for row in helm.tables("orders", 0, MOST_ORDERS, "order"))
     helm.done()
     mark = _mark(top.table("mark"), water) if top.has("mark") else None
@@ -54,7 +54,7 @@ def read_setup(tables: Mapping[str, Any], file: str) -> Setup:
         name, water, boat, rods, notes, speed, heading, mark, orders, motion,
         duration, hold, resolution, doubt, timing, line_orders,
         read_soundings(top.table("soundings")), "mph" if helm.has("speed_mph") else "kn",
-        read_card(top.table("card")),
+        read_card(top.table("card")), wait,
     )  # fmt: skip
 
 

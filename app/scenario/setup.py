@@ -12,7 +12,7 @@ from app.common.units import BOAT_SPEEDS, COLOR, FOOT, METER, Unit
 from app.gear.catalog import Catalog
 from app.gear.tackle_file import LineKind
 from app.scenario.card_wish import CardWish
-from app.scenario.limits import Timing
+from app.scenario.limits import WAIT, Timing
 from app.scenario.soundings import Soundings
 from physics.answers.doubt import Doubt
 from physics.checks import InvalidValue, Limits, require_name, require_number
@@ -137,7 +137,8 @@ class Setup:
     """A whole scenario in the user's terms; ``scenario`` turns it into physics.
 
     ``speed`` m/s, ``heading`` rad, ``duration`` s. ``hold`` s, if any, is how
-    long the boat stays out of gear when no gear orders are given. ``boat`` is
+    long the boat stays out of gear when no gear orders are given, ``wait`` s, if any, how
+    long after a mark she goes out of gear. ``boat`` is
     a catalog name or a Boat. ``doubt`` says how uncertain the inputs are,
     ``timing`` what a plan has to keep to;
     ``line_orders`` what is done to the lines, by the names of their rods, ``soundings`` what
@@ -164,6 +165,7 @@ class Setup:
     soundings: Soundings = field(default_factory=Soundings)
     speed_in: str = "kn"
     card: CardWish = field(default_factory=CardWish)
+    wait: float | None = None
 
     @property
     def speed_unit(self) -> Unit:
@@ -179,10 +181,13 @@ class Setup:
         if not 1 <= len(self.rods) <= MOST_RODS:
             raise InvalidValue("rods", len(self.rods), f"1 to {MOST_RODS} rods")
         require_number("heading", self.heading, -2 * math.pi, 2 * math.pi, "radians")
-        if self.hold is not None:
-            require_number("hold", self.hold, *HOLD_LIMITS)
-            if self.motion is not None:
-                raise InvalidValue("hold", self.hold, "no hold with a prescribed motion")
+        for what, seconds, limits in (
+            ("hold", self.hold, HOLD_LIMITS), ("wait", self.wait, WAIT.limits)
+        ):  # fmt: skip
+            if seconds is not None:
+                require_number(what, seconds, *limits)
+                if self.motion is not None:
+                    raise InvalidValue(what, seconds, f"no {what} with a prescribed motion")
         boat = self.boat
         if isinstance(boat, str):
             boat = _pick("boat", boat, catalog.boats)
@@ -236,22 +241,26 @@ class Setup:
         rods = self.rods[:number] + self.rods[number + 1 :]
         return replace(self, rods=rods, line_orders=told)
 
-    def dropped(self) -> Setup:
-        """This setup with its ``hold`` as helm orders.
+    def untold(self) -> Setup:
+        """This setup with nothing told to helm or lines: no orders, no hold, no wait."""
+        return replace(self, orders=(), line_orders=(), hold=None, wait=None)
 
-        Out of gear when the mark is under the sounder, or after 10 s without a
-        mark, and in gear ``hold`` s later. Unchanged without a hold, with gear
-        orders already, or under a prescribed motion.
+    def dropped(self) -> Setup:
+        """This setup with its ``wait`` and ``hold`` as helm orders.
+
+        Out of gear when the mark is under the sounder or ``wait`` s later, or after 10 s
+        without a mark, and in gear ``hold`` s later, if a hold is named. Unchanged without a
+        hold and without a wait after a mark, with gear orders already, or under a prescribed
+        motion.
         """
         gear = any(order.action in ("out of gear", "in gear") for order in self.orders)
-        if self.hold is None or gear or self.motion is not None:
+        waits = self.wait is not None and self.mark is not None
+        if gear or self.motion is not None or not (waits or self.hold is not None):
             return self
-        start = HOLD_WITHOUT_MARK if self.mark is None else self.mark.time
-        orders = (
-            *self.orders,
-            Order(start, "out of gear"),
-            Order(start + self.hold, "in gear"),
-        )
+        start = HOLD_WITHOUT_MARK if self.mark is None else self.mark.time + (self.wait or 0.0)
+        orders = (*self.orders, Order(start, "out of gear"))
+        if self.hold is not None:
+            orders = (*orders, Order(start + self.hold, "in gear"))
         return replace(self, orders=tuple(sorted(orders, key=lambda order: order.time)))
 
 

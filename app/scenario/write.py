@@ -12,7 +12,7 @@ from app.common.units import DEGREE
 from app.gear.tackle_file import write_boat, write_lure, write_section
 from app.scenario import keys
 from app.scenario.card_wish import CardWish, write_card
-from app.scenario.limits import Timing
+from app.scenario.limits import WAIT, Timing
 from app.scenario.order_tables import write_line_orders, write_orders
 from app.scenario.setup import USUAL_BACKING, RodSetup, Setup
 from app.scenario.soundings import Soundings, write_soundings
@@ -85,10 +85,12 @@ def _helm(table: Table, setup: Setup) -> None:
     new = not table
     _speed(table, setup)
     keys.HEADING.write(table, setup.heading, shown=new)
-    if setup.hold is None:
-        table.pop("hold_s", None)
-    else:
-        put(table, keys.HOLD.keys, setup.hold)
+    for quantity, seconds in ((keys.HOLD, setup.hold), (WAIT, setup.wait)):
+        if seconds is None:
+            for key in quantity.keys:
+                table.pop(key, None)
+        else:
+            put(table, quantity.keys, seconds)
     write_orders(table, setup.orders)
 
 

@@ -17,7 +17,7 @@ from app.gear.catalog import Catalog
 from app.scenario import file as scenario_file
 from app.scenario.autosave import Kept
 from app.scenario.setup import Setup
-from app.session.edit import UNDO_LIMIT, Edit
+from app.session.edit import UNDO_LIMIT, Edit, push
 from physics.checks import InvalidValue
 from physics.simulation.scenario import Scenario
 
@@ -94,7 +94,7 @@ class Document(QObject):
         """
         if new != self._setup:
             new.scenario(self._catalog)
-            self.undo_stack.push(Edit(self._adopt, self._setup, new, text, key))
+            push(self.undo_stack, Edit(self._adopt, self._setup, new, text, key))
 
     def _adopt(self, setup: Setup) -> None:
         self._setup = setup

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtGui import QUndoCommand
+from PySide6.QtGui import QUndoCommand, QUndoStack
 
 UNDO_LIMIT = 300
 """Changes that can be undone; older ones are forgotten, for a window may stay open for days."""
@@ -16,16 +16,21 @@ def in_menu(text: str) -> str:
     return text.replace("&", "&&")
 
 
-def forget(merged: QUndoCommand) -> None:
-    """Let go of what a command holds that is part of another by now.
+def push(stack: QUndoStack, edit: Edit) -> None:
+    """Make a change and put it on the stack; one that goes on from the newest is part of it.
 
-    The library deletes it, but keeps its Python half for as long as the stack lives.
+    The library's own merging deletes a command and leaves its Python half on the stack, dead.
     """
-    vars(merged).clear()
+    newest = stack.command(stack.index() - 1) if stack.index() == stack.count() else None
+    if isinstance(newest, Edit) and newest.is_continued_by(edit):
+        edit.redo()
+        newest.new = edit.new
+    else:
+        stack.push(edit)
 
 
 class Edit(QUndoCommand):
-    """From one value to another, taken up by ``adopt``; edits with one ``key`` in a row merge."""
+    """From one value to another, taken up by ``adopt``; edits with one ``key`` in a row are one."""
 
     def __init__(
         self, adopt: Callable[[Any], object], old: Any, new: Any, text: str, key: str
@@ -39,17 +44,10 @@ class Edit(QUndoCommand):
     def undo(self) -> None:
         self._adopt(self._old)
 
-    def id(self) -> int:
-        return hash(self._key) % 2_000_000_000 if self._key else -1
-
-    def mergeWith(self, other: QUndoCommand) -> bool:
-        if not isinstance(other, Edit):
-            return False
-        if (other._key, other._adopt) != (self._key, self._adopt):
-            return False
-        self.new = other.new
-        forget(other)
-        return True
+    def is_continued_by(self, other: Edit) -> bool:
+        """Whether this and the one that comes after it are one change to a person."""
+        same = (other._key, other._adopt) == (self._key, self._adopt)
+        return bool(self._key) and type(other) is type(self) and same
 
 
 class Step(Edit):
@@ -68,6 +66,6 @@ class Step(Edit):
     def undo(self) -> None:
         self._step(self.new, self._old)
 
-    def mergeWith(self, other: QUndoCommand) -> bool:
+    def is_continued_by(self, other: Edit) -> bool:
         # where something came in between, the two are not one step
-        return isinstance(other, Step) and other._old == self.new and super().mergeWith(other)
+        return other._old == self.new and super().is_continued_by(other)

@@ -15,6 +15,7 @@ from typing import Any
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.scenario.courses import course_now
+from app.scenario.setup import Setup
 from app.session.background import Background
 from app.session.clock import Clock
 from app.session.document import Document
@@ -105,8 +106,7 @@ class LiveRun(QObject):
         self.timer.setInterval(FRAME_MS)
         self.timer.timeout.connect(self.tick)
         self.looks_ahead = True
-        self._take_hold()
-        self.auto_wait, self.wait_seconds = False, DEFAULT_WAIT
+        self._offered = {"wait": DEFAULT_WAIT, "hold": DEFAULT_HOLD}
         self._mark_to_give: float | None = None
         self.ahead: LookAhead | None = None
         self.events: list[Event] = []
@@ -182,6 +182,28 @@ class LiveRun(QObject):
     def run_depth(self, number: int) -> float:
         """Depth at which one rod's lure ran in the steady tow at the start, m."""
         return self._run_depths[number]
+
+    @property
+    def auto_hold(self) -> bool:
+        """Whether she goes in gear by herself."""
+        return self.document.setup.hold is not None
+
+    @property
+    def hold_seconds(self) -> float:
+        """After so long out of gear, s; or what is offered for that."""
+        hold = self.document.setup.hold
+        return self._offered["hold"] if hold is None else hold
+
+    @property
+    def auto_wait(self) -> bool:
+        """Whether she goes out of gear by herself."""
+        return self.document.setup.wait is not None
+
+    @property
+    def wait_seconds(self) -> float:
+        """So long after a mark, s; or what is offered for that."""
+        wait = self.document.setup.wait
+        return self._offered["wait"] if wait is None else wait
 
     # ---- running
 
@@ -340,13 +362,19 @@ class LiveRun(QObject):
         self._order("mark", self.document.mark_depth())
 
     def set_auto_hold(self, on: bool, seconds: float) -> None:
-        """Go in gear by itself after ``seconds`` out of gear, or not."""
-        self.auto_hold, self.hold_seconds = on, seconds
-        self.helm_changed.emit()
+        """Go in gear by itself after ``seconds`` out of gear, or not; undoable."""
+        new = replace(self.document.setup, hold=seconds if on else None)
+        self._set_auto("hold", new, seconds, ticked=on != self.auto_hold)
 
     def set_auto_wait(self, on: bool, seconds: float) -> None:
-        """Go out of gear by itself ``seconds`` after a mark, or not."""
-        self.auto_wait, self.wait_seconds = on, seconds
+        """Go out of gear by itself ``seconds`` after a mark, or not; undoable."""
+        new = replace(self.document.setup, wait=seconds if on else None)
+        self._set_auto("wait", new, seconds, ticked=on != self.auto_wait)
+
+    def _set_auto(self, what: str, new: Setup, seconds: float, *, ticked: bool) -> None:
+        self._offered[what] = seconds
+        # a number turned in steps is one change, a tick one of its own
+        self.document.edit(new, f"automatic {what}", "" if ticked else f"auto {what}")
         self.helm_changed.emit()
 
     def rehearse(self, wait: float, hold: float, mark_depth: float) -> None:
@@ -354,8 +382,9 @@ class LiveRun(QObject):
 
         On the setup's own mark, or on one at ``mark_depth`` m soon after the start.
         """
-        self.auto_wait, self.wait_seconds = True, wait
-        self.auto_hold, self.hold_seconds = True, hold
+        planned = replace(self.document.setup, wait=wait, hold=hold)
+        if not self.document.edit(planned, "wait and hold of the plan"):
+            return
         self._mark_to_give = mark_depth if self.document.setup.mark is None else None
         self.clock.paused = False
         self._settle()
@@ -387,13 +416,8 @@ class LiveRun(QObject):
 
     # ---- the document
 
-    def _take_hold(self) -> None:
-        """The automatic hold the setup asks for."""
-        hold = self.document.setup.hold
-        self.auto_hold, self.hold_seconds = hold is not None, hold or DEFAULT_HOLD
-
     def _begin_another(self) -> None:
-        self._take_hold()
+        self._offered = {"wait": DEFAULT_WAIT, "hold": DEFAULT_HOLD}
         self._wanted = self.document.scenario()
         self._settle()
 

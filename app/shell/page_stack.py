@@ -1,6 +1,6 @@
 """The pages of the window and the view-models they pull from, each made when first wanted.
 
-What a page needs is imported when the page is first shown: most starts show one of seven,
+What a page needs is imported when the page is first shown: most starts show one of eight,
 and importing all of them takes a third of the time to the first picture.
 """
 
@@ -34,8 +34,13 @@ if TYPE_CHECKING:
     from app.ground.pass_model import PassModel
     from app.ground.tracks.model import TrackModel
     from app.ground.ways_model import FourWays
+    from app.log.model import Log
+    from app.log.page import LogPage
+    from app.log.recording import Recorder
     from app.measure.model import Measuring
     from app.measure.page import MeasurePage
+    from app.put_out.model import Proposals
+    from app.put_out.page import PutOutPage
     from app.tackle.page import TacklePage
     from app.tackle.tryout import Tryout
     from app.timing.model import Planner
@@ -49,6 +54,8 @@ PAGES = (
     ("measure", "Measure", "F6"),
     ("drill", "Drill", "F7"),
     ("ground", "Ground", "F8"),
+    ("put_out", "Put out", "F9"),
+    ("log", "Log", "F10"),
 )
 """Name, title and key of every page."""
 
@@ -61,6 +68,8 @@ ACTIVE = {
     "tryout": "tackle",
     "drilling": "drill",
     "ways": "ground",
+    "proposals": "put_out",
+    "entries": "log",
 }
 """View-models that work only while their page is in front."""
 
@@ -181,6 +190,35 @@ class PageStack(QStackedWidget):
 
         return FishModel(self._document, self)
 
+    @cached_property
+    def proposals(self) -> Proposals:
+        """What to put out for the mark."""
+        from app.put_out.model import Proposals
+
+        proposals = Proposals(self._document, self)
+        proposals.using.connect(self._look_at)
+        return proposals
+
+    @cached_property
+    def entries(self) -> Log:
+        """The log of what was done and what came of it."""
+        from app.log.model import Log
+
+        log = Log(self._document, self)
+        log.trouble.connect(self._tell)
+        if log.store.told and log.store.offer is None:
+            self._warn("About the log", log.store.told)
+        return log
+
+    @cached_property
+    def recorder(self) -> Recorder:
+        """Keeps in the log what is done on the pages on which the drop goes on."""
+        from app.log.recording import Recorder
+
+        recorder = Recorder(self.entries, self._live_run, self)
+        recorder.said.connect(self._tell)
+        return recorder
+
     # ---- pages
 
     @cached_property
@@ -242,6 +280,28 @@ class PageStack(QStackedWidget):
         from app.drill.page import DrillPage
 
         page = DrillPage(self.drilling, self._preferences, self._tell, self._warn)
+        self._put(page)
+        return page
+
+    @cached_property
+    def put_out(self) -> PutOutPage:
+        """The Put out page."""
+        from app.put_out.page import PutOutPage
+
+        page = PutOutPage(self.proposals, self._preferences)
+        self._put(page)
+        return page
+
+    def _look_at(self, wait: float, hold: float) -> None:
+        """The wait and hold of what is put out now, on the Timing page."""
+        self.planner.chosen = wait, hold
+
+    @cached_property
+    def log(self) -> LogPage:
+        """The Log page."""
+        from app.log.page import LogPage
+
+        page = LogPage(self.entries, self._preferences, self._tell, self._warn)
         self._put(page)
         return page
 

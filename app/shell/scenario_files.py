@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
 from PySide6.QtCore import QDateTime, QObject, Qt, QTimer, Signal
-from PySide6.QtGui import QAction, QKeySequence
+from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QFileDialog, QInputDialog, QMenu, QMessageBox, QWidget
 
 from app.common.bad_input import BadInput
 from app.scenario import autosave
 from app.scenario import file as scenario_file
 from app.session.document import Document
+from app.shell.menus import add
 from app.ui.save_dialog import ask_where, confirmed
 from app.ui.settings import Settings
 
@@ -56,37 +57,23 @@ class ScenarioFiles(QObject):
     def fill(self, menu: QMenu) -> None:
         """All about files into a menu."""
         key = QKeySequence.StandardKey
-        self._action(menu, "&New scenario", self.new, key.New)
-        self._action(menu, "&Open scenario…", self.choose_file, key.Open)
+        add(menu, "&New scenario", self.new, key.New)
+        add(menu, "&Open scenario…", self.choose_file, key.Open)
         self._recent = menu.addMenu("Open &recent")
         demos = menu.addMenu("Open a &demo (invented)")
         for demo in scenario_file.demos():
             title = demo.stem.partition("-")[2].replace("-", " ").capitalize()
-            self._action(demos, title, partial(self.open_file, demo, demo=True))
+            add(demos, title, partial(self.open_file, demo, demo=True))
         menu.addSeparator()
-        self._action(menu, "&Save", self.save, key.Save)
-        self._action(menu, "Save &as…", self.save_as, key.SaveAs)
-        self._action(menu, "Rena&me…", self.rename)
-        self._revert = self._action(menu, "Re&vert to the saved one", self.revert)
+        add(menu, "&Save", self.save, key.Save)
+        add(menu, "Save &as…", self.save_as, key.SaveAs)
+        add(menu, "Rena&me…", self.rename)
+        self._revert = add(menu, "Re&vert to the saved one", self.revert)
         self.left_menu = menu.addMenu("Unsaved &changes from before")
         self.left_menu.menuAction().setVisible(False)
         menu.aboutToShow.connect(self._enable)
         self._list_recent()
         self._enable()
-
-    def _action(
-        self,
-        menu: QMenu,
-        text: str,
-        do: Callable[[], object],
-        keys: QKeySequence.StandardKey | None = None,
-    ) -> QAction:
-        action = QAction(text, menu)
-        action.triggered.connect(lambda: do())
-        if keys is not None:
-            action.setShortcuts(QKeySequence.keyBindings(keys))
-        menu.addAction(action)
-        return action
 
     def _enable(self) -> None:
         self._revert.setEnabled(self._document.changed and self._document.path is not None)
@@ -99,7 +86,7 @@ class ScenarioFiles(QObject):
         for path in paths:
             # an ampersand in a name is no shortcut
             title = f"{path.name}  ({path.parent})".replace("&", "&&")
-            self._action(self._recent, title, partial(self.open_file, path))
+            add(self._recent, title, partial(self.open_file, path))
         self._recent.menuAction().setEnabled(bool(paths))
 
     # ---- begin and open
@@ -235,9 +222,9 @@ class ScenarioFiles(QObject):
         self.left_menu.menuAction().setVisible(bool(self._left))
         for left in self._left:
             when = QDateTime.fromSecsSinceEpoch(left.when()).toString("yyyy-MM-dd HH:mm")
-            self._action(self.left_menu, f"Open those of {when}", partial(self._open_left, left))
+            add(self.left_menu, f"Open those of {when}", partial(self._open_left, left))
         self.left_menu.addSeparator()
-        self._action(self.left_menu, "Delete all of these…", self._delete_left)
+        add(self.left_menu, "Delete all of these…", self._delete_left)
 
     def _open_left(self, left: autosave.Unsaved) -> None:
         if self.may_leave():

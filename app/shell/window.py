@@ -2,24 +2,17 @@
 
 from __future__ import annotations
 
-import gc
-import sys
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cached_property, partial
-from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import (
-    QAction,
-    QActionGroup,
     QCloseEvent,
     QDragEnterEvent,
     QDropEvent,
-    QGuiApplication,
-    QIcon,
     QKeyEvent,
     QKeySequence,
     QPixmapCache,
@@ -28,28 +21,19 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import (
     QApplication,
     QMainWindow,
-    QMenu,
     QMenuBar,
     QMessageBox,
 )
 
-from app.common.bad_input import BadInput
 from app.common.free_memory import give_back
-from app.common.resources import asset, settings_file, user_folder
 from app.common.units import BOAT_SPEEDS
-from app.common.version import stepper, version
-from app.common.words import CAUTION
-from app.gear.catalog import Catalog
-from app.scenario import autosave
-from app.scenario import file as scenario_file
-from app.scenario.setup import Setup
 from app.session.clock import SPEEDS
-from app.session.document import Document
 from app.session.live_run import LiveRun
-from app.shell.ending import leave_on_signals
+from app.shell.help import show_about, show_keys
+from app.shell.menus import add, add_choice
 from app.shell.page_row import PageRow
 from app.shell.page_stack import LIVE, PAGES, PageStack
-from app.shell.place import LEAST, USUAL, keep_on_screen
+from app.shell.place import LEAST, USUAL
 from app.shell.scenario_files import ScenarioFiles
 from app.ui.keys import EnterPresses, home_of
 from app.ui.look import LIGHT, LOOKS, palette, style_sheet
@@ -70,31 +54,6 @@ GIVE_BACK_MS = 5_000
 PIXMAPS_KB = 4096
 """Most that painted axes and buttons are kept in, where a pixel is a pixel: eight times the axes
 of the fullest page at 1920x1080. The library's own limit is more, and fills up with old sizes."""
-
-WARM_MS = 2500
-"""A worker loads what plans need this long after the window is up, ms: it comes first."""
-
-KEYS = (
-    *((key, f"The {title} page") for _, title, key in PAGES),
-    ("Space", "Out of gear, or back in gear"),
-    ("M", "A mark under the sounder, now"),
-    ("P", "Pause, or go on"),
-    ("R", "Start over"),
-    ("1 to 8", "Run that many times as fast as life"),
-    ("Up, Down", "Throttle up or down half a knot"),
-    ("Left, Right", "Wheel a step to port or starboard"),
-    ("C", "Wheel amidships"),
-    ("E", "One engine, or both"),
-    ("W", "Automatic wait after a mark on or off"),
-    ("A", "Automatic hold on or off"),
-    ("F", "Fit the side view and follow the boat"),
-    ("Ctrl+E", "Edit the spread"),
-    ("Tab", "On to the next control"),
-    ("Enter", "Press the button, or open the list, that has the focus"),
-    ("Esc", "Leave a field: the keys are the page's again"),
-    ("Insert, Delete", "On the Compare page: add a candidate, take one away"),
-    ("Ctrl+Z, Ctrl+Shift+Z", "Undo, redo a change of the setup"),
-)
 
 
 class Window(QMainWindow):
@@ -131,7 +90,7 @@ class Window(QMainWindow):
         live_run.trouble.connect(self.say)
         preferences.look_changed.connect(self.apply_look)
         preferences.units_changed.connect(lambda: settings.set("length", preferences.length_name))
-        settings.trouble.connect(partial(self.warn, "Settings cannot be kept"))
+        settings.trouble.connect(self._settings_not_kept)
         settings.check()
         self._follow_speeds()
         self.apply_look()
@@ -156,10 +115,10 @@ class Window(QMainWindow):
         file = bar.addMenu("&File")
         self.files.fill(file)
         file.addSeparator()
-        self._action(file, "Plan and &helm card", partial(self.show_page, "timing"))
+        add(file, "Plan and &helm card", partial(self.show_page, "timing"))
         self._under_plan, self._file_menu = file.addSeparator(), file
         file.aboutToShow.connect(lambda: self.card_menu)
-        self._action(file, "&Quit", self.close, QKeySequence.StandardKey.Quit)
+        add(file, "&Quit", self.close, QKeySequence.StandardKey.Quit)
         edit = bar.addMenu("&Edit")
         stack = self.document.undo_stack
         for action, keys in (
@@ -169,27 +128,27 @@ class Window(QMainWindow):
             action.setShortcuts(QKeySequence.keyBindings(keys))
             edit.addAction(action)
         edit.addSeparator()
-        self._action(edit, "Spread, boat and current…", self.edit_spread, "Ctrl+E")
+        add(edit, "Spread, boat and current…", self.edit_spread, "Ctrl+E")
         view = bar.addMenu("&View")
-        self._action(view, "Fit the side view", self.page.side_view.fit)
+        add(view, "Fit the side view", self.page.side_view.fit)
         looks = view.addMenu("Look")
-        self._choice(looks, [(k.title, n) for n, k in LOOKS.items()],
+        add_choice(looks, [(k.title, n) for n, k in LOOKS.items()],
                      self.preferences.look.name, self.preferences.set_look)  # fmt: skip
         lengths = view.addMenu("Depths and distances in")
-        self._choice(lengths, [(n, n) for n in LENGTHS], self.preferences.length_name,
+        add_choice(lengths, [(n, n) for n in LENGTHS], self.preferences.length_name,
                      self.preferences.set_length)  # fmt: skip
         speeds = view.addMenu("Speeds in")
         sizes = view.addMenu("Text size")
-        self._choice(sizes, [(f"{n} %", n) for n in SIZES],
+        add_choice(sizes, [(f"{n} %", n) for n in SIZES],
                      self._settings.get("text", "100"), self._set_text_size)  # fmt: skip
         names = [(unit.name, name) for name, unit in BOAT_SPEEDS.items()]
-        self._choice(speeds, names, self.preferences.speed_name, self._tell_speeds_in)
+        add_choice(speeds, names, self.preferences.speed_name, self._tell_speeds_in)
         self._speeds = dict(zip(BOAT_SPEEDS, speeds.actions(), strict=True))
         help_menu = bar.addMenu("&Help")
-        self._action(help_menu, "Manual", self.show_manual)
-        self._action(help_menu, "A first drop, step by step", self.show_guide)
-        self._action(help_menu, "Keys", self.show_keys, "F1")
-        self._action(help_menu, "About Leadfall and cautions", self.show_about)
+        add(help_menu, "Manual", self.show_manual)
+        add(help_menu, "A first drop, step by step", self.show_guide)
+        add(help_menu, "Keys", partial(show_keys, self), "F1")
+        add(help_menu, "About Leadfall and cautions", partial(show_about, self))
 
     def _set_text_size(self, name: str) -> None:
         set_text_size(SIZES[name])
@@ -204,40 +163,9 @@ class Window(QMainWindow):
         self._speeds[name].setChecked(True)
         self.preferences.set_speed(name)
 
-    def _action(
-        self,
-        menu: QMenu,
-        text: str,
-        do: Callable[[], object],
-        keys: QKeySequence.StandardKey | str | None = None,
-    ) -> QAction:
-        action = QAction(text, self)
-        action.triggered.connect(lambda: do())
-        if isinstance(keys, str):
-            action.setShortcut(QKeySequence(keys))
-        elif keys is not None:
-            action.setShortcuts(QKeySequence.keyBindings(keys))
-        menu.addAction(action)
-        return action
-
-    def _choice(
-        self,
-        menu: QMenu,
-        items: list[tuple[str, str]],
-        current: str,
-        choose: Callable[[str], None],
-    ) -> None:
-        group = QActionGroup(self)
-        for title, name in items:
-            action = QAction(title, self, checkable=True)
-            action.setChecked(name == current)
-            action.triggered.connect(lambda _=False, n=name: choose(n))
-            group.addAction(action)
-            menu.addAction(action)
-
     def _shortcuts(self) -> None:
         live_run, helm = self.live_run, self.page.helm
-        for keys, do in (
+        keys_of: tuple[tuple[str, Callable[[], object]], ...] = (
             ("Space", lambda: live_run.shift() if live_run.under_orders else None),
             ("M", live_run.drop_mark),
             ("P", live_run.pause),
@@ -251,11 +179,26 @@ class Window(QMainWindow):
             ("Left", lambda: helm.step_wheel(-1)),
             ("Right", lambda: helm.step_wheel(1)),
             ("C", lambda: helm.step_wheel(0)),
-            *((str(n), lambda n=n: live_run.set_speed(n)) for n in SPEEDS),
-        ):
+            ("H", self._hit),
+            ("L", self._no_hit),
+            *((str(n), partial(self._number, n)) for n in SPEEDS),
+        )
+        for keys, do in keys_of:
             self._live_keys.append(QShortcut(QKeySequence(keys), self, do))
         for name, _, key in PAGES:
             QShortcut(QKeySequence(key), self, partial(self.show_page, name))
+
+    def _hit(self) -> None:
+        self.pages.recorder.hit()
+
+    def _no_hit(self) -> None:
+        self.pages.recorder.no_hit()
+
+    def _number(self, number: int) -> None:
+        """The line that is hit, where its number is waited for, or how fast time runs."""
+        recorder = self.pages.made("recorder")
+        if recorder is None or not recorder.number(number):
+            self.live_run.set_speed(number)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Escape leaves a field, and the guide: the keys go back to the page."""
@@ -323,6 +266,9 @@ class Window(QMainWindow):
         """A line at the foot of the window for a while."""
         self.statusBar().showMessage(text, 9000)
 
+    def _settings_not_kept(self, why: str) -> None:
+        self.warn("Settings cannot be kept", why)
+
     def warn(self, title: str, text: str) -> None:
         """A message that waits to be read; the program goes on behind it."""
         box = QMessageBox(QMessageBox.Icon.Warning, "Leadfall", f"{title}\n\n{text}", parent=self)
@@ -343,34 +289,6 @@ class Window(QMainWindow):
         """A first drop in three steps, on the Rehearse page."""
         self.show_page("rehearse")
         self.page.guide.begin()
-
-    def show_keys(self) -> None:
-        """The keys, in a list."""
-        rows = "".join(
-            f"<tr><td style='padding:3px 18px 3px 0'><b>{k}</b></td><td>{v}</td></tr>"
-            for k, v in KEYS
-        )
-        box = QMessageBox(QMessageBox.Icon.NoIcon, "Keys", f"<table>{rows}</table>", parent=self)
-        box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        box.open()
-
-    def show_about(self) -> None:
-        """What the program is, and the cautions."""
-        text = (
-            "<h3>Leadfall</h3><p>Rehearse the drop: lines and lures computed as a towed line "
-            "in three dimensions, from the rod tip to the lure.</p>"
-            f"<p><b>{CAUTION}</b></p>"
-            "<p>A boat lying without way can swing beam to sea; lines drift toward propellers as "
-            "she loses way: look aft before you go in gear. Wash your hands after handling lead. "
-            "Watch the weather. What you measure on your own boat counts for more than any "
-            "figure here.</p><p>The demo scenarios are invented.</p>"
-            f"<p>Version {version()}, {stepper()}. Free software under the MIT license.</p>"
-            f"<p>Your tackle, measurements and drill results are kept in "
-            f"{escape(str(user_folder()))}, settings in {escape(str(settings_file()))}.</p>"
-        )
-        box = QMessageBox(QMessageBox.Icon.NoIcon, "About Leadfall", text, parent=self)
-        box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        box.open()
 
     def edit_spread(self) -> None:
         """Open the spread's own window, or bring it forward."""
@@ -444,82 +362,3 @@ def dropped(event: QDropEvent) -> Path | None:
         path = Path(urls[0].toLocalFile())
         return path if path.suffix.lower() == ".toml" else None
     return None
-
-
-def first_setup(
-    path: Path | None, settings: Settings, catalog: Catalog
-) -> tuple[Setup, Path | None, str]:
-    """What to open at the start: the file asked for, the last one, or the first demo.
-
-    Also its path (None for a demo) and a message when a file could not be read.
-    """
-    demos = scenario_file.demos()
-    last = settings.get("scenario")
-    tries = [path] if path else ([Path(last)] if last else [])
-    message = ""
-    for candidate in tries:
-        try:
-            setup = scenario_file.load(candidate, catalog)
-        except BadInput as error:
-            message = str(error)
-        else:
-            return setup, None if candidate in demos else candidate, ""
-    return scenario_file.load(demos[0], catalog), None, message
-
-
-def build_window(path: Path | None, settings: Settings) -> Window:
-    """The window over its document, not yet shown. Raises BadInput for a shipped file."""
-    catalog, refusals = Catalog.load_what_can_be_read()
-    setup, own, message = first_setup(path, settings, catalog)
-    preferences = Preferences(settings.get("length", "feet"), settings.get("look", LIGHT.name))
-    window = Window(LiveRun(Document(catalog, setup, own)), preferences, settings)
-    window.show_page(settings.get("page", window.page_row.front))
-    if refusals:
-        told = "\n\n".join(str(error) for error in refusals)
-        window.warn(
-            "Some of your own tackle could not be read and is left out. The file stays as it is.",
-            told,
-        )
-    restored = window.files.take_up_left(autosave.left_behind(), restore=path is None)
-    if settings.told:
-        window.warn("Some settings could not be used", settings.told)
-    if message:
-        instead = "" if restored else " The first demo is shown instead."
-        window.warn("A scenario could not be opened", message + instead)
-    return window
-
-
-def run_dashboard(path: Path | None) -> int:
-    """Start the dashboard; returns the exit code."""
-    application = QApplication.instance() or QApplication(sys.argv[:1])
-    application.setApplicationName("Leadfall")
-    QGuiApplication.setDesktopFileName("leadfall")
-    if isinstance(application, QApplication):
-        application.setStyle("Fusion")
-        application.setWindowIcon(QIcon(str(asset("leadfall.svg"))))
-    try:
-        settings = Settings()
-        set_text_size(SIZES[settings.get("text", "100")])
-        window = build_window(path, settings)
-    except BadInput as error:
-        Message(f"Leadfall could not start.\n\n{error}", icon=QMessageBox.Icon.Critical).exec()
-        return 2
-
-    def leave(code: int) -> None:
-        window.leave()
-        application.exit(code)
-
-    end_listening = leave_on_signals(leave, window)
-    # what is loaded by now stays: the collector need not walk it during a frame
-    gc.freeze()
-    keep_on_screen(window)
-    window.show()
-    # by now its frame is known
-    QTimer.singleShot(0, window, partial(keep_on_screen, window))
-    if not settings.get("guided"):
-        window.show_guide()
-    window.live_run.start()
-    QTimer.singleShot(WARM_MS, window.pages, window.pages.warm)
-    code = application.exec()
-    end_listening()
-    return code

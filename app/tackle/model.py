@@ -7,12 +7,11 @@ what the file holds by then: another window of the program may have written to i
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
-from PySide6.QtGui import QUndoCommand
 
 from app.common import files, resources
 from app.common.bad_input import BadInput
@@ -22,7 +21,7 @@ from app.gear.catalog import GROUPS, Catalog
 from app.gear.own_tackle import OWN_FILE, Item, Thing, Update, joined_items
 from app.scenario.setup import RodSetup, Setup
 from app.session.document import Document
-from app.session.edit import forget, in_menu
+from app.session.edit import Step, in_menu, push
 from physics.checks import InvalidValue
 
 
@@ -144,8 +143,8 @@ class Shelf(QObject):
         if not added:
             return f"Nothing new in {path.name}."
         if self._edit(own, f"import {path.name}") is None:
-            return f"{path.name} was not taken in."
-        words = f"{added} taken in from {path.name}."
+            return f"{path.name} was not imported."
+        words = f"{added} imported from {path.name}."
         for old, name in renamed.items():
             words += f" “{old}” is called “{name}” here: the name was taken."
         return words
@@ -197,7 +196,7 @@ class Shelf(QObject):
         made = self._apply(self.own, own)
         if made is not None:
             stack = self._document.undo_stack
-            stack.push(_OwnEdit(self._apply, made.before, made.after, text, key))
+            push(stack, _OwnEdit(self._apply, made.before, made.after, text, key))
         return made
 
     def _apply(self, base: tuple[Item, ...], own: tuple[Item, ...]) -> Update | None:
@@ -248,42 +247,16 @@ class Shelf(QObject):
         return ""
 
 
-class _OwnEdit(QUndoCommand):
+class _OwnEdit(Step):
     """One change of the own tackle, made already when it is pushed."""
 
-    def __init__(
-        self,
-        apply: Callable[[tuple[Item, ...], tuple[Item, ...]], object],
-        old: tuple[Item, ...],
-        new: tuple[Item, ...],
-        text: str,
-        key: str,
-    ) -> None:
-        super().__init__(in_menu(text))
-        self._apply, self._old, self.new, self._key = apply, old, new, key
-        self._made = True
+    _made = True
 
     def redo(self) -> None:
         if self._made:
             self._made = False
         else:
-            self._apply(self._old, self.new)
-
-    def undo(self) -> None:
-        self._apply(self.new, self._old)
-
-    def id(self) -> int:
-        return hash(self._key) % 2_000_000_000 if self._key else -1
-
-    def mergeWith(self, other: QUndoCommand) -> bool:
-        if not isinstance(other, _OwnEdit) or other._key != self._key:
-            return False
-        if other._old != self.new:
-            # another window wrote in between: that is not this one's to undo
-            return False
-        self.new = other.new
-        forget(other)
-        return True
+            super().redo()
 
 
 def _lies_in(path: Path, folder: Path) -> bool:

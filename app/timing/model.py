@@ -198,8 +198,10 @@ class Planner(QObject):
         """Plan while somebody looks; give up what is left when nobody does."""
         self._active = active
         if active:
-            if self._planned != self._document.setup or not self._finished():
+            if self._planned is None or not self._finished():
                 self.replan()
+            else:
+                self._setup_changed()
             self.take_live()
         else:
             self._cancel()
@@ -516,13 +518,10 @@ def _for_card(setup: Setup) -> Setup:
     if mark is not None and setup.water.bottom.is_level:
         mark = replace(mark, time=0.0)
     return replace(
-        setup,
+        setup.untold(),
         name="",
         notes="",
-        hold=None,
         duration=60.0,
-        orders=(),
-        line_orders=(),
         mark=mark,
         doubt=type(setup.doubt)(),
         card=type(setup.card)(),

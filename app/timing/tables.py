@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QIcon, QResizeEvent
 from PySide6.QtWidgets import (
     QComboBox,
@@ -24,12 +23,13 @@ from app.timing.model import Planner
 from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
-from app.ui.tables import plain_table, symbol_icon
+from app.ui.steps import BODY, HEAD, SMALL, TIGHT
+from app.ui.tables import cell, plain_table, symbol_icon
 
 LINE_HEADS = (
     ("Line", "Line and its symbol"),
-    ("Needs\nhold, s", "Shortest hold that brings the line down to the distance to keep"),
-    ("8 in\n10, s", "The same, in 8 drops of 10, with the inputs as unsure as they are"),
+    ("Max safe\nhold, s", "Shortest hold that brings the line down to the distance to keep"),
+    ("80 %\nrange, s", "The same, in 8 drops of 10, with the inputs as unsure as they are"),
     ("Runs\nat", "Depth of the lure before the drop"),
     ("Deep-\nest", "How deep the lure gets"),
     ("Sinks\non, s", "Seconds it goes on sinking once the boat is back in gear"),
@@ -41,14 +41,14 @@ LINE_HEADS = (
         "Strike window of this line alone: seconds within the mark's depth, near its place, "
         "and lifting",
     ),
-    ("Miss\nby", "Nearest it comes to the mark, in all directions"),
+    ("Closest\nto mark", "Nearest it comes to the mark, in all directions"),
 )
 
 
 REHEARSED = "rehearsed"
 
-BAND = 2
-"""Column of the band of holds."""
+SAFE, BAND = 1, 2
+"""Columns of the longest hold that keeps clear, and of its band."""
 
 LEAST = 6
 """Column of how near the bottom a line comes."""
@@ -67,11 +67,11 @@ class LinesTable(QTableWidget):
             self.setHorizontalHeaderItem(column, item)
         header = self.horizontalHeader()
         header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        for column in (0, BAND):
+        for column in (0, SAFE, BAND, len(LINE_HEADS) - 1):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
         header.setMaximumSectionSize(170)
         header.setMinimumSectionSize(40)
-        header.setFont(font(8.5))
+        header.setFont(font(SMALL))
         self.verticalHeader().hide()
         planner.changed.connect(self.refresh)
         planner.point_moved.connect(self.refresh)
@@ -93,7 +93,7 @@ class LinesTable(QTableWidget):
         rate = self._preferences.rate
         for number, rod in enumerate(rods):
             row = each * number
-            name = _item(self, row, 0, rod.name, left=True)
+            name = cell(self, row, 0, rod.name, left=True)
             name.setIcon(symbol_icon(number, self._preferences.look))
             name.setToolTip(as_tip(rod.name))
             longest = f"over {plan.request.holds[-1]:g}"
@@ -102,7 +102,7 @@ class LinesTable(QTableWidget):
             self._fill(row, cells, rod)
             name.setForeground(QColor(self._preferences.look.text))
             if number < len(live):
-                done = _item(self, row + 1, 0, REHEARSED, left=True)
+                done = cell(self, row + 1, 0, REHEARSED, left=True)
                 done.setIcon(QIcon())
                 done.setForeground(QColor(self._preferences.look.faint))
                 self._fill(row + 1, ["", "", *_figures(live[number], unit, rate)], live[number])
@@ -110,7 +110,7 @@ class LinesTable(QTableWidget):
     def _fill(self, row: int, cells: Sequence[str], rod: RodPlan) -> None:
         look = self._preferences.look
         for column, text in enumerate(cells, 1):
-            item = _item(self, row, column, text)
+            item = cell(self, row, column, text)
             alarm = rod.touches and column == LEAST
             item.setForeground(QColor(look.alarm if alarm else look.text))
 
@@ -143,7 +143,7 @@ class HoldTable(QWidget):
     def __init__(self, planner: Planner, preferences: Preferences) -> None:
         super().__init__()
         self._planner, self._preferences = planner, preferences
-        self._points = 9.5
+        self._points = BODY
         self.tackle = QComboBox()
         self.tackle.setAccessibleName("Tackle the holds are for")
         self.tackle.currentIndexChanged.connect(self.refresh)
@@ -151,12 +151,12 @@ class HoldTable(QWidget):
         plain_table(self.table, "Hold by bottom depth and colors out")
         self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         self.table.horizontalHeader().setMinimumSectionSize(40)
-        self.table.horizontalHeader().setFont(font(8.5))
-        self.table.verticalHeader().setFont(font(8.5))
+        self.table.horizontalHeader().setFont(font(SMALL))
+        self.table.verticalHeader().setFont(font(SMALL))
         self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(4)
+        layout.setSpacing(TIGHT)
         layout.addWidget(self.tackle)
         layout.addWidget(self.table, 1)
         planner.card_changed.connect(self._choices)
@@ -168,7 +168,7 @@ class HoldTable(QWidget):
         super().resizeEvent(event)
         room = self.table.height() - self.table.horizontalHeader().height()
         each = room // max(self.table.rowCount(), 1)
-        points = min(max(9.5, 0.36 * each), 14.0)
+        points = min(max(BODY, 0.36 * each), HEAD)
         if points != self._points:
             self._points = points
             self.refresh()
@@ -204,33 +204,18 @@ class HoldTable(QWidget):
             self.table.setVerticalHeaderItem(row, QTableWidgetItem(words))
             for column in range(len(lengths)):
                 each = [_hold(float(times.hold[row, column])) for times in tackle.times]
-                item = _item(self.table, row, column, " / ".join(each))
+                item = cell(self.table, row, column, " / ".join(each))
                 item.setFont(font(self._points, bold=row == here))
+                item.setToolTip("0: it runs that near already" if "0" in each else "")
 
 
 def _hold(seconds: float) -> str:
     if not math.isfinite(seconds):
         return "–"
-    # the least hold there is: the line is that near already as it runs
-    return "runs there" if seconds <= 0.0 else f"{seconds:.1f}"
+    return "0" if seconds <= 0.0 else f"{seconds:.1f}"
 
 
 def _seconds(value: float | None, without: str) -> str:
     if value is None:
         return without
     return "runs there" if value <= 0.0 else f"{value:.1f}"
-
-
-def _item(
-    table: QTableWidget, row: int, column: int, text: str, *, left: bool = False
-) -> QTableWidgetItem:
-    """The cell's item with a text, made if it is not there yet."""
-    item = table.item(row, column)
-    if item is None:
-        item = QTableWidgetItem()
-        side = Qt.AlignmentFlag.AlignLeft if left else Qt.AlignmentFlag.AlignRight
-        item.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
-        table.setItem(row, column, item)
-    if item.text() != text:
-        item.setText(text)
-    return item

@@ -17,13 +17,24 @@ Array = NDArray[np.float64]
 
 def factors(doubt: Doubt, count: int, seed: int = 1) -> Array:
     """Multipliers (count, inputs): log-normal about 1, spread by a Latin hypercube."""
-    # takes half a second to load: only who draws samples waits for it
-    from scipy.stats import qmc
-
-    cube = qmc.LatinHypercube(len(INPUTS), rng=np.random.default_rng(seed)).random(count)
+    cube = _latin_hypercube(len(INPUTS), count, np.random.default_rng(seed).spawn(1)[0])
     spread = np.array([getattr(doubt, name) for name in INPUTS])
     out: Array = np.exp(np.log1p(spread) * scipy.special.ndtri(cube))
     return out
+
+
+def _latin_hypercube(inputs: int, count: int, rng: np.random.Generator) -> Array:
+    """Points (count, inputs) of the unit cube, one in each of ``count`` slices along every input.
+
+    The numbers are those of ``scipy.stats.qmc.LatinHypercube``; loading that takes half a second,
+    and 15 MB of every worker for as long as it lives.
+    """
+    within = rng.uniform(size=(count, inputs))
+    slices = np.tile(np.arange(1, count + 1), (inputs, 1))
+    for row in slices:
+        rng.shuffle(row)
+    points: Array = (slices.T - within) / count
+    return points
 
 
 def varied(scenario: Scenario, row: Array) -> Scenario:

@@ -28,6 +28,8 @@ WORKING = (
     "ground.pass_model",
     "ground.fish.model",
     "drill.model",
+    "put_out.model",
+    "log.model",
 )
 """Modules of app whose view-models have worker processes."""
 

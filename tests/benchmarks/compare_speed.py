@@ -23,7 +23,8 @@ from app.compare.candidates import Candidate, Lineup
 from app.compare.job import drops, falls, tows
 from app.compare.model import Comparison
 from app.scenario import file as scenario_file
-from app.shell.window import Window, build_window
+from app.shell.start import build_window
+from app.shell.window import Window
 from app.ui.settings import Settings
 from tests.benchmarks.timing_page import Probe, wait_for
 

@@ -20,7 +20,7 @@ from PySide6.QtWidgets import QApplication
 from app.drill.file import Planned
 from app.drill.model import Drill
 from app.scenario import file as scenario_file
-from app.shell.window import build_window
+from app.shell.start import build_window
 from app.ui.settings import Settings
 
 SPEED = 8

@@ -24,7 +24,8 @@ from PySide6.QtWidgets import QApplication
 
 from app.scenario import file as scenario_file
 from app.scenario.bottom_shapes import shaped
-from app.shell.window import Window, build_window
+from app.shell.start import build_window
+from app.shell.window import Window
 from app.ui.settings import Settings
 from physics.environment.current import PowerLaw
 

@@ -18,11 +18,11 @@ import gc, sys, time
 from app.shell import cli
 # as the command does
 gc.disable()
-from app.shell import window
+from app.shell import start
 gc.enable()
 from PySide6.QtCore import QTimer
 
-build = window.build_window
+build = start.build_window
 
 def watched(path, settings):
     made = build(path, settings)
@@ -45,8 +45,8 @@ def watched(path, settings):
     return made
 
 if __name__ == "__main__":
-    window.build_window = watched
-    sys.exit(window.run_dashboard(None))
+    start.build_window = watched
+    sys.exit(start.run_dashboard(None))
 """
 
 

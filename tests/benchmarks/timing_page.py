@@ -26,7 +26,8 @@ from PySide6.QtWidgets import QApplication
 
 from app.planning.plan import Plan
 from app.scenario import file as scenario_file
-from app.shell.window import Window, build_window
+from app.shell.start import build_window
+from app.shell.window import Window
 from app.ui.settings import Settings
 from physics.environment.water import Bottom
 

@@ -7,7 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
-from scipy.special import ndtr
+from scipy.special import ndtr, ndtri
+from scipy.stats import qmc
 
 from physics.answers.chances import LINES, chances, gathered, sample
 from physics.answers.doubt import EIGHTY, INPUTS, MIDDLE_ROUGHNESS, ROUGHNESS, Doubt
@@ -38,6 +39,13 @@ def test_that_factors_spread_as_asked_about_one() -> None:
         spread = np.log1p(getattr(Doubt(), name))
         assert_allclose(np.log(rows[:, number]).std(), spread, rtol=0.02)
         assert_allclose(np.median(rows[:, number]), 1.0, rtol=0.0, atol=1e-3)
+
+
+@pytest.mark.parametrize("count", [1, 2, 64])
+def test_that_samples_are_spread_as_by_the_librarys_latin_hypercube(count: int) -> None:
+    cube = qmc.LatinHypercube(len(INPUTS), rng=np.random.default_rng(3)).random(count)
+    sigma = [np.log1p(getattr(Doubt(), name)) for name in INPUTS]
+    assert_allclose(factors(Doubt(), count, seed=3), np.exp(sigma * ndtri(cube)), rtol=1e-14)
 
 
 def test_that_doubt_of_a_shipped_lines_drag_is_the_published_range() -> None:

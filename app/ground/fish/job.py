@@ -73,8 +73,8 @@ def bearing_on(setup: Setup) -> Setup:
     """A setup without what a fight takes no notice of: equal for two that it goes alike in."""
     steering = tuple(order for order in setup.orders if order.action in STEERING)
     return replace(
-        setup, name="", notes="", mark=None, orders=steering, hold=None, doubt=Doubt(),
-        line_orders=(), duration=90.0, timing=replace(setup.timing, radius=1.0),
+        setup.untold(), name="", notes="", mark=None, orders=steering, doubt=Doubt(),
+        duration=90.0, timing=replace(setup.timing, radius=1.0),
     )  # fmt: skip
 
 
@@ -94,6 +94,7 @@ def with_fight(setup: Setup, catalog: Catalog, fight: Fight) -> Setup:
         orders=tuple(sorted((*kept, *helm), key=lambda order: order.time)),
         line_orders=line,
         hold=None,
+        wait=None,
         duration=max(setup.duration, fight.at + followed(scenario, fight)),
     )
 
@@ -110,7 +111,7 @@ def headline(found: Fought, unit: Unit, speed: Unit) -> str:
         return f"All other lines stay clear at {speed.text(found.speed)}."
     when = "at once" if first.fouls < 0.5 else f"{first.fouls:.0f} s after you slow"
     if first.touches is not None and first.fouls == first.touches:
-        return f"{first.rod} fouls the bottom {when}."
+        return f"{first.rod} touches bottom {when}."
     return f"{first.rod} is within {unit.text(found.fight.needed, 0)} of the bottom {when}."
 
 

@@ -112,30 +112,39 @@ def not_listed(setup: Setup, run: Run, now: float) -> int:
     return sum(order.time <= now and order not in own for order in given)
 
 
-def also_told(setup: Setup, auto_hold: float | None, auto_wait: float | None) -> list[str]:
-    """What moves the boat besides the list, in sentences.
-
-    ``auto_hold`` and ``auto_wait`` s are those of the live page, None when off.
-    """
+def also_told(setup: Setup) -> list[str]:
+    """What moves the boat besides the list, in sentences."""
     out: list[str] = []
     if setup.motion is not None:
         return ["The boat follows the table in the scenario's file; only lines take orders."]
     dropped = setup.dropped()
-    if dropped is not setup and setup.hold is not None:
-        spell = [order.time for order in dropped.orders if order.action in GEAR]
+    if dropped is not setup:
+        out.append(_outside_the_list(setup, dropped))
+    if setup.wait is not None:
+        out.append(f"Automatic wait: out of gear {setup.wait:g} s after a mark (W).")
+    if setup.hold is not None and _sooner(setup.orders, setup.hold):
         out.append(
-            f"The scenario's hold of {setup.hold:g} s is not in the list: “leadfall simulate” goes "
-            f"out of gear at {spell[0]:.1f} s and in at {spell[1]:.1f} s; here the lever is yours."
+            f"Automatic hold: in gear {setup.hold:g} s after out of gear (A), if not sooner."
         )
-    if auto_wait is not None:
-        out.append(f"Automatic wait: out of gear {auto_wait:g} s after a mark (W).")
-    if auto_hold is not None and _sooner(setup.orders, auto_hold):
-        out.append(f"Automatic hold: in gear {auto_hold:g} s after out of gear (A), if not sooner.")
     late = sum(order.time > setup.duration for order in rows(setup))
     if late:
         orders = "1 order comes" if late == 1 else f"{late} orders come"
         out.append(f"{orders} after “leadfall simulate” ends, at {setup.duration:g} s.")
     return out
+
+
+def _outside_the_list(setup: Setup, dropped: Setup) -> str:
+    """What the scenario's wait and hold do without a screen."""
+    named = (("wait", setup.wait), ("hold", setup.hold))
+    told = [f"{what} of {seconds:g} s" for what, seconds in named if seconds is not None]
+    out, *back = (order.time for order in dropped.orders if order.action in GEAR)
+    verb = "is" if len(told) == 1 else "are"
+    goes = f"goes out of gear at {out:.1f} s" + "".join(f" and in at {at:.1f} s" for at in back)
+    yours = "; here the lever is yours" if setup.wait is None else ""
+    return (
+        f"The scenario's {' and '.join(told)} {verb} not in the list: "
+        f"“leadfall simulate” {goes}{yours}."
+    )
 
 
 def _sooner(orders: Sequence[Order], hold: float) -> bool:

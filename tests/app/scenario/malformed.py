@@ -205,6 +205,8 @@ CASES = [
     Case("legs of words", "orders = []", with_course('legs_ft = "a circle"'), "helm, order 1, legs_ft", "'a circle'", "[length, radius]"),
     Case("legs an order has no use for", "orders = []", with_order('{at_s = 1, do = "in gear", legs_ft = [[9, 0]]}'), "helm, order 1, legs_ft", "[[9, 0]]", "at_s, do"),
     Case("no hold at all", "hold_s = 10", "hold_s = 0", "helm, hold_s", "0", "0.5 to 600 s"),
+    Case("wait before the mark", "hold_s = 10", "wait_s = -1", "helm, wait_s", "-1", "0 to 600 s"),
+    Case("wait under a table of motion", "hold_s = 10\norders = []", "wait_s = 9\n[motion]\ntable = [[0, 2, 0]]", "helm, wait_s", "9", "no wait with a prescribed motion"),
     Case("hold under a table of motion", "[mark]", "[motion]\ntable = [[0, 2, 0]]\n[mark]", "helm, hold_s", "10", "no hold with a prescribed motion"),
     Case("motion that runs back", "hold_s = 10\norders = []", "[motion]\ntable = [[1, 2, 0], [0, 2, 0]]", "motion, table", "0.0", "rise"),
     Case("mark under the bottom", "depth_ft = 20", "depth_ft = 40", "mark, depth_ft", "40", "0.3281 to 30 ft"),

@@ -194,6 +194,19 @@ def test_that_timing_is_read_in_feet_or_meters_and_a_change_keeps_the_unit() -> 
     assert "# boat" in back
 
 
+def test_that_wait_and_hold_are_kept_and_each_may_be_missing() -> None:
+    setup = loads(GOOD, "my.toml", CATALOG)
+    assert (setup.wait, setup.hold) == (None, 10.0)
+    text = dumps(replace(setup, wait=0.0, hold=None), "my.toml", GOOD)
+    assert "wait_s = 0" in text
+    assert "hold_s" not in text
+    again = loads(text, "my.toml", CATALOG)
+    assert (again.wait, again.hold) == (0.0, None)
+    assert dumps(replace(again, wait=None, hold=10.0), "my.toml", text) == GOOD.replace(
+        "hold_s = 10\norders = []\n", "orders = []\nhold_s = 10\n"
+    )
+
+
 def test_that_a_prescribed_motion_is_kept() -> None:
     motion = PrescribedMotion(((0.0, 3.0, 0.1), (10.0, 1.0, 0.1), (20.5, 3.0, -4.0)))
     setup = replace(loads(GOOD, "my.toml", CATALOG), hold=None, motion=motion)

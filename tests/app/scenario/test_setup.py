@@ -107,6 +107,15 @@ def test_that_a_hold_without_a_mark_starts_after_10_s() -> None:
     assert [order.time for order in replace(SETUP, hold=15.0).dropped().orders] == [10.0, 25.0]
 
 
+def test_that_a_wait_puts_off_the_drop_and_without_a_hold_the_boat_stays_out() -> None:
+    setup = replace(SETUP, wait=4.5, hold=15.0, mark=Mark(6.0, 12.0))
+    assert setup.dropped().orders == (Order(16.5, "out of gear"), Order(31.5, "in gear"))
+    assert replace(setup, hold=None).dropped().orders == (Order(16.5, "out of gear"),)
+    unmarked = replace(SETUP, wait=4.5)
+    assert unmarked.dropped() is unmarked
+    assert [o.time for o in replace(unmarked, hold=15.0).dropped().orders] == [10.0, 25.0]
+
+
 def test_that_a_hold_gives_way_to_gear_orders_and_to_prescribed_motion() -> None:
     ordered = replace(SETUP, hold=15.0, orders=(Order(3.0, "out of gear"),))
     assert ordered.dropped() is ordered
@@ -114,6 +123,8 @@ def test_that_a_hold_gives_way_to_gear_orders_and_to_prescribed_motion() -> None
     assert moved.dropped() is moved
     with pytest.raises(InvalidValue, match="no hold with a prescribed motion"):
         replace(moved, hold=5.0).scenario(CATALOG)
+    with pytest.raises(InvalidValue, match="no wait with a prescribed motion"):
+        replace(moved, wait=5.0).scenario(CATALOG)
 
 
 def test_that_a_hold_keeps_other_orders_in_time() -> None:

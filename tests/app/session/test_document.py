@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import gc
 import weakref
 from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
 from PySide6.QtWidgets import QApplication
+from shiboken6 import isValid
 
 from app.common.bad_input import BadInput
 from app.gear.catalog import Catalog
@@ -15,7 +17,7 @@ from app.scenario import file as scenario_file
 from app.scenario.autosave import Kept
 from app.scenario.setup import Setup
 from app.session.document import Document
-from app.session.edit import UNDO_LIMIT
+from app.session.edit import UNDO_LIMIT, Edit
 from tests.app.by_hand import Live
 
 
@@ -59,6 +61,29 @@ def test_that_what_lies_between_merged_edits_is_let_go(document: Document) -> No
         assert document.edit(replace(document.setup, speed=speed), "speed", "speed")
         between.append(weakref.ref(document.setup))
     assert [setup() is None for setup in between] == [True, True, False]
+
+
+def halves() -> list[bool]:
+    """Of every command's Python half, whether it has its other half."""
+    return [isValid(one) for one in gc.get_objects() if isinstance(one, Edit)]
+
+
+def test_that_merged_edits_leave_no_dead_half_for_the_collector_to_walk(document: Document) -> None:
+    before = halves()
+    for speed in (1.2, 1.3, 1.4):
+        assert document.edit(replace(document.setup, speed=speed), "speed", "speed")
+    assert document.undo_stack.count() == 1
+    assert (halves().count(False), len(halves())) == (before.count(False), len(before) + 1)
+
+
+def test_that_an_edit_after_an_undo_is_a_change_of_its_own(document: Document) -> None:
+    for speed in (1.2, 1.3):
+        assert document.edit(replace(document.setup, speed=speed), "speed", "speed")
+    rename(document, "Other")
+    document.undo_stack.undo()
+    assert document.edit(replace(document.setup, speed=1.4), "speed", "speed")
+    document.undo_stack.undo()
+    assert document.setup.speed == 1.3
 
 
 def test_that_the_oldest_of_very_many_edits_is_forgotten(document: Document) -> None:

@@ -147,6 +147,53 @@ def test_that_switching_the_automatic_hold_off_lets_the_boat_lie(live: Live) -> 
     assert live.live_run.hold_so_far() == pytest.approx(25.0, abs=1e-9)
 
 
+def test_that_automatic_wait_and_hold_are_the_scenarios_own_and_undone_one_by_one(
+    live: Live, demo: Setup
+) -> None:
+    live_run, document = live.live_run, live.document
+    document.saved = document.setup
+    live.sail(1.0)
+    live_run.set_auto_wait(True, 9.0)
+    assert document.changed
+    live_run.set_auto_wait(True, 10.0)
+    live_run.set_auto_wait(True, 11.0)
+    live_run.set_auto_hold(False, 20.0)
+    assert document.setup == replace(demo, wait=11.0, hold=None)
+    assert not live_run.settling, "what goes on is not begun anew"
+    seen = []
+    while document.undo_stack.canUndo():
+        document.undo_stack.undo()
+        seen.append((live_run.auto_wait, live_run.wait_seconds, live_run.auto_hold))
+    assert seen == [(True, 11.0, True), (True, 9.0, True), (False, 11.0, True)]
+    assert not document.changed
+    assert live.said == []
+
+
+def test_that_seconds_offered_for_a_hold_that_is_off_are_no_change_of_the_scenario(
+    live: Live, demo: Setup
+) -> None:
+    live.document.open(replace(demo, hold=None))
+    live_run = live.live_run
+    live_run.set_auto_hold(False, 33.0)
+    assert not live.document.undo_stack.canUndo()
+    live_run.set_auto_hold(True, live_run.hold_seconds)
+    assert live.document.setup.hold == 33.0
+
+
+def test_that_opening_a_scenario_takes_its_wait(live: Live, demo: Setup) -> None:
+    live.live_run.set_auto_wait(True, 9.0)
+    live.document.open(replace(demo, name="Other"))
+    assert not live.live_run.auto_wait
+    live.document.open(replace(demo, name="Third", wait=4.0, hold=8.0))
+    live.settle()
+    live.sail(26.0)
+    mark = live.document.setup.mark
+    assert mark is not None
+    assert live.live_run.spells()[0] == (
+        pytest.approx(mark.time + 4.0), pytest.approx(mark.time + 12.0)
+    )  # fmt: skip
+
+
 def test_that_a_mark_lies_under_the_transducer_at_that_instant(live: Live) -> None:
     live_run = live.live_run
     live.sail(4.2)

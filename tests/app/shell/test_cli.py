@@ -305,7 +305,7 @@ def test_that_the_version_is_the_projects_and_says_what_steps_the_lines(capsys: 
 def test_that_without_a_command_the_dashboard_opens(
     monkeypatch: pytest.MonkeyPatch, words: list[str]
 ) -> None:
-    class Window:
+    class Start:
         opened: list[Path | None] = []
 
         @classmethod
@@ -313,9 +313,9 @@ def test_that_without_a_command_the_dashboard_opens(
             cls.opened.append(path)
             return 7
 
-    monkeypatch.setitem(sys.modules, "app.shell.window", Window)
+    monkeypatch.setitem(sys.modules, "app.shell.start", Start)
     assert cli.main(words) == 7
-    assert Window.opened == [Path(words[0]) if words else None]
+    assert Start.opened == [Path(words[0]) if words else None]
 
 
 def test_that_simulate_tells_what_the_helm_and_each_line_are_told(

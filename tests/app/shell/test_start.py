@@ -21,9 +21,9 @@ LONGEST = 60_000
 DRIVER = f"""
 import sys
 from PySide6.QtCore import QTimer
-from app.shell import window
+from app.shell import start
 
-build = window.build_window
+build = start.build_window
 
 def watched(path, settings):
     made = build(path, settings)
@@ -53,8 +53,8 @@ def watched(path, settings):
     return made
 
 if __name__ == "__main__":
-    window.build_window = watched
-    sys.exit(window.run_dashboard(None))
+    start.build_window = watched
+    sys.exit(start.run_dashboard(None))
 """
 
 EXPECTED = (
@@ -115,11 +115,11 @@ NOT_SHOWN = """
 import sys
 from pathlib import Path
 from PySide6.QtWidgets import QApplication
-from app.shell import window
+from app.shell import start
 from app.ui.settings import Settings
 
 application = QApplication([])
-made = window.build_window(None, Settings(Path.home() / "another.json"))
+made = start.build_window(None, Settings(Path.home() / "another.json"))
 made.show()
 application.processEvents()
 print(*sorted(name for name in sys.modules if name.startswith(("app.", "physics.", "scipy."))))

@@ -20,7 +20,8 @@ from app.gear.catalog import Catalog
 from app.gear.own_tackle import OWN_FILE, Item, joined_items, read_items, write_items
 from app.gear.tackle_fields import FIELDS, FRESH, with_value
 from app.gear.tackle_file import LineKind
-from app.shell.window import Window, build_window
+from app.shell.start import build_window
+from app.shell.window import Window
 from app.tackle.model import Shelf
 from app.tackle.page import TacklePage
 from app.ui.settings import Settings
@@ -435,7 +436,7 @@ def test_that_tackle_passed_on_is_taken_in_elsewhere(
     page.list.choose(name)
     page.remove.click()
     page.take_in.click()
-    assert "1 taken in" in window.statusBar().currentMessage()
+    assert "1 imported" in window.statusBar().currentMessage()
     assert page.list.choose(name)
 
 

@@ -31,9 +31,9 @@ for number in range(60):
 STARTS = """
 import sys
 from PySide6.QtCore import QTimer
-from app.shell import window
+from app.shell import start
 
-build = window.build_window
+build = start.build_window
 
 def watched(path, settings):
     made = build(path, settings)
@@ -41,8 +41,8 @@ def watched(path, settings):
     return made
 
 if __name__ == "__main__":
-    window.build_window = watched
-    sys.exit(window.run_dashboard(None))
+    start.build_window = watched
+    sys.exit(start.run_dashboard(None))
 """
 
 

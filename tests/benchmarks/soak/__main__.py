@@ -7,6 +7,7 @@ import math
 import multiprocessing
 import os
 import random
+import statistics
 import sys
 import tempfile
 import threading
@@ -19,7 +20,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 from PySide6.QtWidgets import QApplication
 
 from app.scenario import file as scenario_file
-from app.shell.window import build_window
+from app.shell.start import build_window
 from app.ui.settings import Settings
 from tests.benchmarks.soak import memory
 from tests.benchmarks.soak.hand import Hand
@@ -27,6 +28,9 @@ from tests.benchmarks.soak.troubles import Troubles
 
 EVERY = 0.2
 """About so many seconds between two actions."""
+
+LOOK = 2.0
+"""Seconds between looks at the workers' memory."""
 
 GONE = 1.0
 """Seconds after which an ended process counts as left behind."""
@@ -47,6 +51,8 @@ def soak(minutes: float, seed: int) -> int:
         begun, minute, done, most = time.monotonic(), 0, 0, 0
         own: list[float] = []
         each: list[float] = []
+        seen: list[list[float]] = []
+        look = begun
         print(
             "min   actions  window MB  workers MB  handles  threads  workers (most)  raised  said"
         )
@@ -61,15 +67,20 @@ def soak(minutes: float, seed: int) -> int:
                 application.processEvents()
                 time.sleep(0.002)
             most = max(most, len(multiprocessing.active_children()))
+            if time.monotonic() >= look:
+                look += LOOK
+                seen.append(memory.workers())
             if spent >= 60.0 * (minute + 1):
                 minute += 1
                 own.append(memory.resident("self"))
-                workers = memory.workers()
-                each.append(max(workers, default=math.nan))
+                # the middle of the minute's: what a job has while it runs comes and goes
+                each.append(statistics.median(max(few, default=math.nan) for few in seen))
+                workers = statistics.median(sum(few) for few in seen)
+                seen.clear()
                 print(
-                    f"{minute:3d} {done:9d} {own[-1]:10.0f} {sum(workers):11.0f}"
+                    f"{minute:3d} {done:9d} {own[-1]:10.0f} {workers:11.0f}"
                     f" {memory.handles():8.0f} {threading.active_count():8d}"
-                    f" {len(workers):8d} ({most})"
+                    f" {len(multiprocessing.active_children()):8d} ({most})"
                     f" {len(troubles.raised):10d} {len(troubles.said):5d}",
                     flush=True,
                 )

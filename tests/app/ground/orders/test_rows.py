@@ -373,21 +373,32 @@ def test_that_line_orders_given_by_hand_are_kept_as_soon_as_a_run_tells_them(
 
 def test_that_a_hold_outside_the_list_is_told_with_what_it_does(demo: Setup) -> None:
     own = replace(demo, hold=20.0, mark=Mark(5.0, 10.0), orders=())
-    said = also_told(own, 20.0, None)
+    said = also_told(own)
     assert said[0].startswith("The scenario's hold of 20 s is not in the list")
     assert "out of gear at 10.0 s and in at 30.0 s" in said[0]
     assert said[1].startswith("Automatic hold: in gear 20 s after out of gear")
     listed = own.dropped()
-    assert also_told(listed, 20.0, None) == []
-    assert len(also_told(listed, 15.0, None)) == 1
-    assert also_told(listed, None, None) == []
+    assert also_told(listed) == []
+    assert len(also_told(replace(listed, hold=15.0))) == 1
+    assert also_told(replace(listed, hold=None)) == []
+
+
+def test_that_a_wait_outside_the_list_is_told_with_what_it_does(demo: Setup) -> None:
+    own = replace(demo, wait=12.0, hold=20.0, mark=Mark(5.0, 10.0), orders=())
+    assert also_told(own)[0] == (
+        "The scenario's wait of 12 s and hold of 20 s are not in the list: "
+        "“leadfall simulate” goes out of gear at 22.0 s and in at 42.0 s."
+    )
+    assert also_told(replace(own, hold=None))[0].endswith("goes out of gear at 22.0 s.")
+    assert also_told(own.dropped()) == ["Automatic wait: out of gear 12 s after a mark (W)."]
 
 
 def test_that_an_automatic_wait_a_table_and_orders_too_late_are_told(demo: Setup) -> None:
-    own = replace(demo, hold=None, duration=90.0, orders=(Order(91.0, "engines", 1.0),))
-    assert also_told(own, None, 12.0) == [
+    own = replace(demo, hold=None, mark=None, duration=90.0)
+    own = replace(own, wait=12.0, orders=(Order(91.0, "engines", 1.0),))
+    assert also_told(own) == [
         "Automatic wait: out of gear 12 s after a mark (W).",
         "1 order comes after “leadfall simulate” ends, at 90 s.",
     ]
     table = replace(own, orders=(), motion=PrescribedMotion(((0.0, 3.0, 0.0), (9.0, 1.0, 0.3))))
-    assert "only lines take orders" in also_told(table, 20.0, 12.0)[0]
+    assert "only lines take orders" in also_told(replace(table, wait=None))[0]

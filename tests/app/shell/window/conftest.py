@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from PySide6.QtWidgets import QApplication, QFileDialog, QInputDialog, QMessageBox
 
-from app.shell.window import Window, build_window
+from app.shell.start import build_window
+from app.shell.window import Window
 from app.ui.settings import Settings
 from tests.app.by_hand import WORKING, HandBackground
 from tests.app.conftest import put_away, show

@@ -13,6 +13,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMessageBox, QWidget
 
 from app.common.resources import asset
+from app.shell.help import show_about
 from app.shell.page_stack import PAGES
 from app.shell.window import Window
 from app.ui import plot_menu, settings
@@ -73,7 +74,7 @@ def test_that_every_page_is_one_that_can_be_kept() -> None:
 def test_that_about_tells_version_license_and_where_things_are_kept(
     window: Window, home: Path
 ) -> None:
-    window.show_about()
+    show_about(window)
     (box,) = [b for b in window.findChildren(QMessageBox) if b.isVisible()]
     for words in ("Version 0.", "MIT license", str(home)):
         assert words in box.text()

@@ -15,7 +15,8 @@ from pytestqt.qtbot import QtBot
 from app.common import free_memory
 from app.common.units import FOOT
 from app.common.version import stepper, version
-from app.shell.window import KEYS, PIXMAPS_KB, Window
+from app.shell.help import KEYS, show_about, show_keys
+from app.shell.window import PIXMAPS_KB, Window
 from app.ui.preferences import Preferences
 from app.ui.settings import Settings
 from tests.app.by_hand import Live
@@ -104,10 +105,10 @@ def test_that_the_list_of_keys_names_every_key_of_the_helm(window: Window) -> No
 
 
 def test_that_the_keys_and_the_cautions_can_be_read(window: Window) -> None:
-    window.show_keys()
+    show_keys(window)
     told = warning(window)
     assert all(keys in told and what in told for keys, what in KEYS)
-    window.show_about()
+    show_about(window)
     told = warning(window)
     assert "not for navigation" in told
     assert "propellers" in told

@@ -12,7 +12,8 @@ from PySide6.QtWidgets import QMessageBox
 
 from app.gear.catalog import Catalog
 from app.scenario import file as scenario_file
-from app.shell.window import Window, first_setup
+from app.shell.start import first_setup
+from app.shell.window import Window
 from app.ui.settings import Settings
 from tests.app.shell.window.hands import warning
 
@@ -27,13 +28,15 @@ def test_that_look_units_size_and_scenario_are_there_again(
     # the offscreen screen is 800 px square
     window.resize(window.width(), 700)
     window.page.splitter.setSizes([200, 400])
-    sizes = window.page.splitter.sizes()
+    before = window.page.splitter.sizes()
     assert window.close()
     again = start()
     assert again.document.path == own
     assert (again.preferences.look.name, again.preferences.length_name) == ("dark", "meters")
     assert again.height() == 700
-    assert again.page.splitter.sizes() == pytest.approx(sizes, abs=8)
+    # where the page is a little too high for the screen a scroll bar takes of both
+    after = again.page.splitter.sizes()
+    assert after[0] / sum(after) == pytest.approx(before[0] / sum(before), abs=0.01)
 
 
 def test_that_the_last_demo_is_shown_again_as_a_demo(start: Callable[..., Window]) -> None:

@@ -163,6 +163,8 @@ def test_that_the_band_of_holds_is_the_same_at_every_point(planned: Desk) -> Non
 
 def test_that_other_doubts_ask_for_the_bands_alone(planned: Desk) -> None:
     planned.worker.waiting.clear()
+    planned.page.unsure.boxes["speed"].setValue(45.0)
+    assert planned.page.unsure.note.text() == "up to ± 45 %"
     planned.page.unsure.boxes["speed"].setValue(12.0)
     assert set(planned.worker.waiting) == {"sure 0", "sure 1", "spread 0", "spread 1"}
     assert planned.live.document.setup.doubt.speed == pytest.approx(0.12)

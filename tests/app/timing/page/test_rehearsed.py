@@ -44,6 +44,27 @@ def test_that_a_plan_sent_to_the_live_page_is_done_there_and_shown_beside(planne
     assert "wait 10.0 s, hold 12.0 s" in planned.page.lines_panel.note.text()
 
 
+def test_that_rehearsing_a_plan_is_one_change_and_leaves_the_plan_as_it_is(planned: Desk) -> None:
+    live, planner = planned.live, planned.planner
+    planner.choose(10.0, 12.0)
+    while planner.busy:
+        planned.worker.deliver()
+    before, plan = live.document.setup, planner.plan
+    planned.page.rehearse.click()
+    live.live_run.timer.stop()
+    assert live.document.setup == replace(before, wait=10.0, hold=12.0)
+    assert live.document.changed
+    live.live_run.set_auto_hold(False, 12.0)
+    planned.window.show_page("timing")
+    assert planner.fresh
+    assert not planner.busy
+    assert planner.plan is plan
+    live.document.undo_stack.undo()
+    live.document.undo_stack.undo()
+    assert live.document.setup == before
+    assert not live.document.undo_stack.canUndo()
+
+
 def test_that_a_plan_without_a_mark_of_its_own_is_rehearsed_on_one(
     make_window: Callable[[Live], Window], make_live: Callable[[Setup], Live], demo: Setup
 ) -> None:
