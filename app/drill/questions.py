@@ -18,7 +18,7 @@ from app.common.units import COLOR, FOOT, KNOT, SECOND, Unit
 from app.drill.store import Card
 from app.gear.catalog import Catalog
 from app.planning.card_table import HOLDS, sinking_on, wait_for
-from app.planning.plan import FIRST_RESOLUTION, RUN_HOLDS, SPARE
+from app.planning.plan import FIRST_RESOLUTION, SPARE, holds_to_run
 from app.scenario.setup import RodSetup, Setup
 from physics.answers.between import between
 from physics.answers.holds import bare, respond
@@ -121,7 +121,7 @@ def answer(
     deep = Bottom.level(rod.line_out + rod.leader_length + SPARE)
     setup = Setup("card", Water(deep), BOAT, (rod,), speed=KNOT.to_si(question.knots))
     scenario = replace(bare(setup.scenario(catalog)), resolution=FIRST_RESOLUTION)
-    run = respond(scenario, (*RUN_HOLDS, HOLDS[-1]), progress=progress)
+    run = respond(scenario, holds_to_run(scenario.water, HOLDS[-1]), progress=progress)
     found = between(run, HOLDS)
     least = np.nanmin(found.low[:, 0, :, 2], axis=1)
     hold = shortest_hold(found.holds, depth + least, setup.timing.clearance)

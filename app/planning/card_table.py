@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from app.common.units import COLOR, FOOT, Unit
 from app.gear.catalog import Catalog
-from app.planning.plan import RUN_HOLDS, RUNS_SHARE, PlanRequest, Situation, situation
+from app.planning.plan import RUNS_SHARE, PlanRequest, Situation, holds_to_run, situation
 from app.scenario.setup import LINES_OUT, RodSetup
 from physics.answers.between import between
 from physics.answers.holds import Responses, bare, respond
@@ -174,7 +174,9 @@ def _times(
 ) -> Times:
     """One row a depth of bottom, one column a rod of the scenario."""
     run = respond(
-        scenario, (*RUN_HOLDS, LONGEST), progress=lambda share: report_share(RUNS_SHARE * share)
+        scenario,
+        holds_to_run(scenario.water, LONGEST),
+        progress=lambda share: report_share(RUNS_SHARE * share),
     )
     responses = between(run, HOLDS)
     shape = len(depths), len(scenario.rods)

@@ -14,6 +14,7 @@ from functools import partial
 import numpy as np
 
 from app.gear.catalog import Catalog
+from app.planning.mends import Mend, find_mends
 from app.planning.remedies import Remedy, find_remedies
 from app.planning.rods import RodPlan, rod_plans
 from app.planning.shortfalls import Miss, Shortfall, find_misses, find_shortfalls
@@ -24,9 +25,11 @@ from physics.answers.chances import LINES, Chances, Samples, gathered, sample
 from physics.answers.hold_times import HoldSearch, shortest_holds
 from physics.answers.holds import LONGEST_HOLD, Responses, bare, dropped, respond
 from physics.answers.timing import Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
+from physics.answers.unison import Unison, unison
 from physics.answers.vary import factors
 from physics.checks import InvalidValue, require_number
-from physics.environment.water import Bottom, compass_vector
+from physics.environment.current import PowerLaw
+from physics.environment.water import Bottom, Water, compass_vector
 from physics.line.march import ConvergenceError
 from physics.line.mesh import Resolution
 from physics.progress import Cancelled, ProgressCallback
@@ -51,6 +54,11 @@ RUN_HOLDS = (0.0, 2.0, 4.0, 8.0, 12.0, 18.0, 24.0, 30.0, 38.0, 46.0, 54.0)
 Four lines of 7 to 10 colors: every 2 s hold up to 60 s is then within 3 mm in
 depth and 4 cm in place of being run itself, at every moment.
 """
+
+SHEAR_HOLDS = (0.0, 2.0, 4.0, *(3.0 * n for n in range(2, 20)))
+"""Those in a power-law current: near the ground it fades so fast that what a line does changes at
+once with the hold at which it gets there. Measured over 9 and 12 m, the shortest holds are then
+within 0.08 s; with RUN_HOLDS they are up to 0.83 s off."""
 
 FIRST_HOLDS = (0.03, 0.2, 0.5, 1.0)
 """Holds run for the first answer, as shares of the longest; the rest lie between."""
@@ -165,6 +173,11 @@ class Plan:
     misses: tuple[Miss, ...]
     coarse: bool
     touched: Responses | None = None
+    mends: tuple[Mend, ...] = ()
+
+    def unison(self, hold: float) -> Unison:
+        """How nearly at once the lures lift after a hold, s."""
+        return unison(self.paths(hold), self.situation.aim.mark)
 
     def at(self, wait: float, hold: float) -> tuple[RodPlan, ...]:
         """What each rod does at any wait and hold up to the longest; a few ms."""
@@ -291,9 +304,14 @@ def full_answer(
 
 def run_holds(request: PlanRequest) -> tuple[float, ...]:
     """The holds a full answer runs, s: the request's own where those are few."""
-    longest = request.holds[-1]
-    run = (*(hold for hold in RUN_HOLDS if hold < longest - 1.0), longest)
+    run = holds_to_run(request.setup.water, request.holds[-1])
     return request.holds if len(request.holds) <= len(run) else run
+
+
+def holds_to_run(water: Water, longest: float) -> tuple[float, ...]:
+    """The holds from which all others up to the ``longest``, s, can be told."""
+    usual = SHEAR_HOLDS if isinstance(water.profile, PowerLaw) else RUN_HOLDS
+    return (*(hold for hold in usual if hold < longest - 1.0), longest)
 
 
 def halves(holds: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[float, ...]]:
@@ -338,6 +356,7 @@ def finish(
     plan = _plan(request, found, spread, request.waits, coarse=False)
     if any(rod.touches for rod in plan.rods):
         plan = _as_it_touches(plan, partial(report_share, 0.0))
+    plan = replace(plan, mends=_mends(plan, catalog))
     rods = [short.number for short in plan.shortfalls]
     if not rods:
         return plan
@@ -347,6 +366,17 @@ def finish(
     )
     shortfalls = tuple(replace(s, remedies=cures[s.number], tried=True) for s in plan.shortfalls)
     return replace(plan, shortfalls=shortfalls)
+
+
+def _mends(plan: Plan, catalog: Catalog) -> tuple[Mend, ...]:
+    """What would have the lures lift more nearly at once, at the plan's own answer."""
+    if plan.answer is None:
+        return ()
+    found, point = plan.situation, (plan.answer.wait, plan.answer.hold)
+    return find_mends(
+        plan.request.setup, catalog, found.scenario, found.aim, found.bottom, plan.responses,
+        plan.map, point,
+    )  # fmt: skip
 
 
 def _as_it_touches(plan: Plan, progress: ProgressCallback) -> Plan:

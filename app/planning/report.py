@@ -6,10 +6,13 @@ import json
 import math
 from typing import Any
 
+import numpy as np
+
 from app.common import units
 from app.planning.plan import Plan
 from app.planning.rods import RodPlan
 from app.planning.shortfalls import Miss, Shortfall
+from app.planning.unison_words import unison_words
 from app.planning.words import (
     already_out_sentence,
     answer_sentence,
@@ -19,9 +22,10 @@ from app.planning.words import (
     notes,
     shortfall_words,
 )
-from app.scenario.json_keys import FORMAT, Keys, keyed, si
+from app.scenario.json_keys import FORMAT, Keys, as_is, keyed, si
 from physics.answers.chances import Chances
 from physics.answers.timing import Answer
+from physics.answers.unison import Unison
 
 KEYS: Keys = {
     Answer: si(wait="s", hold="s", window="s", each_line="s"),
@@ -31,11 +35,12 @@ KEYS: Keys = {
     ),
     Shortfall: si(hold="s", off="m", rate="mps"),
     Miss: si(by="m", window="s"),
+    Unison: si(apart="s", depths_apart="m") | as_is(moments="moments_s", depths="depths_m"),
 }  # fmt: skip
 """Units of what a plan says."""
 
 HEADINGS = (
-    ("needs", "hold, s"),
+    ("max safe", "hold, s"),
     ("deepest", "ft"),
     ("at", "s"),
     ("sinks on", "in gear, s"),
@@ -44,7 +49,7 @@ HEADINGS = (
     ("rising", "there, ft/s"),
     ("lifting in", "window, s"),
     ("falling in", "window, s"),
-    ("misses", "by, ft"),
+    ("closest", "to mark, ft"),
 )
 
 WIDTH = 12
@@ -66,7 +71,8 @@ def as_page(plan: Plan, found: Chances | None = None) -> str:
     if len(plan.rods) > 1:
         added_up = sum(rod.lifting for rod in plan.rods)
         lines.append(f"Lifting in window, all lines added up: {added_up:.1f} s")
-    said = [*notes(plan), *misses_words(plan), *map(shortfall_words, plan.shortfalls)]
+    together = [text] if (text := unison_words(plan)) else []
+    said = [*together, *notes(plan), *misses_words(plan), *map(shortfall_words, plan.shortfalls)]
     if found is not None:
         said += ["", how_sure(found, plan), *band_words(found, plan)]
     if said:
@@ -93,6 +99,16 @@ def as_json(plan: Plan, found: Chances | None, version: str) -> str:
             {**keyed(rod, KEYS), "hold_to_clearance_s": reach, "touches": rod.touches}
             for rod, reach in zip(plan.rods, plan.reach, strict=True)
         ],
+        "unison": keyed(plan.unison(plan.point[1]), KEYS),
+        "mends": [
+            {
+                "rod": None if mend.number is None else plan.rods[mend.number].name,
+                "more_line_m": None if mend.number is None else mend.more,
+                "more_hold_s": mend.more if mend.number is None else None,
+                "apart_s": mend.apart,
+            }
+            for mend in plan.mends
+        ],
         "shortfalls": keyed(plan.shortfalls, KEYS),
         "misses": keyed(plan.misses, KEYS),
         "map": {
@@ -113,7 +129,7 @@ def as_json(plan: Plan, found: Chances | None, version: str) -> str:
             "hold_10_50_90_s": found.holds.tolist(),
             "band_words": band_words(found, plan),
         }
-    return json.dumps(_plain(whole), allow_nan=False, ensure_ascii=False) + "\n"
+    return json.dumps(plain(whole), allow_nan=False, ensure_ascii=False) + "\n"
 
 
 def _asked(plan: Plan) -> str:
@@ -149,10 +165,12 @@ def _figure(value: float) -> str:
     return "0.0" if text == "-0.0" else text
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
     """With None for every number that is none."""
     if isinstance(value, dict):
-        return {key: _plain(item) for key, item in value.items()}
+        return {key: plain(item) for key, item in value.items()}
     if isinstance(value, list | tuple):
-        return [_plain(item) for item in value]
+        return [plain(item) for item in value]
+    if isinstance(value, np.ndarray):
+        return plain(value.tolist())
     return None if isinstance(value, float) and not math.isfinite(value) else value

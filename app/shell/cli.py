@@ -30,9 +30,10 @@ commands:
   leadfall [FILE]                 open the dashboard, on a scenario file if one is given
   leadfall simulate FILE [...]    run a scenario without a screen
   leadfall plan FILE [...]        how long to wait, how long to hold, and the helm card
+  leadfall put-out FILE [...]     what to put out for the mark: speed, line, wait and hold
   leadfall demos                  list the demo scenarios that come with the program
 
-A file named like a command is opened as ./simulate, ./plan or ./demos.
+A file named like a command is opened as ./simulate, ./plan, ./put-out or ./demos.
 """
 
 
@@ -69,7 +70,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _command(words: Sequence[str]) -> int:
-    commands = {"simulate": _simulate, "plan": _plan, "demos": _demos}
+    commands = {"simulate": _simulate, "plan": _plan, "put-out": _put_out, "demos": _demos}
     if words and words[0] in commands:
         return commands[words[0]](words[1:])
     return _dashboard(words)
@@ -186,6 +187,37 @@ def _plan(words: Sequence[str]) -> int:
         page = run_plan(
             setup, catalog, str(given.file), json=given.json, card=given.card,
             bands=given.bands, clearance=given.clearance, progress=progress,
+        )  # fmt: skip
+    _show(page)
+    return 0
+
+
+def _put_out(words: Sequence[str]) -> int:
+    parser = _Parser(
+        prog="leadfall put-out",
+        description="What to put out for this mark: how much line, how fast, how long to wait and "
+        "to hold, so that all lures come off the bottom through it together.",
+    )
+    parser.add_argument("file", type=Path, metavar="FILE", help="a scenario file")
+    parser.add_argument("--hold", type=float, metavar="S", help="hold just this long")
+    parser.add_argument("--wait", type=float, metavar="S", help="wait just this long")
+    parser.add_argument(
+        "--unison", type=float, metavar="S", help="all lures to lift within so many seconds (3)"
+    )
+    parser.add_argument("--keep-speed", action="store_true", help="the speed stays as it is")
+    parser.add_argument("--lures", action="store_true", help="try all other lures of the tackle")
+    parser.add_argument("--json", type=Path, metavar="OUT.json", help="write the answer, SI")
+    given = parser.parse_args(words)
+    _check_outputs(given.file, [path for path in (given.json,) if path is not None])
+    from app.shell.put_out import run_put_out
+
+    catalog = Catalog.load()
+    setup = scenario_file.load(given.file, catalog)
+    with telling(given.file.name) as progress:
+        page = run_put_out(
+            setup, catalog, str(given.file), hold=given.hold, wait=given.wait,
+            unison=given.unison, keep_speed=given.keep_speed, lures=given.lures,
+            json=given.json, progress=progress,
         )  # fmt: skip
     _show(page)
     return 0

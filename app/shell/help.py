@@ -11,6 +11,7 @@ from app.common.resources import settings_file, user_folder
 from app.common.version import stepper, version
 from app.common.words import CAUTION
 from app.shell.page_stack import PAGES
+from app.ui.steps import TIGHT, WIDE
 
 KEYS = (
     *((key, f"The {title} page") for _, title, key in PAGES),
@@ -37,9 +38,8 @@ KEYS = (
 
 def show_keys(parent: QWidget) -> None:
     """The keys, in a list."""
-    rows = "".join(
-        f"<tr><td style='padding:3px 18px 3px 0'><b>{k}</b></td><td>{v}</td></tr>" for k, v in KEYS
-    )
+    cell = f"<td style='padding:{TIGHT}px {WIDE}px {TIGHT}px 0'>"
+    rows = "".join(f"<tr>{cell}<b>{k}</b></td><td>{v}</td></tr>" for k, v in KEYS)
     box = QMessageBox(QMessageBox.Icon.NoIcon, "Keys", f"<table>{rows}</table>", parent=parent)
     box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     box.open()

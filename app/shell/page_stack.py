@@ -1,6 +1,6 @@
 """The pages of the window and the view-models they pull from, each made when first wanted.
 
-What a page needs is imported when the page is first shown: most starts show one of seven,
+What a page needs is imported when the page is first shown: most starts show one of eight,
 and importing all of them takes a third of the time to the first picture.
 """
 
@@ -36,6 +36,8 @@ if TYPE_CHECKING:
     from app.ground.ways_model import FourWays
     from app.measure.model import Measuring
     from app.measure.page import MeasurePage
+    from app.put_out.model import Proposals
+    from app.put_out.page import PutOutPage
     from app.tackle.page import TacklePage
     from app.tackle.tryout import Tryout
     from app.timing.model import Planner
@@ -49,6 +51,7 @@ PAGES = (
     ("measure", "Measure", "F6"),
     ("drill", "Drill", "F7"),
     ("ground", "Ground", "F8"),
+    ("put_out", "Put out", "F9"),
 )
 """Name, title and key of every page."""
 
@@ -61,6 +64,7 @@ ACTIVE = {
     "tryout": "tackle",
     "drilling": "drill",
     "ways": "ground",
+    "proposals": "put_out",
 }
 """View-models that work only while their page is in front."""
 
@@ -181,6 +185,15 @@ class PageStack(QStackedWidget):
 
         return FishModel(self._document, self)
 
+    @cached_property
+    def proposals(self) -> Proposals:
+        """What to put out for the mark."""
+        from app.put_out.model import Proposals
+
+        proposals = Proposals(self._document, self)
+        proposals.using.connect(self._look_at)
+        return proposals
+
     # ---- pages
 
     @cached_property
@@ -244,6 +257,19 @@ class PageStack(QStackedWidget):
         page = DrillPage(self.drilling, self._preferences, self._tell, self._warn)
         self._put(page)
         return page
+
+    @cached_property
+    def put_out(self) -> PutOutPage:
+        """The Put out page."""
+        from app.put_out.page import PutOutPage
+
+        page = PutOutPage(self.proposals, self._preferences)
+        self._put(page)
+        return page
+
+    def _look_at(self, wait: float, hold: float) -> None:
+        """The wait and hold of what is put out now, on the Timing page."""
+        self.planner.chosen = wait, hold
 
     def _measure_coasts(self) -> None:
         """Take a track's coast-downs among the measurements, and show them."""

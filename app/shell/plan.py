@@ -55,7 +55,7 @@ def run_plan(
                 request, catalog, progress=part_of(progress, 1.0 - 1.0 / parts, 1.0)
             )
     except InvalidValue as error:
-        raise _in_trade(error, setup, file, own=clearance is None) from error
+        raise in_trade(error, setup, file, own=clearance is None) from error
     except ConvergenceError as error:
         allowed = "tackle a line can follow a drop with"
         raise BadInput(file, "", None, allowed, f"could not be run ({error})") from error
@@ -82,7 +82,7 @@ def _write_card(card: Card, path: Path) -> None:
     del application
 
 
-def _in_trade(error: InvalidValue, setup: Setup, file: str, *, own: bool) -> BadInput:
+def in_trade(error: InvalidValue, setup: Setup, file: str, *, own: bool) -> BadInput:
     """A refusal as the command line says it: lengths in feet, clearance where it was given."""
     value, allowed = error.value, error.allowed
     if error.field == "clearance":

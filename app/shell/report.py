@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from physics.simulation.drop_facts import deepest, nearest_ground
-from physics.simulation.events import Event
+from physics.simulation.events import AT_ONCE, Event
 from physics.simulation.trajectory import Trajectory
 
 LOOK = 0.1
@@ -58,7 +58,10 @@ def report(trajectory: Trajectory, events: Sequence[Event]) -> list[RodReport]:
                 deepest=depth,
                 deepest_time=when,
                 after_in_gear=after,
-                least_height=float(nearest_ground(line.nodes(times), bottom)[1].min()),
+                least_height=min(
+                    float(nearest_ground(line.nodes(times[k : k + AT_ONCE]), bottom)[1].min())
+                    for k in range(0, len(times), AT_ONCE)
+                ),
                 above_mark=-passes[0].values["below_mark_m"] if passes else None,
                 pull=float(trajectory.tension(number, times[:1])[0]),
             )

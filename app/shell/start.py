@@ -22,7 +22,7 @@ from app.session.live_run import LiveRun
 from app.shell.ending import leave_on_signals
 from app.shell.place import keep_on_screen
 from app.shell.window import Window
-from app.ui.look import LIGHT
+from app.ui.look import LIGHT, tabular
 from app.ui.plain import Message
 from app.ui.preferences import Preferences
 from app.ui.settings import Settings
@@ -82,6 +82,7 @@ def run_dashboard(path: Path | None) -> int:
     QGuiApplication.setDesktopFileName("leadfall")
     if isinstance(application, QApplication):
         application.setStyle("Fusion")
+        application.setFont(tabular(application.font()))
         application.setWindowIcon(QIcon(str(asset("leadfall.svg"))))
     try:
         settings = Settings()

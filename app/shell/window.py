@@ -89,7 +89,7 @@ class Window(QMainWindow):
         live_run.trouble.connect(self.say)
         preferences.look_changed.connect(self.apply_look)
         preferences.units_changed.connect(lambda: settings.set("length", preferences.length_name))
-        settings.trouble.connect(partial(self.warn, "Settings cannot be kept"))
+        settings.trouble.connect(self._settings_not_kept)
         settings.check()
         self._follow_speeds()
         self.apply_look()
@@ -249,6 +249,9 @@ class Window(QMainWindow):
     def say(self, text: str) -> None:
         """A line at the foot of the window for a while."""
         self.statusBar().showMessage(text, 9000)
+
+    def _settings_not_kept(self, why: str) -> None:
+        self.warn("Settings cannot be kept", why)
 
     def warn(self, title: str, text: str) -> None:
         """A message that waits to be read; the program goes on behind it."""

@@ -23,12 +23,13 @@ from app.timing.fields import PlanFields, UnsureFields
 from app.timing.model import POINT_HOLD, POINT_WAIT, Planner
 from app.timing.tables import HoldTable, LinesTable
 from app.timing.wait_hold_map import MapKey, WaitHoldMap
-from app.ui.look import GAP, font
+from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
+from app.ui.steps import GAP, LOUD, PAGE, PLOT_PANEL, TIGHT
 from physics.checks import Limits
 
 TABLES, TABLES_SHARE = 250, 0.26
@@ -59,7 +60,7 @@ class TimingPage(QWidget):
         self.unsure = UnsureFields(document, preferences)
         self.card = CardPanel(planner, document, preferences)
         outer = QHBoxLayout(self)
-        outer.setContentsMargins(GAP, 4, GAP, GAP)
+        outer.setContentsMargins(*PAGE)
         outer.setSpacing(GAP)
         main = QVBoxLayout()
         main.setSpacing(GAP)
@@ -86,10 +87,10 @@ class TimingPage(QWidget):
         self.key = MapKey(self._preferences)
         self.map_panel.head.addWidget(self.key)
         self.map_panel.body.addWidget(self.map, 1)
-        self.map_panel.body.setContentsMargins(12, 8, 6, 4)
+        self.map_panel.body.setContentsMargins(*PLOT_PANEL)
         self.depth_panel = Panel("Depth of each lure")
         self.depth_panel.body.addWidget(self.drop, 1)
-        self.depth_panel.body.setContentsMargins(12, 8, 6, 4)
+        self.depth_panel.body.setContentsMargins(*PLOT_PANEL)
         self.mark_panel = Panel("At the mark")
         self.mark_panel.body.addWidget(self.at_mark, 1)
         split = QSplitter(Qt.Orientation.Horizontal)
@@ -145,7 +146,7 @@ class TimingPage(QWidget):
             preferences, limits=lambda: self._tried(1),
         )  # fmt: skip
         grid = QGridLayout()
-        grid.setVerticalSpacing(5)
+        grid.setVerticalSpacing(TIGHT)
         for row, (words, box) in enumerate((("Wait after the mark", self.wait),
                                             ("Hold out of gear", self.hold))):  # fmt: skip
             grid.addWidget(quiet(words), row, 0)
@@ -156,7 +157,7 @@ class TimingPage(QWidget):
         panel.body.addWidget(Refusal(self.wait, self.hold))
         self.rehearse = QPushButton("Rehearse this")
         self.rehearse.setObjectName("primary")
-        self.rehearse.setFont(font(11, bold=True))
+        self.rehearse.setFont(font(LOUD, bold=True))
         self.rehearse.setToolTip(
             "Start over on the Rehearse page, with this wait and hold by itself"
         )

@@ -8,7 +8,7 @@ mark's depth band, near its place, and lifting: the strike window.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import scipy
@@ -116,6 +116,23 @@ def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: B
     }
     placed = {name: value.reshape(shape).transpose(2, 0, 1) for name, value in out.items()}
     return TimingMap(paths.waits, responses.holds, **placed)
+
+
+def lifting_and_clearance(
+    responses: Responses, waits: Sequence[float], aim: Aim, bottom: Bottom
+) -> tuple[Array, Array]:
+    """Of ``timing_map`` what a search needs alone: lifting, s, and clearance, m (W, K, R).
+
+    What comes too near the bottom after every wait is not measured: its lifting is 0.
+    """
+    every, velocity = np.asarray(waits, dtype=float), responses.boat_velocity
+    low = _clearance(responses.low, every, velocity, bottom)
+    clear = (low >= aim.clearance).any(axis=2)
+    lifting = np.zeros(low.shape)
+    if clear.any():
+        paths = _Paths.of(replace(responses, lure=responses.lure[clear][None]), every)
+        lifting[clear] = paths.windows(aim)["lifting"]
+    return lifting.transpose(2, 0, 1), low.transpose(2, 0, 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,9 +250,10 @@ def _clearance(responses: Responses, waits: Array, bottom: Bottom) -> Array:
         at, z = points[:, :2] @ ahead, points[:, 2]
         if along is not None and finer is not None:
             line = along[k, r][:, np.isfinite(along[k, r, -1, :, 2])]
-            at = np.concatenate([at, (finer @ (line[..., :2] @ ahead)).ravel()])
-            z = np.concatenate([z, (finer @ line[..., 2]).ravel()])
-        at, z = _lowest_by_place(at, z)
+            others = _lowest_by_place(
+                (finer @ (line[..., :2] @ ahead)).ravel(), (finer @ line[..., 2]).ravel()
+            )
+            at, z = np.concatenate([at, others[0]]), np.concatenate([z, others[1]])
         out[k, r] = (bottom.depth_at(*ahead[:, None, None] * (at + shift[:, None])) + z).min(axis=1)
     return out
 

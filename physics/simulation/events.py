@@ -29,6 +29,9 @@ LINES_CLOSE = 0.5
 AT_ONCE = 512
 """Instants at which whole lines are looked at together: more take much memory."""
 
+APART_EVERY = 0.5
+"""Lines are looked at together so often, s."""
+
 PIECE = 4
 """Elements of a line that are boxed together to see whether another may be near."""
 
@@ -299,7 +302,7 @@ def _close_lines(trajectory: Trajectory) -> list[Event]:
     events: list[Event] = []
     if len(trajectory.lines) < 2 or trajectory.end <= trajectory.start:
         return events
-    count = max(2, int(np.ceil((trajectory.end - trajectory.start) / 0.5)) + 1)
+    count = max(2, int(np.ceil((trajectory.end - trajectory.start) / APART_EVERY)) + 1)
     times = np.linspace(trajectory.start, trajectory.end, count)
     pairs = list(combinations(range(len(trajectory.lines)), 2))
     were: set[tuple[int, int]] = set()

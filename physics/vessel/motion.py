@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -42,6 +41,17 @@ class PrescribedMotion:
                 raise InvalidValue("motion time", time, "times that rise from row to row")
             last = time
 
+    @property
+    def kinks(self) -> list[float]:
+        """Times of the first and last row, and of rows where acceleration or turning jump, s."""
+        if len(self.table) < 3:
+            return [time for time, _, _ in self.table]
+        table = np.array(self.table)
+        slope = np.diff(table[:, 1:], axis=0) / np.diff(table[:, 0])[:, None]
+        jump = np.abs(np.diff(slope, axis=0)) > (SURGE_JUMP, TURN_JUMP)
+        inner: list[float] = table[1:-1, 0][jump.any(axis=1)].tolist()
+        return [self.table[0][0], *inner, self.table[-1][0]]
+
 
 class TableTrack:
     """A PrescribedMotion over ground."""
@@ -50,7 +60,7 @@ class TableTrack:
         self._rows = motion.table
         self._times = [row[0] for row in motion.table]
         self._drift = drift
-        self._kinks = _kinks(motion.table)
+        self._kinks = motion.kinks
         self.orders: list[Order] = []
         self._table = np.array(motion.table)
         self._place = self._places()
@@ -138,14 +148,3 @@ class TableTrack:
         """Next row at which the slope changes by enough to matter."""
         index = bisect_right(self._kinks, time + 1e-9)
         return self._kinks[index] if index < len(self._kinks) else math.inf
-
-
-def _kinks(rows: Sequence[tuple[float, float, float]]) -> list[float]:
-    """Times of the first and last row, and of rows where acceleration or turning jump."""
-    table = np.array(rows)
-    if len(rows) < 3:
-        return [float(time) for time in table[:, 0]]
-    slope = np.diff(table[:, 1:], axis=0) / np.diff(table[:, 0])[:, None]
-    jump = np.abs(np.diff(slope, axis=0)) > (SURGE_JUMP, TURN_JUMP)
-    inner = table[1:-1, 0][jump.any(axis=1)]
-    return [float(rows[0][0]), *(float(time) for time in inner), float(rows[-1][0])]

@@ -31,10 +31,16 @@ from app.planning.words import (
 )
 from app.scenario.limits import Timing
 from app.scenario.setup import Setup
-from physics.answers.between import joined
+from physics.answers.between import between, joined
 from physics.answers.holds import bare
-from physics.answers.timing import best, hold_for_clearance
+from physics.answers.timing import (
+    CLEARANCE,
+    best,
+    hold_for_clearance,
+    shortest_hold,
+)
 from physics.checks import InvalidValue
+from physics.environment.current import PowerLaw
 from physics.environment.water import Bottom, Water
 from physics.progress import Cancelled
 from physics.simulation import advance
@@ -124,6 +130,28 @@ def test_that_halves_run_apart_make_the_same_plan(plan: Plan, catalog: Catalog) 
     for other in (apart, split):
         assert np.abs(other.map.total - whole.map.total).max() <= 0.2
         assert other.reach == pytest.approx(whole.reach, abs=0.1)
+
+
+def test_that_a_hold_in_a_power_law_current_is_told_to_a_tenth_of_a_second(
+    demo: Setup, catalog: Catalog
+) -> None:
+    shallow = over(demo, Bottom.level(9.0))
+    current = replace(shallow.water, current=(0.0, -1.0), profile=PowerLaw())
+    request = PlanRequest(replace(shallow, mark=None, water=current))
+    found = situation(request, catalog)
+    near = (17.0, 18.0, 19.0, 20.0, 21.0, 33.0, 34.0, 35.0, 36.0, 37.0)
+    ours = between(respond_part(found, run_holds(request)), near)
+    run = respond_part(found, near)
+    for rod in range(2):
+        told, real = (
+            shortest_hold(
+                one.holds, found.depth + np.nanmin(one.low[:, rod, :, 2], axis=1), CLEARANCE
+            )
+            for one in (ours, run)
+        )
+        assert told is not None
+        assert near[0] < told < near[-1]
+        assert told == pytest.approx(real, abs=0.1)
 
 
 def test_that_few_holds_are_run_themselves_and_many_through_some() -> None:

@@ -368,6 +368,8 @@ def test_that_what_would_take_gigabytes_is_refused_before_it_begins(
     monkeypatch.setattr("app.shell.simulate.Run", began)
     text = DEMO.read_text("utf-8").replace("duration_s = 90", "duration_s = 7200")
     text = text.replace("[run]", "[run]\nline_elements = 400\nleader_elements = 100")
+    turn = '{at_s = 1, do = "wheel", side = "port", turn_radius_ft = 150}'
+    text = text.replace("hold_s = 20", f"orders = [{turn}]")
     path = tmp_path / "huge.toml"
     path.write_text(text, encoding="utf-8")
     told = refused(capsys, "simulate", str(path))

@@ -28,8 +28,9 @@ from tests.app.conftest import put_away
         ("F6", lambda pages: pages.measure.table),
         ("F7", lambda pages: pages.drill.start.begin),
         ("F8", lambda pages: pages.ground.top),
+        ("F9", lambda pages: pages.put_out.look_for),
     ],
-    ids=["timing", "compare", "tackle", "measure", "drill", "ground"],
+    ids=["timing", "compare", "tackle", "measure", "drill", "ground", "put out"],
 )
 def test_that_a_page_that_comes_forward_has_the_keys(
     window: Window, key: str, first: Callable[[PageStack], QWidget]
@@ -60,7 +61,7 @@ def test_that_closing_ends_every_worker_that_was_begun(window: Window) -> None:
     window.live_run.timer.stop()
     parts = [part for part in vars(window.pages).values() if hasattr(part, "background")]
     workers = [worker_of(part) for part in parts]
-    assert len(workers) == 10
+    assert len(workers) == 11
     assert not any(worker.closed for worker in workers)
     put_away(window)
     assert all(worker.closed for worker in workers)

@@ -101,6 +101,8 @@ def test_that_ctrl_c_ends_a_run_with_one_line_and_its_code(tmp_path: Path) -> No
     process = subprocess.Popen(
         [sys.executable, "-m", "app", "simulate", str(path)],
         stdout=subprocess.PIPE, stderr=theirs, env=environment,
+        # a shell starts what is to go on in the background deaf to Ctrl+C
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )  # fmt: skip
     os.close(theirs)
     said = b""

@@ -1,0 +1,392 @@
+"""What to put out for this mark: the search, from what may change to a few suggestions.
+
+The work is cut into jobs that know nothing of each other, so that whoever drives it may run
+them side by side: ``search`` yields them, stage after stage, and is sent what they gave.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator, Sequence
+from concurrent.futures import FIRST_COMPLETED, Executor, wait
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from app.gear.catalog import Catalog
+from app.planning.plan import HOLDS, WAITS, PlanRequest, situation
+from app.planning.put_out_check import Looked, Refused, look_at, verify
+from app.planning.put_out_drafts import (
+    Draft,
+    Kind,
+    best_drafts,
+    best_of,
+    distinct,
+    flat_of,
+    lengths_about,
+)
+from app.planning.put_out_grid import (
+    Families,
+    PutOutRequest,
+    at_speed,
+    families_of,
+    options_of,
+    speeds_of,
+)
+from app.planning.put_out_limits import Limit, find_limits, relaxed
+from app.scenario.setup import RodSetup
+from physics.answers.options import COARSE, Fineness
+from physics.answers.put_out import Tried, try_options
+from physics.line.march import ConvergenceError
+from physics.progress import Cancelled, ProgressCallback, part_of
+
+MOST = 3
+"""Suggestions."""
+
+COARSE_STEP, FINE_STEP = 0.75, 0.25
+"""Speeds tried first, and near the best, in what the setup tells speeds in."""
+
+RUN_HOLDS = (1.0, 7.0, 15.0, 28.0, 60.0)
+"""Holds run when the hold is free, s.
+
+On two and four lines of 1 to 10 colors, over a level bottom and a shoal, every hold from 4 to
+42 s between, and every half color between five lengths, is within 0.1 m (95 % within 4 cm) of a
+full run in clearance and within 0.5 s in when it lifts.
+"""
+
+FIRST_WAITS = tuple(2.0 * n for n in range(46))
+FIRST_HOLDS = tuple(2.5 * n for n in range(25))
+"""Waits and holds looked at first, s; the best of them is gone about in whole seconds."""
+
+ABOUT = 5.0
+"""How far about a first choice its wait and hold are looked at again, s."""
+
+
+FINENESS = Fineness(tolerance=0.1, longest=4.0, after=COARSE.after)
+
+MOST_FAMILIES = 90
+"""Families of lines, all rods and speeds together, that are run with every hold."""
+
+LOOSER = (1.5, 2.0, 3.0, 5.0)
+"""Where nothing lifts so nearly at once, so many times as far apart is tried."""
+
+SHORTLIST = 2
+"""Lures kept of each rod beside its own where there are too many to run."""
+
+
+MOST_VERIFIED = 8
+"""Drafts that are tried in full before it is given up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestion:
+    """What may be put out instead; ``looked`` is its drop as the plan gives it.
+
+    ``kind`` says what it is best of: ``best`` of all, at the ``speed`` or with the ``lines`` or
+    the ``tackle`` of now, with ``one`` rod changed, or at some ``other`` speed. ``gives_up``
+    names the wishes that it does not keep.
+    """
+
+    kind: Kind
+    looked: Looked
+    gives_up: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PutOut:
+    """The answer. ``before`` is the present spread at its best under the same pins.
+
+    ``suggestions`` keep every wish and are better than it, longest window first. Without any,
+    ``limits`` say what stops it, and ``nearest`` is the nearest thing that can be done; both are
+    empty where what is out is already the best that was found. ``refused`` are drafts that were
+    not good enough when run in full, and why.
+    """
+
+    request: PutOutRequest
+    before: Looked
+    suggestions: tuple[Suggestion, ...]
+    limits: tuple[Limit, ...] = ()
+    nearest: Suggestion | None = None
+    refused: tuple[Refused, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One piece of work: ``function(*args, progress=...)``."""
+
+    function: Callable[..., Any]
+    args: tuple[Any, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """Jobs that may run side by side; of the whole work they are from ``first`` to ``last``."""
+
+    doing: str
+    jobs: tuple[Job, ...]
+    first: float
+    last: float
+
+
+Search = Generator[Stage, list[Any], PutOut]
+
+
+def put_out(
+    request: PutOutRequest,
+    catalog: Catalog,
+    progress: ProgressCallback | None = None,
+    executor: Executor | None = None,
+) -> PutOut:
+    """Run the whole search, the jobs of a stage side by side where there is an ``executor``.
+
+    Raises InvalidValue, Cancelled.
+    """
+    going, results = search(request, catalog), None
+    while True:
+        try:
+            stage = next(going) if results is None else going.send(results)
+        except StopIteration as done:
+            found: PutOut = done.value
+            return found
+        results = _run(stage, progress, executor)
+
+
+def _run(stage: Stage, progress: ProgressCallback | None, executor: Executor | None) -> list[Any]:
+    count = len(stage.jobs)
+    size = (stage.last - stage.first) / max(count, 1)
+    if executor is None:
+        return [
+            job.function(*job.args, progress=part_of(
+                progress, stage.first + n * size, stage.first + (n + 1) * size))
+            for n, job in enumerate(stage.jobs)
+        ]  # fmt: skip
+    parts = [executor.submit(job.function, *job.args) for job in stage.jobs]
+    waiting = set(parts)
+    while waiting:
+        waiting = wait(waiting, timeout=0.1, return_when=FIRST_COMPLETED).not_done
+        if progress is not None and progress(stage.first + size * (count - len(waiting))):
+            for part in waiting:
+                part.cancel()
+            raise Cancelled
+    return [part.result() for part in parts]
+
+
+def search(request: PutOutRequest, catalog: Catalog) -> Search:
+    """The stages of the work, each sent its jobs' results in order. Raises InvalidValue."""
+    request.check(catalog)
+    situation(PlanRequest(request.setup), catalog)
+    coarse = speeds_of(request, COARSE_STEP)
+    families = yield from _shortlisted(request, catalog, coarse)
+    jobs = [Job(look_at, (request, catalog))]
+    jobs += [Job(try_speed, (request, catalog, speed, families)) for speed in coarse]
+    before, *tried = yield Stage("Trying what may be put out", tuple(jobs), 0.1, 0.4)
+    known = {one.speed: one for one in tried if one is not None}
+    (drafts,) = yield Stage("Choosing", (Job(best_drafts, (request, families, known)),), 0.4, 0.4)
+    if not drafts:
+        limits = find_limits(request, before, list(known.values()))
+        drafts, note = yield from _nearest(request, catalog, families, known, limits)
+        if not drafts:
+            return PutOut(request, before, (), limits)
+        loose = loosened(request, note)
+        found, refused = yield from _verified(loose, catalog, drafts, 0.0, 0.7)
+        nearest = found[0] if found else _crossing(refused)
+        if nearest is not None:
+            nearest = replace(nearest, gives_up=(note, *nearest.gives_up))
+        return PutOut(request, before, (), limits, nearest, tuple(refused))
+    finer = yield from _finer(request, catalog, families, drafts)
+    found, refused = yield from _verified(request, catalog, finer, before.window, 0.55)
+    if found or not refused:
+        return PutOut(request, before, tuple(found), refused=tuple(refused))
+    nearest = _crossing(refused)
+    limits = () if nearest is None else (Limit("cross", "", 0.0),)
+    return PutOut(request, before, (), limits, nearest, tuple(refused))
+
+
+def _crossing(refused: Sequence[Refused]) -> Suggestion | None:
+    """The best of those that keep every wish but that lines cross."""
+    crossed = [one.looked for one in refused if one.why == "cross" and one.looked is not None]
+    if not crossed:
+        return None
+    return Suggestion("best", max(crossed, key=lambda looked: looked.window), ("cross",))
+
+
+# ---- the jobs of the first stages
+
+
+def try_speed(
+    request: PutOutRequest,
+    catalog: Catalog,
+    speed: float,
+    families: tuple[Families, ...],
+    about: tuple[float, float] | None = None,
+    progress: ProgressCallback | None = None,
+) -> Tried | None:
+    """Every option at one speed, m/s; ``about`` a (wait, hold), s, looked at again, in seconds.
+
+    None where a line finds no answer. Raises InvalidValue, Cancelled.
+    """
+    found = situation(PlanRequest(at_speed(request.setup, speed, catalog)), catalog)
+    rods = [
+        options_of(now, own, catalog) for now, own in zip(request.setup.rods, families, strict=True)
+    ]
+    waits, holds = FIRST_WAITS, FIRST_HOLDS
+    if about is not None:
+        waits = tuple(x for x in WAITS if abs(x - about[0]) <= ABOUT)
+        holds = tuple(x for x in HOLDS if abs(x - about[1]) <= ABOUT)
+    waits = waits if request.wait is None else (request.wait,)
+    holds = holds if request.hold is None else (request.hold,)
+    run: tuple[float, ...] = RUN_HOLDS
+    if request.hold is not None:
+        run = (request.hold,)
+    elif about is not None:
+        run = tuple(np.linspace(holds[0], holds[-1], min(4, len(holds))).tolist())
+    try:
+        return try_options(
+            found.scenario, rods, found.aim, found.bottom, waits, holds, run, FINENESS, progress
+        )
+    except ConvergenceError:
+        return None
+
+
+def _shortlisted(
+    request: PutOutRequest, catalog: Catalog, speeds: Sequence[float]
+) -> Generator[Stage, list[Any], tuple[Families, ...]]:
+    """The families of each rod; where there are too many, of each only the lures that do most."""
+    pairs = list(zip(request.setup.rods, request.rods, strict=True))
+    every = tuple(families_of(rod, freedom) for rod, freedom in pairs)
+    if sum(map(len, every)) * len(speeds) <= MOST_FAMILIES:
+        return every
+    every = tuple(families_of(rod, freedom, leaders=()) for rod, freedom in pairs)
+    if sum(map(len, every)) * len(speeds) <= MOST_FAMILIES:
+        return every
+    few = sorted({speeds[0], speeds[len(speeds) // 2], speeds[-1]})
+    thin = tuple(tuple(_thinned(family) for family in own) for own in every)
+    jobs = tuple(Job(try_speed, (request, catalog, speed, thin)) for speed in few)
+    found = yield Stage("Trying the lures", jobs, 0.0, 0.1)
+    tried = [one for one in found if one is not None]
+    clearance = request.setup.timing.clearance
+    out = []
+    for r, (rod, freedom) in enumerate(pairs):
+        worth: dict[str, float] = {}
+        lures = [one.lure for family in thin[r] for one in family]
+        for one in tried:
+            good = np.where(one.clearance[r] >= clearance, one.lifting[r], 0.0).max(axis=(0, 1))
+            for lure, value in zip(lures, good, strict=True):
+                if isinstance(lure, str) and lure != rod.lure:
+                    worth[lure] = max(worth.get(lure, 0.0), float(value))
+        best = sorted(worth, key=lambda lure: -worth[lure])[:SHORTLIST]
+        out.append(families_of(rod, freedom, lures=best, leaders=()))
+    return tuple(out)
+
+
+def _thinned(family: tuple[RodSetup, ...]) -> tuple[RodSetup, ...]:
+    at = np.linspace(0, len(family) - 1, min(4, len(family))).round().astype(int)
+    return tuple(family[k] for k in dict.fromkeys(at.tolist()))
+
+
+def _finer(
+    request: PutOutRequest, catalog: Catalog, families: tuple[Families, ...], drafts: list[Draft]
+) -> Generator[Stage, list[Any], list[Draft]]:
+    """The drafts looked at again: speeds, lines, waits and holds between those tried first."""
+    fine = speeds_of(request, FINE_STEP)
+    step = request.setup.speed_unit.to_si(0.5 * COARSE_STEP) + 1e-9
+    jobs, of = [], []
+    for draft in distinct(drafts, request):
+        near = [draft.pick.speed]
+        if draft.kind == "best":
+            near = [speed for speed in fine if abs(speed - draft.pick.speed) <= step]
+        own = tuple(
+            lengths_about(request.setup.rods[r], request.rods[r], one, families[r], draft.kind)
+            for r, one in enumerate(draft.rods)
+        )
+        if draft.kind == "one":
+            own = tuple(
+                ((now,),) if now == one else about
+                for now, one, about in zip(request.setup.rods, draft.rods, own, strict=True)
+            )
+        for speed in near:
+            about = draft.pick.wait, draft.pick.hold
+            jobs.append(Job(try_speed, (request, catalog, speed, own, about)))
+            of.append((draft, own))
+    results = yield Stage("Looking closer at the best", tuple(jobs), 0.4, 0.55)
+    out: dict[int, Draft] = {}
+    for (draft, own), tried in zip(of, results, strict=True):
+        if tried is None:
+            continue
+        flat = [flat_of(families) for families in own]
+        for better in best_of(request, flat, [tried], draft.kind, None):
+            other = out.get(id(draft))
+            if other is None or better.pick.window > other.pick.window + 0.05:
+                out[id(draft)] = better
+    return sorted(out.values(), key=lambda draft: -draft.pick.window)
+
+
+# ---- run in full
+
+
+def _verified(
+    request: PutOutRequest,
+    catalog: Catalog,
+    drafts: list[Draft],
+    least: float,
+    first: float,
+) -> Generator[Stage, list[Any], tuple[list[Suggestion], list[Refused]]]:
+    """The first MOST different drafts that hold when run in full, better than ``least`` s."""
+    waiting = distinct(drafts, request)[:MOST_VERIFIED]
+    found: list[Suggestion] = []
+    refused: list[Refused] = []
+    while waiting and len(found) < MOST:
+        some, waiting = waiting[: MOST - len(found)], waiting[MOST - len(found) :]
+        jobs = tuple(
+            Job(verify, (request, catalog, replace(
+                at_speed(request.setup, draft.pick.speed, catalog), rods=draft.rods)))
+            for draft in some
+        )  # fmt: skip
+        results = yield Stage("Running the best in full", jobs, first, 1.0)
+        first = 0.5 * (first + 1.0)
+        for draft, result in zip(some, results, strict=True):
+            if isinstance(result, Refused):
+                refused.append(result)
+            elif result.window > least + 0.05:
+                found.append(Suggestion(draft.kind, result))
+    return sorted(found, key=lambda one: -one.looked.window), refused
+
+
+def loosened(request: PutOutRequest, note: str) -> PutOutRequest:
+    """The request without the wishes that a note says are given up."""
+    free = replace(request, unison=None)
+    if note in ("unison", "together"):
+        return free
+    free = replace(free, hold=None)
+    return free if note == "hold" else replace(free, wait=None)
+
+
+def _nearest(
+    request: PutOutRequest,
+    catalog: Catalog,
+    families: tuple[Families, ...],
+    tried: dict[float, Tried],
+    limits: Sequence[Limit],
+) -> Generator[Stage, list[Any], tuple[list[Draft], str]]:
+    """The first wish that can be given up so that something can be done, and what then."""
+    if request.unison is not None:
+        loose = [replace(request, unison=times * request.unison) for times in LOOSER]
+        loose.append(replace(request, unison=None))
+        jobs = tuple(Job(best_drafts, (one, families, tried)) for one in loose)
+        results = yield Stage("Looking for what can be done", jobs, 0.4, 0.5)
+        for one, drafts in zip(loose, results, strict=True):
+            if drafts:
+                return drafts, "together" if one.unison is None else "unison"
+    for note, other in relaxed(request, limits):
+        speeds = speeds_of(other, COARSE_STEP)
+        wider = tuple(
+            families_of(rod, freedom, lures=(), leaders=())
+            for rod, freedom in zip(other.setup.rods, other.rods, strict=True)
+        )
+        jobs = tuple(Job(try_speed, (other, catalog, speed, wider)) for speed in speeds)
+        results = yield Stage("Looking for what can be done", jobs, 0.5, 0.7)
+        known = {one.speed: one for one in results if one is not None}
+        (drafts,) = yield Stage("Choosing", (Job(best_drafts, (other, wider, known)),), 0.7, 0.7)
+        if drafts:
+            return drafts, note
+    return [], ""

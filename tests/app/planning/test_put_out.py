@@ -1,0 +1,227 @@
+"""What to put out: against a full grid of plans, with pins, in a mirror, and where nothing does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise, product
+
+import pytest
+
+from app.common.units import COLOR, FOOT
+from app.gear.catalog import Catalog
+from app.planning.plan import PlanRequest, full_answer
+from app.planning.put_out import PutOut, put_out
+from app.planning.put_out_grid import (
+    STAYS,
+    PutOutRequest,
+    RodFreedom,
+    lengths_of,
+    speeds_of,
+    usual_request,
+)
+from app.planning.put_out_words import as_page, limits_words, title
+from app.scenario.setup import Setup
+from physics.checks import InvalidValue
+from physics.environment.water import Bottom
+from physics.line.mesh import Resolution
+from physics.simulation.scenario import Mark
+
+HOLD = 12.0
+MOST = COLOR.to_si(2.5)
+
+
+@pytest.fixture(autouse=True, scope="module")
+def few_samples() -> Iterator[None]:
+    """How sure a suggestion is takes most of the time, and nothing here asks."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("app.planning.put_out_check.SAMPLES", 2)
+        yield
+
+
+@pytest.fixture(scope="module")
+def small(demo: Setup) -> Setup:
+    """Two short lines, coarse, over a shallow bottom."""
+    colors = (2.0, 1.0)
+    rods = tuple(
+        replace(rod, line_out=COLOR.to_si(out)) for rod, out in zip(demo.rods, colors, strict=True)
+    )
+    return replace(
+        demo, rods=rods, speed=demo.speed * 0.6, mark=Mark(FOOT.to_si(9.0), 10.0, FOOT.to_si(3.0)),
+        water=replace(demo.water, bottom=Bottom.level(FOOT.to_si(14.0))),
+        resolution=Resolution(line_elements=8, leader_elements=2, grading=1.0),
+    )  # fmt: skip
+
+
+def asked(setup: Setup, **changes) -> PutOutRequest:
+    """Line up to three colors at this speed and hold, however far apart they lift."""
+    rods = (RodFreedom(most=MOST),) * len(setup.rods)
+    return replace(PutOutRequest(setup, rods, None, HOLD, None, None), **changes)
+
+
+def best_of(found: PutOut) -> float:
+    """The longest window that it can have, s."""
+    return max([found.before.window, *(one.looked.window for one in found.suggestions)])
+
+
+@pytest.fixture(scope="module")
+def found(small: Setup, catalog: Catalog) -> PutOut:
+    return put_out(asked(small), catalog)
+
+
+def grid_best(setup: Setup, catalog: Catalog, most: float) -> float:
+    """The longest window of all plans of a full grid of line out, s."""
+    lengths = [lengths_of(rod, RodFreedom(most=most))[0] for rod in setup.rods]
+    best = 0.0
+    for outs in product(*lengths):
+        rods = tuple(replace(r, line_out=out) for r, out in zip(setup.rods, outs, strict=True))
+        plan = full_answer(
+            PlanRequest(replace(setup, rods=rods), holds=(HOLD - 1.0, HOLD)), catalog
+        )
+        clear = plan.map.allowed(plan.request.clearance)[:, 1]
+        best = max(best, float(plan.map.total[:, 1][clear].max(initial=0.0)))
+    return best
+
+
+def test_that_no_plan_of_a_full_grid_has_a_longer_window(
+    small: Setup, catalog: Catalog, found: PutOut
+) -> None:
+    best = grid_best(small, catalog, MOST)
+    assert best > 3.0
+    assert best_of(found) >= 0.98 * best - 1e-9
+
+
+@pytest.mark.long
+def test_that_no_plan_of_a_larger_grid_has_a_longer_window(small: Setup, catalog: Catalog) -> None:
+    most = COLOR.to_si(6.0)
+    request = asked(small, rods=(RodFreedom(most=most),) * 2)
+    assert best_of(put_out(request, catalog)) >= 0.98 * grid_best(small, catalog, most) - 1e-9
+
+
+def test_that_the_plan_gives_every_suggestion_the_window_and_clearance_told(
+    catalog: Catalog, found: PutOut
+) -> None:
+    assert found.suggestions
+    for one in found.suggestions:
+        looked = one.looked
+        point = looked.wait, looked.hold
+        plan = full_answer(
+            PlanRequest(looked.setup, holds=(HOLD - 1.0, HOLD), chosen=point), catalog
+        )
+        assert [rod.lifting for rod in plan.rods] == pytest.approx(looked.each_line, abs=1e-9)
+        lowest = min(rod.least_height for rod in plan.rods)
+        assert lowest == pytest.approx(looked.clearance, abs=1e-9)
+        assert lowest >= plan.request.clearance
+        assert looked.crossing is None
+        # the picture shades what is counted, a quarter of a second at a time
+        for counts, seconds in zip(looked.counts, looked.each_line, strict=True):
+            assert 0.25 * counts.sum() == pytest.approx(seconds, abs=0.6)
+
+
+def test_that_pins_stay_pinned(small: Setup, catalog: Catalog) -> None:
+    request = asked(small, wait=4.0, rods=(STAYS, RodFreedom(most=MOST)))
+    found = put_out(request, catalog)
+    every = [one.looked for one in found.suggestions] or [found.before]
+    for looked in every:
+        assert (looked.wait, looked.hold, looked.setup.speed) == (4.0, HOLD, small.speed)
+        assert looked.setup.rods[0] == small.rods[0]
+        assert (looked.setup.rods[1].lure, looked.setup.rods[1].leader) == (
+            small.rods[1].lure, small.rods[1].leader,
+        )  # fmt: skip
+
+
+def test_that_line_that_may_change_never_gives_a_shorter_window(
+    small: Setup, catalog: Catalog, found: PutOut
+) -> None:
+    held = put_out(asked(small, rods=(STAYS, STAYS)), catalog)
+    assert best_of(held) == found.before.window
+    assert best_of(found) > best_of(held)
+
+
+@pytest.mark.long
+def test_that_more_freedom_never_gives_a_shorter_window(small: Setup, catalog: Catalog) -> None:
+    free = RodFreedom(most=MOST)
+    other = replace(free, lures=("sinking plug, 7 in",), leaders=("20 lb mono leader",))
+    near = 0.9 * small.speed, 1.1 * small.speed
+    steps = [
+        asked(small, rods=(STAYS, STAYS)), asked(small, rods=(STAYS, free)), asked(small),
+        asked(small, rods=(other, free)), asked(small, rods=(other, other)),
+        asked(small, rods=(other, other), speeds=near),
+        asked(small, rods=(other, other), speeds=near, hold=None),
+    ]  # fmt: skip
+    windows = [best_of(put_out(step, catalog)) for step in steps]
+    # of windows that differ by no more than a tenth the shorter hold is taken
+    assert all(b >= a - 0.11 for a, b in pairwise(windows)), windows
+    assert windows[-1] > windows[0]
+
+
+def test_that_the_mirror_image_has_the_mirror_image_put_out(
+    small: Setup, catalog: Catalog, found: PutOut
+) -> None:
+    rods = tuple(replace(rod, abeam=-rod.abeam) for rod in reversed(small.rods))
+    other = put_out(asked(replace(small, rods=rods)), catalog)
+    for one, two in zip(found.suggestions, other.suggestions, strict=True):
+        assert (one.looked.wait, one.looked.hold) == (two.looked.wait, two.looked.hold)
+        assert [rod.line_out for rod in one.looked.setup.rods] == [
+            rod.line_out for rod in reversed(two.looked.setup.rods)
+        ]
+
+
+def test_that_lures_asked_to_lift_together_do(small: Setup, catalog: Catalog) -> None:
+    found = put_out(asked(small, unison=1.5), catalog)
+    assert found.suggestions
+    for one in found.suggestions:
+        assert one.looked.unison.apart is not None
+        assert one.looked.unison.apart <= 1.5
+        assert min(one.looked.each_line) > 0.0
+
+
+def test_that_what_is_too_deep_is_said_with_what_can_be_done(
+    small: Setup, catalog: Catalog
+) -> None:
+    deep = replace(
+        small, mark=Mark(FOOT.to_si(26.0), 10.0, FOOT.to_si(3.0)),
+        water=replace(small.water, bottom=Bottom.level(FOOT.to_si(32.0))),
+    )  # fmt: skip
+    found = put_out(asked(deep), catalog)
+    assert not found.suggestions
+    assert {limit.what for limit in found.limits} == {"shallow"}
+    (words,) = limits_words(found)
+    assert words.startswith("The mark is too deep for the line allowed at 4.5 kn")
+    assert found.nearest is not None
+    assert found.nearest.gives_up
+    assert title(found.nearest).startswith("The nearest thing, but ")
+    assert found.nearest.looked.window > 0.0
+    assert words in as_page(found)
+
+
+def test_that_speeds_lie_evenly_between_the_ends_and_the_one_of_now(demo: Setup) -> None:
+    request = usual_request(demo)
+    told = [round(demo.speed_unit.from_si(speed), 3) for speed in speeds_of(request, 0.75)]
+    assert told == [6.0, 6.75, 7.5, 8.25, 9.0]
+    assert speeds_of(replace(request, speeds=None), 0.75) == [demo.speed]
+
+
+def test_that_line_is_let_out_by_half_colors_and_what_is_out_is_among_them(demo: Setup) -> None:
+    rod = replace(demo.rods[0], line_out=COLOR.to_si(2.3), on_reel=COLOR.to_si(3.0))
+    (lengths,) = lengths_of(rod, RodFreedom())
+    assert [round(COLOR.from_si(x), 6) for x in lengths] == [1.0, 1.5, 2.0, 2.3, 2.5, 3.0]
+    assert lengths_of(rod, STAYS) == [[rod.line_out]]
+
+
+@pytest.mark.parametrize(
+    ("changes", "field"),
+    [
+        ({"hold": 500.0}, "hold"),
+        ({"unison": 0.0}, "unison"),
+        ({"speeds": (4.0, 3.0)}, "speeds"),
+        ({"rods": (RodFreedom(lures=("no such lure",)), STAYS)}, "lure"),
+        ({"rods": (STAYS,)}, "rods"),
+    ],
+)
+def test_that_what_makes_no_sense_is_refused_by_name(
+    small: Setup, catalog: Catalog, changes: dict, field: str
+) -> None:
+    with pytest.raises(InvalidValue) as refused:
+        put_out(asked(small, **changes), catalog)
+    assert refused.value.field == field
