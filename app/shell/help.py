@@ -26,6 +26,8 @@ KEYS = (
     ("E", "One engine, or both"),
     ("W", "Automatic wait after a mark on or off"),
     ("A", "Automatic hold on or off"),
+    ("H, then 1 to 6", "A line is hit: into the log (one line out: H alone)"),
+    ("L", "A drop without a hit: into the log"),
     ("F", "Fit the side view and follow the boat"),
     ("Ctrl+E", "Edit the spread"),
     ("Tab", "On to the next control"),
@@ -56,7 +58,7 @@ def show_about(parent: QWidget) -> None:
         "Watch the weather. What you measure on your own boat counts for more than any "
         "figure here.</p><p>The demo scenarios are invented.</p>"
         f"<p>Version {version()}, {stepper()}. Free software under the MIT license.</p>"
-        f"<p>Your tackle, measurements and drill results are kept in "
+        f"<p>Your tackle, measurements, drill results and log are kept in "
         f"{escape(str(user_folder()))}, settings in {escape(str(settings_file()))}.</p>"
     )
     box = QMessageBox(QMessageBox.Icon.NoIcon, "About Leadfall", text, parent=parent)

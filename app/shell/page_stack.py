@@ -34,6 +34,9 @@ if TYPE_CHECKING:
     from app.ground.pass_model import PassModel
     from app.ground.tracks.model import TrackModel
     from app.ground.ways_model import FourWays
+    from app.log.model import Log
+    from app.log.page import LogPage
+    from app.log.recording import Recorder
     from app.measure.model import Measuring
     from app.measure.page import MeasurePage
     from app.put_out.model import Proposals
@@ -52,6 +55,7 @@ PAGES = (
     ("drill", "Drill", "F7"),
     ("ground", "Ground", "F8"),
     ("put_out", "Put out", "F9"),
+    ("log", "Log", "F10"),
 )
 """Name, title and key of every page."""
 
@@ -65,6 +69,7 @@ ACTIVE = {
     "drilling": "drill",
     "ways": "ground",
     "proposals": "put_out",
+    "entries": "log",
 }
 """View-models that work only while their page is in front."""
 
@@ -194,6 +199,26 @@ class PageStack(QStackedWidget):
         proposals.using.connect(self._look_at)
         return proposals
 
+    @cached_property
+    def entries(self) -> Log:
+        """The log of what was done and what came of it."""
+        from app.log.model import Log
+
+        log = Log(self._document, self)
+        log.trouble.connect(self._tell)
+        if log.store.told and log.store.offer is None:
+            self._warn("About the log", log.store.told)
+        return log
+
+    @cached_property
+    def recorder(self) -> Recorder:
+        """Keeps in the log what is done on the pages on which the drop goes on."""
+        from app.log.recording import Recorder
+
+        recorder = Recorder(self.entries, self._live_run, self)
+        recorder.said.connect(self._tell)
+        return recorder
+
     # ---- pages
 
     @cached_property
@@ -270,6 +295,15 @@ class PageStack(QStackedWidget):
     def _look_at(self, wait: float, hold: float) -> None:
         """The wait and hold of what is put out now, on the Timing page."""
         self.planner.chosen = wait, hold
+
+    @cached_property
+    def log(self) -> LogPage:
+        """The Log page."""
+        from app.log.page import LogPage
+
+        page = LogPage(self.entries, self._preferences, self._tell, self._warn)
+        self._put(page)
+        return page
 
     def _measure_coasts(self) -> None:
         """Take a track's coast-downs among the measurements, and show them."""

@@ -21,7 +21,9 @@ from app.ui.look import LOOKS
 from app.ui.preferences import LENGTHS
 from app.ui.text_size import SIZES
 
-PAGES = ("rehearse", "timing", "compare", "tackle", "measure", "drill", "ground", "put_out")
+PAGES = (
+    "rehearse", "timing", "compare", "tackle", "measure", "drill", "ground", "put_out", "log",
+)  # fmt: skip
 """Names of the pages, one of which was in front last."""
 
 LONGEST_PATH = 4096

@@ -29,6 +29,7 @@ WORKING = (
     "ground.fish.model",
     "drill.model",
     "put_out.model",
+    "log.model",
 )
 """Modules of app whose view-models have worker processes."""
 

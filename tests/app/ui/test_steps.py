@@ -18,8 +18,11 @@ from app.ui.look import font, tabular
 
 ROOM = Path(app.__file__).parent
 
-OWN_SIZES = ("ui/look.py", "ui/steps.py", "ui/text_size.py", "timing/card.py")
-"""The scale, the style sheet, and the card, which is measured on paper."""
+OWN_SIZES = (
+    "ui/look.py", "ui/steps.py", "ui/text_size.py", "ui/on_paper.py", "timing/card.py",
+    "log/day_paper.py",
+)  # fmt: skip
+"""The scale, the style sheet, and what is measured on paper."""
 
 SPACING = {"setContentsMargins", "setSpacing", "setHorizontalSpacing", "setVerticalSpacing",
            "addSpacing", "setHandleWidth"}  # fmt: skip
