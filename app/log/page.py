@@ -8,7 +8,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtGui import QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
     QCheckBox,
     QDialog,
@@ -161,6 +161,12 @@ class LogPage(QWidget):
         button.clicked.connect(lambda: do())
         row.addWidget(button)
         return button
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """The first entry is in hand until another is chosen."""
+        if not self.table.numbers():
+            self.table.selectRow(0)
+        super().showEvent(event)
 
     # ---- what is there
 

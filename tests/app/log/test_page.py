@@ -205,6 +205,31 @@ def test_that_an_earlier_version_is_shown_beside_the_entry(page: LogPage, log: L
     assert [table.item(0, column).text() for column in range(3)] == ["Note", "by hand", "first"]
 
 
+def test_that_the_entry_in_hand_stays_in_hand_where_its_time_sorts_it_elsewhere(
+    page: LogPage, log: Log
+) -> None:
+    log.merge([a_drop("other", at=LATE - timedelta(hours=3))])
+    page.begin()
+    clock, before = page.form.fields["clock"], page.form.entry
+    assert before is not None
+    clock.setFocus()
+    QTest.keyClicks(clock, "0642")
+    QTest.keyClick(clock, KEY.Key_Return)
+    now = page.form.entry
+    assert now is not None
+    assert (now.id, now.at.hour) == (before.id, 6)
+    assert [entry.id for entry in page.chosen()] == [now.id]
+
+
+def test_that_the_newest_entry_is_in_hand_when_the_page_comes_forward(
+    window: Window, log: Log
+) -> None:
+    log.merge(list(season(3)))
+    QTest.keyClick(window, KEY.Key_F9)
+    (entry,) = window.pages.log.chosen()
+    assert entry.note == "drop 2 of day 0"
+
+
 def test_that_the_table_is_filtered_sorted_and_searched(page: LogPage, log: Log) -> None:
     made = list(season(40))
     log.merge(made)
