@@ -22,6 +22,7 @@ from app.ui.look import font, px
 from app.ui.panel import Panel
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
+from app.ui.steps import BODY, GAP, TIGHT
 
 MOST = 3
 
@@ -51,7 +52,7 @@ class Card(Panel):
         self.look.clicked.connect(lambda: proposals.show(number))
         self.use = QPushButton("Use it")
         self.use.setObjectName("primary")
-        self.use.setFont(font(10, bold=True))
+        self.use.setFont(font(BODY, bold=True))
         self.use.setToolTip("Put this out in the scenario; one undo takes it back")
         self.use.clicked.connect(lambda: proposals.use(number))
         row.addWidget(self.look)
@@ -80,7 +81,9 @@ class Card(Panel):
         if crosses := crossing_words(after):
             alarm = self._preferences.look.alarm
             paragraphs.append(f"<span style='color:{alarm}'>{escape(crosses)}</span>")
-        self.words.setText("".join(f"<p style='margin:0 0 4px 0'>{p}</p>" for p in paragraphs))
+        self.words.setText(
+            "".join(f"<p style='margin:0 0 {TIGHT}px 0'>{p}</p>" for p in paragraphs)
+        )
         used, shown = proposals.in_use(self._number), proposals.shown == self._number
         self.use.setText("In use" if used else "Use it")
         self.use.setEnabled(not used and not proposals.busy)
@@ -95,7 +98,7 @@ class Cards(QWidget):
         super().__init__()
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(8)
+        row.setSpacing(GAP)
         self.cards = [Card(number, proposals, preferences) for number in range(MOST)]
         for card in self.cards:
             row.addWidget(card, 1)

@@ -15,6 +15,7 @@ from app.ui.number_field import FIELD_WIDTH, NumberField, Refusal
 from app.ui.panel import Panel, quiet
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import HAIR, SNUG, TIGHT
 
 WISHES = (
     ("hold", "Hold just", "Pin the hold, as who always counts to the same number does"),
@@ -41,7 +42,7 @@ class Asked(Panel):
         self.ticks: dict[str, QCheckBox] = {}
         self.fields: dict[str, NumberField] = {}
         grid = QGridLayout()
-        grid.setVerticalSpacing(5)
+        grid.setVerticalSpacing(TIGHT)
         grid.setColumnStretch(0, 1)
         for row, (key, words, tip) in enumerate(WISHES):
             self.ticks[key] = tick = _tick(words, tip, partial(proposals.switch, key))
@@ -111,7 +112,7 @@ class RodsAsked(Panel):
             old, self._inside = self._inside, QWidget()
             layout = QVBoxLayout(self._inside)
             layout.setContentsMargins(0, 0, 0, 0)
-            layout.setSpacing(6)
+            layout.setSpacing(SNUG)
             self.rows = [
                 RodRow(number, self._proposals, self._preferences) for number in range(len(names))
             ]
@@ -132,7 +133,7 @@ class RodRow(QWidget):
         self._number, self._proposals = number, proposals
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(2)
+        layout.setSpacing(HAIR)
         name = self._rod.name
         self.name = quiet()
         middle = Qt.TextElideMode.ElideMiddle
@@ -140,7 +141,7 @@ class RodRow(QWidget):
         self.name.setToolTip(as_tip(name))
         layout.addWidget(self.name)
         line = QHBoxLayout()
-        line.setSpacing(6)
+        line.setSpacing(SNUG)
         self.ticks: dict[str, QCheckBox] = {}
         for key, words, tip in TICKS:
             self.ticks[key] = box = _tick(words, tip, partial(self._switch, key))

@@ -14,10 +14,11 @@ from app.put_out.fields import Asked, RodsAsked
 from app.put_out.model import Proposals
 from app.put_out.picture import BeforeAfter
 from app.ui.late_bar import LateBar
-from app.ui.look import GAP, font
+from app.ui.look import font
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
+from app.ui.steps import BODY, GAP, LOUD, PAGE, PLOT_PANEL
 
 SIDE = 292
 """Width of what is asked, px."""
@@ -39,7 +40,7 @@ class PutOutPage(QWidget):
         self.picture = BeforeAfter(proposals, preferences)
         self.cards = Cards(proposals, preferences)
         outer = QHBoxLayout(self)
-        outer.setContentsMargins(GAP, 4, GAP, GAP)
+        outer.setContentsMargins(*PAGE)
         outer.setSpacing(GAP)
         outer.addWidget(self._side())
         main = QVBoxLayout()
@@ -47,7 +48,7 @@ class PutOutPage(QWidget):
         main.addWidget(self._answer())
         self.picture_panel = Panel("Depth of each lure", "now dotted, the suggestion drawn out")
         self.picture_panel.body.addWidget(self.picture, 1)
-        self.picture_panel.body.setContentsMargins(12, 8, 6, 4)
+        self.picture_panel.body.setContentsMargins(*PLOT_PANEL)
         main.addWidget(self.picture_panel, 5)
         main.addWidget(self.cards, 4)
         outer.addLayout(main, 1)
@@ -65,7 +66,7 @@ class PutOutPage(QWidget):
         layout.setSpacing(GAP)
         self.look_for = QPushButton("Look for it")
         self.look_for.setObjectName("primary")
-        self.look_for.setFont(font(11, bold=True))
+        self.look_for.setFont(font(LOUD, bold=True))
         self.look_for.setToolTip("Work out what to put out for this mark")
         self.look_for.clicked.connect(self._proposals.run)
         layout.addWidget(self.look_for)
@@ -93,7 +94,7 @@ class PutOutPage(QWidget):
         self.words = QLabel()
         self.words.setTextFormat(Qt.TextFormat.PlainText)
         self.words.setWordWrap(True)
-        self.words.setFont(font(10.5))
+        self.words.setFont(font(BODY))
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         panel.body.addWidget(self.words)
         return panel

@@ -16,6 +16,7 @@ from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, SMALL
 
 Array = NDArray[np.float64]
 
@@ -69,7 +70,7 @@ class BeforeAfter(HoverPlot):
         pair = self.pair
         area = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
         if pair is None:
-            painter.setFont(font(10))
+            painter.setFont(font(BODY))
             painter.setPen(QColor(self.look.faint))
             painter.drawText(area, Qt.AlignmentFlag.AlignCenter, "Nothing to show yet")
             return
@@ -138,7 +139,7 @@ class BeforeAfter(HoverPlot):
         painter.fillRect(QRectF(axes.left, top, wide, low - top), tint)
 
     def _words(self, painter: QPainter, axes: Axes, after: Looked) -> None:
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         unit = self._preferences.length
         painter.setFont(face)

@@ -125,8 +125,8 @@ def lifting_and_clearance(
 
     What comes too near the bottom after every wait is not measured: its lifting is 0.
     """
-    every, velocity = np.asarray(waits, dtype=float), responses.boat_velocity
-    low = _clearance(responses.low, every, velocity, bottom)
+    every = np.asarray(waits, dtype=float)
+    low = _clearance(responses, every, bottom)
     clear = (low >= aim.clearance).any(axis=2)
     lifting = np.zeros(low.shape)
     if clear.any():
