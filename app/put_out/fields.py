@@ -15,7 +15,7 @@ from app.ui.number_field import FIELD_WIDTH, NumberField, Refusal
 from app.ui.panel import Panel, quiet
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
-from app.ui.steps import HAIR, SNUG
+from app.ui.steps import HAIR, SNUG, TIGHT
 
 WISHES = (
     ("hold", "Hold just", "Pin the hold, as who always counts to the same number does"),
@@ -42,7 +42,7 @@ class Asked(Panel):
         self.ticks: dict[str, QCheckBox] = {}
         self.fields: dict[str, NumberField] = {}
         grid = QGridLayout()
-        grid.setVerticalSpacing(SNUG)
+        grid.setVerticalSpacing(TIGHT)
         grid.setColumnStretch(0, 1)
         for row, (key, words, tip) in enumerate(WISHES):
             self.ticks[key] = tick = _tick(words, tip, partial(proposals.switch, key))

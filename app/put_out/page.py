@@ -18,7 +18,7 @@ from app.ui.look import font
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
-from app.ui.steps import BODY, GAP, LOUD, PAGE, ROOM, SNUG, TIGHT
+from app.ui.steps import BODY, GAP, LOUD, PAGE, PLOT_PANEL
 
 SIDE = 292
 """Width of what is asked, px."""
@@ -48,7 +48,7 @@ class PutOutPage(QWidget):
         main.addWidget(self._answer())
         self.picture_panel = Panel("Depth of each lure", "now dotted, the suggestion drawn out")
         self.picture_panel.body.addWidget(self.picture, 1)
-        self.picture_panel.body.setContentsMargins(ROOM, GAP, SNUG, TIGHT)
+        self.picture_panel.body.setContentsMargins(*PLOT_PANEL)
         main.addWidget(self.picture_panel, 5)
         main.addWidget(self.cards, 4)
         outer.addLayout(main, 1)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import scipy
@@ -50,12 +51,14 @@ def run_options(
     rods: Sequence[Rod],
     holds: Sequence[float],
     fineness: Fineness = Fineness(),
+    *,
+    any_ground: bool = False,
     progress: ProgressCallback | None = None,
 ) -> Responses:
     """Each rod by itself for every hold, s, rising, with its tip at the transducer.
 
     The scenario's own rods and bottom are left aside: the water is deeper than any of these
-    lines. Raises InvalidValue, ConvergenceError, Cancelled.
+    lines; ``any_ground`` as in ``respond``. Raises InvalidValue, ConvergenceError, Cancelled.
     """
     longest = max(rod.line_out + rod.lure.length for rod in rods)
     deep = replace(scenario, water=scenario.water.over(Bottom.level(longest + SPARE)))
@@ -71,13 +74,28 @@ def run_options(
         parts.append(
             respond(
                 replace(deep, rods=plain), holds, after=fineness.after,
-                tolerance=fineness.tolerance, longest=fineness.longest, progress=told,
+                tolerance=fineness.tolerance, longest=fineness.longest,
+                any_ground=any_ground, progress=told,
             )
         )  # fmt: skip
-    lure, low = (
-        np.concatenate([getattr(part, name) for part in parts], axis=1) for name in ("lure", "low")
+    return side_by_side(parts)
+
+
+def side_by_side(parts: Sequence[Responses]) -> Responses:
+    """Responses of some lines each to the same holds, as those of all of them."""
+    lure, low, *along = (
+        np.concatenate([getattr(part, name) for part in parts], axis=1)
+        for name in ("lure", "low", "along")
+        if getattr(parts[0], name) is not None
     )
-    return replace(parts[0], lure=lure, low=low)
+    return replace(parts[0], lure=lure, low=low, along=along[0] if along else None)
+
+
+def of_lines(found: Responses, lines: Sequence[int]) -> Responses:
+    """Some of the lines of responses, by number."""
+    chosen = list(lines)
+    along = None if found.along is None else found.along[:, chosen]
+    return replace(found, lure=found.lure[:, chosen], low=found.low[:, chosen], along=along)
 
 
 def between_lengths(known: Sequence[float], found: Responses, wanted: Sequence[float]) -> Responses:
@@ -89,17 +107,15 @@ def between_lengths(known: Sequence[float], found: Responses, wanted: Sequence[f
     if len(known) == 1:
         return found
     degree = min(3, len(known) - 1)
-    lure, low = (
-        np.moveaxis(
-            scipy.interpolate.make_interp_spline(
-                known, np.moveaxis(np.nan_to_num(paths), 1, 0), k=degree
-            )(np.asarray(wanted)),
-            0, 1,
-        )
-        for paths in (found.lure, found.low)
-    )  # fmt: skip
-    gone = np.isnan(found.lure[:, :1])
-    return replace(found, lure=np.where(gone, np.nan, lure), low=np.where(gone, np.nan, low))
+
+    def other(paths: NDArray[Any]) -> NDArray[Any]:
+        whole = np.moveaxis(np.nan_to_num(paths), 1, 0)
+        curve = scipy.interpolate.make_interp_spline(known, whole, k=degree)
+        out = np.moveaxis(curve(np.asarray(wanted)), 0, 1)
+        return np.where(np.isnan(paths[:, :1]), np.nan, out).astype(paths.dtype)
+
+    along = None if found.along is None else other(found.along)
+    return replace(found, lure=other(found.lure), low=other(found.low), along=along)
 
 
 def placed(
@@ -109,6 +125,7 @@ def placed(
     ahead = np.array([np.sin(heading), np.cos(heading)])
     starboard = np.array([ahead[1], -ahead[0]])
     offset = np.array([*(rod.abeam * starboard - rod.astern * ahead), 0.0])
-    chosen = list(options)
-    own = replace(found, lure=found.lure[:, chosen] + offset, low=found.low[:, chosen] + offset)
-    return between(own, holds)
+    own = of_lines(found, options)
+    along = None if own.along is None else (own.along + offset).astype(own.along.dtype)
+    moved = replace(own, lure=own.lure + offset, low=own.low + offset, along=along)
+    return between(moved, holds)

@@ -8,13 +8,20 @@ they are to lift.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from physics.answers.holds import Responses
-from physics.answers.options import Fineness, between_lengths, placed, run_options
+from physics.answers.options import (
+    Fineness,
+    between_lengths,
+    of_lines,
+    placed,
+    run_options,
+    side_by_side,
+)
 from physics.answers.timing import FINE, Aim, lifting_and_clearance
 from physics.answers.unison import lift_moments
 from physics.environment.water import Bottom
@@ -116,7 +123,12 @@ def try_options(
             run.update((_alike(one), one) for one in _knots(family))
     keys = list(run)
     found = run_options(
-        scenario, list(run.values()), run_holds, fineness, part_of(progress, 0.0, RUNS_SHARE)
+        scenario,
+        list(run.values()),
+        run_holds,
+        fineness,
+        any_ground=not bottom.is_level,
+        progress=part_of(progress, 0.0, RUNS_SHARE),
     )
     lifting, clearance, moments, deepest = [], [], [], []
     for n, rod in enumerate(rods):
@@ -151,15 +163,11 @@ def _options(found: Responses, keys: Sequence[tuple[object, ...]], rod: RodOptio
     parts = []
     for family in rod.families:
         knots = _knots(family)
-        at = [keys.index(_alike(one)) for one in knots]
-        own = replace(found, lure=found.lure[:, at], low=found.low[:, at])
+        own = of_lines(found, [keys.index(_alike(one)) for one in knots])
         parts.append(
             between_lengths([k.line_out for k in knots], own, [one.line_out for one in family])
         )
-    lure, low = (
-        np.concatenate([getattr(part, name) for part in parts], axis=1) for name in ("lure", "low")
-    )
-    return replace(found, lure=lure, low=low)
+    return side_by_side(parts)
 
 
 def choose(
