@@ -1,0 +1,144 @@
+"""The tables of the log's file, and entries to and from their rows."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import fields
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from app.common.database import Schema
+from app.log import words
+from app.log.entry import Entry, LineEntry, Said
+from app.log.light import light_of
+
+TABLES = """
+create table setup (number integer primary key, text text not null unique);
+create table entry (
+    id text not null primary key, at text not null, instant integer not null, day text not null,
+    rehearsal integer not null, setup integer references setup (number),
+    wait real, hold real, lasted real, speed real, heading real,
+    side text not null, tide text not null, stage text not null, part text not null,
+    wind_speed real, wind_from real, latitude real, longitude real, light text not null,
+    note text not null, tags text not null, changed integer not null,
+    lit text not null, hits integer not null, landed integer not null, came text not null,
+    words text not null, gone integer not null
+);
+create table line (
+    entry text not null, number integer not null, rod text not null, lure text not null,
+    out real, outcome text not null, after real, landed integer, fish text not null,
+    fouled integer not null, weed integer not null, touched integer not null,
+    depth real, off_bottom real, speed real, phase text, least_off real,
+    fell real, lifted real, ran real, version text, tackle text,
+    primary key (entry, number)
+) without rowid;
+create table earlier (entry text not null, since integer not null, text text not null);
+create index entry_instant on entry (gone, instant);
+create index entry_day on entry (gone, day, instant);
+create index earlier_entry on earlier (entry);
+"""
+
+SCHEMA = Schema(TABLES, 1, ("setup", "entry", "line", "earlier"))
+
+SAID = tuple(each.name for each in fields(Said))
+LINE = (
+    "rod", "lure", "out", "outcome", "after", "landed", "fish", "fouled", "weed", "touched",
+)  # fmt: skip
+PLAIN = (
+    "id", "wait", "hold", "lasted", "speed", "heading", "side", "tide", "stage", "part",
+    "wind_speed", "wind_from", "light", "note",
+)  # fmt: skip
+"""Columns that hold an attribute as it is."""
+
+ENTRY_COLUMNS = (
+    *PLAIN, "at", "instant", "day", "rehearsal", "setup", "latitude", "longitude", "tags",
+    "changed", "lit", "hits", "landed", "came", "words", "gone",
+)  # fmt: skip
+LINE_COLUMNS = ("entry", "number", *LINE, *SAID)
+
+_START = datetime(1970, 1, 1, tzinfo=UTC)
+_MICROSECOND = timedelta(microseconds=1)
+
+
+def microseconds(at: datetime) -> int:
+    """An aware time as whole microseconds since 1970."""
+    return (at - _START) // _MICROSECOND
+
+
+def instant(number: int) -> datetime:
+    """The time in UTC so many microseconds after 1970 began."""
+    return _START + number * _MICROSECOND
+
+
+def came_of(entry: Entry) -> str:
+    """What came of an entry in a few words: how many hits, on what, and what came aboard."""
+    hits = [line for line in entry.lines if line.hit]
+    if not hits:
+        return "nothing"
+    on = dict.fromkeys(line.outcome for line in hits)
+    said = ", ".join(f"{name}" for name in on)
+    many = "1 hit" if len(hits) == 1 else f"{len(hits)} hits"
+    landed = f", {entry.landed} landed" if entry.landed else ""
+    return f"{many} ({said}){landed}"
+
+
+def searched(entry: Entry) -> str:
+    """All that can be searched for in an entry, folded to one case."""
+    parts = [entry.note, *entry.tags, words.stage_of(entry), words.KIND[entry.rehearsal]]
+    parts += [table[value] for table, value in (
+        (words.SIDE, entry.side), (words.TIDE, entry.tide), (words.LIGHT, light_of(entry))
+    ) if value]  # fmt: skip
+    for line in entry.lines:
+        parts += [line.rod, line.lure, words.line_in_words(line)]
+    return "\n".join(parts).casefold()
+
+
+def entry_row(entry: Entry, setup: int | None, gone: bool) -> dict[str, Any]:
+    """The row of an entry; ``setup`` is the number of its text."""
+    place = entry.place or (None, None)
+    return {
+        **{name: getattr(entry, name) for name in PLAIN},
+        "at": entry.at.isoformat(), "instant": microseconds(entry.at),
+        "day": entry.at.date().isoformat(), "rehearsal": int(entry.rehearsal), "setup": setup,
+        "latitude": place[0], "longitude": place[1], "tags": json.dumps(entry.tags),
+        "changed": microseconds(entry.changed), "lit": light_of(entry), "hits": entry.hits,
+        "landed": entry.landed, "came": came_of(entry), "words": searched(entry),
+        "gone": int(gone),
+    }  # fmt: skip
+
+
+def line_rows(entry: Entry) -> list[tuple[Any, ...]]:
+    """The rows of an entry's lines, as LINE_COLUMNS."""
+    out = []
+    for number, line in enumerate(entry.lines):
+        said = [None if line.said is None else getattr(line.said, name) for name in SAID]
+        out.append((entry.id, number, *(getattr(line, name) for name in LINE), *said))
+    return out
+
+
+def line_of(row: Sequence[Any]) -> LineEntry:
+    """A line from its row, as LINE_COLUMNS."""
+    own = dict(zip(LINE, row[2:], strict=False))
+    said = row[2 + len(LINE) :]
+    for name in ("fouled", "weed", "touched"):
+        own[name] = bool(own[name])
+    if own["landed"] is not None:
+        own["landed"] = bool(own["landed"])
+    return LineEntry(**own, said=None if said[0] is None else Said(*said))
+
+
+def entry_of(row: Mapping[str, Any], setup: str, lines: tuple[LineEntry, ...]) -> Entry:
+    """An entry from its row by column. Raises ValueError or TypeError for one that makes no
+    sense."""
+    place = (row["latitude"], row["longitude"])
+    return Entry(
+        **{name: row[name] for name in PLAIN},
+        at=datetime.fromisoformat(row["at"]),
+        rehearsal=bool(row["rehearsal"]),
+        setup=setup,
+        place=None if None in place else place,  # type: ignore[arg-type]
+        tags=tuple(json.loads(row["tags"])),
+        lines=lines,
+        changed=instant(row["changed"]),
+    )

@@ -1,0 +1,38 @@
+"""What the log says for each choice, one word a thing, on screen and on paper."""
+
+from __future__ import annotations
+
+from app.log.entry import Entry, LineEntry
+
+SIDE = {"": "not said", "deep": "deep side", "shallow": "shallow side", "top": "on top"}
+TIDE = {"": "not said", "into": "into the tide", "with": "with the tide", "across": "across it"}
+STAGE = {"": "not said", "flood": "flood", "ebb": "ebb", "slack": "slack"}
+PART = {"": "not said", "early": "early", "middle": "middle", "late": "late"}
+LIGHT = {"": "not said", "into": "into the light", "out": "out of the light", "flat": "flat light"}
+OUTCOME = {
+    "nothing": "nothing",
+    "drop": "hit on the drop",
+    "lift": "hit on the lift",
+    "troll": "hit on the troll",
+    "turn": "hit on the turn",
+    "slowing": "hit on slowing for a fish",
+}
+LANDED = {None: "", True: "landed", False: "lost"}
+PHASE = {"falling": "falling", "lifting": "lifting", "running": "running"}
+KIND = {True: "rehearsal", False: "on the water"}
+
+
+def stage_of(entry: Entry) -> str:
+    """The tide's stage as a mate calls it, as ``early flood``; empty if not said."""
+    if not entry.stage:
+        return ""
+    return " ".join(word for word in (entry.part, STAGE[entry.stage]) if word)
+
+
+def line_in_words(line: LineEntry) -> str:
+    """What came of one line, as ``hit on the drop, landed, striped bass``."""
+    said = [OUTCOME[line.outcome], LANDED[line.landed], line.fish]
+    said += [word for word, on in (
+        ("fouled", line.fouled), ("weed", line.weed), ("touched bottom", line.touched)
+    ) if on]  # fmt: skip
+    return ", ".join(word for word in said if word)
