@@ -50,10 +50,14 @@ BEARINGS = Limits(0.0, 2.0 * math.pi, "rad")
 LATITUDES = Limits(-90.0, 90.0, "degrees")
 LONGITUDES = Limits(-180.0, 180.0, "degrees")
 OUTS = Limits(0.0, 400.0, "m")
+SAYINGS = Limits(-1e6, 1e6, "in SI units")
 AFTERS = Limits(-86400.0, 86400.0, "s")
 
 EARLIEST = datetime(1950, 1, 1, tzinfo=UTC)
 """An entry before this is taken for a slip of the pen."""
+
+LATEST = datetime(9999, 12, 31, tzinfo=UTC)
+"""Later than any entry."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +68,8 @@ class Said:
     through the water and ``phase``, of PHASES, are those at the hit; without a hit, or where
     its instant is not known, at the lure's deepest. ``least_off`` m is how near the bottom lure
     or line came meanwhile, ``fell``, ``lifted`` and ``ran`` s how long the lure did each since
-    the entry before: the exposure. ``version`` is the program's, ``tackle`` a fingerprint of spread and boat.
+    the entry before: the exposure. ``version`` is the program's, ``tackle`` a fingerprint of
+    spread and boat.
     """
 
     depth: float
@@ -218,6 +223,8 @@ def check(entry: Entry, now: datetime) -> None:
         _one_of(f"{where}outcome", line.outcome, OUTCOMES)
         if line.said is not None:
             _one_of(f"{where}phase", line.said.phase, PHASES)
+            for name in ("depth", "off_bottom", "speed", "least_off", "fell", "lifted", "ran"):
+                _within(where + name, getattr(line.said, name), SAYINGS)
 
 
 def _within(name: str, value: float | None, limits: Limits) -> None:

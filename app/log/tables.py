@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import fields
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -16,30 +16,37 @@ from app.log.light import light_of
 TABLES = """
 create table setup (number integer primary key, text text not null unique);
 create table entry (
-    id text not null primary key, at text not null, instant integer not null, day text not null,
-    rehearsal integer not null, setup integer references setup (number),
+    number integer primary key, id text not null unique,
+    at text not null, instant integer not null, day text not null,
+    rehearsal integer not null, setup integer,
     wait real, hold real, lasted real, speed real, heading real,
     side text not null, tide text not null, stage text not null, part text not null,
     wind_speed real, wind_from real, latitude real, longitude real, light text not null,
     note text not null, tags text not null, changed integer not null,
     lit text not null, hits integer not null, landed integer not null, came text not null,
-    words text not null, gone integer not null
+    gone integer not null
 );
+create table sought (number integer primary key, words text not null);
 create table line (
-    entry text not null, number integer not null, rod text not null, lure text not null,
+    entry integer not null, number integer not null, rod text not null, lure text not null,
     out real, outcome text not null, after real, landed integer, fish text not null,
     fouled integer not null, weed integer not null, touched integer not null,
     depth real, off_bottom real, speed real, phase text, least_off real,
     fell real, lifted real, ran real, version text, tackle text,
     primary key (entry, number)
 ) without rowid;
-create table earlier (entry text not null, since integer not null, text text not null);
-create index entry_instant on entry (gone, instant);
-create index entry_day on entry (gone, day, instant);
-create index earlier_entry on earlier (entry);
+create table earlier (id text not null, since integer not null, text text not null);
+create index entry_found on entry (
+    gone, instant, rehearsal, side, tide, stage, part, lit, hits, landed, wait, hold, speed,
+    wind_speed
+);
+create index entry_day on entry (gone, day, instant, hits);
+create index earlier_id on earlier (id);
 """
+"""What entries are looked for and sorted by lies together in an index, and words in a table of
+their own: nothing else need be read of a hundred thousand."""
 
-SCHEMA = Schema(TABLES, 1, ("setup", "entry", "line", "earlier"))
+SCHEMA = Schema(TABLES, 1, ("setup", "entry", "sought", "line", "earlier"))
 
 SAID = tuple(each.name for each in fields(Said))
 LINE = (
@@ -53,7 +60,7 @@ PLAIN = (
 
 ENTRY_COLUMNS = (
     *PLAIN, "at", "instant", "day", "rehearsal", "setup", "latitude", "longitude", "tags",
-    "changed", "lit", "hits", "landed", "came", "words", "gone",
+    "changed", "lit", "hits", "landed", "came", "gone",
 )  # fmt: skip
 LINE_COLUMNS = ("entry", "number", *LINE, *SAID)
 
@@ -103,42 +110,40 @@ def entry_row(entry: Entry, setup: int | None, gone: bool) -> dict[str, Any]:
         "day": entry.at.date().isoformat(), "rehearsal": int(entry.rehearsal), "setup": setup,
         "latitude": place[0], "longitude": place[1], "tags": json.dumps(entry.tags),
         "changed": microseconds(entry.changed), "lit": light_of(entry), "hits": entry.hits,
-        "landed": entry.landed, "came": came_of(entry), "words": searched(entry),
-        "gone": int(gone),
+        "landed": entry.landed, "came": came_of(entry), "gone": int(gone),
     }  # fmt: skip
 
 
-def line_rows(entry: Entry) -> list[tuple[Any, ...]]:
-    """The rows of an entry's lines, as LINE_COLUMNS."""
+def line_rows(entry: Entry, own: int) -> list[tuple[Any, ...]]:
+    """The rows of an entry's lines, as LINE_COLUMNS; ``own`` is the number of the entry."""
     out = []
     for number, line in enumerate(entry.lines):
         said = [None if line.said is None else getattr(line.said, name) for name in SAID]
-        out.append((entry.id, number, *(getattr(line, name) for name in LINE), *said))
+        out.append((own, number, *(getattr(line, name) for name in LINE), *said))
     return out
 
 
 def line_of(row: Sequence[Any]) -> LineEntry:
     """A line from its row, as LINE_COLUMNS."""
-    own = dict(zip(LINE, row[2:], strict=False))
-    said = row[2 + len(LINE) :]
-    for name in ("fouled", "weed", "touched"):
-        own[name] = bool(own[name])
-    if own["landed"] is not None:
-        own["landed"] = bool(own["landed"])
-    return LineEntry(**own, said=None if said[0] is None else Said(*said))
+    rod, lure, out, outcome, after, landed, fish, fouled, weed, touched = row[2:12]
+    return LineEntry(
+        rod, lure, out, outcome, after, None if landed is None else bool(landed), fish,
+        bool(fouled), bool(weed), bool(touched), None if row[12] is None else Said(*row[12:]),
+    )  # fmt: skip
 
 
-def entry_of(row: Mapping[str, Any], setup: str, lines: tuple[LineEntry, ...]) -> Entry:
-    """An entry from its row by column. Raises ValueError or TypeError for one that makes no
-    sense."""
-    place = (row["latitude"], row["longitude"])
+def entry_of(row: Sequence[Any], setup: str, lines: tuple[LineEntry, ...]) -> Entry:
+    """An entry from its row, as ENTRY_COLUMNS. Raises ValueError or TypeError for one that
+    makes no sense."""
+    own = dict(zip(PLAIN, row, strict=False))
+    at, _, _, rehearsal, _, latitude, longitude, tags, changed = row[len(PLAIN) :][:9]
     return Entry(
-        **{name: row[name] for name in PLAIN},
-        at=datetime.fromisoformat(row["at"]),
-        rehearsal=bool(row["rehearsal"]),
+        **own,
+        at=datetime.fromisoformat(at),
+        rehearsal=bool(rehearsal),
         setup=setup,
-        place=None if None in place else place,  # type: ignore[arg-type]
-        tags=tuple(json.loads(row["tags"])),
+        place=None if latitude is None or longitude is None else (latitude, longitude),
+        tags=tuple(json.loads(tags)),
         lines=lines,
-        changed=instant(row["changed"]),
+        changed=instant(changed),
     )
