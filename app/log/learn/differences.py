@@ -75,31 +75,22 @@ def differences(
     every = np.concatenate(
         [_contributions(table, key, luck, exposure, hourly=hourly) for key in keys], axis=1
     )
-    deviation = np.sqrt(np.einsum("ck,ck->k", every, every))
+    products = every.T @ every
+    deviation = np.sqrt(np.diag(products))
     # what adds up to rounding alone, as a factor of one level does, says nothing
-    some = deviation > ROUNDING
-    scaled = np.where(some, every / np.where(some, deviation, 1.0), 0.0)
-    score = scaled.sum(axis=0)
-    return Differences(
-        dict(zip(keys, np.split(score, ends[:-1]), strict=True)), _largest(scaled, false)
-    )
-
-
-def _largest(scaled: Array, false: float) -> float:
-    """How large the largest of all scores is in all but ``false`` of cases."""
-    rng = np.random.default_rng(len(scaled))
-    if len(scaled) <= MOST_CLUSTERS:
-        signs = rng.integers(0, 2, (TURNS, len(scaled))) * 2.0 - 1.0
-        sums = signs @ scaled
+    scale = np.where(deviation > ROUNDING, 1.0 / np.maximum(deviation, ROUNDING), 0.0)
+    score = every.sum(axis=0) * scale
+    rng = np.random.default_rng(len(every))
+    if len(every) <= MOST_CLUSTERS:
+        turned = (rng.integers(0, 2, (TURNS, len(every))) * 2.0 - 1.0) @ (every * scale)
     else:
-        size, way = scipy.linalg.eigh(scaled.T @ scaled)
-        sums = rng.normal(size=(TURNS, len(size))) @ (way * np.sqrt(np.maximum(size, 0.0))).T
-    return float(np.quantile(np.abs(sums).max(axis=1), 1.0 - false))
+        size, way = scipy.linalg.eigh(products * scale * scale[:, None])
+        turned = rng.normal(size=(TURNS, len(size))) @ (way * np.sqrt(np.maximum(size, 0.0))).T
+    needed = float(np.quantile(np.abs(turned).max(axis=1), 1.0 - false))
+    return Differences(dict(zip(keys, np.split(score, ends[:-1]), strict=True)), needed)
 
 
-def _contributions(
-    table: Table, key: str, luck: Luck, exposure: Array, *, hourly: bool
-) -> Array:
+def _contributions(table: Table, key: str, luck: Luck, exposure: Array, *, hourly: bool) -> Array:
     """What each drop, and then each day, adds to the score of each level (c, k).
 
     Rows are told apart within their drop, drops within their day, and days; the coarser a
@@ -134,9 +125,11 @@ def _means(
     group: Codes, groups: int, weight: Array, rate: Array, share: Array
 ) -> tuple[Array, Array, Array]:
     """Weight (g,), mean rate (g,) and mean shares (g, k) of groups."""
-    total = np.bincount(group, weight, groups)
+    total = np.bincount(group, weight, groups).astype(float)
     some = np.where(total > 0.0, total, 1.0)
     shares = [np.bincount(group, weight * share[:, k], groups) for k in range(share.shape[1])]
-    return total, np.bincount(group, weight * rate, groups) / some, np.column_stack(shares) / (
-        some[:, None]
+    return (
+        total,
+        np.bincount(group, weight * rate, groups) / some,
+        np.column_stack(shares) / (some[:, None]),
     )

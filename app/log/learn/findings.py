@@ -87,9 +87,7 @@ def _findings(table: Table, luck: Luck, apart: Differences, *, hourly: bool) -> 
     return [_finding(table, factor, luck, apart, hourly) for factor in table.factors]
 
 
-def _finding(
-    table: Table, factor: Factor, luck: Luck, apart: Differences, hourly: bool
-) -> Finding:
+def _finding(table: Table, factor: Factor, luck: Luck, apart: Differences, hourly: bool) -> Finding:
     key = factor.key
     known = table.codes[key] >= 0
     drops = int(np.count_nonzero(np.bincount(table.drop[known])))

@@ -63,7 +63,9 @@ def _pairs(residual: Array, group: Codes, lost: float) -> tuple[float, float]:
     return float(np.sum(total**2) - np.sum(residual**2)) + lost * count, count
 
 
-def _shrunk(products: float, pairs: float, spread: float, guess: float, share: float = 1.0) -> float:
+def _shrunk(
+    products: float, pairs: float, spread: float, guess: float, share: float = 1.0
+) -> float:
     """A variance of the logit of the sum of so many products, shrunk toward a guess."""
     if pairs <= 0.0:
         return guess

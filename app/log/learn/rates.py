@@ -79,7 +79,8 @@ def _rates(table: Table, key: str, luck: Luck, exposure: Array, *, hourly: bool)
         # the mean of the logistic of a normal, nearly (MacKay 1992, MEMORY)
         flat = 1.0 / np.sqrt(1.0 + np.pi / 8.0 * luck.day)
         ends = [scipy.special.expit(end * flat) for end in (middle, low, high)]
-    return Rates(*ends, hits, fished)
+    rate, lowest, highest = ends
+    return Rates(rate, lowest, highest, hits, fished)
 
 
 @dataclass(frozen=True)
@@ -100,8 +101,8 @@ def _cells(table: Table, key: str, exposure: Array) -> _Cells:
     code, day, drop, fished = table.codes[key][use], table.day[use], table.drop[use], exposure[use]
 
     def by(group: Codes, groups: int, of: Array) -> Array:
-        out: Array = np.bincount(group * levels + code, of, groups * levels)
-        return out.reshape(groups, levels)
+        counted = np.bincount(group * levels + code, of, groups * levels).astype(float)
+        return counted.reshape(groups, levels)
 
     hits, seen = by(day, days, table.hit[use]), by(day, days, fished)
     of_drop = by(drop, table.drops, fished)
@@ -189,9 +190,7 @@ def _mixture(hits: Array, exposure: Array, day: Array, *, hourly: bool) -> _Mixt
         ).sum()  # fmt: skip
         told -= 0.5 * (((whole - center) / wide) ** 2 + (own @ own) / tau**2 + luck @ (luck / day))
         evidence.append(
-            told
-            - levels * np.log(tau)
-            - 0.5 * (np.linalg.slogdet(curve)[1] + np.log(days).sum())
+            told - levels * np.log(tau) - 0.5 * (np.linalg.slogdet(curve)[1] + np.log(days).sum())
         )
         known = np.linalg.inv(curve)
         mean.append(whole + own)

@@ -10,6 +10,7 @@ MEMORY).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import scipy
@@ -125,7 +126,8 @@ def _posterior(
     )
     size = np.bincount(table.drop)[table.drop]
     count = 1.0 / (1.0 + luck.drop * luck.spread * (size - 1.0))
-    x = scipy.sparse.csr_array(
+    # the library's types do not know what its products are
+    x: Any = scipy.sparse.csr_array(
         (np.concatenate(known), (np.tile(np.arange(rows), len(where)), np.concatenate(where))),
         shape=(rows, days_from + days),
     )

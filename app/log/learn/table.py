@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -78,16 +79,16 @@ def table_of(columns: Columns) -> Table:
     return Table(_numbered(columns.day)[0], drop, hit, hours, codes, levels)
 
 
-def _numbered(names: Sequence[str]) -> tuple[Codes, tuple[str, ...]]:
+def _numbered(names: Sequence[Any]) -> tuple[Codes, tuple[Value, ...]]:
     known = sorted(set(names))
     number = {name: place for place, name in enumerate(known)}
-    return np.fromiter((number[name] for name in names), np.int64, len(names)), tuple(known)
+    return np.array(list(map(number.__getitem__, names)), dtype=np.int64), tuple(known)
 
 
 def _cut(values: Sequence[Value], factor: Factor) -> tuple[Codes, tuple[Value, ...]]:
     """Codes and levels: words sorted, numbers the nearest whole number of steps, rising."""
     if not factor.number:
-        codes, names = _numbered([str(value) for value in values])
+        codes, names = _numbered(values)
         if names and not names[0]:
             return codes - 1, names[1:]
         return codes, names

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from app.common.units import COLOR, FOOT, KNOT, SECOND, Unit
+from app.common.units import COLOR, FOOT, KNOT, Unit
 from app.log.learn.factors import BY_KEY, Factor
 from app.log.learn.findings import Finding, Learned
 from app.log.learn.suggest import Change
 from app.log.learn.table import Value
 from app.log.words import LIGHT, SIDE, TIDE
 
-CHOICES = {"tide": TIDE, "light": LIGHT, "side": SIDE}
+CHOICES = {"tide": TIDE | {"across": "across the tide"}, "light": LIGHT, "side": SIDE}
 
 FAR = 1000
 """From so many drops more on the number is not told."""
@@ -63,9 +63,10 @@ class Saying:
             _rate(value, found.hourly)
             for value in (rates.rate[level], rates.low[level], rates.high[level], rest)
         )
+        among = "a line-hour" if found.hourly else "100 line-drops"
         words = [
             f"In your drops {self.level(found.factor, found.levels[level])} had {way}, more than "
-            f"luck would give: about {rate} in {'a line-hour' if found.hourly else '100 line-drops'}"
+            f"luck would give: about {rate} in {among}"
             f" (8 in 10: {low} to {high}) against {rest}."
         ]
         also = [
@@ -91,11 +92,13 @@ class Saying:
         rest, fished_rest = rates.hits.sum() - hits, rates.exposure.sum() - fished
         name = self.level(found.factor, found.levels[level])
         if found.hourly:
-            seen = f"{name}: {hits:.0f} in {fished:.1f} h, the rest: {rest:.0f} in {fished_rest:.1f} h"
+            seen = (
+                f"{name}: {hits:.0f} in {fished:.1f} h, the rest: {rest:.0f} in {fished_rest:.1f} h"
+            )
         else:
             seen = f"{name}: {hits:.0f} of {fished:.0f}, the rest: {rest:.0f} of {fished_rest:.0f}"
         if found.wanted >= FAR:
-            return f"{start}; more than {FAR:,} more would have to show one of this size ({seen})."
+            return f"{start}; it would take more than {FAR:,} more for one of this size ({seen})."
         return f"{start}; about {_rough(found.wanted)} more would show one of this size ({seen})."
 
     # ---- what to try

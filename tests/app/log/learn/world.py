@@ -22,6 +22,9 @@ LINE_LEVELS: dict[str, tuple[Value, ...]] = {
 }
 LEVELS = DROP_LEVELS | LINE_LEVELS
 
+FISHED = 1.0 / 6.0
+"""How long a line fishes in a drop, in the mean, h."""
+
 
 def expit(x):
     return 1.0 / (1.0 + np.exp(-x))
@@ -76,7 +79,7 @@ class World:
             [f"{n:04d}" for n in day],
             [f"{n:06d}" for n in drop],
             hit.astype(float),
-            rng.uniform(300.0, 900.0, days * drops)[drop],
+            3600.0 * FISHED * rng.uniform(0.5, 1.5, days * drops)[drop],
             {key: [LEVELS[key][n] for n in numbers] for key, numbers in chosen.items()},
         )
 
