@@ -40,6 +40,9 @@ OPEN_S = 2.0
 BUSY_MS = 200
 """The same later on, when what cannot be written can wait, ms."""
 
+CHECKED = 20_000_000
+"""A file of fewer bytes is read through at the start; a larger one when it is copied, daily."""
+
 LEFT_ALONE = "It is left as it is; what you do now is kept only until you quit."
 
 
@@ -119,15 +122,15 @@ class Store(Entries):
         db = connected(self.path, OPEN_S)
         try:
             brought_up(db, SCHEMA, lambda: backups.back_up(self.path, f"before-{SCHEMA.version}"))
-            # an exchange of a reader's and a writer's peace; where it cannot be had, the other
-            # journal does
+            # where it cannot be had, as on some network drives, the older journal does
             db.execute("pragma journal_mode = wal").fetchone()
             db.execute("pragma synchronous = full")
             db.execute(f"pragma busy_timeout = {BUSY_MS}")
-            # asks for the right to write, and reads the first pages
+            if self.path.stat().st_size < CHECKED:
+                _check(db)
+            # changes nothing, but is refused where nothing may be written
             with db:
-                db.execute("begin immediate")
-                db.execute("select max(instant) from entry").fetchone()
+                db.execute("delete from sought where number is null")
         except BaseException:
             db.close()
             raise
@@ -333,6 +336,12 @@ class Store(Entries):
             raise BadInput(str(path), "", None, allowed, f"is no log ({error})") from error
         finally:
             copy.close()
+
+
+def _check(db: sqlite3.Connection) -> None:
+    """Raise sqlite3.DatabaseError for a damaged file."""
+    if db.execute("pragma quick_check(1)").fetchone()[0] != "ok":
+        raise sqlite3.DatabaseError("damaged")
 
 
 def _clash(old: Entry, new: Entry, there: Entry) -> bool:
