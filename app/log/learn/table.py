@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -30,11 +30,11 @@ class Columns:
     unknown) or a word (empty if unknown) a row.
     """
 
-    day: Sequence[str]
-    drop: Sequence[str]
-    hits: Sequence[float]
-    seconds: Sequence[float]
-    values: Mapping[str, Sequence[Value]]
+    day: list[str]
+    drop: list[str]
+    hits: list[float]
+    seconds: list[float]
+    values: dict[str, list[Value]]
 
 
 @dataclass(frozen=True)
