@@ -266,6 +266,11 @@ class Store(Entries):
             line_rows(entry, own),
         )
 
+    def number(self, id_: str) -> int | None:
+        """The number of an entry that is there, by its id."""
+        rows = self._rows("select number from entries where id = ? and gone = 0", [id_])
+        return rows[0][0] if rows else None
+
     def _number(self, table: str, column: str, value: str) -> int | None:
         asked = f"select number from {table} where {column} = ?"
         row = self._db.execute(asked, (value,)).fetchone()

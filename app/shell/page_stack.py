@@ -1,6 +1,6 @@
 """The pages of the window and the view-models they pull from, each made when first wanted.
 
-What a page needs is imported when the page is first shown: most starts show one of seven,
+What a page needs is imported when the page is first shown: most starts show one of eight,
 and importing all of them takes a third of the time to the first picture.
 """
 
@@ -34,6 +34,9 @@ if TYPE_CHECKING:
     from app.ground.pass_model import PassModel
     from app.ground.tracks.model import TrackModel
     from app.ground.ways_model import FourWays
+    from app.log.model import Log
+    from app.log.page import LogPage
+    from app.log.recording import Recorder
     from app.measure.model import Measuring
     from app.measure.page import MeasurePage
     from app.tackle.page import TacklePage
@@ -49,6 +52,7 @@ PAGES = (
     ("measure", "Measure", "F6"),
     ("drill", "Drill", "F7"),
     ("ground", "Ground", "F8"),
+    ("log", "Log", "F9"),
 )
 """Name, title and key of every page."""
 
@@ -61,6 +65,7 @@ ACTIVE = {
     "tryout": "tackle",
     "drilling": "drill",
     "ways": "ground",
+    "entries": "log",
 }
 """View-models that work only while their page is in front."""
 
@@ -181,6 +186,26 @@ class PageStack(QStackedWidget):
 
         return FishModel(self._document, self)
 
+    @cached_property
+    def entries(self) -> Log:
+        """The log of what was done and what came of it."""
+        from app.log.model import Log
+
+        log = Log(self._document, self)
+        log.trouble.connect(self._tell)
+        if log.store.told and log.store.offer is None:
+            self._warn("About the log", log.store.told)
+        return log
+
+    @cached_property
+    def recorder(self) -> Recorder:
+        """Keeps in the log what is done on the pages on which the drop goes on."""
+        from app.log.recording import Recorder
+
+        recorder = Recorder(self.entries, self._live_run, self)
+        recorder.said.connect(self._tell)
+        return recorder
+
     # ---- pages
 
     @cached_property
@@ -242,6 +267,15 @@ class PageStack(QStackedWidget):
         from app.drill.page import DrillPage
 
         page = DrillPage(self.drilling, self._preferences, self._tell, self._warn)
+        self._put(page)
+        return page
+
+    @cached_property
+    def log(self) -> LogPage:
+        """The Log page."""
+        from app.log.page import LogPage
+
+        page = LogPage(self.entries, self._preferences, self._tell, self._warn)
         self._put(page)
         return page
 

@@ -87,6 +87,8 @@ KEYS = (
     ("E", "One engine, or both"),
     ("W", "Automatic wait after a mark on or off"),
     ("A", "Automatic hold on or off"),
+    ("H, then 1 to 6", "A line is hit: into the log (one line out: H alone)"),
+    ("L", "A drop without a hit: into the log"),
     ("F", "Fit the side view and follow the boat"),
     ("Ctrl+E", "Edit the spread"),
     ("Tab", "On to the next control"),
@@ -237,7 +239,7 @@ class Window(QMainWindow):
 
     def _shortcuts(self) -> None:
         live_run, helm = self.live_run, self.page.helm
-        for keys, do in (
+        keys_of: tuple[tuple[str, Callable[[], object]], ...] = (
             ("Space", lambda: live_run.shift() if live_run.under_orders else None),
             ("M", live_run.drop_mark),
             ("P", live_run.pause),
@@ -251,11 +253,26 @@ class Window(QMainWindow):
             ("Left", lambda: helm.step_wheel(-1)),
             ("Right", lambda: helm.step_wheel(1)),
             ("C", lambda: helm.step_wheel(0)),
-            *((str(n), lambda n=n: live_run.set_speed(n)) for n in SPEEDS),
-        ):
+            ("H", self._hit),
+            ("L", self._no_hit),
+            *((str(n), partial(self._number, n)) for n in SPEEDS),
+        )
+        for keys, do in keys_of:
             self._live_keys.append(QShortcut(QKeySequence(keys), self, do))
         for name, _, key in PAGES:
             QShortcut(QKeySequence(key), self, partial(self.show_page, name))
+
+    def _hit(self) -> None:
+        self.pages.recorder.hit()
+
+    def _no_hit(self) -> None:
+        self.pages.recorder.no_hit()
+
+    def _number(self, number: int) -> None:
+        """The line that is hit, where its number is waited for, or how fast time runs."""
+        recorder = self.pages.made("recorder")
+        if recorder is None or not recorder.number(number):
+            self.live_run.set_speed(number)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         """Escape leaves a field, and the guide: the keys go back to the page."""

@@ -47,6 +47,9 @@ class EnterPresses(QObject):
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if not isinstance(event, QKeyEvent) or event.key() not in ENTER:
             return False
+        if event.modifiers() & Qt.KeyboardModifier.ControlModifier:
+            # that is a key of the page's own
+            return False
         if event.type() == QEvent.Type.ShortcutOverride:
             event.accept()
             return True

@@ -21,7 +21,7 @@ from app.ui.look import LOOKS
 from app.ui.preferences import LENGTHS
 from app.ui.text_size import SIZES
 
-PAGES = ("rehearse", "timing", "compare", "tackle", "measure", "drill", "ground")
+PAGES = ("rehearse", "timing", "compare", "tackle", "measure", "drill", "ground", "log")
 """Names of the pages, one of which was in front last."""
 
 LONGEST_PATH = 4096

@@ -28,6 +28,7 @@ WORKING = (
     "ground.pass_model",
     "ground.fish.model",
     "drill.model",
+    "log.model",
 )
 """Modules of app whose view-models have worker processes."""
 

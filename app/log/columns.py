@@ -1,0 +1,83 @@
+"""The columns of the table of entries: what stands in each, and how it is told."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from app.common.units import DEGREE, KNOT, Unit
+from app.log import words
+
+READ = (
+    "at", "rehearsal", "wait", "hold", "speed", "side", "tide", "stage", "part", "lit",
+    "wind_speed", "wind_from", "came", "note",
+)  # fmt: skip
+"""What of an entry's row the columns tell."""
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column: what it is sorted by, its heading, and its text from a row and the unit of
+    speeds."""
+
+    key: str
+    title: str
+    text: Callable[[Row, Unit], str]
+    number: bool = False
+
+
+def _plain(name: str, table: Mapping[str, str]) -> Callable[[Row, Unit], str]:
+    def text(row: Row, _speed: Unit) -> str:
+        return table[row[name]] if row[name] else ""
+
+    return text
+
+
+def _seconds(name: str) -> Callable[[Row, Unit], str]:
+    def text(row: Row, _speed: Unit) -> str:
+        return "" if row[name] is None else f"{row[name]:.0f}"
+
+    return text
+
+
+def time_text(at: str) -> str:
+    """Day and time of an entry's text of its time, as 2026-05-01 06:42."""
+    return at[:16].replace("T", " ")
+
+
+def _speed(row: Row, speed: Unit) -> str:
+    return "" if row["speed"] is None else f"{speed.from_si(row['speed']):.1f}"
+
+
+def _stage(row: Row, _speed: Unit) -> str:
+    return " ".join(word for word in (row["part"], row["stage"]) if word and row["stage"])
+
+
+def wind_text(speed: float | None, wind_from: float | None) -> str:
+    """A wind in a few words, as 12 kn from 225°."""
+    parts = [] if speed is None else [KNOT.text(speed, 0)]
+    parts += [] if wind_from is None else [f"from {DEGREE.from_si(wind_from):.0f}°"]
+    return " ".join(parts)
+
+
+def _note(row: Row, _speed: Unit) -> str:
+    return " ".join(row["note"].split())
+
+
+COLUMNS = (
+    Column("at", "Time", lambda row, _: time_text(row["at"])),
+    Column("came", "What came", lambda row, _: row["came"]),
+    Column("kind", "Kind", lambda row, _: words.KIND[bool(row["rehearsal"])]),
+    Column("wait", "Wait, s", _seconds("wait"), number=True),
+    Column("hold", "Hold, s", _seconds("hold"), number=True),
+    Column("speed", "Speed", _speed, number=True),
+    Column("side", "Side", _plain("side", words.SIDE)),
+    Column("tide", "Heading", _plain("tide", words.TIDE)),
+    Column("stage", "Tide", _stage),
+    Column("light", "Light", _plain("lit", words.LIGHT)),
+    Column("wind", "Wind", lambda row, _: wind_text(row["wind_speed"], row["wind_from"])),
+    Column("note", "Note", _note),
+)

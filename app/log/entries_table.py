@@ -1,0 +1,195 @@
+"""The table of entries: read from the file as it is scrolled to, sorted by any heading."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtGui import QAction, QKeyEvent, QKeySequence
+from PySide6.QtWidgets import QAbstractItemView, QApplication, QHeaderView, QTableView
+
+from app.common.csv_text import as_csv
+from app.log.columns import COLUMNS, READ
+from app.log.entry import Entry
+from app.log.model import Log
+from app.ui.look import font
+from app.ui.preferences import Preferences
+
+Index = QModelIndex | QPersistentModelIndex
+
+CHUNK = 100
+"""Rows read at once."""
+
+KEPT = 40
+"""Chunks that are kept."""
+
+WIDTHS = {
+    "at": 118, "kind": 84, "wait": 54, "hold": 54, "speed": 66, "side": 86, "tide": 94,
+    "stage": 84, "light": 104, "wind": 104, "came": 130, "note": 220,
+}  # fmt: skip
+"""Of columns at first, px."""
+
+NONE = QModelIndex()
+
+
+class EntriesModel(QAbstractTableModel):
+    """Rows of what the log has found."""
+
+    def __init__(self, log: Log, preferences: Preferences) -> None:
+        super().__init__()
+        self._log, self._preferences = log, preferences
+        self._chunks: dict[int, list[tuple[Any, ...] | None]] = {}
+
+    def renew(self) -> None:
+        """What was found is other, or is told otherwise."""
+        self.beginResetModel()
+        self._chunks.clear()
+        self.endResetModel()
+
+    def rowCount(self, parent: Index = NONE) -> int:
+        return 0 if parent.isValid() else len(self._log.found.numbers)
+
+    def columnCount(self, parent: Index = NONE) -> int:
+        return 0 if parent.isValid() else len(COLUMNS)
+
+    def headerData(
+        self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
+    ) -> object:
+        if role != Qt.ItemDataRole.DisplayRole:
+            return None
+        if orientation == Qt.Orientation.Vertical:
+            return section + 1
+        column = COLUMNS[section]
+        unit = f", {self._preferences.speed.symbol}" if column.key == "speed" else ""
+        return f"{column.title}{unit}"
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
+        column = COLUMNS[index.column()]
+        if role == Qt.ItemDataRole.TextAlignmentRole and column.number:
+            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
+            return self.text(index.row(), index.column())
+        return None
+
+    def text(self, row: int, column: int) -> str:
+        """What stands in a cell."""
+        values = self._row(row)
+        if values is None:
+            return ""
+        return COLUMNS[column].text(dict(zip(READ, values, strict=True)), self._preferences.speed)
+
+    def _row(self, row: int) -> tuple[Any, ...] | None:
+        chunk, at = divmod(row, CHUNK)
+        if chunk not in self._chunks:
+            numbers = self._log.found.numbers[chunk * CHUNK : (chunk + 1) * CHUNK]
+            rows = self._log.store.rows(READ, numbers)
+            while len(self._chunks) >= KEPT:
+                del self._chunks[next(iter(self._chunks))]
+            self._chunks[chunk] = [rows.get(number) for number in numbers]
+        return self._chunks[chunk][at]
+
+    def sort(self, column: int, order: Qt.SortOrder = Qt.SortOrder.AscendingOrder) -> None:
+        """Sort by a column."""
+        falling = order == Qt.SortOrder.DescendingOrder
+        wanted = replace(self._log.wanted, by=COLUMNS[column].key, falling=falling)
+        self._log.want(wanted)
+
+
+class EntriesTable(QTableView):
+    """``chosen``: other entries are chosen; the last of them is the current one."""
+
+    chosen = Signal()
+
+    def __init__(self, log: Log, preferences: Preferences) -> None:
+        super().__init__()
+        self._log = log
+        self.rows = EntriesModel(log, preferences)
+        self.setModel(self.rows)
+        self.setAccessibleName("Entries of the log")
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self.setTabKeyNavigation(False)
+        self.setShowGrid(False)
+        self.setWordWrap(False)
+        self.setAlternatingRowColors(False)
+        self.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.verticalHeader().hide()
+        self.verticalHeader().setDefaultSectionSize(24)
+        self.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+        head = self.horizontalHeader()
+        head.setFont(font(8.5))
+        head.setSortIndicator(0, Qt.SortOrder.DescendingOrder)
+        head.setStretchLastSection(True)
+        head.setHighlightSections(False)
+        for place, column in enumerate(COLUMNS):
+            self.setColumnWidth(place, WIDTHS[column.key])
+        self.setSortingEnabled(True)
+        copy = QAction("Copy", self)
+        copy.setShortcut(QKeySequence.StandardKey.Copy)
+        copy.setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
+        copy.triggered.connect(lambda: self.copy())
+        self.addAction(copy)
+        self.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
+        self.selectionModel().selectionChanged.connect(lambda *_: self.chosen.emit())
+        log.changed.connect(self.renew)
+        log.shown.connect(self.renew)
+        preferences.units_changed.connect(self.rows.renew)
+
+    def renew(self) -> None:
+        """Show what is found now, with the same entries chosen where they are there."""
+        numbers, current = self.numbers(), self.current_number()
+        self.rows.renew()
+        self.choose(numbers, current)
+
+    def numbers(self) -> list[int]:
+        """Numbers of the entries chosen, from the top."""
+        found = self._log.found.numbers
+        rows = sorted({index.row() for index in self.selectionModel().selectedRows()})
+        return [found[row] for row in rows if row < len(found)]
+
+    def current_number(self) -> int | None:
+        """Number of the entry that the hand is on."""
+        row, found = self.currentIndex().row(), self._log.found.numbers
+        return found[row] if 0 <= row < len(found) else None
+
+    def choose(self, numbers: list[int], current: int | None = None) -> None:
+        """Choose entries by their numbers; those that are not found are left out."""
+        there = (
+            {number: row for row, number in enumerate(self._log.found.numbers)} if numbers else {}
+        )
+        rows = [there[number] for number in numbers if number in there]
+        selection = self.selectionModel()
+        was = selection.blockSignals(True)
+        self.clearSelection()
+        if current in there:
+            self.setCurrentIndex(self.rows.index(there[current], 0))
+        flag = selection.SelectionFlag
+        for row in rows:
+            selection.select(self.rows.index(row, 0), flag.Select | flag.Rows)
+        selection.blockSignals(was)
+        self.viewport().update()
+        self.chosen.emit()
+
+    def entries(self) -> list[Entry]:
+        """The entries chosen, from the top."""
+        found = (self._log.entry(number) for number in self.numbers())
+        return [entry for entry in found if entry is not None]
+
+    def copy(self) -> None:
+        """The rows chosen to the clipboard, or all that are found, with headings."""
+        rows = sorted({index.row() for index in self.selectionModel().selectedRows()})
+        heads = [
+            str(self.rows.headerData(k, Qt.Orientation.Horizontal)) for k in range(len(COLUMNS))
+        ]
+        lines = [
+            [self.rows.text(row, column) for column in range(len(COLUMNS))]
+            for row in rows or range(self.rows.rowCount())
+        ]
+        QApplication.clipboard().setText(as_csv([heads, *lines], "\t"))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        if event.key() == Qt.Key.Key_Delete:
+            self._log.remove(self.entries())
+            return
+        super().keyPressEvent(event)

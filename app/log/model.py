@@ -1,0 +1,260 @@
+"""View-model of the log: what is looked at, what is changed, and an entry brought back.
+
+Signals announce; views pull. Every change is undone through the one undo stack.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.common.bad_input import BadInput
+from app.log import backups
+from app.log.entry import Entry, LineEntry, check, new_id
+from app.log.find import Wanted
+from app.log.from_setup import from_setup
+from app.log.reading import Day, Found
+from app.log.said import said_anew, setup_of, with_said
+from app.log.store import Merged, Store
+from app.scenario.setup import HOLD_LIMITS, Setup
+from app.session.background import Background
+from app.session.document import Document
+from app.session.edit import Step
+from app.session.keeper import Keeper
+from app.session.pool import Rank
+from physics.checks import InvalidValue
+
+LOOK_MS = 2000
+"""What another window wrote is looked for so often while the page is in front, ms."""
+
+Entries = tuple[Entry, ...]
+
+
+def here_and_now() -> datetime:
+    """The time with this place's offset from UTC, to the second."""
+    return datetime.now().astimezone().replace(microsecond=0)
+
+
+class Log(QObject):
+    """Signals: ``changed`` other entries, ``shown`` others are looked at, ``water_changed``
+    whether what is recorded is real; ``trouble`` (text) to be read."""
+
+    changed = Signal()
+    shown = Signal()
+    water_changed = Signal()
+    trouble = Signal(str)
+
+    def __init__(
+        self,
+        document: Document,
+        parent: QObject | None = None,
+        store: Store | None = None,
+        now: Callable[[], datetime] = here_and_now,
+    ) -> None:
+        super().__init__(parent)
+        self._document, self.now = document, now
+        self.store = store or Store()
+        self.background = Background(self)
+        self.keeper = Keeper(self.store.flush, "Entries of the log", self)
+        self.keeper.trouble.connect(self.trouble)
+        self._on_water: date | None = None
+        self.wanted = Wanted()
+        self.found = Found([], 0, 0)
+        self._timer = QTimer(self)
+        self._timer.setInterval(LOOK_MS)
+        self._timer.timeout.connect(self._look)
+        self.background.ask(
+            "copy", self._copied, backups.back_up_daily, self.store.path, now().date(),
+            rank=Rank.CARD,
+        )  # fmt: skip
+        self._find()
+
+    # ---- what is looked at
+
+    def set_active(self, active: bool) -> None:
+        """Look out for other windows while somebody looks."""
+        if active:
+            self._look()
+            self._timer.start()
+        else:
+            self._timer.stop()
+
+    def close(self) -> None:
+        """Write what waits, and let the file go."""
+        self._timer.stop()
+        self.background.close()
+        self.keeper.close()
+        self.store.close()
+
+    def _look(self) -> None:
+        if self.store.changed_outside():
+            self._renew()
+
+    def want(self, wanted: Wanted) -> None:
+        """Look at other entries, or in another order."""
+        if wanted != self.wanted:
+            self.wanted = wanted
+            self._find()
+            self.shown.emit()
+
+    def _find(self) -> None:
+        self.found = self.store.find(self.wanted)
+
+    def _renew(self) -> None:
+        self._find()
+        self.changed.emit()
+
+    def days(self) -> list[Day]:
+        """Every day with entries, the newest first."""
+        return self.store.days()
+
+    def entry(self, number: int) -> Entry | None:
+        """An entry by its number."""
+        return self.store.numbered(number)
+
+    def number_of(self, entry: Entry) -> int | None:
+        """An entry's number by now."""
+        return self.store.number(entry.id)
+
+    # ---- changes
+
+    def edit(self, old: Sequence[Entry], new: Sequence[Entry], text: str, key: str = "") -> bool:
+        """Put ``new`` entries in the place of ``old`` ones, undoably; False (and ``trouble``) if
+        one makes no sense. What only one of both has is added, or removed."""
+        try:
+            for entry in new:
+                check(entry, self.latest())
+        except InvalidValue as error:
+            self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
+            return False
+        if tuple(old) != tuple(new):
+            step = Step(self._adopt, tuple(old), tuple(new), text, key)
+            self._document.undo_stack.push(step)
+        return True
+
+    def _adopt(self, old: Entries, new: Entries) -> None:
+        before = {entry.id: entry for entry in old}
+        after = {entry.id: entry for entry in new}
+        self.store.change([(before.get(id_), after.get(id_)) for id_ in {**before, **after}])
+        self.keeper.keep()
+        self._renew()
+
+    def latest(self) -> datetime:
+        """The latest time an entry may be of: clocks differ a little."""
+        return self.now() + timedelta(minutes=1)
+
+    def begin(self) -> Entry:
+        """A new entry, now, that goes on from the newest of its day: a person mends it then."""
+        now = self.now()
+        newest = self.newest(now)
+        entry = Entry(new_id(), now, rehearsal=False)
+        if newest is None:
+            entry = replace(entry, **from_setup(self._document.setup))
+        else:
+            lines = tuple(LineEntry(x.rod, x.lure, x.out) for x in newest.lines)
+            entry = replace(
+                newest, id=entry.id, at=now, rehearsal=False, side="", light="", note="", tags=(),
+                lines=lines,
+            )  # fmt: skip
+        self.edit((), (entry,), "new entry")
+        return entry
+
+    def newest(self, now: datetime) -> Entry | None:
+        """The newest entry of the day, if there is one."""
+        return next(self.store.entries(Wanted(day=now.date().isoformat())), None)
+
+    def remove(self, entries: Sequence[Entry]) -> None:
+        """Take entries away."""
+        many = "entry" if len(entries) == 1 else f"{len(entries)} entries"
+        self.edit(entries, (), f"delete {many}")
+
+    # ---- on the water, or not
+
+    @property
+    def on_water(self) -> bool:
+        """Whether what is recorded was done on the water; it holds for one day."""
+        return self._on_water == self.now().date()
+
+    def set_on_water(self, on: bool) -> None:
+        """Record what is done from now on as done on the water, until the day or the program
+        ends."""
+        if on != self.on_water:
+            self._on_water = self.now().date() if on else None
+            self.water_changed.emit()
+
+    # ---- bring back, and anew
+
+    def setup_of(self, entry: Entry) -> Setup:
+        """The setup of an entry with its hold as done. Raises BadInput."""
+        setup = setup_of(entry, self._document.catalog)
+        low, high, _ = HOLD_LIMITS
+        if entry.hold is not None and low <= entry.hold <= high and setup.motion is None:
+            setup = replace(setup, hold=entry.hold)
+        return setup
+
+    def bring_back(self, entry: Entry) -> bool:
+        """Make an entry's setup that of all pages, as one edit; False (and ``trouble``) if not."""
+        if not entry.setup:
+            self.trouble.emit("This entry was typed without a setup, so there is none to set up.")
+            return False
+        try:
+            setup = self.setup_of(entry)
+        except BadInput as error:
+            self.trouble.emit(str(error))
+            return False
+        if setup == self._document.setup:
+            self.trouble.emit("This setup is on screen already.")
+            return False
+        return self._document.edit(setup, f"bring back {entry.at:%Y-%m-%d %H:%M}")
+
+    def ask_anew(self, entry: Entry) -> None:
+        """Have the model say anew what the lures of an entry did."""
+        if not entry.setup:
+            self.trouble.emit("This entry was typed without a setup to work with.")
+            return
+
+        def got(result: Any) -> None:
+            self._got_anew(entry, result)
+
+        self.background.ask("anew", got, said_anew, entry, self._document.catalog, reports=True)
+
+    def _got_anew(self, entry: Entry, result: Any) -> None:
+        if not isinstance(result, tuple):
+            self.trouble.emit(f"The model has no answer for this entry ({result}).")
+            return
+        there = self.store.entry(entry.id)
+        if there is not None and len(there.lines) == len(result):
+            self.edit((there,), (with_said(there, result),), "model's answer")
+
+    # ---- files
+
+    def restore(self) -> Merged | None:
+        """Take in the copy that is offered for a damaged log."""
+        offer, self.store.offer = self.store.offer, None
+        return None if offer is None else self._merged(lambda: self.store.merge_file(offer))
+
+    def merge_file(self, path: Path) -> Merged | None:
+        """Take in another log; None (and ``trouble``) if that cannot be."""
+        return self._merged(lambda: self.store.merge_file(path))
+
+    def merge(self, entries: Sequence[Entry]) -> Merged | None:
+        """Take in entries from a file."""
+        return self._merged(lambda: self.store.merge(entries))
+
+    def _merged(self, do: Callable[[], Merged]) -> Merged | None:
+        try:
+            merged = do()
+        except BadInput as error:
+            self.trouble.emit(str(error))
+            return None
+        self._renew()
+        return merged
+
+    def _copied(self, result: Any) -> None:
+        if isinstance(result, Exception):
+            self.trouble.emit(f"Today's copy of the log could not be made: {result}.")

@@ -1,0 +1,253 @@
+"""The Log page: what was done and what came of it, in one table, and a form beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QFileDialog,
+    QHBoxLayout,
+    QMessageBox,
+    QPushButton,
+    QSplitter,
+    QStackedWidget,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.common.bad_input import BadInput
+from app.log.beside import Beside
+from app.log.entries_table import EntriesTable
+from app.log.entry import Entry
+from app.log.files import read_entries, write_entries
+from app.log.filters import Filters
+from app.log.form import Form
+from app.log.model import Log
+from app.ui.look import GAP
+from app.ui.panel import Panel
+from app.ui.plain import Label, Message, as_tip
+from app.ui.preferences import Preferences
+from app.ui.save_dialog import ask_where
+
+Warn = Callable[[str, str], None]
+
+EMPTY = (
+    "Nothing is kept yet. On the Rehearse or Ground page press H and a line's number when one is "
+    "hit, or L for a drop without a hit. Or type a drop after the day: Ctrl+Enter."
+)
+LEFT_OUT = "Nothing here fits what you look for."
+
+FILES = "Logs and tables (*.csv *.json *.sqlite);;All files (*)"
+
+
+class LogPage(QWidget):
+    """Entries at the left; the one in hand, or two side by side, at the right."""
+
+    def __init__(
+        self, log: Log, preferences: Preferences, tell: Callable[[str], None], warn: Warn
+    ) -> None:
+        super().__init__()
+        self._log, self._preferences, self._tell, self._warn = log, preferences, tell, warn
+        self.filters = Filters(log)
+        self.table = EntriesTable(log, preferences)
+        self.form = Form(log, preferences)
+        self.beside = Beside(preferences)
+        self.right = QStackedWidget()
+        self.right.addWidget(self.form)
+        self.right.addWidget(self.beside)
+        self.home = self.table
+        split = QSplitter(Qt.Orientation.Horizontal)
+        split.setHandleWidth(GAP)
+        split.setChildrenCollapsible(False)
+        split.addWidget(self._left())
+        split.addWidget(self._right())
+        split.setStretchFactor(0, 1)
+        split.setSizes([660, 580])
+        layout = QVBoxLayout(self)
+        layout.setContentsMargins(GAP, 4, GAP, GAP)
+        layout.addWidget(split)
+        self.table.chosen.connect(self._chosen)
+        log.changed.connect(self._changed)
+        log.shown.connect(self._count)
+        log.water_changed.connect(self._tell_water)
+        for keys in ("Ctrl+Return", "Ctrl+Enter"):
+            QShortcut(QKeySequence(keys), self, self.begin).setContext(
+                Qt.ShortcutContext.WidgetWithChildrenShortcut
+            )
+        self._changed()
+        self._tell_water()
+        if log.store.offer is not None:
+            self._offer()
+
+    # ---- make
+
+    def _left(self) -> Panel:
+        panel = Panel("Log")
+        self.count = panel.right
+        self.water = QCheckBox("We are on the water")
+        self.water.setToolTip(
+            "Until midnight, what you record on the Rehearse and Ground pages is kept as done on "
+            "the water. Otherwise it is a rehearsal, from which nothing is learned about fish."
+        )
+        self.water.toggled.connect(self._log.set_on_water)
+        panel.head.insertWidget(2, self.water)
+        panel.body.addWidget(self.filters)
+        self.empty = Label()
+        self.empty.setWordWrap(True)
+        self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        panel.body.addWidget(self.empty, 1)
+        panel.body.addWidget(self.table, 1)
+        foot = QHBoxLayout()
+        self.new = self._button(foot, "New entry", self.begin, "Ctrl+Enter: goes on from the last")
+        self.delete = self._button(foot, "Delete", self._delete, "Delete the chosen entries")
+        foot.addStretch(1)
+        self.take_in = self._button(
+            foot, "Import…", self._import, "Entries from a CSV, JSON or log file, without doubles"
+        )
+        self.give_out = self._button(
+            foot, "Export…", self._export, "What is found here as CSV or JSON"
+        )
+        panel.body.addLayout(foot)
+        return panel
+
+    def _right(self) -> Panel:
+        panel = Panel("Entry")
+        self.title = panel.title
+        panel.body.addWidget(self.right, 1)
+        foot = QHBoxLayout()
+        self.back = self._button(
+            foot, "Bring back", self._bring_back,
+            "Make this the setup of the Rehearse, Timing and Ground pages (Ctrl+Z undoes it)",
+        )  # fmt: skip
+        self.anew = self._button(
+            foot, "Ask the model", self._anew, "Have the model say anew what each lure did"
+        )
+        foot.addStretch(1)
+        panel.body.addLayout(foot)
+        return panel
+
+    def _button(
+        self, row: QHBoxLayout, text: str, do: Callable[[], object], tip: str
+    ) -> QPushButton:
+        button = QPushButton(text)
+        button.setToolTip(as_tip(tip))
+        button.clicked.connect(lambda: do())
+        row.addWidget(button)
+        return button
+
+    # ---- what is there
+
+    def _changed(self) -> None:
+        self._count()
+        self._chosen()
+
+    def _count(self) -> None:
+        found, wanted = self._log.found, self._log.wanted
+        many = len(found.numbers)
+        entries = "1 entry" if many == 1 else f"{many:,} entries"
+        hits = "1 hit" if found.hits == 1 else f"{found.hits:,} hits"
+        self.count.setText(f"{entries}, {hits}, {found.landed:,} landed" if many else "")
+        self.empty.setText("" if many else LEFT_OUT if wanted.filtered else EMPTY)
+        self.empty.setVisible(not many)
+        self.table.setVisible(bool(many))
+        self.give_out.setEnabled(bool(many))
+
+    def chosen(self) -> list[Entry]:
+        """The entries chosen."""
+        return self.table.entries()
+
+    def _chosen(self) -> None:
+        number = self.table.current_number()
+        numbers = self.table.numbers()
+        if len(numbers) == 2:
+            first, second = self.table.entries()
+            self.beside.show_pair(first, second)
+        self.right.setCurrentWidget(self.beside if len(numbers) == 2 else self.form)
+        self.title.setText("Two entries" if len(numbers) == 2 else "Entry")
+        entry = None
+        if numbers:
+            entry = self._log.entry(number if number in numbers else numbers[0])
+        self.form.show_entry(entry)
+        one = entry is not None and len(numbers) == 1
+        self.delete.setEnabled(bool(numbers))
+        self.back.setEnabled(one)
+        self.anew.setEnabled(one)
+
+    def _tell_water(self) -> None:
+        self.water.setChecked(self._log.on_water)
+
+    # ---- do
+
+    def begin(self) -> None:
+        """A new entry that goes on from the last; the hand goes to its time."""
+        entry = self._log.begin()
+        number = self._log.number_of(entry)
+        if number not in self._log.found.numbers:
+            self.filters.show_day(entry.at.date().isoformat())
+        if number is not None:
+            self.table.choose([number], number)
+            self.table.scrollTo(self.table.currentIndex())
+        clock = self.form.fields["clock"]
+        clock.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def _delete(self) -> None:
+        self._log.remove(self.chosen())
+
+    def _bring_back(self) -> None:
+        (entry,) = self.chosen()
+        if self._log.bring_back(entry):
+            self._tell("The setup of this entry is on screen now; Ctrl+Z takes it back.")
+
+    def _anew(self) -> None:
+        (entry,) = self.chosen()
+        self._log.ask_anew(entry)
+
+    def _import(self) -> None:
+        name, _ = QFileDialog.getOpenFileName(self, "Import entries", "", FILES)
+        if name:
+            self.import_file(Path(name))
+
+    def import_file(self, path: Path) -> None:
+        """Take in the entries of a file, and say what came of it."""
+        if path.suffix.lower() == ".sqlite":
+            merged = self._log.merge_file(path)
+        else:
+            try:
+                entries = read_entries(path, self._log.latest())
+            except BadInput as error:
+                self._warn("These entries could not be imported", str(error))
+                return
+            merged = self._log.merge(entries)
+        if merged is not None:
+            self._tell(f"{path.name}: {merged.in_words()}.")
+
+    def _export(self) -> None:
+        path = ask_where(self, "Export entries", "log.csv", "Tables (*.csv);;JSON (*.json)")
+        if path is None:
+            return
+        try:
+            write_entries(path, list(self._log.store.entries(self._log.wanted)))
+        except BadInput as error:
+            self._warn("These entries could not be exported", str(error))
+        else:
+            self._tell(f"{len(self._log.found.numbers):,} entries are in {path.name}.")
+
+    def _offer(self) -> None:
+        """Ask whether the newest good copy is to be taken in."""
+        offer = self._log.store.offer
+        assert offer is not None
+        box = Message(f"{self._log.store.told}\n\nTake in the copy {offer.name}?", self)
+        buttons = QMessageBox.StandardButton
+        box.setStandardButtons(buttons.Yes | buttons.No)
+        box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+
+        def answered(result: int) -> None:
+            if result == buttons.Yes and (merged := self._log.restore()) is not None:
+                self._tell(f"{offer.name}: {merged.in_words()}.")
+
+        box.finished.connect(answered)
+        box.open()

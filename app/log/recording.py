@@ -1,0 +1,278 @@
+"""Keeping what is done on the pages on which the drop goes on: one key, or two with a hit."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import partial
+from typing import Any
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.log import words
+from app.log.entry import Entry, new_id
+from app.log.from_setup import from_setup
+from app.log.model import Log
+from app.log.said import said_of, tackle_of, with_said
+from app.scenario.setup import LINES_OUT, Setup
+from app.session.live_run import LiveRun
+from physics.simulation.lure_facts import FALLING, RISING, phase_of
+from physics.vessel.boat import SPEED
+
+ARMED_MS = 6000
+"""After H a line's number is waited for so long, ms."""
+
+LATER = 90.0
+"""A hit so long after in gear is one on the troll, and has an entry of its own, s."""
+
+OVER = 45.0
+"""So long after in gear all lures of a drop have turned, and the model is asked a last time, s."""
+
+BACK = 600.0
+"""The model is asked no further back than this, s."""
+
+STRAIGHT = 1e-6
+"""A wheel that asks for less than this, 1/m, is amidships."""
+
+
+@dataclass
+class Drop:
+    """The drop or pass that was kept last: of which run, from ``start`` s on, out of gear at
+    ``out`` s or never; ``hits`` are instants by line, ``due`` when the model is asked again."""
+
+    entry: Entry
+    run: object
+    start: float
+    out: float | None
+    hits: dict[int, float] = field(default_factory=dict)
+    due: float | None = None
+
+
+class Recorder(QObject):
+    """``said`` (text) tells quietly what was kept, and what is waited for."""
+
+    said = Signal(str)
+
+    def __init__(self, log: Log, live_run: LiveRun, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._log, self._live_run = log, live_run
+        self._last: Drop | None = None
+        self._hit_at: float | None = None
+        self._armed = QTimer(self)
+        self._armed.setSingleShot(True)
+        self._armed.setInterval(ARMED_MS)
+        self._armed.timeout.connect(self._lapse)
+        live_run.figures.connect(self._watch)
+        live_run.restarted.connect(self._lapse)
+
+    # ---- keys
+
+    def hit(self) -> None:
+        """A line is hit, now; with more than one out its number comes next."""
+        names = [rod.name for rod in self._live_run.scenario.rods]
+        self._hit_at = self._live_run.now
+        if len(names) == 1:
+            self.number(1)
+            return
+        self._armed.start()
+        listed = ", ".join(f"{number} {name}" for number, name in enumerate(names, 1))
+        self.said.emit(f"Hit on which line? {listed}")
+
+    def number(self, line: int) -> bool:
+        """A number is pressed, from 1; whether it was waited for."""
+        at = self._hit_at
+        if at is None:
+            return False
+        self._lapse()
+        if line > len(self._live_run.scenario.rods):
+            self.said.emit(f"There is no line {line}; nothing is kept.")
+        else:
+            self._keep_hit(line - 1, at)
+        return True
+
+    def _lapse(self) -> None:
+        self._armed.stop()
+        self._hit_at = None
+
+    def no_hit(self) -> None:
+        """Keep the drop, or the pass, without a hit."""
+        self._lapse()
+        live_run = self._live_run
+        spells = live_run.spells()
+        out = spells[-1][0] if spells else None
+        if self._same(out):
+            self.said.emit("This drop is in the log already.")
+            return
+        entry = self._begin(live_run.now, out)
+        if entry is not None:
+            what = "The pass" if not entry.hold else "The drop"
+            self._told(f"{what} without a hit")
+
+    # ---- what is kept
+
+    def _keep_hit(self, line: int, at: float) -> None:
+        spells = self._live_run.spells()
+        out, back = spells[-1] if spells else (None, -math.inf)
+        if at > back + LATER:
+            out = None
+        if not self._same(out) and self._begin(at, out) is None:
+            return
+        last = self._last
+        assert last is not None
+        last.hits[line] = at
+        old = last.entry
+        hit = replace(
+            old.lines[line],
+            outcome=self._outcome(line, at),
+            after=None if last.out is None else at - last.out,
+        )
+        lines = (*old.lines[:line], hit, *old.lines[line + 1 :])
+        self._mend(replace(old, lines=lines))
+        self._ask(last)
+        self._told(f"{hit.rod}, {words.OUTCOME[hit.outcome]}")
+
+    def _same(self, out: float | None) -> bool:
+        """Whether the drop that began at ``out`` s is the one kept last, and still there."""
+        last = self._last
+        if last is None or out is None or last.run is not self._live_run.run or last.out != out:
+            return False
+        return self._log.store.entry(last.entry.id) is not None
+
+    def _begin(self, at: float, out: float | None) -> Entry | None:
+        """An entry of the drop that went out of gear at ``out`` s, or of a pass."""
+        live_run, log = self._live_run, self._log
+        if live_run.settling:
+            self.said.emit("The lines are still settling; nothing is kept.")
+            return None
+        run, before = live_run.run, self._last
+        start = 0.0
+        if before is not None and before.run is run:
+            start = max(self._ended(before), 0.0)
+        now = log.now()
+        newest = log.newest(now)
+        setup = self._setup_then(at if out is None else out)
+        entry = Entry(
+            new_id(), now, rehearsal=not log.on_water,
+            place=None if newest is None else newest.place,
+            lasted=max(at - start, 0.0), **self._helm(out), **self._of(setup),
+        )  # fmt: skip
+        if not log.edit((), (entry,), "log a drop", f"log {entry.id}"):
+            return None
+        self._last = Drop(entry, run, min(start, at), out, due=self._due(out))
+        self._ask(self._last)
+        return entry
+
+    def _of(self, setup: Setup) -> dict[str, Any]:
+        told = from_setup(setup)
+        del told["hold"]
+        return told
+
+    def _ended(self, drop: Drop) -> float:
+        return drop.start + (drop.entry.lasted or 0.0)
+
+    def _helm(self, out: float | None) -> dict[str, Any]:
+        """Wait and hold as done: no wait without a mark, no hold before it is over."""
+        if out is None:
+            return {"wait": None, "hold": 0.0}
+        spells = dict(self._live_run.spells())
+        back, mark = spells.get(out, math.inf), self._live_run.mark()
+        wait = None
+        if mark is not None and mark.time <= out and not any(
+            mark.time <= other < out for other in spells
+        ):  # fmt: skip
+            wait = out - mark.time
+        hold = back - out if back <= self._live_run.now else None
+        return {"wait": wait, "hold": hold}
+
+    def _due(self, out: float | None) -> float | None:
+        """When the model is to be asked again: once the lures of the drop have turned."""
+        if out is None:
+            return None
+        back = dict(self._live_run.spells()).get(out, math.inf)
+        return None if math.isinf(back) else back + OVER
+
+    def _setup_then(self, at: float) -> Setup:
+        """The setup as it was at ``at`` s: her speed and course, and the line that was out."""
+        live_run = self._live_run
+        setup, boat = live_run.document.setup, live_run.run.boat(at)
+        if setup.motion is None:
+            speed = min(max(boat.speed, SPEED.low), SPEED.high)
+            setup = replace(setup, speed=speed, heading=boat.heading % (2.0 * math.pi))
+        outs = live_run.run.lines_out(at)
+        if len(outs) != len(setup.rods):
+            return setup
+        rods = tuple(
+            rod if rod.sections is not None or abs(out - rod.line_out) < 1e-3
+            else replace(rod, line_out=min(max(float(out), LINES_OUT.low), LINES_OUT.high))
+            for rod, out in zip(setup.rods, outs, strict=True)
+        )  # fmt: skip
+        return replace(setup, rods=rods)
+
+    def _outcome(self, line: int, at: float) -> str:
+        """What a hit at ``at`` s was on, from what boat and lure were doing."""
+        live_run = self._live_run
+        others = [mass for number, mass in enumerate(live_run.run.fish_on(at)) if number != line]
+        if any(others):
+            return "slowing"
+        _, speeds = live_run.run.lures_at(at)
+        doing = phase_of(float(speeds[line][2]))
+        if doing == FALLING:
+            return "drop"
+        if doing == RISING:
+            return "lift"
+        return "turn" if abs(live_run.wheel()) > STRAIGHT else "troll"
+
+    # ---- what comes later
+
+    def _watch(self) -> None:
+        """Once the boat is in gear again the hold is known, and later what the lures did."""
+        last = self._last
+        if last is None or last.out is None or last.run is not self._live_run.run:
+            return
+        if last.entry.hold is None:
+            helm = self._helm(last.out)
+            if helm["hold"] is None:
+                return
+            self._mend(replace(last.entry, **helm))
+            last.due = self._due(last.out)
+        if last.due is not None and self._live_run.now >= last.due:
+            last.due = None
+            lasted = max(self._live_run.now - last.start, 0.0)
+            self._mend(replace(last.entry, lasted=lasted))
+            self._ask(last)
+
+    def _mend(self, new: Entry) -> None:
+        """More is known of the entry kept last; one undo takes it all back."""
+        last = self._last
+        if last is None or self._log.store.entry(new.id) is None:
+            return
+        if self._log.edit((last.entry,), (new,), "log a drop", f"log {new.id}"):
+            last.entry = new
+
+    def _ask(self, drop: Drop) -> None:
+        """Have a worker say what each lure did, for the entry."""
+        run, live_run = self._live_run.run, self._live_run
+        end = min(max([live_run.now, *drop.hits.values()]), run.reached())
+        start = max(drop.start, end - BACK, 0.0)
+        past = run.trajectory(since=max(start - 1.0, 0.0))
+        start = max(start, past.start)
+        if end <= start:
+            return
+        hits: Mapping[int, float] = dict(drop.hits)
+        self._log.background.ask(
+            "said", partial(self._got, drop), said_of, past, start, end, hits,
+            tackle_of(live_run.scenario),
+        )  # fmt: skip
+
+    def _got(self, drop: Drop, result: Any) -> None:
+        if self._last is drop and isinstance(result, tuple):
+            lasted = drop.entry.lasted or 0.0
+            whole = [replace(each, ran=max(lasted - each.fell - each.lifted, each.ran))
+                     for each in result]  # fmt: skip
+            self._mend(with_said(drop.entry, whole))
+
+    def _told(self, what: str) -> None:
+        last = self._last
+        kind = words.KIND[last is None or last.entry.rehearsal]
+        self.said.emit(f"{what[:1].upper()}{what[1:]}: kept in the log ({kind}). Ctrl+Z undoes it.")

@@ -1,0 +1,345 @@
+"""The Log page and the keys that keep a drop: by keys alone, undone by one undo, never lost."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication, QWidget
+
+from app.common.units import KNOT
+from app.log.entry import Entry
+from app.log.model import Log
+from app.log.page import LogPage
+from app.scenario import file as scenario_file
+from app.scenario.setup import Setup
+from app.shell.window import Window
+from tests.app.by_hand import Live, worker_of
+from tests.app.log.made import EAST, a_drop, season
+
+KEY = Qt.Key
+LATE = datetime(2026, 5, 20, 19, 0, tzinfo=EAST)
+
+
+@pytest.fixture
+def log(window: Window) -> Log:
+    """The log of the window, on an evening in May."""
+    log = window.pages.entries
+    log.now = lambda: LATE
+    return log
+
+
+@pytest.fixture
+def page(window: Window, log: Log) -> LogPage:
+    """The Log page, in front."""
+    QTest.keyClick(window, KEY.Key_F9)
+    assert window.pages.currentWidget() is window.pages.log
+    return window.pages.log
+
+
+def entries(log: Log) -> list[Entry]:
+    return list(log.store.entries())
+
+
+class Hands:
+    """Presses keys where the focus is, and counts them."""
+
+    def __init__(self) -> None:
+        self.count = 0
+
+    def press(self, *keys: Qt.Key | str) -> None:
+        for key in keys:
+            for each in key if isinstance(key, str) else (key,):
+                self.count += 1
+                focus = QApplication.focusWidget()
+                assert isinstance(focus, QWidget)
+                QTest.keyClick(focus, each)
+
+    def next_entry(self) -> None:
+        self.count += 1
+        focus = QApplication.focusWidget()
+        assert isinstance(focus, QWidget)
+        QTest.keyClick(focus, KEY.Key_Return, Qt.KeyboardModifier.ControlModifier)
+
+
+TWENTY = [(6 + n // 3, 20 * (n % 3), (15, 20, 25)[n % 3], 8 + n, "dst"[n % 3], "iwa"[n % 3],
+           ("nothing", "drop", "lift", "troll")[n % 4]) for n in range(20)]  # fmt: skip
+
+
+def test_that_a_day_of_twenty_drops_is_typed_by_keys_alone(page: LogPage, log: Log) -> None:
+    hands, enter = Hands(), KEY.Key_Return
+    letters = {"nothing": "n", "drop": "d", "lift": "l", "troll": "t"}
+    for hour, minute, hold, wait, side, tide, came in TWENTY:
+        hands.next_entry()
+        hands.press(f"{hour:02d}{minute:02d}", enter, f"{hold}", enter, f"{wait}", enter)
+        # side and heading go on by themselves; light is left to the sun
+        hands.press(side, tide, KEY.Key_Tab, letters[came])
+    typed = [(e.at.hour, e.at.minute, e.hold, e.wait, e.side[0], e.tide[0], e.lines[0].outcome)
+             for e in sorted(entries(log), key=lambda e: e.at)]  # fmt: skip
+    assert typed == TWENTY
+    # at two keys a second that is under four minutes
+    assert hands.count < 2 * 5 * 60, f"{hands.count} keys for twenty drops"
+
+
+def test_that_every_field_of_the_form_is_kept_and_undone(page: LogPage, log: Log) -> None:
+    page.begin()
+    form, stack = page.form, page._log._document.undo_stack
+    steps = stack.index()
+    for name, text in (
+        ("day", "2026-05-19"), ("clock", "6:42 pm -05:00"), ("hold", "21.5"), ("wait", "9"),
+        ("speed", "3.25"),
+        ("heading", "270"), ("wind_speed", "12"), ("wind_from", "225"),
+        ("lasted", "20"), ("tags", "rip, dawn"), ("latitude", "41 21.0 N"),
+        ("longitude", "70 31.2 W"),
+    ):  # fmt: skip
+        field = form.fields[name]
+        field.setFocus()
+        QTest.keyClick(field, KEY.Key_A, Qt.KeyboardModifier.ControlModifier)
+        QTest.keyClicks(field, text)
+        QTest.keyClick(field, KEY.Key_Return)
+    (entry,) = entries(log)
+    assert entry.at.isoformat() == "2026-05-19T18:42:00-05:00"
+    assert (entry.hold, entry.wait, entry.lasted, entry.tags) == (
+        21.5,
+        9.0,
+        1200.0,
+        ("rip", "dawn"),
+    )
+    assert entry.speed == KNOT.to_si(3.25)
+    assert entry.place == pytest.approx((41.35, -70.52))
+    while stack.index() > steps:
+        stack.undo()
+    (entry,) = entries(log)
+    assert (entry.at, entry.place, entry.tags) == (LATE, None, ())
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "said"),
+    [
+        ("clock", "25:00", "no such time"),
+        ("clock", "soon", "6:42"),
+        ("day", "2026-02-30", "no such day"),
+        ("day", "2026-06-30", "to now"),
+        ("day", "tomorrow", "2026-05-01"),
+        ("hold", "ten", "not a number"),
+        ("hold", "900", "0 to 600 s"),
+        ("speed", "50", "0 to 20 kn"),
+        ("latitude", "95", "-90 to 90"),
+    ],
+)
+def test_that_what_makes_no_sense_is_refused_in_its_place(
+    page: LogPage, log: Log, name: str, text: str, said: str
+) -> None:
+    page.begin()
+    before = entries(log)
+    field = page.form.fields[name]
+    field.setFocus()
+    QTest.keyClick(field, KEY.Key_A, Qt.KeyboardModifier.ControlModifier)
+    QTest.keyClicks(field, text)
+    QTest.keyClick(field, KEY.Key_Return)
+    assert said in page.form.wrong.text()
+    assert entries(log) == before
+    QTest.keyClick(field, KEY.Key_Escape)
+    assert not page.form.wrong.text()
+
+
+def test_that_bring_back_is_one_action_and_one_undo(
+    page: LogPage, log: Log, window: Window, shoal: Setup
+) -> None:
+    drop = a_drop(setup=scenario_file.plain_text(shoal), hold=17.0)
+    log.merge([drop])
+    page.table.selectRow(0)
+    before = window.document.setup
+    page.back.click()
+    now = window.document.setup
+    assert scenario_file.nearly_equal(now, replace(shoal, hold=17.0))
+    window.document.undo_stack.undo()
+    assert window.document.setup == before
+
+
+def test_that_an_entry_without_a_setup_or_with_strange_tackle_is_told(
+    page: LogPage, log: Log, window: Window, demo: Setup
+) -> None:
+    said: list[str] = []
+    log.trouble.connect(said.append)
+    text = scenario_file.plain_text(demo).replace("sinking plug", "vanished plug")
+    for setup in ("", text, "not a scenario at all"):
+        assert not log.bring_back(a_drop(setup=setup))
+    assert "without a setup" in said[0]
+    assert "vanished plug" in said[1]
+    assert len(said) == 3
+
+
+def test_that_two_entries_side_by_side_tell_what_differed(page: LogPage, log: Log) -> None:
+    first = a_drop("one")
+    second = replace(a_drop("one"), at=first.at + timedelta(minutes=20), hold=25.0, tide="with")
+    log.merge([first, second])
+    page.table.selectAll()
+    table = page.beside.table
+    told = [[table.item(row, column).text() for column in range(3)]
+            for row in range(table.rowCount())]  # fmt: skip
+    assert told == [
+        ["Time", "06:50 -04:00", "06:30 -04:00"],
+        ["Hold", "25 s", "20 s"],
+        ["Heading", "with the tide", "into the tide"],
+    ]
+
+
+def test_that_the_table_is_filtered_sorted_and_searched(page: LogPage, log: Log) -> None:
+    made = list(season(40))
+    log.merge(made)
+    assert page.table.rows.rowCount() == 40
+    page.filters.hits.setChecked(True)
+    assert page.table.rows.rowCount() == sum(bool(e.hits) for e in made)
+    page.filters.hits.setChecked(False)
+    page.filters.text.setText("MADE up 39 Drop")
+    assert page.filters.pending.filtered
+    assert page.table.rows.rowCount() == 0
+    page.filters.text.setText("DAY 19 Drop")
+    assert page.filters.pending.filtered
+    assert page.table.rows.rowCount() == 2
+    page.filters.text.setText("nothing like it")
+    assert page.filters.pending.filtered
+    assert not page.empty.isHidden()
+    page.filters.show_day("2020-05-02")
+    page.table.horizontalHeader().setSortIndicator(4, Qt.SortOrder.AscendingOrder)
+    holds = [page.table.rows.text(row, 4) for row in range(20)]
+    assert holds == sorted(holds)
+    assert page.count.text().startswith("20 entries")
+
+
+def test_that_entries_are_deleted_and_come_back(page: LogPage, log: Log) -> None:
+    log.merge(list(season(3)))
+    page.table.setFocus()
+    page.table.selectAll()
+    QTest.keyClick(page.table, KEY.Key_Delete)
+    assert entries(log) == []
+    log._document.undo_stack.undo()
+    assert len(entries(log)) == 3
+
+
+def test_that_lines_are_filled_added_and_taken_away_by_keys(page: LogPage, log: Log) -> None:
+    log.merge([a_drop()])
+    page.table.selectRow(0)
+    lines = page.form.lines
+    lines.setFocus()
+    lines.setCurrentCell(0, 3)
+    for key in ("l", "u"):
+        QTest.keyClick(lines, key)
+    assert [line.outcome for line in entries(log)[0].lines] == ["lift", "turn"]
+    lines.setCurrentCell(0, 3)
+    QTest.keyClick(lines, KEY.Key_Delete)
+    (line, _) = entries(log)[0].lines
+    assert (line.outcome, line.landed, line.fish, line.after) == ("nothing", None, "", None)
+    last = lines.item(2, 0)
+    assert last is not None
+    last.setText("middle")
+    assert [line.rod for line in entries(log)[0].lines] == ["port", "starboard", "middle"]
+    lines.setCurrentCell(0, 0)
+    QTest.keyClick(lines, KEY.Key_Delete, Qt.KeyboardModifier.ControlModifier)
+    assert [line.rod for line in entries(log)[0].lines] == ["starboard", "middle"]
+
+
+# ---- recording
+
+
+def drop_and(window: Window, live: Live, seconds: float) -> None:
+    live.sail(5.0)
+    QTest.keyClick(window, KEY.Key_Space)
+    live.sail(seconds)
+
+
+def test_that_a_hit_is_kept_in_two_keys_and_undone_in_one(
+    window: Window, live: Live, log: Log
+) -> None:
+    drop_and(window, live, 6.0)
+    speed = live.live_run.clock.speed
+    QTest.keyClick(window, KEY.Key_H)
+    QTest.keyClick(window, KEY.Key_2)
+    (entry,) = entries(log)
+    assert live.live_run.clock.speed == speed
+    assert [line.outcome for line in entry.lines] == ["nothing", "drop"]
+    assert entry.lines[1].after == pytest.approx(6.0, abs=0.2)
+    assert entry.rehearsal
+    assert entry.hold is None
+    assert "kept in the log (rehearsal)" in window.statusBar().currentMessage()
+    QTest.keyClick(window, KEY.Key_2)
+    assert live.live_run.clock.speed == 2
+    # the model's word, and the hold once it is over
+    worker_of(log).deliver("said")
+    live.live_run.set_speed(1)
+    live.sail(4.0)
+    QTest.keyClick(window, KEY.Key_Space)
+    live.sail(1.0)
+    live.screen.go_by(1.0)
+    live.live_run.tick()
+    (entry,) = entries(log)
+    assert entry.hold == pytest.approx(10.0, abs=0.3)
+    said = entry.lines[1].said
+    assert said is not None
+    assert said.phase == "falling"
+    window.document.undo_stack.undo()
+    assert entries(log) == []
+
+
+def test_that_another_hit_of_the_drop_goes_into_its_entry_and_the_number_lapses(
+    window: Window, live: Live, log: Log
+) -> None:
+    drop_and(window, live, 5.0)
+    for number in (KEY.Key_1, KEY.Key_2):
+        QTest.keyClick(window, KEY.Key_H)
+        QTest.keyClick(window, number)
+    (entry,) = entries(log)
+    assert entry.hits == 2
+    QTest.keyClick(window, KEY.Key_L)
+    assert len(entries(log)) == 1
+    assert "already" in window.statusBar().currentMessage()
+    QTest.keyClick(window, KEY.Key_H)
+    window.pages.recorder._lapse()
+    QTest.keyClick(window, KEY.Key_4)
+    assert live.live_run.clock.speed == 4
+    assert len(entries(log)) == 1
+
+
+def test_that_a_drop_without_a_hit_is_kept_in_one_key_and_real_only_when_said(
+    window: Window, live: Live, log: Log
+) -> None:
+    log.set_on_water(True)
+    drop_and(window, live, 5.0)
+    QTest.keyClick(window, KEY.Key_L)
+    (entry,) = entries(log)
+    assert not entry.rehearsal
+    assert entry.hits == 0
+    assert "(on the water)" in window.statusBar().currentMessage()
+    # tomorrow it is a rehearsal again
+    log.now = lambda: LATE + timedelta(days=1)
+    assert not log.on_water
+
+
+def test_that_the_keys_keep_nothing_on_other_pages(window: Window, log: Log) -> None:
+    for page in ("timing", "drill", "log"):
+        window.show_page(page)
+        QTest.keyClick(window, KEY.Key_L)
+    assert entries(log) == []
+
+
+def test_that_the_model_is_asked_anew_from_the_setup(
+    page: LogPage, log: Log, make_live: Callable[[Setup], Live], demo: Setup
+) -> None:
+    rod = demo.rods[0].name
+    line = replace(a_drop().lines[0], rod=rod)
+    drop = a_drop(setup=scenario_file.plain_text(demo), lines=(line,), hold=15.0)
+    log.merge([drop])
+    page.table.selectRow(0)
+    assert "not asked" in page.form.model.text()
+    page.anew.click()
+    worker_of(log).deliver("anew")
+    (entry,) = entries(log)
+    said = entry.lines[0].said
+    assert said is not None
+    assert (said.phase, said.fell > 5.0, said.exposed > 60.0) == ("falling", True, True)
+    assert "off bottom, falling" in page.form.model.text()
