@@ -83,7 +83,8 @@ class RatesPlot(HoverPlot):
         among = "a line-hour" if self._hourly else "in 100"
         rate, low, high = (self._scale * x[k] for x in (rates.rate, rates.low, rates.high))
         name = self._saying.level(self._found.factor, self._found.levels[k])
-        return f"{name}: {rates.hits[k]:.0f} {of}; about {rate:.1f} {among}, 8 in 10: {low:.1f} to {high:.1f}"
+        seen = f"{name}: {rates.hits[k]:.0f} {of}"
+        return f"{seen}; about {rate:.1f} {among}, 8 in 10: {low:.1f} to {high:.1f}"
 
     def draw(self, painter: QPainter, axes: Axes) -> None:
         if self._found is None:

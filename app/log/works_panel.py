@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.log.learn.findings import Finding, Learned
@@ -101,10 +102,18 @@ class WorksPanel(QWidget):
         self.column = QVBoxLayout(inside)
         self.column.setContentsMargins(0, 0, round(px(6)), 0)
         self.column.addStretch(1)
-        self.scroll = Scroll(inside)
+        self.rolling = Scroll(inside)
         panel.body.addWidget(self.empty, 1)
-        panel.body.addWidget(self.scroll, 1)
+        panel.body.addWidget(self.rolling, 1)
         return panel
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._works.set_active(True)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        self._works.set_active(False)
+        super().hideEvent(event)
 
     def refresh(self) -> None:
         """Show what is learned by now."""
@@ -117,7 +126,7 @@ class WorksPanel(QWidget):
         self.button.setEnabled(bool(learned.changes))
         found = learned.findings
         self.empty.setVisible(not found)
-        self.scroll.setVisible(bool(found))
+        self.rolling.setVisible(bool(found))
         self.hourly.setEnabled(bool(found))
         while len(self.rows) < len(found):
             self.rows.append(FactorRow(self._preferences))

@@ -40,18 +40,18 @@ def _one(setup: Setup, change: Change, catalog: Catalog) -> Setup | None:
     if change.key == "speed" and isinstance(new, float):
         return replace(setup, speed=new)
     if change.key == "lure" and isinstance(new, str) and new in catalog.lures:
-        at = _rod(setup, change, [rod.lure for rod in setup.rods])
+        at = _rod(change, [rod.lure for rod in setup.rods])
         return setup if at is None else setup.with_rod(at, replace(setup.rods[at], lure=new))
     if change.key == "colors" and isinstance(new, float):
         step = BY_KEY["colors"].step
         outs = [round(rod.line_out / step) * step for rod in setup.rods]
-        at = _rod(setup, change, outs)
+        at = _rod(change, outs)
         out = min(max(new, LINES_OUT.low), LINES_OUT.high)
         return setup if at is None else setup.with_rod(at, replace(setup.rods[at], line_out=out))
     return None
 
 
-def _rod(setup: Setup, change: Change, values: Sequence[object]) -> int | None:
+def _rod(change: Change, values: Sequence[object]) -> int | None:
     """The first rod at the old value, or the first that is not yet at the new; None for none."""
     for wanted in (
         [k for k, value in enumerate(values) if value == change.old],
