@@ -47,7 +47,7 @@ class Works(QObject):
         if self._active and self._stale:
             self._stale = False
             self._background.ask(
-                "works", self._got, learned_of, self._log.store.path, rank=Rank.CARD
+                "works", self._got, learned_of, self._log.store.path, rank=Rank.ANSWER
             )
             self.changed.emit()
 

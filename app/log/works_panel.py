@@ -23,6 +23,8 @@ EMPTY = (
     "and without; rehearsals never are."
 )
 
+LOOKING = "Looking through the log…"
+
 
 class FactorRow(QWidget):
     """One factor: its name and sentence at the left, its rates at the right."""
@@ -94,8 +96,8 @@ class WorksPanel(QWidget):
             "is known count"
         )
         self.hourly.toggled.connect(self.refresh)
-        panel.head.addWidget(self.hourly)
-        self.empty = Label(EMPTY)
+        panel.head.insertWidget(2, self.hourly)
+        self.empty = Label()
         self.empty.setWordWrap(True)
         self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
         inside = QWidget()
@@ -118,13 +120,14 @@ class WorksPanel(QWidget):
     def refresh(self) -> None:
         """Show what is learned by now."""
         learned, saying = self._works.learned, self._saying
-        self.panel.right.setText(
-            "looking through the log…" if self._works.busy else _count(learned)
-        )
-        self.order.setText(saying.next(learned))
+        first = self._works.busy and not learned.drops
+        self.panel.right.setText(LOOKING if self._works.busy else _count(learned))
+        self.empty.setText(LOOKING if first else EMPTY)
+        self.order.setText(LOOKING if first else saying.next(learned))
         self.why.setText(saying.why(learned))
         self.button.setEnabled(bool(learned.changes))
-        found = learned.findings
+        # what differs comes first
+        found = sorted(learned.findings, key=lambda one: not one.told)
         self.empty.setVisible(not found)
         self.rolling.setVisible(bool(found))
         self.hourly.setEnabled(bool(found))
