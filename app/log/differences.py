@@ -60,7 +60,8 @@ def _texts(speed: Unit) -> tuple[tuple[str, Text], ...]:
 
 
 def _told(value: float | None, unit: Unit, digits: int) -> str:
-    return "" if value is None else f"{number_text(value, unit, digits)} {unit.symbol}"
+    between = "" if unit is DEGREE else " "
+    return "" if value is None else f"{number_text(value, unit, digits)}{between}{unit.symbol}"
 
 
 def _of_line(

@@ -129,6 +129,11 @@ class Filters(QWidget):
         )
 
     @property
+    def stops(self) -> tuple[QWidget, ...]:
+        """The controls as Tab comes to them."""
+        return self.day, self.text, self.hits, self.kind, *self.choices.values()
+
+    @property
     def pending(self) -> Wanted:
         """What is looked at once the hand rests."""
         self._want()

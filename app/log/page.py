@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 
 from PySide6.QtCore import Qt
@@ -22,10 +23,13 @@ from PySide6.QtWidgets import (
 
 from app.common.bad_input import BadInput
 from app.log.beside import Beside
+from app.log.day_paper import write_pdf
+from app.log.day_words import day_sheet
 from app.log.entries_table import EntriesTable
 from app.log.entry import Entry
 from app.log.files import read_entries, write_entries
 from app.log.filters import Filters
+from app.log.find import Wanted
 from app.log.form import Form
 from app.log.model import Log
 from app.log.works_model import Works
@@ -120,17 +124,24 @@ class LogPage(QWidget):
             "the water. Otherwise it is a rehearsal, from which nothing is learned about fish."
         )
         self.water.toggled.connect(self._log.set_on_water)
-        panel.head.insertWidget(2, self.water)
+        host = QWidget()
+        inside = QHBoxLayout(host)
+        inside.setContentsMargins(0, 0, 0, 0)
+        inside.addWidget(self.water)
+        panel.head.insertWidget(2, host)
         panel.body.addWidget(self.filters)
         self.empty = Label()
         self.empty.setWordWrap(True)
-        self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        panel.body.addWidget(self.empty, 1)
+        self.empty.setMargin(GAP)
+        panel.body.addWidget(self.empty)
         panel.body.addWidget(self.table, 1)
         foot = QHBoxLayout()
         self.new = self._button(foot, "New entry", self.begin, "Ctrl+Enter: goes on from the last")
         self.delete = self._button(foot, "Delete", self._delete, "Delete the chosen entries")
         foot.addStretch(1)
+        self.sheet = self._button(
+            foot, "Day sheet…", self._sheet, "The day on one page of paper, as PDF"
+        )
         self.take_in = self._button(
             foot, "Import…", self._import, "Entries from a CSV, JSON or log file, without doubles"
         )
@@ -138,6 +149,10 @@ class LogPage(QWidget):
             foot, "Export…", self._export, "What is found here as CSV or JSON"
         )
         panel.body.addLayout(foot)
+        stops = (self.water, *self.filters.stops, self.table)
+        stops += (self.new, self.delete, self.sheet, self.take_in, self.give_out)
+        for one, other in pairwise(stops):
+            self.setTabOrder(one, other)
         return panel
 
     def _right(self) -> Panel:
@@ -179,7 +194,6 @@ class LogPage(QWidget):
         self.count.setText(f"{entries}, {hits}, {found.landed:,} landed" if many else "")
         self.empty.setText("" if many else LEFT_OUT if wanted.filtered else EMPTY)
         self.empty.setVisible(not many)
-        self.table.setVisible(bool(many))
         self.give_out.setEnabled(bool(many))
 
     def chosen(self) -> list[Entry]:
@@ -200,6 +214,7 @@ class LogPage(QWidget):
         self.form.show_entry(entry)
         one = entry is not None and len(numbers) == 1
         self.delete.setEnabled(bool(numbers))
+        self.sheet.setEnabled(entry is not None or bool(self._log.wanted.day))
         self.back.setEnabled(one)
         self.anew.setEnabled(one)
 
@@ -261,6 +276,24 @@ class LogPage(QWidget):
             self._warn("These entries could not be exported", str(error))
         else:
             self._tell(f"{len(self._log.found.numbers):,} entries are in {path.name}.")
+
+    def _sheet(self) -> None:
+        """The sheet of the day looked at, or of the entry in hand."""
+        entry = self.form.entry
+        day = self._log.wanted.day or ("" if entry is None else entry.at.date().isoformat())
+        if not day:
+            return
+        path = ask_where(self, "Save the day sheet", f"day-{day}.pdf", "For paper (*.pdf)")
+        if path is None:
+            return
+        kept = list(self._log.store.entries(Wanted(day=day)))
+        try:
+            sheet = day_sheet(kept, self._preferences.speed, self._preferences.length)
+            write_pdf(sheet, path)
+        except BadInput as error:
+            self._warn("The day sheet could not be saved", str(error))
+        else:
+            self._tell(f"The day sheet of {day} is in {path.name}.")
 
     def _offer(self) -> None:
         """Ask whether the newest good copy is to be taken in."""

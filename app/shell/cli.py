@@ -30,9 +30,10 @@ commands:
   leadfall [FILE]                 open the dashboard, on a scenario file if one is given
   leadfall simulate FILE [...]    run a scenario without a screen
   leadfall plan FILE [...]        how long to wait, how long to hold, and the helm card
+  leadfall log [...]              export the log, or take entries in
   leadfall demos                  list the demo scenarios that come with the program
 
-A file named like a command is opened as ./simulate, ./plan or ./demos.
+A file named like a command is opened as ./simulate, ./plan, ./log or ./demos.
 """
 
 
@@ -69,7 +70,7 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _command(words: Sequence[str]) -> int:
-    commands = {"simulate": _simulate, "plan": _plan, "demos": _demos}
+    commands = {"simulate": _simulate, "plan": _plan, "log": _log, "demos": _demos}
     if words and words[0] in commands:
         return commands[words[0]](words[1:])
     return _dashboard(words)
@@ -188,6 +189,24 @@ def _plan(words: Sequence[str]) -> int:
             bands=given.bands, clearance=given.clearance, progress=progress,
         )  # fmt: skip
     _show(page)
+    return 0
+
+
+def _log(words: Sequence[str]) -> int:
+    parser = _Parser(
+        prog="leadfall log",
+        description="Export the log, or take entries in. Without any of these, tell what is kept.",
+    )
+    parser.add_argument("--csv", type=Path, metavar="OUT.csv", help="write all entries as CSV")
+    parser.add_argument("--json", type=Path, metavar="OUT.json", help="write all entries as JSON")
+    parser.add_argument(
+        "--add", type=Path, metavar="FILE", help="take in entries from CSV, JSON or another log"
+    )
+    given = parser.parse_args(words)
+    # the log loads what only it needs
+    from app.log.job import run_log
+
+    _show(run_log(given.csv, given.json, given.add))
     return 0
 
 

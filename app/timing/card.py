@@ -8,32 +8,14 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QBuffer, QIODevice, QMarginsF, QRectF, QSizeF, Qt
-from PySide6.QtGui import (
-    QBrush,
-    QColor,
-    QFont,
-    QFontMetricsF,
-    QGuiApplication,
-    QImage,
-    QPagedPaintDevice,
-    QPageLayout,
-    QPageSize,
-    QPainter,
-    QPdfWriter,
-    QPen,
-)
+from PySide6.QtCore import QBuffer, QIODevice, QRectF, Qt
+from PySide6.QtGui import QBrush, QColor, QImage, QPagedPaintDevice, QPainter, QPdfWriter, QPen
 
 from app.common.files import write_safely
 from app.common.papers import PAPERS, Paper
 from app.common.words import CAUTION
 from app.planning.card_words import Card, Grid, grids
-
-POINT = 10.0
-"""Drawing units to a point."""
-
-DOTS = 720
-"""Drawing units to an inch."""
+from app.ui.on_paper import DOTS, POINT, draw_text, pdf, text_width
 
 MARGIN = 20.0 * POINT
 GAP = 14.0 * POINT
@@ -51,17 +33,11 @@ PICTURE_DOTS = 200
 
 def write_pdf(card: Card, path: Path, paper: Paper = PAPERS["A5"]) -> None:
     """The card as a PDF, a page a kind of tackle. Raises BadInput. Needs a QGuiApplication."""
-    buffer = QBuffer()
-    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-    writer = QPdfWriter(buffer)
-    writer.setResolution(DOTS)
-    writer.setTitle(f"Helm card: {card.title}")
-    writer.setCreator("Leadfall")
-    set_paper(writer, paper)
-    painter = QPainter(writer)
-    draw_pages(painter, writer, card, paper, 1.0)
-    painter.end()
-    write_safely(path, bytes(buffer.data().data()))
+
+    def draw(painter: QPainter, writer: QPdfWriter) -> None:
+        draw_pages(painter, writer, card, paper, 1.0)
+
+    write_safely(path, pdf(f"Helm card: {card.title}", paper, draw))
 
 
 def write_png(card: Card, path: Path, paper: Paper = PAPERS["A5"]) -> None:
@@ -85,15 +61,6 @@ def write_png(card: Card, path: Path, paper: Paper = PAPERS["A5"]) -> None:
     buffer.open(QIODevice.OpenModeFlag.WriteOnly)
     image.save(buffer, "PNG")  # type: ignore[call-overload]
     write_safely(path, bytes(buffer.data().data()))
-
-
-def set_paper(device: QPagedPaintDevice, paper: Paper) -> None:
-    """Lay a printer's or a PDF's page out for a paper, without margins of its own."""
-    size = QSizeF(min(paper.width, paper.height), max(paper.width, paper.height))
-    lying = paper.width > paper.height
-    orientation = QPageLayout.Orientation.Landscape if lying else QPageLayout.Orientation.Portrait
-    page = QPageSize(size, QPageSize.Unit.Point, paper.name)
-    device.setPageLayout(QPageLayout(page, orientation, QMarginsF()))
 
 
 def draw_pages(
@@ -137,20 +104,20 @@ def draw_card(painter: QPainter, card: Card, number: int, area: QRectF) -> None:
     rods = ", ".join(card.numbers.tackles[number].rods)
     top = area.top()
     day = card.made.isoformat()
-    day_width = _text_width(day, HEAD, bold=False) + GAP
+    day_width = text_width(day, HEAD, bold=False) + GAP
     head = QRectF(area.left(), top, area.width() - day_width, TITLE * 1.35 * POINT)
-    _text(painter, head, f"{card.title}: {rods}", TITLE, bold=True)
-    _text(painter, QRectF(area.left(), top, area.width(), head.height()), day, HEAD, right=True)
+    draw_text(painter, head, f"{card.title}: {rods}", TITLE, bold=True)
+    draw_text(painter, QRectF(area.left(), top, area.width(), head.height()), day, HEAD, right=True)
     top = head.bottom()
     line = SMALL * 1.35 * POINT
     for said in card.inputs(number):
         row = QRectF(area.left(), top, area.width(), line)
-        _text(painter, row, said, SMALL)
+        draw_text(painter, row, said, SMALL)
         top = row.bottom()
     foot = QRectF(area.left(), area.bottom() - line, area.width(), line)
-    _text(painter, foot, CAUTION, SMALL)
+    draw_text(painter, foot, CAUTION, SMALL)
     foot.translate(0.0, -line)
-    _text(painter, foot, card.legend(number), SMALL)
+    draw_text(painter, foot, card.legend(number), SMALL)
     top += 5.0 * POINT
     width = (area.width() - GAP) / 2.0
     height = (foot.top() - 4.0 * POINT - top - 6.0 * POINT) / 2.0
@@ -166,16 +133,16 @@ def _draw_grid(painter: QPainter, grid: Grid, box: QRectF, first: bool) -> None:
     side = 0.25 * box.width()
     cell = (box.width() - side) / max(len(grid.columns), 1)
     title = QRectF(box.left(), box.top(), box.width(), row)
-    _text(painter, title, grid.title, HEAD, bold=True)
-    _text(painter, title, "colors out", SMALL, right=True)
+    draw_text(painter, title, grid.title, HEAD, bold=True)
+    draw_text(painter, title, "colors out", SMALL, right=True)
     top = box.top() + row
     painter.fillRect(QRectF(box.left(), top, box.width(), row), QBrush(Qt.GlobalColor.black))
     painter.setPen(Qt.GlobalColor.white)
     corner = QRectF(box.left() + 4 * POINT, top, side, row)
-    _text(painter, corner, grid.corner, HEAD)
+    draw_text(painter, corner, grid.corner, HEAD)
     for j, head in enumerate(grid.columns):
         place = QRectF(box.left() + side + j * cell, top, cell - 5 * POINT, row)
-        _text(painter, place, head, FIGURE, bold=True, right=True)
+        draw_text(painter, place, head, FIGURE, bold=True, right=True)
     painter.setPen(QPen(Qt.GlobalColor.black, 8.0))
     for i, (head, values) in enumerate(zip(grid.rows, grid.cells, strict=True)):
         y = top + (i + 1) * row
@@ -185,42 +152,13 @@ def _draw_grid(painter: QPainter, grid: Grid, box: QRectF, first: bool) -> None:
         if i == grid.own:
             painter.fillRect(QRectF(box.left(), y, side, row), QBrush(Qt.GlobalColor.black))
             painter.setPen(Qt.GlobalColor.white)
-        _text(painter, place, head, FIGURE, bold=True, right=True)
+        draw_text(painter, place, head, FIGURE, bold=True, right=True)
         painter.setPen(QPen(Qt.GlobalColor.black, 8.0))
         for j, value in enumerate(values):
             place = QRectF(box.left() + side + j * cell, y, cell - 5 * POINT, row)
-            _text(painter, place, value, FIGURE, bold=first, right=True)
+            draw_text(painter, place, value, FIGURE, bold=first, right=True)
     line = round(box.left() + side - 2 * POINT)
     painter.drawLine(line, round(top + row), line, round(box.bottom()))
     painter.setPen(QPen(Qt.GlobalColor.black, 20.0 if first else 8.0))
     painter.drawRect(QRectF(box.left(), top, box.width(), box.bottom() - top))
     painter.setPen(QPen(Qt.GlobalColor.black, 8.0))
-
-
-def _font(points: float, bold: bool) -> QFont:
-    out = QFont(QGuiApplication.font())
-    out.setPixelSize(round(points * POINT))
-    out.setBold(bold)
-    # no colored fringes in a picture that may be printed
-    out.setStyleStrategy(QFont.StyleStrategy.NoSubpixelAntialias)
-    return out
-
-
-def _text_width(text: str, points: float, bold: bool) -> float:
-    return QFontMetricsF(_font(points, bold)).horizontalAdvance(text)
-
-
-def _text(
-    painter: QPainter,
-    place: QRectF,
-    text: str,
-    points: float,
-    *,
-    bold: bool = False,
-    right: bool = False,
-) -> None:
-    """One line of text in the middle of a place's height, shrunk to its width if need be."""
-    wide = _text_width(text, points, bold)
-    painter.setFont(_font(points * min(1.0, place.width() / max(wide, 1.0)), bold))
-    side = Qt.AlignmentFlag.AlignRight if right else Qt.AlignmentFlag.AlignLeft
-    painter.drawText(place, side | Qt.AlignmentFlag.AlignVCenter | Qt.TextFlag.TextDontClip, text)

@@ -8,7 +8,8 @@ from PySide6.QtWidgets import QWidget
 
 from app.common.papers import PAPERS, Paper
 from app.planning.card_words import Card
-from app.timing.card import DOTS, draw_pages, set_paper
+from app.timing.card import draw_pages
+from app.ui.on_paper import DOTS, set_paper
 
 
 def print_preview(card: Card, parent: QWidget | None, paper: Paper = PAPERS["A5"]) -> None:

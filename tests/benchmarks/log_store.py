@@ -1,0 +1,109 @@
+"""The log under hard use. Run ``python -m tests.benchmarks.log_store``; nothing is asserted.
+
+Its writer is killed at random points of 200 writes, many times over; then a log of a hundred
+thousand entries is opened, shown, filtered and searched, in seconds of the processor's time
+and by the clock on the wall.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
+
+from app.log.store import Store
+from tests.app.log.killed import confirmed
+from tests.app.log.made import season
+
+KILLS = 20
+ENTRIES = 100_000
+
+
+def took(words: str, do: Callable[[], object]) -> None:
+    wall, own = time.perf_counter(), time.process_time()
+    do()
+    wall, own = time.perf_counter() - wall, time.process_time() - own
+    print(f"{words:40s} {own:7.3f} s of the processor, {wall:7.3f} s by the clock")
+
+
+def killed() -> None:
+    """How many confirmed entries a killed writer lost."""
+    lost = told = 0
+    for seed in range(KILLS):
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / "log.sqlite"
+            ids, _ = confirmed(path, seed)
+            store = Store(path)
+            there = {entry.id for entry in store.entries()}
+            assert not store.told, store.told
+            store.close()
+            told += len(ids)
+            lost += len(ids - there)
+    print(f"{KILLS} writers killed: {told} entries confirmed, {lost} lost")
+
+
+def large() -> None:
+    """The page over a log of a hundred thousand entries."""
+    from PySide6.QtWidgets import QApplication
+
+    from app.gear.catalog import Catalog
+    from app.log.model import Log
+    from app.log.page import LogPage
+    from app.scenario import file as scenario_file
+    from app.session.document import Document
+    from app.ui.preferences import Preferences
+
+    application = QApplication.instance() or QApplication([])
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "log.sqlite"
+        store = Store(path)
+        took(f"writing {ENTRIES:,} entries", lambda: store.merge(season(ENTRIES)))
+        store.close()
+        catalog = Catalog.load(None)
+        document = Document(catalog, scenario_file.load(scenario_file.demos()[0], catalog))
+        made: list[LogPage] = []
+        logs: list[Log] = []
+
+        def open_page() -> None:
+            logs.append(Log(document, store=Store(path)))
+            made.append(LogPage(logs[0], Preferences(), print, print))
+            made[0].resize(1280, 800)
+            made[0].show()
+            application.processEvents()
+
+        took("opening the page", open_page)
+        page, log = made[0], logs[0]
+
+        def filtered(do: Callable[[], object]) -> Callable[[], None]:
+            def both() -> None:
+                do()
+                _ = page.filters.pending
+                application.processEvents()
+
+            return both
+
+        took("filter: with a hit", filtered(lambda: page.filters.hits.setChecked(True)))
+        took("filter: off again", filtered(lambda: page.filters.hits.setChecked(False)))
+        box = page.filters.choices["tide"]
+        took("filter: into the tide", filtered(lambda: box.setCurrentIndex(1)))
+        took("search: one word", filtered(lambda: page.filters.text.setText("turn")))
+        took("search: none found", filtered(lambda: page.filters.text.setText("nowhere")))
+        took("all again", filtered(lambda: page.filters.show_day("")))
+        head = page.table.horizontalHeader()
+        for place in (3, 5):
+            took(f"sort by column {place + 1}", lambda place=place: head.setSortIndicator(
+                place, head.sortIndicatorOrder()))  # fmt: skip
+        took("one new entry", page.begin)
+        log.close()
+        page.close()
+
+
+if __name__ == "__main__":
+    killed()
+    large()
+    sys.exit(0)
