@@ -6,7 +6,10 @@ Run ``python -m tests.benchmarks.log_learning``; ``--worlds 500`` for closer fig
 from __future__ import annotations
 
 import argparse
+import os
 import time
+
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 import numpy as np
 
