@@ -11,13 +11,19 @@ import math
 import sqlite3
 import time
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 from typing import Any
 
 from app.common.bad_input import BadInput
 from app.common.csv_text import as_csv
-from app.common.files import WRITABLE, aside_in_words, make_folder, set_aside, write_safely
+from app.common.database import (
+    NewerFile,
+    Schema,
+    brought_up,
+    connected,
+    set_database_aside,
+)
+from app.common.files import WRITABLE, aside_in_words, make_folder, write_safely
 from app.common.resources import user_folder
 
 FORMAT = 1
@@ -50,6 +56,8 @@ create table card (
 """
 
 KEPT = ("trainee", "round", "card")
+
+SCHEMA = Schema(TABLES, FORMAT, KEPT)
 
 COLUMNS = (
     "at", "level", "seed", "state", "points", "window_s", "possible_s", "wait_s", "hold_s",
@@ -132,21 +140,6 @@ def _fits_card(card: Card) -> bool:
     return _is_text(card.question) and _is_whole(card.box, low=1) and _is_whole(card.due)
 
 
-def _columns(db: sqlite3.Connection) -> frozenset[tuple[str, str]]:
-    """(table, column) of everything that is kept in there."""
-    return frozenset(
-        (table, str(row[1])) for table in KEPT for row in db.execute(f"pragma table_info({table})")
-    )
-
-
-def _usual_columns() -> frozenset[tuple[str, str]]:
-    db = sqlite3.connect(":memory:")
-    db.executescript(TABLES)
-    columns = _columns(db)
-    db.close()
-    return columns
-
-
 class Store:
     """The database. ``told`` says what was wrong with the file found, if anything.
 
@@ -207,7 +200,7 @@ class Store:
         except sqlite3.DatabaseError as error:
             if isinstance(error, sqlite3.OperationalError):
                 return self._in_memory(f"The results cannot be opened ({error}).")
-            aside = set_aside(self.path)
+            aside = set_database_aside(self.path)
             if aside is None:
                 return self._in_memory("The file of results is damaged and cannot be moved.")
             self.told = f"The file of results is damaged. {aside_in_words(aside)}"
@@ -216,20 +209,9 @@ class Store:
             return self._in_memory(f"The results cannot be kept. {error}.")
 
     def _connected(self, path: Path | str) -> sqlite3.Connection:
-        db = sqlite3.connect(path, timeout=OPEN_S)
-        # a name in another coding is shown with marks in it, and stops nothing
-        db.text_factory = partial(str, encoding="utf-8", errors="replace")
+        db = connected(path, OPEN_S)
         try:
-            version = int(db.execute("pragma user_version").fetchone()[0])
-            names = {row[0] for row in db.execute("select name from sqlite_master")}
-            if version > FORMAT:
-                db.close()
-                return self._in_memory("The results were written by a newer Leadfall.")
-            if not names:
-                db.executescript(TABLES)
-                db.execute(f"pragma user_version = {FORMAT}")
-            elif not _usual_columns() <= _columns(db):
-                raise sqlite3.DatabaseError("not a file of results")
+            brought_up(db, SCHEMA, lambda: None)
             db.execute("pragma foreign_keys = on")
             odd = self._odd(db)
             # here, so that a file that cannot be written is told like one that cannot be read
@@ -238,6 +220,9 @@ class Store:
             db.execute(f"pragma busy_timeout = {BUSY_MS}")
             if odd:
                 self.told = f"Rows of the file of results that make no sense are left out: {odd}."
+        except NewerFile:
+            db.close()
+            return self._in_memory("The results were written by a newer Leadfall.")
         except sqlite3.Error:
             db.close()
             raise

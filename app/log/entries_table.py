@@ -40,15 +40,18 @@ class EntriesModel(QAbstractTableModel):
         super().__init__()
         self._log, self._preferences = log, preferences
         self._chunks: dict[int, list[tuple[Any, ...] | None]] = {}
+        # what is shown, which is not what is found until this is told
+        self.numbers = log.found.numbers
 
     def renew(self) -> None:
         """What was found is other, or is told otherwise."""
         self.beginResetModel()
         self._chunks.clear()
+        self.numbers = self._log.found.numbers
         self.endResetModel()
 
     def rowCount(self, parent: Index = NONE) -> int:
-        return 0 if parent.isValid() else len(self._log.found.numbers)
+        return 0 if parent.isValid() else len(self.numbers)
 
     def columnCount(self, parent: Index = NONE) -> int:
         return 0 if parent.isValid() else len(COLUMNS)
@@ -82,7 +85,7 @@ class EntriesModel(QAbstractTableModel):
     def _row(self, row: int) -> tuple[Any, ...] | None:
         chunk, at = divmod(row, CHUNK)
         if chunk not in self._chunks:
-            numbers = self._log.found.numbers[chunk * CHUNK : (chunk + 1) * CHUNK]
+            numbers = self.numbers[chunk * CHUNK : (chunk + 1) * CHUNK]
             rows = self._log.store.rows(READ, numbers)
             while len(self._chunks) >= KEPT:
                 del self._chunks[next(iter(self._chunks))]
@@ -144,20 +147,18 @@ class EntriesTable(QTableView):
 
     def numbers(self) -> list[int]:
         """Numbers of the entries chosen, from the top."""
-        found = self._log.found.numbers
+        found = self.rows.numbers
         rows = sorted({index.row() for index in self.selectionModel().selectedRows()})
         return [found[row] for row in rows if row < len(found)]
 
     def current_number(self) -> int | None:
         """Number of the entry that the hand is on."""
-        row, found = self.currentIndex().row(), self._log.found.numbers
+        row, found = self.currentIndex().row(), self.rows.numbers
         return found[row] if 0 <= row < len(found) else None
 
     def choose(self, numbers: list[int], current: int | None = None) -> None:
         """Choose entries by their numbers; those that are not found are left out."""
-        there = (
-            {number: row for row, number in enumerate(self._log.found.numbers)} if numbers else {}
-        )
+        there = {number: row for row, number in enumerate(self.rows.numbers)} if numbers else {}
         rows = [there[number] for number in numbers if number in there]
         selection = self.selectionModel()
         was = selection.blockSignals(True)

@@ -17,10 +17,19 @@ LARGEST = 500_000_000
 ALLOWED = "a log as CSV or JSON in UTF-8"
 
 
+def is_ours(text: str) -> bool:
+    """Whether a text is a log as Leadfall writes it, and not somebody else's table."""
+    return _is_json(text) or csv_rows.is_ours(text)
+
+
+def _is_json(text: str) -> bool:
+    return text.lstrip("\ufeff \t\r\n").startswith("{")
+
+
 def read_entries(path: Path, now: datetime) -> list[Entry]:
     """The entries of a file as Leadfall writes it. Raises BadInput."""
     text, name = read_log(path), str(path)
-    if text.lstrip("\ufeff \t\r\n").startswith("{"):
+    if _is_json(text):
         return json_file.loads(text, name, now)
     return csv_rows.loads(text, name, now)
 

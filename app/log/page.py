@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeySequence, QShortcut
+from PySide6.QtGui import QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
     QCheckBox,
+    QDialog,
     QFileDialog,
     QHBoxLayout,
     QMessageBox,
@@ -23,13 +25,15 @@ from PySide6.QtWidgets import (
 
 from app.common.bad_input import BadInput
 from app.log.beside import Beside
+from app.log.chooser import EntryChooser
 from app.log.day_paper import write_pdf
 from app.log.day_words import day_sheet
 from app.log.entries_table import EntriesTable
 from app.log.entry import Entry
-from app.log.files import read_entries, write_entries
+from app.log.files import is_ours, read_entries, read_log, write_entries
 from app.log.filters import Filters
 from app.log.find import Wanted
+from app.log.foreign import Table, read_table
 from app.log.form import Form
 from app.log.model import Log
 from app.log.works_model import Works
@@ -168,6 +172,10 @@ class LogPage(QWidget):
             foot, "Ask the model", self._anew, "Have the model say anew what each lure did"
         )
         foot.addStretch(1)
+        self.earlier = self._button(
+            foot, "Earlier version", self._show_earlier,
+            "What this entry was before another window, or a log taken in, changed the same thing",
+        )  # fmt: skip
         panel.body.addLayout(foot)
         return panel
 
@@ -179,6 +187,12 @@ class LogPage(QWidget):
         button.clicked.connect(lambda: do())
         row.addWidget(button)
         return button
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """The first entry is in hand until another is chosen."""
+        if not self.table.numbers():
+            self.table.selectRow(0)
+        super().showEvent(event)
 
     # ---- what is there
 
@@ -216,6 +230,9 @@ class LogPage(QWidget):
         self.delete.setEnabled(bool(numbers))
         self.sheet.setEnabled(entry is not None or bool(self._log.wanted.day))
         self.back.setEnabled(one)
+        self.earlier.setVisible(
+            one and entry is not None and bool(self._log.store.earlier(entry.id))
+        )
         self.anew.setEnabled(one)
 
     def _tell_water(self) -> None:
@@ -243,6 +260,13 @@ class LogPage(QWidget):
         if self._log.bring_back(entry):
             self._tell("The setup of this entry is on screen now; Ctrl+Z takes it back.")
 
+    def _show_earlier(self) -> None:
+        """The entry as it is beside what it was."""
+        (entry,) = self.chosen()
+        self.beside.show_pair(entry, self._log.store.earlier(entry.id)[0])
+        self.right.setCurrentWidget(self.beside)
+        self.title.setText("Now, and before")
+
     def _anew(self) -> None:
         (entry,) = self.chosen()
         self._log.ask_anew(entry)
@@ -258,13 +282,29 @@ class LogPage(QWidget):
             merged = self._log.merge_file(path)
         else:
             try:
-                entries = read_entries(path, self._log.latest())
+                entries = self._entries_in(path)
             except BadInput as error:
                 self._warn("These entries could not be imported", str(error))
+                return
+            if entries is None:
                 return
             merged = self._log.merge(entries)
         if merged is not None:
             self._tell(f"{path.name}: {merged.in_words()}.")
+
+    def _entries_in(self, path: Path) -> Sequence[Entry] | None:
+        """The entries of a file; of somebody else's table as chosen, or None. Raises BadInput."""
+        text, now = read_log(path), self._log.latest()
+        if is_ours(text):
+            return read_entries(path, now)
+        chooser = self.chooser(read_table(text, path.name), now)
+        chosen = chooser.exec() == QDialog.DialogCode.Accepted
+        chooser.deleteLater()
+        return chooser.read.entries if chosen and chooser.read is not None else None
+
+    def chooser(self, table: Table, now: datetime) -> EntryChooser:
+        """The dialog that asks what the columns are."""
+        return EntryChooser(table, now, self)
 
     def _export(self) -> None:
         path = ask_where(self, "Export entries", "log.csv", "Tables (*.csv);;JSON (*.json)")

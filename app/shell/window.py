@@ -382,7 +382,7 @@ class Window(QMainWindow):
             "Watch the weather. What you measure on your own boat counts for more than any "
             "figure here.</p><p>The demo scenarios are invented.</p>"
             f"<p>Version {version()}, {stepper()}. Free software under the MIT license.</p>"
-            f"<p>Your tackle, measurements and drill results are kept in "
+            f"<p>Your tackle, measurements, drill results and log are kept in "
             f"{escape(str(user_folder()))}, settings in {escape(str(settings_file()))}.</p>"
         )
         box = QMessageBox(QMessageBox.Icon.NoIcon, "About Leadfall", text, parent=self)

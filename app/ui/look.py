@@ -314,10 +314,10 @@ def style_sheet(look: Look) -> str:
     QSplitter::handle {{ background: transparent; }}
     QHeaderView::section {{ background: {look.ground}; color: {look.faint}; border: none;
         padding: 4px 6px; }}
-    QTableWidget {{ background: {look.panel}; border: 1px solid {look.edge};
+    QTableView {{ background: {look.panel}; border: 1px solid {look.edge};
         gridline-color: {look.edge}; }}
-    QTableWidget[bare="true"] {{ border: none; }}
-    QTableWidget[bare="true"] QHeaderView {{ background: transparent; border: none; }}
-    QTableWidget[bare="true"] QTableCornerButton::section {{ background: {look.ground};
+    QTableView[bare="true"] {{ border: none; }}
+    QTableView[bare="true"] QHeaderView {{ background: transparent; border: none; }}
+    QTableView[bare="true"] QTableCornerButton::section {{ background: {look.ground};
         border: none; }}
     """

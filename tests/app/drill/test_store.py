@@ -120,7 +120,7 @@ def test_that_a_damaged_file_that_cannot_be_moved_is_left_alone(
     home.mkdir()
     path = home / "drill.sqlite"
     path.write_bytes(b"no database at all " * 40)
-    monkeypatch.setattr(drill_store, "set_aside", lambda _path: None)
+    monkeypatch.setattr(drill_store, "set_database_aside", lambda _path: None)
     store = Store()
     assert "cannot be moved" in store.told
     assert store.add("Bo").name == "Bo"

@@ -5,14 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
+from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QWidget
 
 from app.common.units import KNOT
+from app.log.chooser import EntryChooser
 from app.log.entry import Entry
+from app.log.files import write_entries
 from app.log.model import Log
 from app.log.page import LogPage
 from app.scenario import file as scenario_file
@@ -20,6 +23,7 @@ from app.scenario.setup import Setup
 from app.shell.window import Window
 from tests.app.by_hand import Live, worker_of
 from tests.app.log.made import EAST, a_drop, season
+from tests.app.log.test_foreign import TEXT
 
 KEY = Qt.Key
 LATE = datetime(2026, 5, 20, 19, 0, tzinfo=EAST)
@@ -189,6 +193,43 @@ def test_that_two_entries_side_by_side_tell_what_differed(page: LogPage, log: Lo
     ]
 
 
+def test_that_an_earlier_version_is_shown_beside_the_entry(page: LogPage, log: Log) -> None:
+    drop = a_drop("first")
+    log.merge([drop])
+    page.table.selectRow(0)
+    assert page.earlier.isHidden()
+    log.merge([replace(drop, note="by hand")])
+    assert not page.earlier.isHidden()
+    page.earlier.click()
+    table = page.beside.table
+    assert [table.item(0, column).text() for column in range(3)] == ["Note", "by hand", "first"]
+
+
+def test_that_the_entry_in_hand_stays_in_hand_where_its_time_sorts_it_elsewhere(
+    page: LogPage, log: Log
+) -> None:
+    log.merge([a_drop("other", at=LATE - timedelta(hours=3))])
+    page.begin()
+    clock, before = page.form.fields["clock"], page.form.entry
+    assert before is not None
+    clock.setFocus()
+    QTest.keyClicks(clock, "0642")
+    QTest.keyClick(clock, KEY.Key_Return)
+    now = page.form.entry
+    assert now is not None
+    assert (now.id, now.at.hour) == (before.id, 6)
+    assert [entry.id for entry in page.chosen()] == [now.id]
+
+
+def test_that_the_newest_entry_is_in_hand_when_the_page_comes_forward(
+    window: Window, log: Log
+) -> None:
+    log.merge(list(season(3)))
+    QTest.keyClick(window, KEY.Key_F9)
+    (entry,) = window.pages.log.chosen()
+    assert entry.note == "drop 2 of day 0"
+
+
 def test_that_the_table_is_filtered_sorted_and_searched(page: LogPage, log: Log) -> None:
     made = list(season(40))
     log.merge(made)
@@ -242,6 +283,44 @@ def test_that_lines_are_filled_added_and_taken_away_by_keys(page: LogPage, log: 
     lines.setCurrentCell(0, 0)
     QTest.keyClick(lines, KEY.Key_Delete, Qt.KeyboardModifier.ControlModifier)
     assert [line.rod for line in entries(log)[0].lines] == ["starboard", "middle"]
+
+
+def test_that_files_of_ours_and_of_others_are_imported_without_doubles(
+    page: LogPage, log: Log, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ours, theirs = tmp_path / "ours.csv", tmp_path / "theirs.csv"
+    write_entries(ours, [a_drop("ours")])
+    theirs.write_text(TEXT.replace("Colors", "Line out ft"))
+
+    def answered(dialog: EntryChooser) -> int:
+        ok = dialog.buttons.button(QDialogButtonBox.StandardButton.Ok)
+        # asked about the unit first
+        assert not ok.isEnabled()
+        unit = dialog.units[6]
+        unit.setCurrentIndex(unit.findText("colors"))
+        unit.activated.emit(unit.currentIndex())
+        assert ok.isEnabled()
+        return int(QDialog.DialogCode.Accepted.value)
+
+    monkeypatch.setattr(EntryChooser, "exec", answered)
+    for path in (ours, theirs, ours, theirs):
+        page.import_file(path)
+    assert len(entries(log)) == 3
+    assert any("hit" in entry.note or entry.note == "first, good" for entry in entries(log))
+
+
+def test_that_a_file_that_cannot_be_imported_is_told(
+    page: LogPage, log: Log, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said: list[str] = []
+    monkeypatch.setattr(page, "_warn", lambda _title, text: said.append(text))
+    bad = tmp_path / "bad.json"
+    bad.write_text('{"leadfall_log": 1}')
+    page.import_file(bad)
+    page.import_file(tmp_path / "nowhere.csv")
+    assert "holds no entries" in said[0]
+    assert "no such file" in said[1]
+    assert entries(log) == []
 
 
 # ---- recording
