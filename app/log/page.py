@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
     QPushButton,
     QSplitter,
     QStackedWidget,
+    QTabBar,
     QVBoxLayout,
     QWidget,
 )
@@ -35,6 +36,8 @@ from app.log.find import Wanted
 from app.log.foreign import Table, read_table
 from app.log.form import Form
 from app.log.model import Log
+from app.log.works_model import Works
+from app.log.works_panel import WorksPanel
 from app.ui.panel import Panel
 from app.ui.plain import Label, Message, as_tip
 from app.ui.preferences import Preferences
@@ -49,6 +52,12 @@ EMPTY = (
 )
 LEFT_OUT = "Nothing here fits what you look for."
 
+TABS = (
+    ("Entries", "What was done and what came of it"),
+    ("What works", "What hit more in your drops, and what to try next"),
+)
+"""Parts of the page, and a note on each."""
+
 FILES = "Logs and tables (*.csv *.json *.sqlite);;All files (*)"
 
 
@@ -56,7 +65,12 @@ class LogPage(QWidget):
     """Entries at the left; the one in hand, or two side by side, at the right."""
 
     def __init__(
-        self, log: Log, preferences: Preferences, tell: Callable[[str], None], warn: Warn
+        self,
+        log: Log,
+        works: Works,
+        preferences: Preferences,
+        tell: Callable[[str], None],
+        warn: Warn,
     ) -> None:
         super().__init__()
         self._log, self._preferences, self._tell, self._warn = log, preferences, tell, warn
@@ -77,7 +91,19 @@ class LogPage(QWidget):
         split.setSizes([660, 580])
         layout = QVBoxLayout(self)
         layout.setContentsMargins(*PAGE)
-        layout.addWidget(split)
+        self.works = WorksPanel(works, preferences, tell)
+        self.parts = QStackedWidget()
+        self.parts.addWidget(split)
+        self.parts.addWidget(self.works)
+        self.tabs = QTabBar()
+        self.tabs.setAccessibleName("Parts of the log")
+        self.tabs.setDrawBase(False)
+        self.tabs.setExpanding(False)
+        for name, note in TABS:
+            self.tabs.setTabToolTip(self.tabs.addTab(name), note)
+        self.tabs.currentChanged.connect(self.parts.setCurrentIndex)
+        layout.addWidget(self.tabs)
+        layout.addWidget(self.parts, 1)
         self.table.chosen.connect(self._chosen)
         log.changed.connect(self._changed)
         log.shown.connect(self._count)

@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from app.log.model import Log
     from app.log.page import LogPage
     from app.log.recording import Recorder
+    from app.log.works_model import Works
     from app.measure.model import Measuring
     from app.measure.page import MeasurePage
     from app.put_out.model import Proposals
@@ -211,6 +212,15 @@ class PageStack(QStackedWidget):
         return log
 
     @cached_property
+    def works(self) -> Works:
+        """What is learned of the log."""
+        from app.log.works_model import Works
+
+        works = Works(self.entries, self._document, self.entries.background)
+        works.trouble.connect(self._tell)
+        return works
+
+    @cached_property
     def recorder(self) -> Recorder:
         """Keeps in the log what is done on the pages on which the drop goes on."""
         from app.log.recording import Recorder
@@ -301,7 +311,7 @@ class PageStack(QStackedWidget):
         """The Log page."""
         from app.log.page import LogPage
 
-        page = LogPage(self.entries, self._preferences, self._tell, self._warn)
+        page = LogPage(self.entries, self.works, self._preferences, self._tell, self._warn)
         self._put(page)
         return page
 

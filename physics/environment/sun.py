@@ -25,7 +25,7 @@ DAY = 86_400.0
 LOWEST = -0.575
 """Height under which refraction fades, deg."""
 
-INTO, OUT_OF, FLAT = "into the light", "out of the light", "flat light"
+INTO, OUT_OF, FLAT = "into", "out", "flat"
 
 HIGH_SUN = np.radians(50.0)
 """A sun above this lights all sides alike, rad (common practice, no source)."""

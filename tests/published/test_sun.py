@@ -41,7 +41,7 @@ def seen(at: datetime, place: tuple[float, float], pressure: float) -> tuple[flo
     """Bearing and height of the sun by ephem, rad, refracted by air of so many hPa."""
     eye = ephem.Observer()
     eye.lat, eye.lon = (math.radians(angle) for angle in place)
-    eye.pressure, eye.temp = pressure, 10.0
+    eye.pressure = pressure
     eye.date = at.replace(tzinfo=None)
     body = ephem.Sun(eye)
     return float(body.az), float(body.alt)
