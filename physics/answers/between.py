@@ -47,13 +47,13 @@ def between(found: Responses, holds: Sequence[float]) -> Responses:
     if len(wanted) and (wanted.min() < 0.0 or wanted.max() > found.holds[-1]):
         raise InvalidValue("hold", float(wanted.max()), f"from 0 to {found.holds[-1]:g} s")
     paths = np.concatenate([found.lure, found.low], axis=1)
-    out = np.stack([_at(found, paths, hold) for hold in wanted])
+    out = np.stack([paths_at(found, paths, hold) for hold in wanted])
     rods = found.lure.shape[1]
     return Responses(wanted, found.time, out[:, :rods], out[:, rods:], found.boat_velocity)
 
 
-def _at(found: Responses, paths: Array, hold: float) -> Array:
-    """One hold's paths (P, n, 3) out of those of the run holds (K, P, n, 3)."""
+def paths_at(found: Responses, paths: Array, hold: float) -> Array:
+    """One hold's paths (P, n, 3) out of those (K, P, n, 3) of the holds that ``found`` ran."""
     run, time = found.holds, found.time
     same = np.flatnonzero(np.abs(run - hold) < 1e-9)
     if len(same):

@@ -104,13 +104,26 @@ def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: B
     """
     paths = _Paths.of(responses, np.asarray(waits, dtype=float))
     shape = (*responses.lure.shape[:2], len(waits))
-    out = {
-        **paths.passed(aim, bottom),
-        **paths.windows(aim),
-        "clearance": _clearance(responses.low, paths.waits, responses.boat_velocity, bottom),
-    }
+    out = {**paths.passed(aim, bottom), **paths.windows(aim)}
     placed = {name: value.reshape(shape).transpose(2, 0, 1) for name, value in out.items()}
-    return TimingMap(paths.waits, responses.holds, **placed)
+    clearance = clearances(responses, waits, bottom)
+    return TimingMap(paths.waits, responses.holds, clearance=clearance, **placed)
+
+
+def strike_windows(responses: Responses, waits: Sequence[float], aim: Aim) -> tuple[Array, Array]:
+    """Seconds (W, K, R) each lure spends in band and near the mark, lifting and falling."""
+    found = _Paths.of(responses, np.asarray(waits, dtype=float)).windows(aim)
+    shape = (*responses.lure.shape[:2], len(waits))
+    lifting, falling = (
+        found[name].reshape(shape).transpose(2, 0, 1) for name in ("lifting", "falling")
+    )
+    return lifting, falling
+
+
+def clearances(responses: Responses, waits: Sequence[float], bottom: Bottom) -> Array:
+    """Least height (W, K, R) of lure or line off the bottom from out of gear on, m."""
+    after = np.asarray(waits, dtype=float)
+    return _clearance(responses.low, after, responses.boat_velocity, bottom).transpose(2, 0, 1)
 
 
 @dataclass(frozen=True, slots=True)
