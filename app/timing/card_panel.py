@@ -8,7 +8,7 @@ from dataclasses import replace
 from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton
 
 from app.common.units import figure, shown
-from app.scenario.card_wish import MOST_DEPTHS, SLOWER, CardWish
+from app.scenario.card_wish import MOST_DEPTHS, SLOWER
 from app.session.document import Document
 from app.timing.card_menu import CardMenu
 from app.timing.model import Planner
@@ -95,7 +95,7 @@ class CardPanel(Panel):
         try:
             numbers = {float(word) for word in re.split(r"[,;\s]+", typed) if word}
             depths = tuple(unit.to_si(number) for number in sorted(numbers))
-            wish = CardWish(depths, setup.card.slower)
+            wish = replace(setup.card, depths=depths)
         except (ValueError, InvalidValue):
             self._say(f"“{typed[:30]}”: up to {MOST_DEPTHS} depths in {unit.name}, as 30, 34, 38.")
             return

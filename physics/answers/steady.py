@@ -89,10 +89,6 @@ class Drops:
         """The window (S, W, K) of a drop that touches nothing, s; 0 of one that does."""
         return np.where(self.touches, np.float32(0.0), self.window)
 
-    def nearest(self, wait: float, hold: float) -> tuple[int, int]:
-        """The place in the tables nearest to a wait and hold, s."""
-        return int(np.abs(self.waits - wait).argmin()), int(np.abs(self.holds - hold).argmin())
-
 
 @dataclass(frozen=True, slots=True)
 class Expected:
@@ -124,6 +120,11 @@ class Expected:
             np.sqrt(touch * (1.0 - touch) / draws),
         )
 
+    def at(self, wait: float, hold: float) -> SteadyAnswer:
+        """What is expected at the place nearest to a wait and hold, s."""
+        w, k = int(np.abs(self.waits - wait).argmin()), int(np.abs(self.holds - hold).argmin())
+        return answer_at(self, w, k)
+
 
 @dataclass(frozen=True, slots=True)
 class SteadyAnswer:
@@ -150,7 +151,9 @@ def drop_samples(
     for first in range(0, len(rows), size):
         chosen = slice(first, first + size)
         done, end = first / len(rows), min(first + size, len(rows)) / len(rows)
-        window[chosen], clearance[chosen] = _some(search, rows[chosen], part_of(progress, done, end))
+        window[chosen], clearance[chosen] = _some(
+            search, rows[chosen], part_of(progress, done, end)
+        )
     return Drops(np.array(search.waits), np.array(search.holds), rows, window, clearance)
 
 
@@ -195,19 +198,15 @@ def _some(
     search: SteadySearch, rows: Array, progress: ProgressCallback | None
 ) -> tuple[Array, Array]:
     """Windows and clearances (S, W, K) of samples that are run together."""
-    run = [share * search.holds[-1] for share in RUN_SHARES]
     ground = search.scenario.water.over(search.bottom)
-    many = [varied(search.scenario, row) for row in rows]
-    found = respond_each(
-        many, run, after=AFTER, tolerance=LOOSE, longest=LONG, spacing=SPACING, lines=LINES,
-        progress=part_of(progress, 0.0, RUNS_SHARE),
-    )  # fmt: skip
+    told = part_of(progress, 0.0, RUNS_SHARE)
+    found = runs_of(search.scenario, rows, search.holds[-1], told)
     whole = _side_by_side(found)
     level, rods = search.bottom.is_level, len(search.scenario.rods)
     paths = whole.lure if level else np.concatenate([whole.lure, whole.low], axis=1)
     spread = np.stack([paths_at(whole, paths, hold) for hold in search.holds])
     lure, low = spread[:, : len(rows) * rods], spread[:, len(rows) * rods :]
-    least = _least(whole, search.holds) if level else None
+    least = least_of(whole, search.holds) if level else None
     window, clearance = np.empty((2, len(rows), len(search.waits), len(search.holds)))
     for s, row in enumerate(rows):
         report_progress(progress, RUNS_SHARE + (1.0 - RUNS_SHARE) * s / len(rows))
@@ -222,6 +221,17 @@ def _some(
     return window, clearance
 
 
+def runs_of(
+    scenario: Scenario, rows: Array, longest: float, progress: ProgressCallback | None = None
+) -> list[Responses]:
+    """The scenario for each of ``rows`` (S, inputs), run at a few holds up to ``longest`` s."""
+    return respond_each(
+        [varied(scenario, row) for row in rows], [share * longest for share in RUN_SHARES],
+        after=AFTER, tolerance=LOOSE, longest=LONG, spacing=SPACING, lines=LINES,
+        progress=progress,
+    )  # fmt: skip
+
+
 def _side_by_side(found: Sequence[Responses]) -> Responses:
     """The rods of all as if they were those of one."""
     lure, low = (
@@ -230,8 +240,8 @@ def _side_by_side(found: Sequence[Responses]) -> Responses:
     return replace(found[0], lure=lure, low=low)
 
 
-def _least(whole: Responses, holds: Sequence[float]) -> Array:
+def least_of(found: Responses, holds: Sequence[float] | Array) -> Array:
     """The lowest each line comes with each hold (K, R), m up: it changes slowly with the hold."""
-    low = np.nanmin(whole.low[..., 2], axis=2)
-    out: Array = scipy.interpolate.PchipInterpolator(whole.holds, low)(holds)
+    low = np.nanmin(found.low[..., 2], axis=2)
+    out: Array = scipy.interpolate.PchipInterpolator(found.holds, low)(holds)
     return out

@@ -33,8 +33,12 @@ RADIUS = 8.0
 CLEARANCE = 0.6096
 """How far every line is to stay off the bottom, m (2 ft)."""
 
+TOUCH_CHANCE = 0.1
+"""How often the steady answer may let a line touch, of all drops."""
+
 RADII = Limits(0.5, 200.0, "m")
 CLEARANCES = Limits(0.0, 2000.0, "m")
+TOUCH_CHANCES = Limits(0.0, 0.5)
 """Least and largest that make any sense."""
 
 
