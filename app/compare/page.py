@@ -168,12 +168,10 @@ class ComparePage(QWidget):
         caution = quiet(CAUTION)
         caution.setWordWrap(True)
         layout.addWidget(caution)
-        self._column = column
         return Column(column, SIDE)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        least = self._column.minimumSizeHint().width() + 16
-        self.side.setFixedWidth(max(SIDE, least, round(SIDE_SHARE * self.width())))
+        self.side.set_width(max(SIDE, round(SIDE_SHARE * self.width())))
         self.table.show_large(self.height() >= TALL)
         self._fit_table()
         super().resizeEvent(event)

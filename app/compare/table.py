@@ -12,7 +12,7 @@ from app.compare.signs import sign_icon
 from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
-from app.ui.tables import manners, quiet_choice
+from app.ui.tables import cell, manners, quiet_choice
 
 NAME_WIDTH, NAME_SHARE = 240, 0.26
 """Least width of the names, px, and their share of a wide table."""
@@ -143,32 +143,21 @@ class CompareTable(QTableWidget):
             note = row.trouble
         elif row.candidate.alone:
             note = f"{NOT_ON_A_LINE}."
-        name = self._item(at, 0, row.candidate.name, left=True)
+        name = cell(self, at, 0, row.candidate.name, left=True)
         name.setIcon(sign_icon(row.number, look))
         tackle = row.candidate.words(self._preferences.length)
         name.setToolTip(as_tip("\n".join(t for t in (row.candidate.name, tackle, note) if t)))
         name.setForeground(QColor(look.alarm if row.trouble else look.text))
         for column, what in enumerate(COLUMNS, 1):
-            item = self._item(at, column, text(what, row, lineup, self.units))
+            item = cell(self, at, column, text(what, row, lineup, self.units))
             item.setForeground(QColor(look.text))
             item.setToolTip(as_tip(note))
         if row.trouble and not any((row.fall, row.drop, row.tow)):
             self.setSpan(at, 1, 1, len(COLUMNS))
-            self._item(at, 1, row.trouble).setForeground(QColor(look.alarm))
+            cell(self, at, 1, row.trouble).setForeground(QColor(look.alarm))
         elif row.candidate.alone:
             self.setSpan(at, 2, 1, len(COLUMNS) - 1)
-            self._item(at, 2, NOT_ON_A_LINE).setForeground(QColor(look.faint))
-
-    def _item(self, row: int, column: int, words: str, *, left: bool = False) -> QTableWidgetItem:
-        item = self.item(row, column)
-        if item is None:
-            item = QTableWidgetItem()
-            side = Qt.AlignmentFlag.AlignLeft if left else Qt.AlignmentFlag.AlignRight
-            item.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
-            self.setItem(row, column, item)
-        if item.text() != words:
-            item.setText(words)
-        return item
+            cell(self, at, 2, NOT_ON_A_LINE).setForeground(QColor(look.faint))
 
     def _current(self, row: int, _column: int, before: int, _old: int) -> None:
         if row != before and 0 <= row < len(self.shown):

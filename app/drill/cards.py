@@ -93,7 +93,7 @@ class DrillCards(QWidget):
         asking, unit = self._asking, self._preferences.length
         if asking.question is None:
             return
-        self.question.setText(asking.question.text(unit))
+        self.question.setText(asking.question.text(unit, self._preferences.speed))
         self.note.setText(
             f"One {LURE} on leadcore with a 20 ft leader, from steady tow over a level bottom; "
             f"clearance {unit.text(CLEARANCE, 0)}. Simulated now, on coarse lines: invented, as "

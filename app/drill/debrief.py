@@ -18,7 +18,7 @@ from app.drill.depth import DrillDepth
 from app.drill.model import Drill
 from app.drill.replay import Replay
 from app.drill.score import FORMULA, Score
-from app.drill.words import advice, title
+from app.drill.words import added_up, advice, title
 from app.live.side_view import SideView
 from app.session.live_run import LiveRun
 from app.ui.big import TALL, big
@@ -160,7 +160,7 @@ class DrillDebrief(QWidget):
         )
         self.words.setText(advice(drill.taken, drill.best, unit, self._preferences.speed))
         self.compare.setText(self._compared())
-        self.sum.setText(_sum(drill.score) if possible else "")
+        self.sum.setText(_sum(drill.score, len(drill.taken.rods)) if possible else "")
         self._table()
         self._moved()
 
@@ -182,10 +182,10 @@ class DrillDebrief(QWidget):
         assert drill.taken is not None
         assert drill.best is not None
         symbol = unit.symbol
-        heads = ("line", "window", f"at mark, {symbol}", f"least, {symbol}")
+        heads = ("line", "window, s", f"at mark, {symbol}", f"least, {symbol}")
         self.lines.setHorizontalHeaderLabels(list(heads))
         tips = (
-            "", "strike window: yours of the best's, s",
+            "", "strike window of this line alone: yours of the best's, s",
             "height off bottom as it passes the mark's place",
             "how near lure or line came to the bottom",
         )  # fmt: skip
@@ -227,9 +227,10 @@ class DrillDebrief(QWidget):
         self.replay.show(self.replay.time + SKIP * steps)
 
 
-def _sum(score: Score) -> str:
-    """How the score came about, in figures."""
-    parts = [f"{score.window:.1f} of {score.possible:.1f} s: {100.0 * score.share:.0f} points"]
+def _sum(score: Score, lines: int) -> str:
+    """How the score of a round of so many lines came about, in figures."""
+    seconds = f"{score.window:.1f} of {score.possible:.1f} s{added_up(lines)}"
+    parts = [f"{seconds}: {100.0 * score.share:.0f} points"]
     if score.touches:
         parts.append(f"{score.touches} touched")
     if score.crossings:

@@ -13,6 +13,11 @@ from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_symbol
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.sea_floor import (
+    paint_level,
+    paint_under_each,
+    say_under_each,
+)
 from physics.simulation.events import LIFTING, out_of_gear_intervals
 
 Array = NDArray[np.float64]
@@ -115,26 +120,12 @@ class DrillDepth(PaintedPlot):
         assert taken is not None
         assert round_ is not None
         unit = self._preferences.length
-        edge = QColor(self.look.bottom_edge)
         if round_.setup.water.bottom.is_level:
-            y = self._y(axes, float(taken.ground[0, 0]))
-            area = QRectF(axes.left, y, axes.right - axes.left, axes.bottom - y)
-            painter.fillRect(area, QColor(self.look.bottom))
-            painter.setPen(QPen(edge, 2.0))
-            painter.drawLine(QPointF(axes.left, y), QPointF(axes.right, y))
+            paint_level(painter, axes, self.look, self._y(axes, float(taken.ground[0, 0])))
             return
-        for number, ground in enumerate(taken.ground):
-            pen = QPen(edge, 1.4)
-            dashes = self.look.line_pen(number).dashPattern()
-            if dashes:
-                pen.setDashPattern(dashes)
-            painter.setPen(pen)
-            painter.drawPolyline(axes.line(taken.time, -unit.from_si(ground)))
-        painter.setFont(font(8.5))
-        painter.setPen(QColor(self.look.faint))
-        words = "bottom under each lure, in its line's dash"
-        x = axes.right - QFontMetricsF(font(8.5)).horizontalAdvance(words) - 6
-        painter.drawText(QPointF(x, axes.bottom - 5), words)
+        grounds = (axes.line(taken.time, -unit.from_si(ground)) for ground in taken.ground)
+        paint_under_each(painter, self.look, grounds)
+        say_under_each(painter, axes, self.look)
 
     def _mark(self, painter: QPainter, axes: Axes) -> None:
         round_ = self._drill.round

@@ -17,11 +17,11 @@ from app.ui.panel import Panel, quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
 
-LEAST, MOST = 0.5, 20.0
-"""Ends of the throttle, kn."""
+LEAST, MOST = KNOT.to_si(0.5), KNOT.to_si(20.0)
+"""Ends of the throttle, m/s."""
 
 THROTTLE_STEP = 0.5
-"""One press, kn."""
+"""One press, in the unit of speeds on screen."""
 
 TURN = 1.0 / 60.0
 """Curvature of the track with the wheel over, 1/m."""
@@ -72,8 +72,8 @@ class DrillHelm(Panel):
     def _controls(self) -> QGridLayout:
         grid = QGridLayout()
         grid.setSpacing(6)
-        self.slower = big("−", lambda: self.step_throttle(-1), "Throttle down half a knot (Down)")
-        self.faster = big("+", lambda: self.step_throttle(1), "Throttle up half a knot (Up)")
+        self.slower = big("−", lambda: self.step_throttle(-1))
+        self.faster = big("+", lambda: self.step_throttle(1))
         self.throttle = Label()
         self.throttle.setAlignment(Qt.AlignmentFlag.AlignCenter)
         self.slower.setAccessibleName("Throttle down")
@@ -116,6 +116,9 @@ class DrillHelm(Panel):
         level = self._drill.level
         self.title.setText(title(round_))
         self.words.setText(briefing(round_, self._preferences.length, self._preferences.speed))
+        press = f"{THROTTLE_STEP:g} {self._preferences.speed.symbol}"
+        self.slower.setToolTip(f"Throttle down {press} (Down)")
+        self.faster.setToolTip(f"Throttle up {press} (Up)")
         two = self._live_run.scenario.boat.engines == 2
         self.engines.setVisible(level.engines and two)
         for button in (self.port, self.straight, self.starboard):
@@ -177,8 +180,8 @@ class DrillHelm(Panel):
 
     def step_throttle(self, steps: int) -> None:
         """Throttle up or down by some presses."""
-        knots = KNOT.from_si(self._live_run.throttle()[0]) + THROTTLE_STEP * steps
-        self._drill.set_throttle(KNOT.to_si(min(max(knots, LEAST), MOST)))
+        speed = self._live_run.throttle()[0] + self._preferences.speed.to_si(THROTTLE_STEP * steps)
+        self._drill.set_throttle(min(max(speed, LEAST), MOST))
 
     def toggle_engines(self) -> None:
         """One engine, or both."""

@@ -81,10 +81,10 @@ class Question:
             raise ValueError(kind)
         return cls(kind, float(bottom), float(colors), float(knots))
 
-    def text(self, unit: Unit) -> str:
-        """As asked."""
+    def text(self, unit: Unit, speed: Unit) -> str:
+        """As asked, depths in ``unit``."""
         here = f"Bottom {unit.text(FOOT.to_si(self.bottom), 0)}, {self.colors:g} colors, "
-        here += f"{self.knots:g} kn: "
+        here += f"{round(speed.from_si(KNOT.to_si(self.knots)), 1):g} {speed.symbol}: "
         asked = {
             "hold": "how long a hold brings the line down to the clearance?",
             "wait": f"held down to the clearance for a mark {unit.text(MARK_OVER, 0)} off bottom, "

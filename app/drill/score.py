@@ -39,9 +39,9 @@ TOUCH_LOOK, CLOSE_LOOK = 0.1, 0.5
 """Spacing at which lines are looked at for a touch, and for coming close, s."""
 
 FORMULA = (
-    "Score: the strike window your drop won, as a share of the longest there was, in points of "
-    f"100 (never above 100; at level 1 {100.0 * LEVELS[1].full_marks:.0f} % of the longest is "
-    "worth all of them). "
+    "Score: the strike window your drop won, all lines added up, as a share of the longest there "
+    f"was, in points of 100 (never above 100; at level 1 {100.0 * LEVELS[1].full_marks:.0f} % of "
+    "the longest is worth all of them). "
     "Lures that would have lifted had she stayed in gear, by throttle or wheel alone, do not "
     f"count. Less {TOUCH_COSTS:.0f} for each line that touched bottom, less "
     f"{CROSSING_COSTS:.0f} for each pair of lines that came within {INCH.text(LINES_CLOSE, 0)} of "

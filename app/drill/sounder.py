@@ -10,14 +10,17 @@ import math
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, QRectF, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
+from PySide6.QtCore import QPointF, QRectF
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
 from app.session.live_run import LiveRun
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_fish
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.sea_floor import (
+    paint_profile,
+)
 
 Array = NDArray[np.float64]
 
@@ -123,15 +126,7 @@ class DrillSounder(PaintedPlot):
         gone = np.append(self._gone[keep], self._made)
         depth = np.append(self._depth[keep], self._depth[self._count - 1])
         ground = axes.line(unit.from_si(gone - self._made), -unit.from_si(depth))
-        body = QPolygonF(ground)
-        body.append(QPointF(axes.x(0.0), axes.bottom + 2))
-        body.append(QPointF(ground.at(0).x(), axes.bottom + 2))
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(self.look.bottom))
-        painter.drawPolygon(body)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(QPen(QColor(self.look.bottom_edge), 2.0))
-        painter.drawPolyline(ground)
+        paint_profile(painter, axes, self.look, ground)
         self._pebbles(painter, axes, gone, depth)
         self._fish(painter, axes)
         self._now(painter, axes, float(depth[-1]))

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from functools import partial
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import (
     QButtonGroup,
     QComboBox,
-    QFrame,
     QGridLayout,
     QHBoxLayout,
     QPushButton,
-    QScrollArea,
     QSizePolicy,
     QVBoxLayout,
     QWidget,
@@ -29,11 +27,10 @@ from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
+from app.ui.scroll import Upright
 
 WIDEST = 300
 """Large buttons grow no wider than this on a large screen, px."""
-
-SCROLL_BAR = 16
 
 HELP_WORDS = {"full": "look-ahead drawn", "fades": "look-ahead fades", "off": "no look-ahead"}
 
@@ -62,14 +59,7 @@ class DrillStart(QWidget):
         column.setSpacing(GAP)
         column.addWidget(self._safety())
         column.addWidget(self._levels(), 1)
-        scroll = QScrollArea()
-        scroll.setWidget(inside)
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
-        scroll.setMinimumWidth(inside.minimumSizeHint().width() + SCROLL_BAR)
-        left.addWidget(scroll)
+        left.addWidget(Upright(inside))
         # in sight however little room there is
         left.addWidget(self.begin)
         right.addWidget(self._trainee(preferences), 1)

@@ -113,11 +113,13 @@ def advice(taken: Taken, best: Best, unit: Unit, speed: Unit) -> str:
     if taken.by_throttle >= 0.5:
         came += [f"{taken.by_throttle:.1f} s of lift were there without the drop and do not count"]
     if not came and taken.window < ENOUGH * answer.window:
-        came = [f"{taken.window:.1f} s of the {answer.window:.1f} s there were"]
+        seconds = f"{taken.window:.1f} s of the {answer.window:.1f} s there were"
+        came = [seconds + added_up(len(taken.rods))]
     if not cause and not came:
         return (
             f"Well timed: {taken.window:.1f} s of the {answer.window:.1f} s strike window there "
-            f"was, out of gear {taken.wait:.0f} s after the mark for {taken.hold:.0f} s."
+            f"was{added_up(len(taken.rods))}, out of gear {taken.wait:.0f} s after the mark for "
+            f"{taken.hold:.0f} s."
         )
     first = " and ".join(cause) or "well timed, but"
     joint = ": " if cause and came else " " if came else ""
@@ -125,6 +127,11 @@ def advice(taken: Taken, best: Best, unit: Unit, speed: Unit) -> str:
         todo = f"on one engine give {speed.text(best.throttle)} of throttle."
     text = f"{first}{joint}{', '.join(came)}; {todo}"
     return text[0].upper() + text[1:]
+
+
+def added_up(lines: int) -> str:
+    """What is said of seconds that are a sum over several lines."""
+    return ", all lines added up" if lines > 1 else ""
 
 
 def _in_drop(taken: Taken) -> tuple[str, ...]:

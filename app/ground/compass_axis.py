@@ -10,8 +10,9 @@ WAYS = {"left": ("N", "S"), "bottom": ("E", "W")}
 
 NAMES = {"left": "North, south", "bottom": "East, west of where she started"}
 
-WIDE, HIGH = 78, 38
-"""Room for five figures with their letter, and the axis's name, px."""
+ROOM = (78, 38)
+"""Width of the left axis and height of the bottom one, px: five figures with their letter, and
+the axis's name, have room."""
 
 
 class CompassAxis(pg.AxisItem):
@@ -24,10 +25,6 @@ class CompassAxis(pg.AxisItem):
     def name(self, unit: Unit) -> None:
         """Write what is counted, and in which unit, beside the axis."""
         self.setLabel(f"{NAMES[self.orientation]}, {unit.symbol}")
-        if self.orientation == "left":
-            self.setWidth(WIDE)
-        else:
-            self.setHeight(HIGH)
 
     def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
         digits = super().tickStrings([abs(value) for value in values], scale, spacing)

@@ -14,7 +14,7 @@ from app.ui.look import font
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
-from app.ui.tables import plain_table, symbol_icon
+from app.ui.tables import cell, plain_table, symbol_icon
 from physics.answers.line_gaps import Pair, lure_speeds, nearest_pair, turn_side
 
 HEADS = (
@@ -99,9 +99,7 @@ class LinesPanel(FoldPanel):
             name.setToolTip(as_tip(rod.name))
             self.table.setItem(row, 0, name)
             for column in range(1, len(HEADS)):
-                item = QTableWidgetItem()
-                item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-                self.table.setItem(row, column, item)
+                cell(self.table, row, column, "")
         head, rows = self.table.horizontalHeader().sizeHint().height(), self.table.verticalHeader()
         self.table.setFixedHeight(head + rows.defaultSectionSize() * len(rods) + 8)
         self.refresh()

@@ -17,6 +17,9 @@ from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_symbol
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.sea_floor import (
+    paint_profile,
+)
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, compass_vector
 
@@ -37,6 +40,8 @@ class ProfilePlot(PaintedPlot):
 
     about = "Depth of the bottom against distance along its bearing; its points can be dragged."
 
+    axis_room = (54, 38)
+
     chosen = Signal(int)
 
     def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
@@ -49,8 +54,6 @@ class ProfilePlot(PaintedPlot):
         )
         for side in ("left", "bottom"):
             self.getAxis(side).enableAutoSIPrefix(False)
-        self.getAxis("left").setWidth(54)
-        self.getAxis("bottom").setHeight(38)
         self.setAccessibleName("Bottom along its bearing")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.view.setMouseEnabled(x=False, y=False)
@@ -129,15 +132,7 @@ class ProfilePlot(PaintedPlot):
         x = np.concatenate([[along[0] - 1e5], along, [along[-1] + 1e5]])
         y = np.concatenate([[depth[0]], depth, [depth[-1]]])
         ground = axes.line(unit.from_si(x), -unit.from_si(y))
-        filled = QPolygonF(ground)
-        filled.append(QPointF(ground.last().x(), area.bottom() + 5))
-        filled.append(QPointF(ground.first().x(), area.bottom() + 5))
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(self.look.bottom))
-        painter.drawPolygon(filled)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(QPen(QColor(self.look.bottom_edge), 2.0))
-        painter.drawPolyline(ground)
+        paint_profile(painter, axes, self.look, ground)
         painter.setPen(QPen(QColor(self.look.surface), 1.2))
         painter.drawLine(QPointF(area.left(), surface), QPointF(area.right(), surface))
         self._live(painter, axes, bottom)

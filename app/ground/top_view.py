@@ -12,7 +12,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from app.common.units import compass_degrees
-from app.ground.compass_axis import CompassAxis
+from app.ground.compass_axis import ROOM, CompassAxis
 from app.ground.contours import contours, label_place, spacing
 from app.session.live_run import LiveRun
 from app.session.look_ahead import DOT_SPACING
@@ -48,6 +48,8 @@ class TopView(PaintedPlot):
     """Follows the boat until it is moved by hand; ``fit`` follows again."""
 
     about = "The boat, every line and lure, the mark and the bottom's depths from above, north up."
+
+    axis_room = ROOM
 
     def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
         self._live_run, self._preferences = live_run, preferences

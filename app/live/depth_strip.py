@@ -13,6 +13,11 @@ from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.sea_floor import (
+    paint_level,
+    paint_under_each,
+    say_under_each,
+)
 from physics.simulation.events import Event
 
 Array = NDArray[np.float64]
@@ -131,15 +136,10 @@ class DepthStrip(HoverPlot):
         """The bottom under the lures: a line a lure where they differ."""
         track = self._live_run.track
         bottom = self._live_run.scenario.water.bottom
-        painter.setPen(QPen(QColor(self.look.bottom_edge), 2.0))
         unit = self._preferences.length
         if bottom.is_level:
             y = axes.y(-self._unit(bottom.deepest))
-            painter.fillRect(
-                QRectF(axes.left, y, axes.right - axes.left, axes.bottom - y),
-                QColor(self.look.bottom),
-            )
-            painter.drawLine(QPointF(axes.left, y), QPointF(axes.right, y))
+            paint_level(painter, axes, self.look, y)
             face = font(8.5)
             painter.setFont(face)
             painter.setPen(QColor(self.look.text))
@@ -152,6 +152,7 @@ class DepthStrip(HoverPlot):
         first = int(np.searchsorted(track.time, now - BEFORE))
         every = max(1, (len(track.time) - first) // 300)
         ahead = self._live_run.ahead
+        grounds = []
         for number in range(track.ground.shape[1]):
             time = track.time[first::every] - now
             depth = track.ground[first::every, number]
@@ -161,18 +162,9 @@ class DepthStrip(HoverPlot):
                 place = line.place[later]
                 time = np.append(time, line.time[later] - now)
                 depth = np.append(depth, bottom.depth_at(place[:, 0], place[:, 1]))
-            pen = QPen(QColor(self.look.bottom_edge), 1.4)
-            if self.look.line_pen(number).dashPattern():
-                pen.setDashPattern(self.look.line_pen(number).dashPattern())
-            painter.setPen(pen)
-            if len(time) > 1:
-                painter.drawPolyline(axes.line(time, -unit.from_si(depth)))
-        face = font(8.5)
-        painter.setFont(face)
-        painter.setPen(QColor(self.look.faint))
-        text = "bottom under each lure, in its line's dash"
-        width = QFontMetricsF(face).horizontalAdvance(text)
-        painter.drawText(QPointF(axes.right - width - 6, axes.bottom - 5), text)
+            grounds.append(axes.line(time, -unit.from_si(depth)))
+        paint_under_each(painter, self.look, grounds)
+        say_under_each(painter, axes, self.look)
 
     def _running_depths(self, painter: QPainter, axes: Axes) -> None:
         """A short tick at the left edge for each line's running depth."""

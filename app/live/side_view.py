@@ -31,6 +31,9 @@ from app.ui.glyphs import (
 )
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.sea_floor import (
+    paint_profile,
+)
 
 Array = NDArray[np.float64]
 
@@ -170,15 +173,7 @@ class SideView(PaintedPlot):
         return polygon(px, axes.ky * -self._unit(depth) + axes.y0)
 
     def _bottom(self, painter: QPainter, axes: Axes, ground: QPolygonF) -> None:
-        body = QPolygonF(ground)
-        body.append(QPointF(axes.right, axes.bottom + 2))
-        body.append(QPointF(axes.left, axes.bottom + 2))
-        painter.setPen(Qt.PenStyle.NoPen)
-        painter.setBrush(QColor(self.look.bottom))
-        painter.drawPolygon(body)
-        painter.setBrush(Qt.BrushStyle.NoBrush)
-        painter.setPen(QPen(QColor(self.look.bottom_edge), 2.0))
-        painter.drawPolyline(ground)
+        paint_profile(painter, axes, self.look, ground)
 
     def _trails(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
         track = self._live_run.track

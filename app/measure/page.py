@@ -14,11 +14,9 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFileDialog,
     QFormLayout,
-    QFrame,
     QGridLayout,
     QHBoxLayout,
     QPushButton,
-    QScrollArea,
     QSizePolicy,
     QSplitter,
     QVBoxLayout,
@@ -42,6 +40,7 @@ from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.scroll import Upright
 from physics.calibration.factors import NAMES
 from physics.calibration.measured import UNKNOWN_CURRENT
 
@@ -81,14 +80,8 @@ class MeasurePage(QWidget):
         split = QSplitter(Qt.Orientation.Horizontal)
         split.setHandleWidth(GAP)
         split.setChildrenCollapsible(False)
-        scroll = QScrollArea()
-        scroll.setWidget(right)
-        scroll.setWidgetResizable(True)
-        scroll.setFrameShape(QFrame.Shape.NoFrame)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
         split.addWidget(left)
-        split.addWidget(scroll)
+        split.addWidget(Upright(right))
         split.setSizes([500, 640])
         layout = QVBoxLayout(self)
         layout.setContentsMargins(GAP, 4, GAP, GAP)

@@ -127,7 +127,8 @@ class Situation:
 
     ``scenario`` is what is run, over level water deeper than any line: it does
     not depend on bottom, mark, clearance or radius, so neither do Responses
-    to it. ``bottom`` has its origin at the mark's place and is ``depth`` m
+    to it, but that those for a ``bottom`` that is not level keep the whole of
+    every line. ``bottom`` has its origin at the mark's place and is ``depth`` m
     deep there.
     """
 
@@ -244,6 +245,7 @@ def first_answer(
         after=FIRST_AFTER,
         tolerance=FIRST_TOLERANCE,
         longest=FIRST_LONGEST,
+        any_ground=not found.bottom.is_level,
         progress=progress,
     )
     waits, thinned = _thinned(request.waits), _thinned(request.holds)
@@ -274,7 +276,7 @@ def full_answer(
 
     run = run_holds(request)
     if executor is None:
-        responses = respond(found.scenario, run, progress=report_share)
+        responses = respond_part(found, run, report_share)
     else:
         parts = [executor.submit(respond_part, found, half) for half in halves(run)]
         waiting = set(parts)
@@ -308,7 +310,8 @@ def respond_part(
 
     Raises ConvergenceError, Cancelled.
     """
-    return respond(found.scenario, holds, progress=progress)
+    any_ground = not found.bottom.is_level
+    return respond(found.scenario, holds, any_ground=any_ground, progress=progress)
 
 
 def finish(
@@ -319,7 +322,8 @@ def finish(
 ) -> Plan:
     """A full plan from its ``run_holds``, run already. ``progress`` hears the last of the work.
 
-    Responses may be those of another request with the same situation's scenario.
+    Responses may be those of another request with the same situation's scenario, made for any
+    ground (``along``) where this one's is not level.
     Raises InvalidValue, Cancelled.
     """
     found = situation(request, catalog)
@@ -329,6 +333,8 @@ def finish(
             RUNS_SHARE + (1.0 - RUNS_SHARE) * (part + 0.5 * share)
         )
 
+    if found.bottom.is_level:
+        responses = replace(responses, along=None)
     spread = between(responses, request.holds)
     plan = _plan(request, found, spread, request.waits, coarse=False)
     if any(rod.touches for rod in plan.rods):

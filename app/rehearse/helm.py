@@ -285,10 +285,10 @@ class Helm(Panel):
         setup = self._document.setup
         self._document.change(with_bottom(setup, depth), "bottom depth", "bottom")
 
-    def step_throttle(self, knots: float) -> None:
-        """Up and Down keys."""
+    def step_throttle(self, by: float) -> None:
+        """Up and Down keys; ``by`` in the unit of speeds on screen."""
         if self.throttle.isEnabled():
-            self.throttle.stepBy(round(knots / self.throttle.singleStep()))
+            self.throttle.stepBy(round(by / self.throttle.singleStep()))
 
     def step_wheel(self, spokes: int) -> None:
         """Left and Right keys; C is amidships (0)."""

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from app.common import csv_text, units
+from app.common.units import Unit
 from app.scenario.json_keys import FORMAT, keyed
 from app.scenario.order_words import OrderUnits, sentence
 from app.shell.report import RodReport
@@ -80,9 +81,11 @@ LONGEST = 88
 """A line of orders longer than this is folded, characters."""
 
 
-def as_table(scenario: Scenario, events: Sequence[Event], reports: Sequence[RodReport]) -> str:
-    """A run for a person: the helm, what was ordered, then a row a rod."""
-    lines = [scenario.name, _helm(scenario), *_orders(scenario, events), ""]
+def as_table(
+    scenario: Scenario, events: Sequence[Event], reports: Sequence[RodReport], speed: Unit
+) -> str:
+    """A run for a person: the helm, what was ordered, with speeds in a unit, then a row a rod."""
+    lines = [scenario.name, _helm(scenario, speed), *_orders(scenario, events, speed), ""]
     widest = max(len(report.name) for report in reports)
     lines += [
         " " * widest + "".join(f"{heading[part]:>{WIDTH}}" for heading in HEADINGS)
@@ -104,23 +107,23 @@ def strength_words(event: Event) -> str:
     )
 
 
-def _helm(scenario: Scenario) -> str:
+def _helm(scenario: Scenario, speed: Unit) -> str:
     bottom = scenario.water.bottom
     shallow, deep = units.feet(bottom.shallowest), units.feet(bottom.deepest)
     ground = f"{deep:.0f} ft" if bottom.is_level else f"{shallow:.0f} to {deep:.0f} ft"
-    speed = f"{units.KNOT.text(scenario.speed)} ({units.MILE_PER_HOUR.text(scenario.speed)})"
-    text = f"{speed} over a bottom of {ground}"
+    other = units.MILE_PER_HOUR if speed is units.KNOT else units.KNOT
+    text = f"{speed.text(scenario.speed)} ({other.text(scenario.speed)}) over a bottom of {ground}"
     if scenario.mark is not None:
         mark = scenario.mark
         text += f"; mark at {units.feet(mark.depth):.0f} ft under the sounder at {mark.time:.1f} s"
     return text
 
 
-def _orders(scenario: Scenario, events: Sequence[Event]) -> list[str]:
+def _orders(scenario: Scenario, events: Sequence[Event], speed: Unit) -> list[str]:
     """What the helm and then each line is told within the run, one after the other."""
     gear = ("out of gear", "in gear")
     told = [(event.time, event.kind) for event in events if event.kind in gear]
-    trade = OrderUnits()
+    trade = OrderUnits(speed=speed)
     told += [(o.time, sentence(o, trade)) for o in scenario.orders if o.action not in gear]
     lines = _told(told, scenario.duration, "")
     for rod in scenario.rods:

@@ -57,4 +57,4 @@ def run_setup(
             write_safely(csv, as_csv(sampled, [rod.name for rod in scenario.rods]))
         if json is not None:
             write_safely(json, as_json(sampled, scenario, events, reports, version()))
-    return as_table(scenario, events, reports)
+    return as_table(scenario, events, reports, setup.speed_unit)

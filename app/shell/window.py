@@ -81,7 +81,7 @@ KEYS = (
     ("P", "Pause, or go on"),
     ("R", "Start over"),
     ("1 to 8", "Run that many times as fast as life"),
-    ("Up, Down", "Throttle up or down half a knot"),
+    ("Up, Down", "Throttle up or down by 0.5 kn or mph"),
     ("Left, Right", "Wheel a step to port or starboard"),
     ("C", "Wheel amidships"),
     ("E", "One engine, or both"),

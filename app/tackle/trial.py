@@ -30,7 +30,7 @@ POSES = 6
 
 
 class TrialPlot(PaintedPlot):
-    """Depth against seconds of a fall, or knots against seconds of a coast-down."""
+    """Depth against seconds of a fall, or speed against seconds of a coast-down."""
 
     about = "How deep the tackle in hand sinks or runs by itself."
 

@@ -17,6 +17,11 @@ from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.sea_floor import (
+    paint_clearance,
+    paint_level,
+    paint_under_each,
+)
 from physics.answers.holds import Responses
 from physics.simulation.events import LIFTING
 
@@ -161,28 +166,13 @@ class PlanDepth(HoverPlot):
         plan = self._planner.plan
         assert plan is not None
         unit = self._preferences.length
-        edge = QColor(self.look.bottom_edge)
         if plan.situation.bottom.is_level:
-            y = axes.y(-self._unit(plan.situation.depth))
-            painter.fillRect(
-                QRectF(axes.left, y, axes.right - axes.left, axes.bottom - y),
-                QColor(self.look.bottom),
-            )
-            painter.setPen(QPen(edge, 2.0))
-            painter.drawLine(QPointF(axes.left, y), QPointF(axes.right, y))
+            paint_level(painter, axes, self.look, axes.y(-self._unit(plan.situation.depth)))
             keep = axes.y(-self._unit(plan.situation.depth - plan.request.clearance))
-            pen = QPen(QColor(self.look.alarm), 1.0)
-            pen.setDashPattern([5.0, 4.0])
-            painter.setPen(pen)
-            painter.drawLine(QPointF(axes.left, keep), QPointF(axes.right, keep))
+            paint_clearance(painter, axes, self.look, keep)
             return
-        for number, trace in enumerate(self._traces):
-            pen = QPen(edge, 1.4)
-            dashes = self.look.line_pen(number).dashPattern()
-            if dashes:
-                pen.setDashPattern(dashes)
-            painter.setPen(pen)
-            painter.drawPolyline(axes.line(trace.time, -unit.from_si(trace.ground)))
+        grounds = (axes.line(trace.time, -unit.from_si(trace.ground)) for trace in self._traces)
+        paint_under_each(painter, self.look, grounds)
 
     def _mark(self, painter: QPainter, axes: Axes) -> None:
         """The depths that count as the mark's, and the moment it is under the sounder."""

@@ -225,7 +225,7 @@ class UnsureFields(FoldPanel):
     """How unsure the inputs are, plus or minus; folded until somebody asks."""
 
     def __init__(self, document: Document, preferences: Preferences) -> None:
-        super().__init__("How unsure")
+        super().__init__("Uncertainty")
         self._document = document
         self.boxes: dict[str, NumberField] = {}
         for doubt in keys.DOUBT:
@@ -244,7 +244,7 @@ class UnsureFields(FoldPanel):
         for box in self.boxes.values():
             box.renew()
         most = max(self._doubt(name) for name in self.boxes)
-        self.summarize(f"± {PERCENT.text(most, 0)}")
+        self.summarize(f"up to ± {PERCENT.text(most, 0)}")
 
     def _doubt(self, name: str) -> float:
         return float(getattr(self._document.setup.doubt, name))

@@ -498,6 +498,8 @@ class Planner(QObject):
 
 def _same_runs(plan: Plan, found: Situation) -> bool:
     """Whether a plan's runs serve another situation too: it differs in bottom or mark alone."""
+    if plan.responses.along is None and not found.bottom.is_level:
+        return False
     return replace(plan.situation.scenario, name="-", notes="") == replace(
         found.scenario, name="-", notes=""
     )

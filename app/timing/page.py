@@ -128,7 +128,6 @@ class TimingPage(QWidget):
         caution = quiet(CAUTION)
         caution.setWordWrap(True)
         layout.addWidget(caution)
-        self._column = column
         return Column(column, SIDE)
 
     def _point(self) -> Panel:
@@ -177,8 +176,7 @@ class TimingPage(QWidget):
         return Limits(first, last, "s")
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        least = self._column.minimumSizeHint().width() + 16
-        self.side.setFixedWidth(max(SIDE, least, round(SIDE_SHARE * self.width())))
+        self.side.set_width(max(SIDE, round(SIDE_SHARE * self.width())))
         for panel in (self.lines_panel, self.holds_panel):
             panel.setMaximumHeight(max(TABLES, round(TABLES_SHARE * self.height())))
         super().resizeEvent(event)

@@ -6,7 +6,6 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor, QIcon, QResizeEvent
 from PySide6.QtWidgets import (
     QComboBox,
@@ -24,7 +23,7 @@ from app.timing.model import Planner
 from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
-from app.ui.tables import plain_table, symbol_icon
+from app.ui.tables import cell, plain_table, symbol_icon
 
 LINE_HEADS = (
     ("Line", "Line and its symbol"),
@@ -93,7 +92,7 @@ class LinesTable(QTableWidget):
         rate = self._preferences.rate
         for number, rod in enumerate(rods):
             row = each * number
-            name = _item(self, row, 0, rod.name, left=True)
+            name = cell(self, row, 0, rod.name, left=True)
             name.setIcon(symbol_icon(number, self._preferences.look))
             name.setToolTip(as_tip(rod.name))
             longest = f"over {plan.request.holds[-1]:g}"
@@ -102,7 +101,7 @@ class LinesTable(QTableWidget):
             self._fill(row, cells, rod)
             name.setForeground(QColor(self._preferences.look.text))
             if number < len(live):
-                done = _item(self, row + 1, 0, REHEARSED, left=True)
+                done = cell(self, row + 1, 0, REHEARSED, left=True)
                 done.setIcon(QIcon())
                 done.setForeground(QColor(self._preferences.look.faint))
                 self._fill(row + 1, ["", "", *_figures(live[number], unit, rate)], live[number])
@@ -110,7 +109,7 @@ class LinesTable(QTableWidget):
     def _fill(self, row: int, cells: Sequence[str], rod: RodPlan) -> None:
         look = self._preferences.look
         for column, text in enumerate(cells, 1):
-            item = _item(self, row, column, text)
+            item = cell(self, row, column, text)
             alarm = rod.touches and column == LEAST
             item.setForeground(QColor(look.alarm if alarm else look.text))
 
@@ -204,7 +203,7 @@ class HoldTable(QWidget):
             self.table.setVerticalHeaderItem(row, QTableWidgetItem(words))
             for column in range(len(lengths)):
                 each = [_hold(float(times.hold[row, column])) for times in tackle.times]
-                item = _item(self.table, row, column, " / ".join(each))
+                item = cell(self.table, row, column, " / ".join(each))
                 item.setFont(font(self._points, bold=row == here))
 
 
@@ -219,18 +218,3 @@ def _seconds(value: float | None, without: str) -> str:
     if value is None:
         return without
     return "runs there" if value <= 0.0 else f"{value:.1f}"
-
-
-def _item(
-    table: QTableWidget, row: int, column: int, text: str, *, left: bool = False
-) -> QTableWidgetItem:
-    """The cell's item with a text, made if it is not there yet."""
-    item = table.item(row, column)
-    if item is None:
-        item = QTableWidgetItem()
-        side = Qt.AlignmentFlag.AlignLeft if left else Qt.AlignmentFlag.AlignRight
-        item.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
-        table.setItem(row, column, item)
-    if item.text() != text:
-        item.setText(text)
-    return item

@@ -5,6 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import QEvent, QObject
 
 from app.ui.canvas import PaintedPlot
+from app.ui.look import font
 from app.ui.preferences import Preferences
 
 ROOM = 16
@@ -40,11 +41,13 @@ class AxisNames(QObject):
 
     def _show(self) -> None:
         roomy = self._plot.height() >= LEAST
-        style = {"color": self._preferences.look.faint, "font-size": "8.5pt"}
+        size = f"{font(8.5).pointSizeF():g}pt"
+        style = {"color": self._preferences.look.faint, "font-size": size}
         bottom, left = self._plot.getAxis("bottom"), self._plot.getAxis("left")
         for axis, words in zip((bottom, left), self._names, strict=True):
             axis.setLabel(words, **style)
             axis.showLabel(roomy)
         more = ROOM if roomy else 0
-        bottom.setHeight(24 + more)
-        left.setWidth(34 + more)
+        wide, high = type(self._plot).axis_room
+        self._plot.axis_room = wide + more, high + more
+        self._plot.text_resized()

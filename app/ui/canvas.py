@@ -124,6 +124,9 @@ class PaintedPlot(pg.PlotWidget):
 
     about = ""
 
+    axis_room = (34, 24)
+    """Width of the left axis and height of the bottom one, px, with text of the usual size."""
+
     def __init__(self, look: Look, axis_items: dict[str, pg.AxisItem]) -> None:
         super().__init__(axisItems=axis_items, background=None, enableMenu=False)
         self.look = look
@@ -162,12 +165,12 @@ class PaintedPlot(pg.PlotWidget):
     def text_resized(self) -> None:
         """Make room for the numbers on the axes, as much whatever they are: plots above each
         other line up, and no label shifts the picture."""
-        for side, axis in (("left", self.getAxis("left")), ("bottom", self.getAxis("bottom"))):
+        left, bottom = self.getAxis("left"), self.getAxis("bottom")
+        for axis in (left, bottom):
             axis.setTickFont(QApplication.font())
-            if side == "left":
-                axis.setWidth(round(px(34)))
-            else:
-                axis.setHeight(round(px(24)))
+        wide, high = self.axis_room
+        left.setWidth(round(px(wide)))
+        bottom.setHeight(round(px(high)))
 
     def as_picture(self, painter: QPainter, place: QRectF) -> None:
         """Paint axes and picture elsewhere."""

@@ -63,25 +63,41 @@ class Whole(Scroll):
         return super().eventFilter(watched, event)
 
 
-class Column(Scroll):
-    """Scrolls up and down only; as wide as what it holds must be, and at least ``least`` px.
+class Upright(Scroll):
+    """Scrolls up and down only; never narrower than what it holds must be."""
 
-    It never becomes narrower again, so that words that change push nothing about.
-    """
-
-    def __init__(self, inside: QWidget, least: int) -> None:
+    def __init__(self, inside: QWidget) -> None:
         super().__init__(inside)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        self.setFixedWidth(least)
         self._widen()
 
-    def _widen(self) -> None:
+    def _must(self) -> int:
         bar = self.style().pixelMetric(QStyle.PixelMetric.PM_ScrollBarExtent)
-        must = self.inside.minimumSizeHint().width() + bar
-        if must > self.minimumWidth():
-            self.setFixedWidth(must)
+        return self.inside.minimumSizeHint().width() + bar
+
+    def _widen(self) -> None:
+        self.setMinimumWidth(self._must())
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.LayoutRequest and watched is self.inside:
             self._widen()
         return super().eventFilter(watched, event)
+
+
+class Column(Upright):
+    """As wide as what it holds must be, and at least ``least`` px.
+
+    It never becomes narrower again by itself, so that words that change push nothing about.
+    """
+
+    def __init__(self, inside: QWidget, least: int) -> None:
+        super().__init__(inside)
+        self.set_width(least)
+
+    def set_width(self, least: int) -> None:
+        """Be another width, px, if what it holds can be."""
+        self.setFixedWidth(max(least, self._must()))
+
+    def _widen(self) -> None:
+        if self._must() > self.minimumWidth():
+            self.setFixedWidth(self._must())

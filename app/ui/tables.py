@@ -97,6 +97,21 @@ def plain_table(table: QTableWidget, name: str) -> None:
     table.setWordWrap(False)
 
 
+def cell(
+    table: QTableWidget, row: int, column: int, words: str, *, left: bool = False
+) -> QTableWidgetItem:
+    """The cell's item with its words, made if it is not there yet: figures stand to the right."""
+    item = table.item(row, column)
+    if item is None:
+        item = QTableWidgetItem()
+        side = Qt.AlignmentFlag.AlignLeft if left else Qt.AlignmentFlag.AlignRight
+        item.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
+        table.setItem(row, column, item)
+    if item.text() != words:
+        item.setText(words)
+    return item
+
+
 def symbol_icon(number: int, look: Look) -> QIcon:
     """A line's symbol as an icon."""
     pixmap = QPixmap(28, 28)

@@ -8,14 +8,16 @@ that was not run goes along the common drop and then as its neighbors do.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.answers.holds import Responses
+from physics.answers.holds import EVERY, Responses
 from physics.checks import InvalidValue
 
 Array = NDArray[np.float64]
+Paths = NDArray[Any]
 
 NEIGHBORS = 4
 """Holds on either side, together, that a hold between them is interpolated from."""
@@ -32,7 +34,9 @@ def joined(parts: Sequence[Responses]) -> Responses:
         np.concatenate([_padded(getattr(part, name), len(time)) for part in parts])[order]
         for name in ("lure", "low")
     )
-    return Responses(holds[order], time, lure, low, parts[0].boat_velocity)
+    known = [_padded(part.along, len(time[::EVERY])) for part in parts if part.along is not None]
+    along = np.concatenate(known)[order] if len(known) == len(parts) else None
+    return Responses(holds[order], time, lure, low, parts[0].boat_velocity, along)
 
 
 def between(found: Responses, holds: Sequence[float]) -> Responses:
@@ -47,17 +51,22 @@ def between(found: Responses, holds: Sequence[float]) -> Responses:
     if len(wanted) and (wanted.min() < 0.0 or wanted.max() > found.holds[-1]):
         raise InvalidValue("hold", float(wanted.max()), f"from 0 to {found.holds[-1]:g} s")
     paths = np.concatenate([found.lure, found.low], axis=1)
-    out = np.stack([paths_at(found, paths, hold) for hold in wanted])
+    out = np.stack([path_at(found.holds, found.time, paths, hold) for hold in wanted])
     rods = found.lure.shape[1]
-    return Responses(wanted, found.time, out[:, :rods], out[:, rods:], found.boat_velocity)
+    along = found.along
+    if along is not None:
+        points = along.reshape(len(along), -1, *along.shape[3:])
+        along = np.stack(
+            [path_at(found.holds, found.along_time, points, hold) for hold in wanted]
+        ).reshape(-1, *along.shape[1:])
+    return Responses(wanted, found.time, out[:, :rods], out[:, rods:], found.boat_velocity, along)
 
 
-def paths_at(found: Responses, paths: Array, hold: float) -> Array:
-    """One hold's paths (P, n, 3) out of those (K, P, n, 3) of the holds that ``found`` ran."""
-    run, time = found.holds, found.time
+def path_at(run: Array, time: Array, paths: Paths, hold: float) -> Paths:
+    """One hold's paths (P, n, 3) out of those of the run holds (K, P, n, 3) at times (n,)."""
     same = np.flatnonzero(np.abs(run - hold) < 1e-9)
     if len(same):
-        ready: Array = paths[same[0]]
+        ready: Paths = paths[same[0]]
         return ready
     near = _near(run, hold)
     first = int(np.searchsorted(time, hold, side="right"))
@@ -69,7 +78,7 @@ def paths_at(found: Responses, paths: Array, hold: float) -> Array:
         own -= own[:, :1].copy()
         own *= weight
         moved += own[:, 1:]
-    out: Array = paths[-1].copy()
+    out: Paths = paths[-1].copy()
     out[:, first:] = _sampled(out, time, np.array([hold])) + moved
     return out
 
@@ -81,7 +90,7 @@ def _near(run: Array, hold: float) -> range:
     return range(first, min(first + NEIGHBORS, len(run)))
 
 
-def _sampled(paths: Array, time: Array, at: Array) -> Array:
+def _sampled(paths: Paths, time: Array, at: Array) -> Paths:
     """Paths (P, n, 3) at other times (m,), NaN where they are not known."""
     k = np.clip(np.searchsorted(time, at, side="right") - 1, 0, len(time) - 2)
     share = (at - time[k]) / (time[k + 1] - time[k])
@@ -95,7 +104,7 @@ def _sampled(paths: Array, time: Array, at: Array) -> Array:
     return out
 
 
-def _padded(path: Array, count: int) -> Array:
-    """Paths (K, R, n, 3) made ``count`` samples long with NaN."""
-    width = [(0, 0), (0, 0), (0, count - path.shape[2]), (0, 0)]
+def _padded(path: Paths, count: int) -> Paths:
+    """Paths (K, ..., n, 3) made ``count`` samples long with NaN."""
+    width = [*[(0, 0)] * (path.ndim - 2), (0, count - path.shape[-2]), (0, 0)]
     return np.pad(path, width, constant_values=np.nan)

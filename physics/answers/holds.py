@@ -26,6 +26,7 @@ from physics.simulation.trajectory import LineRecord
 from physics.vessel.boat import Order
 
 Array = NDArray[np.float64]
+Points = NDArray[np.float32]
 
 AFTER = 60.0
 """Seconds followed after in gear: back at running depth in most spreads."""
@@ -38,6 +39,9 @@ KNOWN = 4.0
 COASTING = 0.25
 """Share of the work that the time out of gear is taken to be."""
 
+ALONG, EVERY = 13, 4
+"""Points along each line that are kept for ground that is not level, at every so manieth sample."""
+
 
 @dataclass(frozen=True, slots=True)
 class Responses:
@@ -46,7 +50,9 @@ class Responses:
     ``holds`` (K,) s; ``time`` (n,) s; ``lure`` (K, R, n, 3) the middle of each
     lure and ``low`` (K, R, n, 3) the point of lure or line that is least over
     the ground, m, over ground from where the transducer was when the boat went out of gear;
-    ``boat_velocity`` (2,) the boat's velocity over ground before that, m/s.
+    ``boat_velocity`` (2,) the boat's velocity over ground before that, m/s. ``low`` holds
+    for the ground they were run over; ``along`` (K, R, ALONG, m, 3), if kept, are points evenly
+    along line and lure, tip first, at ``along_time`` (m,) s, and serve any ground.
     """
 
     holds: Array
@@ -54,6 +60,11 @@ class Responses:
     lure: Array
     low: Array
     boat_velocity: Array
+    along: Points | None = None
+
+    @property
+    def along_time(self) -> Array:
+        return self.time[::EVERY]
 
     @property
     def rise(self) -> Array:
@@ -80,17 +91,19 @@ def respond(
     after: float = AFTER,
     tolerance: float = TOLERANCE,
     longest: float = LONGEST,
+    any_ground: bool = False,
     progress: ProgressCallback | None = None,
 ) -> Responses:
     """Run every hold, rising, s. ``progress`` hears of it every few steps.
 
     ``tolerance`` m and ``longest`` s are the stepper's. The bottom must be
-    level; touching it is part of the answer. Raises InvalidValue, ConvergenceError, and
-    Cancelled.
+    level; touching it is part of the answer. With ``any_ground`` they serve to be moved over
+    ground that is not. Raises InvalidValue, ConvergenceError, Cancelled.
     """
     return respond_each(
-        [scenario], holds, after=after, tolerance=tolerance, longest=longest, progress=progress
-    )[0]
+        [scenario], holds, after=after, tolerance=tolerance, longest=longest,
+        any_ground=any_ground, progress=progress,
+    )[0]  # fmt: skip
 
 
 def respond_each(
@@ -102,6 +115,7 @@ def respond_each(
     longest: float = LONGEST,
     spacing: float = SPACING,
     lines: int = BATCH_LINES,
+    any_ground: bool = False,
     progress: ProgressCallback | None = None,
 ) -> list[Responses]:
     """``respond`` of scenarios with as many rods, coasting side by side and then in gear so.
@@ -126,11 +140,18 @@ def respond_each(
     time: Array = np.arange(0.0, holds[-1] + after + spacing - 1e-9, spacing)
     lure = np.full((count, len(holds), rods, len(time), 3), np.nan)
     low = np.full_like(lure, np.nan)
+    coarse, along = time[::EVERY], None
+    if any_ground:
+        shape = count, len(holds), rods, ALONG, len(coarse), 3
+        along = np.full(shape, np.nan, dtype=np.float32)
     shared = time <= float(holds[-1])
     for k, scenario in enumerate(scenarios):
         for r, line in enumerate(run.trajectory(k).lines):
             seen = _seen(line, time[shared], scenario.water.bottom)
             lure[k, :, r, shared], low[k, :, r, shared] = (part[:, None] for part in seen)
+            if along is not None:
+                seen_along = _along(line, coarse[shared[::EVERY]])
+                along[k, :, r, :, shared[::EVERY]] = seen_along[:, None]
     size = max(1, lines // len(run.batch.rods))
     for first in range(0, len(holds), size):
         chosen = range(first, min(first + size, len(holds)))
@@ -148,10 +169,13 @@ def respond_each(
                 seen = _seen(line, time[mine], scenarios[k].water.bottom)
                 lure[k, h, r, mine], low[k, h, r, mine] = seen
                 lure[k, h, r, rest], low[k, h, r, rest] = np.nan, np.nan
+                if along is not None:
+                    along[k, h, r, :, mine[::EVERY]] = _along(line, coarse[mine[::EVERY]])
+                    along[k, h, r, :, rest[::EVERY]] = np.nan
     return [
         Responses(
             np.asarray(holds, dtype=float), time, lure[k], low[k],
-            np.array(run.track(k).at(-1.0).velocity),
+            np.array(run.track(k).at(-1.0).velocity), None if along is None else along[k],
         )
         for k in range(count)
     ]  # fmt: skip
@@ -186,3 +210,14 @@ def _seen(line: LineRecord, time: Array, bottom: Bottom) -> tuple[Array, Array]:
     """Middle of a line's lure, and the point of both least over the ground (n, 3), m."""
     nodes = line.nodes(time)
     return 0.5 * (nodes[:, :, -2] + nodes[:, :, -1]), nearest_ground(nodes, bottom)[0]
+
+
+def _along(line: LineRecord, time: Array) -> Array:
+    """Points evenly along a line and its lure (n, ALONG, 3), m."""
+    nodes = line.nodes(time)
+    lengths = np.linalg.norm(np.diff(line.position[0]), axis=0)
+    out = np.concatenate([[0.0], np.cumsum(lengths)])
+    at = np.interp(np.linspace(0.0, out[-1], ALONG), out, np.arange(len(out)))
+    k = np.minimum(at.astype(int), len(lengths) - 1)
+    points: Array = nodes[..., k] + (at - k) * (nodes[..., k + 1] - nodes[..., k])
+    return points.swapaxes(1, 2)

@@ -14,7 +14,8 @@ import numpy as np
 import scipy
 from numpy.typing import NDArray
 
-from physics.answers.between import paths_at
+from physics.answers import holds
+from physics.answers.between import between, path_at
 from physics.answers.holds import Responses, respond_each
 from physics.answers.timing import Aim, clearances, strike_windows
 from physics.answers.vary import varied
@@ -200,48 +201,44 @@ def _some(
     """Windows and clearances (S, W, K) of samples that are run together."""
     ground = search.scenario.water.over(search.bottom)
     told = part_of(progress, 0.0, RUNS_SHARE)
-    found = runs_of(search.scenario, rows, search.holds[-1], told)
-    whole = _side_by_side(found)
     level, rods = search.bottom.is_level, len(search.scenario.rods)
-    paths = whole.lure if level else np.concatenate([whole.lure, whole.low], axis=1)
-    spread = np.stack([paths_at(whole, paths, hold) for hold in search.holds])
-    lure, low = spread[:, : len(rows) * rods], spread[:, len(rows) * rods :]
-    least = least_of(whole, search.holds) if level else None
+    found = runs_of(search.scenario, rows, search.holds[-1], told, any_ground=not level)
+    # what the lures do is worked out for all at once
+    lures = np.concatenate([one.lure for one in found], axis=1)
+    lure = np.stack([path_at(found[0].holds, found[0].time, lures, h) for h in search.holds])
     window, clearance = np.empty((2, len(rows), len(search.waits), len(search.holds)))
     for s, row in enumerate(rows):
         report_progress(progress, RUNS_SHARE + (1.0 - RUNS_SHARE) * s / len(rows))
-        own = slice(s * rods, (s + 1) * rods)
-        one = replace(found[s], holds=np.array(search.holds), lure=lure[:, own], low=low[:, own])
-        window[s] = strike_windows(one, search.waits, search.aim)[0].sum(axis=2)
+        own = lure[:, s * rods : (s + 1) * rods]
+        placed = replace(found[s], holds=np.array(search.holds), lure=own, low=own, along=None)
+        window[s] = strike_windows(placed, search.waits, search.aim)[0].sum(axis=2)
         bottom = varied(replace(search.scenario, water=ground), row).water.bottom
-        if least is not None:
-            clearance[s] = bottom.shallowest + least[:, own].min(axis=1)
+        if level:
+            clearance[s] = bottom.shallowest + least_of(found[s], search.holds).min(axis=1)
         else:
-            clearance[s] = clearances(one, search.waits, bottom).min(axis=2)
+            spread = between(found[s], search.holds)
+            clearance[s] = clearances(spread, search.waits, bottom).min(axis=2)
     return window, clearance
 
 
 def runs_of(
-    scenario: Scenario, rows: Array, longest: float, progress: ProgressCallback | None = None
+    scenario: Scenario,
+    rows: Array,
+    longest: float,
+    progress: ProgressCallback | None = None,
+    *,
+    any_ground: bool = False,
 ) -> list[Responses]:
     """The scenario for each of ``rows`` (S, inputs), run at a few holds up to ``longest`` s."""
     return respond_each(
         [varied(scenario, row) for row in rows], [share * longest for share in RUN_SHARES],
-        after=AFTER, tolerance=LOOSE, longest=LONG, spacing=SPACING, lines=LINES,
-        progress=progress,
+        after=AFTER, tolerance=LOOSE, longest=LONG, lines=LINES, any_ground=any_ground,
+        spacing=holds.SPACING if any_ground else SPACING, progress=progress,
     )  # fmt: skip
 
 
-def _side_by_side(found: Sequence[Responses]) -> Responses:
-    """The rods of all as if they were those of one."""
-    lure, low = (
-        np.concatenate([getattr(one, name) for one in found], axis=1) for name in ("lure", "low")
-    )
-    return replace(found[0], lure=lure, low=low)
-
-
-def least_of(found: Responses, holds: Sequence[float] | Array) -> Array:
+def least_of(found: Responses, at: Sequence[float] | Array) -> Array:
     """The lowest each line comes with each hold (K, R), m up: it changes slowly with the hold."""
     low = np.nanmin(found.low[..., 2], axis=2)
-    out: Array = scipy.interpolate.PchipInterpolator(found.holds, low)(holds)
+    out: Array = scipy.interpolate.PchipInterpolator(found.holds, low)(at)
     return out

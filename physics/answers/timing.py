@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from physics.answers.holds import Responses
 from physics.checks import InvalidValue, Limits, require_number
-from physics.environment.water import Bottom
+from physics.environment.water import Bottom, compass_vector
 from physics.simulation.drop_facts import Turn
 from physics.simulation.events import LIFTING
 from physics.simulation.scenario import Mark
@@ -26,6 +26,11 @@ Index = NDArray[np.intp]
 
 FINE = 0.1
 """Spacing at which windows are measured, s."""
+
+PLACE, PARTS = 0.5, 4
+"""Over ground that is not level: a line's lowest points are told apart so many m along it, and
+looked for at so many points between two that are known. With ALONG points the least height of a
+line of 3 to 10 colors over ground of 1 in 3 is off by 4 cm at most while it is clear."""
 
 RADIUS = 8.0
 """How near the mark's place a lure must be, seen from above, m."""
@@ -108,10 +113,13 @@ def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: B
     """
     paths = _Paths.of(responses, np.asarray(waits, dtype=float))
     shape = (*responses.lure.shape[:2], len(waits))
-    out = {**paths.passed(aim, bottom), **paths.windows(aim)}
+    out = {
+        **paths.passed(aim, bottom),
+        **paths.windows(aim),
+        "clearance": _clearance(responses, paths.waits, bottom),
+    }
     placed = {name: value.reshape(shape).transpose(2, 0, 1) for name, value in out.items()}
-    clearance = clearances(responses, waits, bottom)
-    return TimingMap(paths.waits, responses.holds, clearance=clearance, **placed)
+    return TimingMap(paths.waits, responses.holds, **placed)
 
 
 def strike_windows(responses: Responses, waits: Sequence[float], aim: Aim) -> tuple[Array, Array]:
@@ -126,8 +134,7 @@ def strike_windows(responses: Responses, waits: Sequence[float], aim: Aim) -> tu
 
 def clearances(responses: Responses, waits: Sequence[float], bottom: Bottom) -> Array:
     """Least height (W, K, R) of lure or line off the bottom from out of gear on, m."""
-    after = np.asarray(waits, dtype=float)
-    return _clearance(responses.low, after, responses.boat_velocity, bottom).transpose(2, 0, 1)
+    return _clearance(responses, np.asarray(waits, dtype=float), bottom).transpose(2, 0, 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,16 +238,44 @@ class _Paths:
         return {"lifting": lifting, "falling": falling}
 
 
-def _clearance(low: Array, waits: Array, boat_velocity: Array, bottom: Bottom) -> Array:
-    """Least height off the bottom after each wait (K, R, W), m, of lowest points (K, R, n, 3)."""
+def _clearance(responses: Responses, waits: Array, bottom: Bottom) -> Array:
+    """Least height of every lure and line off the bottom after each wait (K, R, W), m."""
+    low, along = responses.low, responses.along
     if bottom.is_level:
         level: Array = bottom.shallowest + np.nanmin(low[..., 2], axis=2, keepdims=True)
         return np.broadcast_to(level, (*level.shape[:2], len(waits)))
-    out, shift = np.empty((*low.shape[:2], len(waits))), waits[:, None] * boat_velocity
+    ahead = np.array(compass_vector(bottom.bearing))
+    finer = None if along is None else _finer(along.shape[2])
+    out, shift = np.empty((*low.shape[:2], len(waits))), waits * (responses.boat_velocity @ ahead)
     for k, r in np.ndindex(low.shape[:2]):
-        x, y, z = low[k, r, np.isfinite(low[k, r, :, 2])].T
-        out[k, r] = (bottom.depth_at(x + shift[:, :1], y + shift[:, 1:]) + z).min(axis=1)
+        points = low[k, r, np.isfinite(low[k, r, :, 2])]
+        at, z = points[:, :2] @ ahead, points[:, 2]
+        if along is not None and finer is not None:
+            line = along[k, r][:, np.isfinite(along[k, r, -1, :, 2])]
+            at = np.concatenate([at, (finer @ (line[..., :2] @ ahead)).ravel()])
+            z = np.concatenate([z, (finer @ line[..., 2]).ravel()])
+        at, z = _lowest_by_place(at, z)
+        out[k, r] = (bottom.depth_at(*ahead[:, None, None] * (at + shift[:, None])) + z).min(axis=1)
     return out
+
+
+def _finer(count: int) -> Array:
+    """What turns ``count`` points evenly along a line into PARTS to each piece between: cubics."""
+    at = np.linspace(0.0, count - 1.0, PARTS * (count - 1) + 1)
+    weights: Array = scipy.interpolate.CubicSpline(np.arange(count), np.eye(count))(at)
+    return weights
+
+
+def _lowest_by_place(at: Array, z: Array) -> tuple[Array, Array]:
+    """The lowest of points, at so many m along the bottom and z m up, in each PLACE there."""
+    place = np.floor((at - at.min()) / PLACE).astype(np.intp)
+    least = np.full(place.max() + 1, np.inf)
+    np.minimum.at(least, place, z)
+    lowest = np.empty_like(least)
+    here = z == least[place]
+    lowest[place[here]] = at[here]
+    known = np.isfinite(least)
+    return lowest[known], least[known]
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,13 +10,13 @@ Little & Taylor (1989), J. Am. Stat. Assoc. 84, 881-896).
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass
 
 import numpy as np
 import scipy
 from numpy.typing import NDArray
 
-from physics.answers.doubt import DOUBT, EIGHTY, Doubt
+from physics.answers.doubt import DOUBT, EIGHTY
 from physics.calibration.factors import (
     NAMES,
     Factors,
@@ -342,23 +342,11 @@ def shares_left(result: Calibration) -> dict[str, float]:
     return out
 
 
-def doubt_from(result: Calibration, usual: Doubt | None = None) -> Doubt:
-    """The doubt that is left for the bands: the ``usual`` one where nothing was fitted.
-
-    The lure's drag and the exponent have no place in Doubt, nor has what errors have in
-    common (the covariance keeps that).
-    """
-    known = {part.name for part in fields(Doubt)}
-    left = {name: share for name, share in shares_left(result).items() if name in known}
-    return replace(Doubt() if usual is None else usual, **left)
-
-
 __all__ = [
     "Calibration",
     "Fitted",
     "RowFit",
     "calibrate",
-    "doubt_from",
     "shares_left",
     "usual_priors",
 ]

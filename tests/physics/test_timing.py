@@ -3,18 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
+from itertools import product
 
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from physics.answers.between import between, joined
 from physics.answers.holds import Responses, bare, respond
 from physics.answers.timing import FINE, Aim, best, hold_for_clearance, timing_map
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom
+from physics.simulation.drop_facts import SPACING, nearest_ground
 from physics.simulation.events import LIFTING
 from physics.simulation.run import simulate
-from physics.simulation.scenario import Mark
+from physics.simulation.scenario import Mark, Scenario, cut_for_orders
 from physics.vessel.boat import Order
 from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
 
@@ -22,6 +26,9 @@ WINDOW = 2 * FINE
 """A window is counted in samples: one may be gained or lost at each end, s."""
 
 TENTH_FOOT = 0.1 * 0.3048
+
+COLOR = 9.144
+"""A color of leadcore, m."""
 
 SPREAD = drop(leadcore_rod("plug", PLUG, abeam=-2.0), leadcore_rod("jig", JIG, abeam=2.0))
 
@@ -154,3 +161,55 @@ def test_that_nothing_is_answered_where_no_window_is_clear() -> None:
 def test_that_an_aim_that_makes_no_sense_is_refused(aim: Aim, word: str) -> None:
     with pytest.raises(InvalidValue, match=word):
         aim.check(Bottom.level(10.0))
+
+
+SLOPES = {
+    "up": ((-200.0, 35.0), (100.0, 5.0)),
+    "up steeply": ((-40.0, 30.0), (35.0, 5.0)),
+    "down": ((-100.0, 14.0), (200.0, 44.0)),
+    "a shoal": ((-60.0, 30.0), (-20.0, 12.0), (20.0, 12.0), (60.0, 30.0)),
+    "up across": ((-200.0, 35.0), (100.0, 5.0)),
+}
+
+
+@pytest.fixture(scope="module")
+def short_and_long() -> Scenario:
+    rods = [
+        replace(rod, sections=(replace(rod.sections[0], length=COLOR * colors), rod.sections[1]))
+        for rod, colors in ((leadcore_rod("short", PLUG), 3), (leadcore_rod("long", JIG), 10))
+    ]
+    return drop(*rods, orders=(), water=DEEP_SEA.over(Bottom.level(60.0)))
+
+
+def test_that_every_part_of_a_line_is_looked_at_over_ground_that_is_not_level(
+    short_and_long: Scenario,
+) -> None:
+    holds, waits, after = (4.0, 10.0), (0.0, 10.0), 40.0
+    run = partial(respond, short_and_long, after=after, any_ground=True)
+    found, split = run(holds), between(joined([run((hold,)) for hold in holds]), holds)
+    runs = {}
+    for hold, wait in product(holds, waits):
+        orders = Order(wait, "out of gear"), Order(wait + hold, "in gear")
+        runs[hold, wait] = simulate(
+            cut_for_orders(replace(short_and_long, duration=wait + hold + after, orders=orders))
+        )
+    clear = 0
+    for name, points in SLOPES.items():
+        bottom = Bottom(points, bearing=0.6 if name == "up across" else 0.0)
+        told, apart = (timing_map(one, waits, Aim(Mark(4.0)), bottom) for one in (found, split))
+        assert_allclose(apart.clearance, told.clearance, rtol=0.0, atol=0.05)
+        for (w, wait), (k, hold) in product(enumerate(waits), enumerate(holds)):
+            time = np.arange(wait, wait + hold + after + 1e-9, SPACING)
+            for r, line in enumerate(runs[hold, wait].lines):
+                least = nearest_ground(line.nodes(time), bottom)[1].min()
+                # what lies on the ground already is as it would be over deeper water
+                if least > 0.0:
+                    assert told.clearance[w, k, r] == pytest.approx(least, abs=0.05), (
+                        name,
+                        wait,
+                        hold,
+                    )
+                    clear += 1
+                else:
+                    assert told.clearance[w, k, r] < 0.0
+    assert clear > 30

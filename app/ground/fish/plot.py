@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
 from app.ground.fish.model import FishModel
@@ -12,6 +12,11 @@ from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.sea_floor import (
+    paint_clearance,
+    paint_level,
+    paint_under_each,
+)
 from physics.answers.fought import Fought
 
 FAR_BELOW = 2.5
@@ -85,28 +90,16 @@ class FishPlot(HoverPlot):
         return -self._preferences.length.from_si(depth)
 
     def _ground(self, painter: QPainter, axes: Axes, found: Fought) -> None:
-        edge = QColor(self.look.bottom_edge)
         if np.ptp([line.ground for line in found.lines]) < 1e-6:
             depth = float(found.lines[0].ground[0])
             y = axes.y(-self._of(depth))
             if y < axes.bottom:
-                floor = QRectF(axes.left, y, axes.right - axes.left, axes.bottom - y)
-                painter.fillRect(floor, QColor(self.look.bottom))
-                painter.setPen(QPen(edge, 2.0))
-                painter.drawLine(QPointF(axes.left, y), QPointF(axes.right, y))
-                pen = QPen(QColor(self.look.alarm), 1.0)
-                pen.setDashPattern([5.0, 4.0])
-                painter.setPen(pen)
+                paint_level(painter, axes, self.look, y)
                 keep = axes.y(-self._of(depth - found.fight.needed))
-                painter.drawLine(QPointF(axes.left, keep), QPointF(axes.right, keep))
+                paint_clearance(painter, axes, self.look, keep)
             return
-        for number, line in enumerate(found.lines):
-            pen = QPen(edge, 1.4)
-            dashes = self.look.line_pen(number).dashPattern()
-            if dashes:
-                pen.setDashPattern(dashes)
-            painter.setPen(pen)
-            painter.drawPolyline(axes.line(line.time, self._up(line.ground)))
+        grounds = (axes.line(line.time, self._up(line.ground)) for line in found.lines)
+        paint_under_each(painter, self.look, grounds)
 
     def _touch(self, painter: QPainter, axes: Axes, time: float, low: float) -> None:
         """A ring where a line comes too near."""

@@ -15,6 +15,7 @@ from PySide6.QtCore import QPoint, Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QMessageBox, QPushButton, QWidget
 
+from app.common.units import MILE_PER_HOUR
 from app.drill.model import FIRST_NAME, Drill
 from app.drill.page import DrillPage
 from app.drill.start import WIDEST
@@ -129,6 +130,7 @@ def test_that_a_whole_drill_goes_by_keys_alone(page: Page) -> None:
     assert debrief is not None
     assert debrief.points.text == f"{drill.score.points:.0f}"
     assert "Well timed" in debrief.words.text()
+    assert "added up" not in debrief.words.text() + debrief.sum.text(), "of a single line"
     (result,) = drill.results()
     assert result.state == SCORED
     assert result.points == drill.score.points
@@ -185,6 +187,7 @@ def test_that_the_replay_shows_the_run_itself(page: Page) -> None:
     live_run, debrief = page.drill.live_run, page.page.debrief
     assert live_run is not None
     assert debrief is not None
+    assert "all lines added up" in debrief.sum.text()
     lived = live_run.run.trajectory()
     kept = json.loads(page.drill.results()[-1].orders)
     again = Run([live_run.scenario])
@@ -306,6 +309,22 @@ def test_that_the_fish_is_called_and_engine_wheel_and_throttle_obey(page: Page) 
     assert engines == 1
     assert throttle > before
     page.press(Qt.Key.Key_Escape)
+
+
+def test_that_a_round_is_steered_and_asked_about_in_the_speeds_on_screen(page: Page) -> None:
+    page.begin(5)
+    play, drill = page.page.play, page.drill
+    assert play is not None
+    assert drill.live_run is not None
+    page.window.preferences.set_speed("mph")
+    assert play.helm.slower.toolTip() == "Throttle down 0.5 mph (Down)"
+    assert play.helm.faster.toolTip() == "Throttle up 0.5 mph (Up)"
+    before = drill.live_run.throttle()[0]
+    page.press(Qt.Key.Key_Up)
+    assert drill.live_run.throttle()[0] - before == pytest.approx(MILE_PER_HOUR.to_si(0.5))
+    page.press(Qt.Key.Key_Escape)
+    page.press(Qt.Key.Key_Q)
+    assert " mph: " in page.page.cards.question.text()
 
 
 def test_that_level_one_has_no_wheel_and_no_engine(page: Page) -> None:

@@ -58,7 +58,9 @@ def test_that_a_perfect_player_scores_95_or_more(
     assert found.points >= 95.0
     assert found.possible > 2.0
     assert errors(done, best) == ()
-    assert advice(done, best, FOOT, KNOT).startswith("Well timed")
+    said = advice(done, best, FOOT, KNOT)
+    assert said.startswith("Well timed")
+    assert ("all lines added up" in said) == (len(round_.setup.rods) > 1)
 
 
 def test_that_of_the_best_no_more_is_kept_than_is_shown(
@@ -108,14 +110,14 @@ def slowed(round_: Round, spell: float) -> list[Order]:
     ]  # fmt: skip
 
 
-@pytest.mark.parametrize(("level", "seed", "spell"), [(1, 4, 14.0), (3, 1, 20.0), (4, 4, 20.0)])
+@pytest.mark.parametrize(("level", "seed", "spell"), [(1, 4, 14.0), (3, 1, 17.0), (4, 4, 24.0)])
 def test_that_lures_sunk_and_lifted_by_throttle_alone_win_nothing(
     level: int, seed: int, spell: float, catalog: Catalog
 ) -> None:
     round_ = make_round(level, seed, catalog)
     best = best_of(round_, catalog)
     done = taken(round_, slowed(round_, spell), catalog)
-    assert sum(rod.lifting for rod in done.rods) > 2.0
+    assert sum(rod.lifting for rod in done.rods) > 4.0
     assert score(done, best).points == 0.0
     assert "nothing counts" in advice(done, best, FOOT, KNOT)
 
@@ -123,11 +125,11 @@ def test_that_lures_sunk_and_lifted_by_throttle_alone_win_nothing(
 def test_that_a_knock_out_of_gear_does_not_make_a_drop_of_a_slowing(catalog: Catalog) -> None:
     round_ = make_round(4, 4, catalog)
     best = best_of(round_, catalog)
-    at = round_.mark.time + 19.0
+    at = round_.mark.time + 23.0
     knock = [Order(at, "out of gear"), Order(at + 1.0, "in gear")]
-    orders = sorted(slowed(round_, 20.0) + knock, key=lambda order: order.time)
+    orders = sorted(slowed(round_, 24.0) + knock, key=lambda order: order.time)
     done = taken(round_, orders, catalog)
-    assert sum(rod.lifting for rod in done.rods) > 5.0
+    assert sum(rod.lifting for rod in done.rods) > 10.0
     assert score(done, best).points < 20.0
     assert "without the drop" in advice(done, best, FOOT, KNOT)
 
@@ -141,7 +143,7 @@ def test_that_throttle_after_a_drop_leaves_it_its_whole_window(
     done = taken(round_, orders, catalog)
     assert done.by_throttle == 0.0
     assert done.window == pytest.approx(sum(rod.lifting for rod in done.rods))
-    assert score(done, best).points > 40.0
+    assert score(done, best).points > 80.0
 
 
 def test_that_the_first_level_forgives_most(catalog: Catalog) -> None:

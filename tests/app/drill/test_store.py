@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from app.common.bad_input import BadInput
-from app.common.units import FOOT
+from app.common.units import FOOT, KNOT, MILE_PER_HOUR
 from app.drill import file as drill_file
 from app.drill import store as drill_store
 from app.drill.file import Planned
@@ -249,5 +249,6 @@ def test_that_near_enough_is_right_and_further_is_not() -> None:
     assert Answered(question, 5.0).right(6.9)
     assert not Answered(question, 5.0).right(7.1)
     assert Answered(question, 40.0).right(45.9)
-    assert question.text(FOOT).startswith("Bottom 30 ft, 8 colors, 7 kn")
+    assert question.text(FOOT, KNOT).startswith("Bottom 30 ft, 8 colors, 7 kn: ")
+    assert question.text(FOOT, MILE_PER_HOUR).startswith("Bottom 30 ft, 8 colors, 8.1 mph: ")
     assert Question.of(question.key) == question

@@ -15,7 +15,7 @@ from app.measure.words import advice, remarks
 from app.scenario.file import nearly_equal
 from app.scenario.setup import RodSetup
 from physics.answers.doubt import Doubt
-from physics.calibration.calibrate import Calibration, calibrate, doubt_from
+from physics.calibration.calibrate import Calibration, calibrate, shares_left
 from physics.calibration.factors import Gear, usual_prior
 from physics.calibration.measured import DockFall, TowDepth, coast_to_share
 from physics.calibration.next_row import best_next
@@ -87,9 +87,9 @@ def test_that_doubt_of_calibrated_gear_is_what_the_fit_left(
     save(result, SHIPPED, tmp_path)
     catalog, usual = Catalog.load(tmp_path), Doubt()
     left = doubt_with(catalog, usual, lines=[CORE], lures=[PLUG], boat=SKIFF)
-    fresh = doubt_from(result, usual)
-    assert left.line_drag == pytest.approx(fresh.line_drag, rel=1e-3)
-    assert left.coast_down == pytest.approx(fresh.coast_down, rel=1e-3)
+    fresh = shares_left(result)
+    assert left.line_drag == pytest.approx(fresh["line_drag"], rel=1e-3)
+    assert left.coast_down == pytest.approx(fresh["coast_down"], rel=1e-3)
     assert left.lure_weight == usual.lure_weight
     assert doubt_with(catalog, usual, lines=[CORE, "27 lb leadcore"]) == usual
 
@@ -117,7 +117,7 @@ def test_that_a_fitted_wet_weight_is_kept_as_mass() -> None:
     tuned = found.tuned.falling
     assert tuned is not None
     assert kept.item.thing.mass == pytest.approx(tuned.mass, rel=1e-3)
-    assert kept.item.spread["mass"] == pytest.approx(doubt_from(found).lure_weight, rel=1e-3)
+    assert kept.item.spread["mass"] == pytest.approx(shares_left(found)["lure_weight"], rel=1e-3)
 
 
 def test_that_a_spread_out_of_range_is_refused_naming_its_file(
@@ -125,7 +125,8 @@ def test_that_a_spread_out_of_range_is_refused_naming_its_file(
 ) -> None:
     path = save(result, SHIPPED, tmp_path)
     text = path.read_text("utf-8")
-    share = f"half_time = {float(f'{doubt_from(result).coast_down:.4g}')}"
+    left = shares_left(result)["coast_down"]
+    share = f"half_time = {float(f'{left:.4g}')}"
     assert share in text
     path.write_text(text.replace(share, "half_time = 7"), encoding="utf-8")
     with pytest.raises(BadInput, match=r"own\.toml: boat 1, spread, half_time: 7"):

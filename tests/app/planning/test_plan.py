@@ -1,58 +1,39 @@
-"""From a setup to wait, hold and words: checks, answers, remedies, and other processes."""
+"""From a setup to wait and hold: checks, answers, remedies, and other processes."""
 
 from __future__ import annotations
 
-import json
 import math
 import pickle
 from collections.abc import Callable
-from concurrent.futures import ProcessPoolExecutor, ThreadPoolExecutor
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
-from multiprocessing import get_context
 
 import numpy as np
 import pytest
 
-from app.common.units import COLOR, FOOT, KNOT, METER
+from app.common.units import FOOT
 from app.gear.catalog import Catalog
 from app.planning.plan import (
     HOLDS,
     Plan,
     PlanRequest,
-    doubt_part,
-    doubt_rows,
-    doubts,
     finish,
     first_answer,
     full_answer,
-    gather_doubts,
     halves,
     respond_part,
     run_holds,
     situation,
 )
 from app.planning.remedies import find_remedies
-from app.planning.report import as_json
-from app.planning.shortfalls import Miss, Shortfall
 from app.planning.words import (
-    already_out_sentence,
-    answer_sentence,
-    band_words,
-    how_sure,
-    line_seconds,
-    miss_words,
-    misses_words,
     notes,
-    risk_figure,
-    shortfall_words,
 )
 from app.scenario.limits import Timing
 from app.scenario.setup import Setup
 from physics.answers.between import joined
-from physics.answers.chances import Chances
-from physics.answers.doubt import INPUTS, Doubt
 from physics.answers.holds import bare
-from physics.answers.timing import Answer, best, hold_for_clearance
+from physics.answers.timing import best, hold_for_clearance
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.progress import Cancelled
@@ -63,16 +44,6 @@ from physics.vessel.boat import Order
 from physics.vessel.motion import PrescribedMotion
 
 TENTH_FOOT = FOOT.to_si(0.1)
-
-
-@pytest.fixture(scope="module")
-def plan(demo: Setup, catalog: Catalog) -> Plan:
-    return full_answer(PlanRequest(demo), catalog)
-
-
-@pytest.fixture(scope="module")
-def first(demo: Setup, catalog: Catalog) -> Plan:
-    return first_answer(PlanRequest(demo), catalog)
 
 
 def over(setup: Setup, bottom: Bottom) -> Setup:
@@ -303,217 +274,6 @@ def test_that_the_shortest_hold_over_a_profile_is_for_the_marks_depth_of_water(
     assert plan.reach[0] == hold_for_clearance(plan.map, 0, plan.request.clearance)
 
 
-def test_that_a_line_out_of_reach_says_why_and_what_was_found_to_do_it(
-    catalog: Catalog, demo: Setup
-) -> None:
-    rod = replace(demo.rods[0], line_out=COLOR.to_si(5.0))
-    deep = over(replace(demo, rods=(rod,)), Bottom.level(FOOT.to_si(48.0)))
-    request = PlanRequest(deep, holds=(0.0, 20.0, 40.0, 60.0), waits=(0.0, 4.0))
-    (short,) = full_answer(request, catalog).shortfalls
-    words = shortfall_words(short)
-    assert words.startswith("port comes no nearer bottom than ")
-    assert "with 60 s of hold" in words
-    assert short.tried
-    kinds = {remedy.kind: remedy.text for remedy in short.remedies}
-    # what is said to do it does it
-    if "colors" in kinds:
-        more = COLOR.to_si(float(kinds["colors"].split()[0]))
-        longer = replace(deep, rods=(replace(rod, line_out=more),))
-        assert full_answer(replace(request, setup=longer), catalog).reach[0] is not None
-    if "lure" in kinds:
-        assert "sinker" not in kinds["lure"]
-        lure = kinds["lure"].split(" instead of ")[0]
-        heavier = replace(deep, rods=(replace(rod, lure=lure),))
-        assert full_answer(replace(request, setup=heavier), catalog).reach[0] is not None
-    assert kinds
-
-
-def test_that_words_name_the_wait_the_hold_and_the_window(plan: Plan, catalog: Catalog) -> None:
-    assert plan.answer is not None
-    wait, hold = plan.answer.wait, plan.answer.hold
-    none, some = sorted(plan.answer.each_line)
-    assert none == 0.0
-    assert answer_sentence(plan) == (
-        f"Wait {wait:g} s after the mark, hold {hold:g} s: "
-        f"1 of 2 lures lifts through the mark for {some:.1f} s."
-    )
-    higher = finish(replace(plan.request, mark=Mark(6.0, band=0.9)), catalog, plan.responses)
-    assert already_out_sentence(higher).startswith("Already out of gear at the mark: hold ")
-
-
-def test_that_three_lines_of_four_seconds_are_not_said_to_lift_for_twelve(plan: Plan) -> None:
-    def said(*each: float) -> str:
-        return answer_sentence(replace(plan, answer=Answer(2.0, 9.0, sum(each), each)))
-
-    assert said(4.0, 4.0, 4.0).endswith(": each lure lifts through the mark for 4.0 s.")
-    assert said(4.0, 0.0, 3.0).endswith(": 2 of 3 lures lift through the mark for 3.0 to 4.0 s.")
-    assert said(4.0, 0.0).endswith(": 1 of 2 lures lifts through the mark for 4.0 s.")
-    assert said(4.0).endswith(": the lure lifts through the mark for 4.0 s.")
-    assert line_seconds(["a", "b", "c"], [4.0, 4.0, 4.0]) == (
-        "Through the mark: a 4.0 s, b 4.0 s, c 4.0 s; all lines added up, 12.0 s."
-    )
-    assert line_seconds(["a"], [4.0]) == ""
-
-
-def test_that_an_answers_windows_are_each_lines_own_and_add_up(plan: Plan) -> None:
-    assert plan.answer is not None
-    assert sum(plan.answer.each_line) == pytest.approx(plan.answer.window, abs=1e-9)
-    for seconds, rod in zip(plan.answer.each_line, plan.rods, strict=True):
-        assert seconds == pytest.approx(rod.lifting, abs=0.11)
-
-
-def test_that_a_best_hold_at_the_edge_of_what_was_tried_says_so(plan: Plan) -> None:
-    longest = plan.request.holds[-1]
-    edge = replace(plan, answer=Answer(0.0, longest, 4.0, (4.0,)))
-    assert answer_sentence(edge).endswith(
-        "No hold over 60 s was tried; a longer one may do better."
-    )
-    inside = replace(plan, answer=Answer(0.0, longest - 1.0, 4.0, (4.0,)))
-    assert "was tried" not in answer_sentence(inside)
-
-
-def test_that_no_answer_says_so_and_where_the_lures_lift(plan: Plan, catalog: Catalog) -> None:
-    high = finish(replace(plan.request, mark=Mark(0.5, band=0.2)), catalog, plan.responses)
-    assert high.answer is None
-    assert "No wait and hold" in answer_sentence(high, METER)
-    assert "0.6 m" in answer_sentence(high, METER)
-    assert "they lift" in already_out_sentence(high)
-    assert [miss.why for miss in high.misses] == ["deep", "deep"]
-    assert "below the mark" in miss_words(high.misses[0], high.request)
-
-
-@pytest.mark.parametrize(
-    ("why", "words"),
-    [
-        ("foul", "port short touches bottom on each"),
-        ("ground", "every wait and hold here"),
-        ("shallow", "above the mark"),
-        ("deep", "below the mark"),
-        ("aside", "leave the mark"),
-        ("waits", "from its place"),
-        ("lift", "never lifting"),
-    ],
-)
-def test_that_every_reason_for_a_miss_has_words(why: str, words: str, plan: Plan) -> None:
-    by = -1.0 if why == "foul" else 1.0
-    said = miss_words(Miss(0, "port", why, by, "", 3.0, "port short"), plan.request)  # type: ignore[arg-type]
-    assert said.startswith("port")
-    assert words in said
-
-
-def test_that_a_miss_to_the_side_is_told_with_its_distance(plan: Plan, catalog: Catalog) -> None:
-    setup = plan.request.setup
-    water = replace(setup.water, current=(1.0, 0.0))
-    request = PlanRequest(
-        replace(setup, water=water, heading=0.0),
-        holds=(0.0, 10.0, 20.0),
-        waits=(0.0, 8.0, 16.0),
-        mark=Mark(6.0, band=0.9),
-    )
-    aside = full_answer(request, catalog)
-    assert {miss.why for miss in aside.misses} == {"aside"}
-    assert all(miss.by > 8.0 for miss in aside.misses)
-    # the boat crabs to the east of where she points: lures astern lie east of her own track
-    assert {miss.side for miss in aside.misses} == {"starboard"}
-    (said,) = misses_words(aside)
-    assert "to starboard of the mark" in said
-    nearest = min(FOOT.from_si(miss.by) for miss in aside.misses)
-    assert said.startswith(f"The lines pass {nearest:.0f} to ")
-    apart = replace(aside, misses=(aside.misses[0], replace(aside.misses[1], side="port")))
-    assert len(misses_words(apart)) == 2
-
-
-def test_that_a_hanging_line_is_not_said_to_fall() -> None:
-    words = shortfall_words(Shortfall(0, "port", 60.0, 3.0, 0.0, (), True))
-    assert "hangs on all the line it has" in words
-    assert "Neither" in words
-
-
-@pytest.fixture(scope="module")
-def chance(plan: Plan, catalog: Catalog) -> Chances:
-    return doubts(plan.request, catalog, plan.point, count=16)
-
-
-def test_that_how_sure_says_the_spread_and_what_to_do(chance: Chances, plan: Plan) -> None:
-    words = how_sure(chance, plan)
-    assert words.startswith("In 8 drops of 10 the lowest line comes within ")
-    assert "Mostly " in words
-    assert len(band_words(chance, plan)) == 2
-
-
-def test_that_a_chance_to_touch_is_said_with_its_error(chance: Chances, plan: Plan) -> None:
-    some = replace(chance, clearance=np.zeros((17, 2)), touch=np.array([0.5, 1.0]))
-    words = how_sure(some, plan)
-    assert "touches bottom in 50 drops of 100, give or take 12." in words
-    assert "touches bottom in 100 drops of 100." in words
-
-
-def test_that_the_risk_is_that_of_any_line_and_says_how_sure_it_is(chance: Chances) -> None:
-    one, other = np.ones((16, 2)), np.ones((16, 2))
-    one[:4, 0] = other[4:8, 1] = 0.0
-    both = replace(chance, clearance=np.minimum(one, other))
-    assert risk_figure(replace(chance, clearance=one)) == ("25", "give or take 11")
-    assert risk_figure(both) == ("50", "give or take 13")
-    none = replace(chance, clearance=np.ones((64, 2)))
-    assert risk_figure(none) == ("<2", "none of 64 drops")
-    assert risk_figure(replace(none, clearance=np.zeros((64, 2)))) == (">98", "all of 64 drops")
-    sure = replace(none, correlation=np.zeros(len(INPUTS)))
-    assert risk_figure(sure) == ("0", "nothing is in doubt")
-
-
-def test_that_doubts_run_apart_say_the_same(plan: Plan, catalog: Catalog) -> None:
-    rows = doubt_rows(plan.request, 6)
-    whole = gather_doubts([doubt_part(plan.request, catalog, plan.point, rows)], rows)
-    with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as executor:
-        halved = [
-            executor.submit(doubt_part, plan.request, catalog, plan.point, half)
-            for half in (rows[:3], rows[3:])
-        ]
-        apart = gather_doubts([half.result() for half in halved], rows)
-    for name in ("bands", "clearance", "holds"):
-        assert getattr(apart, name) == pytest.approx(getattr(whole, name), abs=1e-3)
-    assert apart.longest == plan.request.holds[-1]
-
-
-def test_that_the_holds_needed_lie_about_the_plans_own(chance: Chances, plan: Plan) -> None:
-    for number, hold in enumerate(plan.reach):
-        low, middle, high = chance.holds[:, number]
-        assert hold is not None
-        assert low < hold < high
-        # coarser lines, and the middle of 16 samples
-        assert middle == pytest.approx(hold, abs=2.0)
-
-
-HOLDS_SAID = [
-    ((14.2, 16.0, 18.8), "14 to 19 s of hold bring it within 2.0 ft of bottom in 8 drops of 10."),
-    ((14.2, 14.3, 14.4), "About 14 s of hold bring it within 2.0 ft of bottom."),
-    ((14.2, 16.0, math.inf), "14 s of hold or more bring it within 2.0 ft of bottom; in 1 drop of "
-     "10 or more not even 60 s."),
-    ((14.2, math.inf, math.inf), "14 s of hold or more bring it within 2.0 ft of bottom; in half "
-     "of the drops or more not even 60 s."),
-    ((math.inf,) * 3, "In 9 drops of 10 not even 60 s of hold bring it within 2.0 ft of bottom."),
-    ((math.nan,) * 3, "in the middle."),
-]  # fmt: skip
-
-
-@pytest.mark.parametrize(("holds", "words"), HOLDS_SAID)
-def test_that_the_band_of_holds_is_said(
-    holds: tuple[float, ...], words: str, chance: Chances, plan: Plan
-) -> None:
-    both = np.tile(np.array(holds)[:, None], (1, 2))
-    said = band_words(replace(chance, holds=both), plan)
-    assert all(each.endswith(words) for each in said)
-
-
-def test_that_a_hold_beyond_the_longest_is_null_in_json(chance: Chances, plan: Plan) -> None:
-    holds = chance.holds.copy()
-    holds[2, 0] = math.inf
-    told = json.loads(as_json(plan, replace(chance, holds=holds), "0"))["chances"]
-    assert told["hold_10_50_90_s"][0] == pytest.approx(chance.holds[0])
-    assert told["hold_10_50_90_s"][2][0] is None
-    assert told["longest_hold_s"] == plan.request.holds[-1]
-
-
 def test_that_looking_for_remedies_stops_when_told(
     plan: Plan, catalog: Catalog, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -534,35 +294,6 @@ def test_that_looking_for_remedies_stops_when_told(
 def test_that_running_some_holds_stops_when_told(plan: Plan) -> None:
     with pytest.raises(Cancelled):
         respond_part(plan.situation, (0.0, 10.0), lambda share: share > 0.1)
-
-
-def test_that_every_input_has_its_advice(chance: Chances, plan: Plan) -> None:
-    for number in range(len(INPUTS)):
-        correlation = np.zeros(len(INPUTS))
-        correlation[number] = -0.9
-        assert "Mostly " in how_sure(replace(chance, correlation=correlation), plan)
-
-
-def test_that_without_doubt_nothing_is_said_of_it(chance: Chances, plan: Plan) -> None:
-    none = replace(chance, correlation=np.zeros(len(INPUTS)))
-    assert "Nothing is in doubt" in how_sure(none, plan)
-
-
-def test_that_the_setups_own_doubts_are_used(plan: Plan, catalog: Catalog) -> None:
-    calm = replace(plan.request.setup, doubt=Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.2))
-    found = doubts(replace(plan.request, setup=calm), catalog, (0.0, 4.0), count=8)
-    assert found.driver == "bottom"
-    assert np.ptp(found.bands[:, 0], axis=0).max() < 0.01
-
-
-def test_that_left_out_helm_orders_are_owned_up_to(plan: Plan, catalog: Catalog) -> None:
-    orders = (Order(2.0, "throttle", KNOT.to_si(5.0)),)
-    told = finish(
-        replace(plan.request, setup=replace(plan.request.setup, orders=orders)),
-        catalog,
-        plan.responses,
-    )
-    assert any("left out of the plan" in note for note in notes(told))
 
 
 def test_that_the_situation_is_run_over_water_deeper_than_any_line(plan: Plan) -> None:

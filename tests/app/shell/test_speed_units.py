@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -14,6 +15,7 @@ from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
 from app.shell.window import Window
 from app.ui.number_field import NumberField
+from physics.vessel.boat import Order
 
 LAKE = scenario_file.demos()[2]
 
@@ -51,6 +53,19 @@ def test_that_a_plan_of_a_lake_is_printed_in_mph(capsys: pytest.CaptureFixture[s
     printed = capsys.readouterr().out
     assert "2.2 mph;" in printed
     assert " kn" not in printed
+
+
+def test_that_a_run_of_a_lake_is_printed_in_mph_its_orders_too(
+    lake: Setup, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    slower = Order(2.0, "throttle", MILE_PER_HOUR.to_si(1.5))
+    path = tmp_path / "slower.toml"
+    path.write_text(scenario_file.dumps(replace(lake, orders=(slower,))), encoding="utf-8")
+    assert main(["simulate", str(path)]) == 0
+    printed = capsys.readouterr().out
+    assert "2.2 mph (1.9 kn) over a bottom" in printed
+    assert "1.5 mph at 2.0 s" in printed
+    assert printed.count(" kn") == 1
 
 
 def test_that_the_window_tells_speeds_as_the_scenario_does(window: Window, lake: Setup) -> None:

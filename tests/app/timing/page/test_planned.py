@@ -12,8 +12,9 @@ from pytestqt.qtbot import QtBot
 
 from app.planning.words import answer_sentence
 from physics.answers.holds import Responses
+from physics.environment.water import Bottom
 from tests.app.by_hand import HandBackground
-from tests.app.timing.page.desk import Desk
+from tests.app.timing.page.desk import RUNS, Desk
 
 
 def test_that_the_page_opens_with_its_key_and_asks_for_a_plan(desk: Desk, qtbot: QtBot) -> None:
@@ -58,6 +59,26 @@ def test_that_the_halves_of_an_answer_are_let_go_once_it_is_whole(
     assert plan is not None
     (whole,) = [one for one in answers() if id(one) not in before]
     assert whole is plan.responses
+
+
+def test_that_lines_are_run_again_and_kept_whole_when_ground_is_level_no_more(
+    planned: Desk,
+) -> None:
+    document, plan = planned.live.document, planned.planner.plan
+    assert plan is not None
+    assert plan.responses.along is None
+    setup = document.setup
+    for bottom, jobs in (
+        (Bottom(((0.0, 14.0), (80.0, 9.0))), {"first"}),
+        (Bottom(((0.0, 14.0), (80.0, 8.0))), {"finish"}),
+        (setup.water.bottom, {"finish"}),
+    ):
+        document.edit(replace(setup, water=replace(setup.water, bottom=bottom)), "Ground")
+        assert set(planned.worker.waiting) & set(RUNS) == jobs
+        planned.plan()
+        plan = planned.planner.plan
+        assert plan is not None
+        assert plan.situation.bottom.is_level == (plan.responses.along is None)
 
 
 def test_that_the_long_work_begins_once_the_first_answer_is_there(desk: Desk) -> None:
@@ -142,6 +163,8 @@ def test_that_the_band_of_holds_is_the_same_at_every_point(planned: Desk) -> Non
 
 def test_that_other_doubts_ask_for_the_bands_alone(planned: Desk) -> None:
     planned.worker.waiting.clear()
+    planned.page.unsure.boxes["speed"].setValue(45.0)
+    assert planned.page.unsure.note.text() == "up to ± 45 %"
     planned.page.unsure.boxes["speed"].setValue(12.0)
     assert set(planned.worker.waiting) == {"sure 0", "sure 1", "spread 0", "spread 1"}
     assert planned.live.document.setup.doubt.speed == pytest.approx(0.12)

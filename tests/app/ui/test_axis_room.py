@@ -1,0 +1,42 @@
+"""Room beside a plot for the numbers and names on its axes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from PySide6.QtWidgets import QApplication
+
+from app.shell.window import Window
+from app.ui.canvas import PaintedPlot
+from app.ui.text_size import set_text_size
+
+LARGER = 1.25
+
+
+@pytest.fixture
+def usual_text() -> Iterator[None]:
+    """Text of the usual size again afterwards."""
+    yield
+    set_text_size(1.0)
+
+
+def room(plot: PaintedPlot) -> tuple[float, float]:
+    """Width of the left axis and height of the bottom one, px."""
+    return plot.getAxis("left").width(), plot.getAxis("bottom").height()
+
+
+@pytest.mark.usefixtures("usual_text")
+@pytest.mark.parametrize("name", ["rehearse", "timing", "ground"])
+def test_that_axes_have_as_much_more_room_as_text_is_larger(window: Window, name: str) -> None:
+    window.show_page(name)
+    window.live_run.timer.stop()
+    window.resize(1920, 1080)
+    QApplication.processEvents()
+    plots = getattr(window.pages, name).findChildren(PaintedPlot)
+    assert plots
+    before = [room(plot) for plot in plots]
+    set_text_size(LARGER)
+    QApplication.processEvents()
+    for plot, usual in zip(plots, before, strict=True):
+        assert room(plot) == pytest.approx([LARGER * size for size in usual], abs=1.0), plot.about
