@@ -167,11 +167,17 @@ def _tackle(
 
         at_speed = replace(request, setup=replace(setup, speed=speed))
         scenario = _spread(at_speed, catalog, found, group[0], line_out)
-        limits, told = None, share_of_speed
+        limits, runs = None, 1.0
         if setup.card.steady:
-            limits = _limits(request, scenario, depths, part_of(told, 1.0 - LIMITS_SHARE, 1.0))
-            told = part_of(share_of_speed, 0.0, 1.0 - LIMITS_SHARE) or told
-        times.append(_times(scenario, found, depths, height, told, limits))
+            runs = 1.0 - LIMITS_SHARE
+            limits = _limits(request, scenario, depths, part_of(share_of_speed, 0.0, LIMITS_SHARE))
+
+        def share_of_runs(
+            share: float, told: ProgressCallback = share_of_speed, part: float = runs
+        ) -> bool:
+            return told(1.0 - part * (1.0 - share))
+
+        times.append(_times(scenario, found, depths, height, share_of_runs, limits))
     speeds = _speeds(wanted, setup.speed_unit)
     if report_share(1.0):
         raise Cancelled

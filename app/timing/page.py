@@ -21,6 +21,7 @@ from app.timing.card_panel import CardPanel
 from app.timing.depth import PlanDepth
 from app.timing.fields import PlanFields, UnsureFields
 from app.timing.model import POINT_HOLD, POINT_WAIT, Planner
+from app.timing.steady_panel import MattersPanel, SteadyPanel
 from app.timing.tables import HoldTable, LinesTable
 from app.timing.wait_hold_map import MapKey, WaitHoldMap
 from app.ui.look import GAP, font
@@ -41,15 +42,19 @@ SIDE, SIDE_SHARE = 280, 0.14
 class TimingPage(QWidget):
     """Everything a person needs to settle on a wait and a hold.
 
-    ``to_rehearse``: the plan was sent to the live page.
+    ``to_rehearse``: the plan was sent to the live page. ``to_measure`` carries the kind of
+    measurement that is worth making.
     """
 
     to_rehearse = Signal()
+    to_measure = Signal(str)
 
     def __init__(self, planner: Planner, document: Document, preferences: Preferences) -> None:
         super().__init__()
         self._planner, self._preferences = planner, preferences
         self.answer = AnswerPanel(planner, preferences)
+        self.steady = SteadyPanel(planner)
+        self.matters = MattersPanel(planner, preferences)
         self.map = WaitHoldMap(planner, preferences)
         self.drop = PlanDepth(planner, preferences)
         self.at_mark = AtMark(planner, preferences)
@@ -64,6 +69,7 @@ class TimingPage(QWidget):
         main = QVBoxLayout()
         main.setSpacing(GAP)
         main.addWidget(self.answer)
+        main.addWidget(self.steady)
         main.addWidget(self._middle(), 4)
         main.addLayout(self._tables(), 3)
         outer.addLayout(main, 1)
@@ -72,11 +78,14 @@ class TimingPage(QWidget):
         self.map.chosen.connect(
             lambda wait, hold, settled: planner.choose(wait, hold, settled=settled)
         )
+        self.steady.to_rehearse.connect(self.to_rehearse)
+        self.matters.to_measure.connect(self.to_measure)
         self.home = self.map
         planner.changed.connect(self._refresh)
         planner.point_moved.connect(self._refresh)
         planner.card_changed.connect(self._refresh)
         planner.progress_changed.connect(self._refresh)
+        planner.steady_changed.connect(self._refresh)
         preferences.units_changed.connect(self._units)
         preferences.look_changed.connect(self._look)
         self._units()
@@ -85,6 +94,14 @@ class TimingPage(QWidget):
         self.map_panel = Panel("Strike window")
         self.key = MapKey(self._preferences)
         self.map_panel.head.addWidget(self.key)
+        self.on_average = QPushButton("On average")
+        self.on_average.setCheckable(True)
+        self.on_average.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.on_average.setToolTip(
+            "Seconds a drop with inputs as unsure as they are; a drop that touches counts as none"
+        )
+        self.on_average.toggled.connect(self._average)
+        self.map_panel.head.addWidget(self.on_average)
         self.map_panel.body.addWidget(self.map, 1)
         self.map_panel.body.setContentsMargins(12, 8, 6, 4)
         self.depth_panel = Panel("Depth of each lure")
@@ -123,6 +140,7 @@ class TimingPage(QWidget):
         layout.addWidget(self._point())
         layout.addWidget(self.card)
         layout.addWidget(self.fields)
+        layout.addWidget(self.matters)
         layout.addWidget(self.unsure)
         layout.addStretch(1)
         caution = quiet(CAUTION)
@@ -198,7 +216,8 @@ class TimingPage(QWidget):
             box.setEnabled(plan is not None)
         self.rehearse.setEnabled(planner.fresh and hold >= 0.5)
         self.follow.setEnabled(planner.chosen is not None)
-        self.key.show_most(0.0 if plan is None else float(plan.map.total.max()))
+        self.on_average.setEnabled(planner.steady.found is not None)
+        self.key.show_most(self.map.most, average=self.map.average)
         live = planner.live
         words = self._preferences.length.name
         if live is not None:
@@ -211,6 +230,10 @@ class TimingPage(QWidget):
         self.holds_panel.setToolTip(
             as_tip(f"Shortest hold that brings the line to {keep} off bottom")
         )
+
+    def _average(self, on: bool) -> None:
+        self.map.show_average(on)
+        self._refresh()
 
     def _rehearse(self) -> None:
         self._planner.rehearse()

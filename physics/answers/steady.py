@@ -14,13 +14,13 @@ import numpy as np
 import scipy
 from numpy.typing import NDArray
 
-from physics.answers import holds
 from physics.answers.between import between, path_at
 from physics.answers.holds import Responses, respond_each
 from physics.answers.timing import Aim, clearances, strike_windows
 from physics.answers.vary import varied
 from physics.environment.water import Bottom
 from physics.progress import ProgressCallback, part_of, report_progress
+from physics.simulation import drop_facts
 from physics.simulation.drop_facts import TOUCHING
 from physics.simulation.scenario import Scenario
 
@@ -233,7 +233,7 @@ def runs_of(
     return respond_each(
         [varied(scenario, row) for row in rows], [share * longest for share in RUN_SHARES],
         after=AFTER, tolerance=LOOSE, longest=LONG, lines=LINES, any_ground=any_ground,
-        spacing=holds.SPACING if any_ground else SPACING, progress=progress,
+        spacing=drop_facts.SPACING if any_ground else SPACING, progress=progress,
     )  # fmt: skip
 
 

@@ -78,7 +78,8 @@ def _gain(known: Array, worth: Array, best: int) -> tuple[float, float]:
     gain = np.zeros(count)
     for number in range(min(FOLDS, count)):
         tried = np.flatnonzero(fold == number)
-        learned = np.linalg.lstsq(powers[fold != number], worth[fold != number], rcond=None)[0]
+        others = fold != number
+        learned = np.linalg.pinv(powers[others]) @ worth[others]
         chosen = (powers[tried] @ learned).argmax(axis=1)
         gain[tried] = worth[tried, chosen] - worth[tried, best]
     return max(float(gain.mean()), 0.0), float(gain.std() / np.sqrt(max(count - 1, 1)))

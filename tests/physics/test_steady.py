@@ -65,8 +65,10 @@ def expected(drops: Drops) -> Expected:
 def test_that_scenarios_side_by_side_do_what_each_does_alone() -> None:
     many = [varied(SPREAD, row) for row in factors(Doubt(), 3)]
     holds = (2.0, 9.5, 20.0)
-    for one, scenario in zip(respond_each(many, holds, after=20.0), many, strict=True):
-        alone = respond(scenario, holds, after=20.0)
+    for one, scenario in zip(
+        respond_each(many, holds, after=8.0, tolerance=0.05), many, strict=True
+    ):
+        alone = respond(scenario, holds, after=8.0, tolerance=0.05)
         assert_allclose(one.boat_velocity, alone.boat_velocity, rtol=1e-12)
         assert_allclose(one.lure, alone.lure, rtol=0.0, atol=1e-6)
         assert_allclose(one.low, alone.low, rtol=0.0, atol=1e-6)
@@ -87,7 +89,7 @@ def test_that_the_table_has_the_very_samples_of_the_bands(drops: Drops) -> None:
     whole = gathered([seen], drops.rows)
     table = Expected.of(drops)
     assert whole.expected == pytest.approx(table.window[w, k], abs=0.25)
-    assert whole.any_touch == pytest.approx(table.touch[w, k], abs=1.5 / SAMPLES)
+    assert whole.any_touch == pytest.approx(table.touch[w, k], abs=2.5 / SAMPLES)
 
 
 @pytest.mark.parametrize(
@@ -159,10 +161,11 @@ def test_that_parts_make_the_whole(drops: Drops) -> None:
 
 def test_that_without_doubt_the_steady_answer_is_the_exact_one() -> None:
     run = tuple(float(hold) for hold in range(0, 25, 2))
-    fine = timing_map(respond(DEEP, run, after=30.0), WAITS, AIM, BOTTOM)
+    fine = timing_map(respond(SPREAD, run, after=30.0), WAITS, AIM, BOTTOM)
     exact = best(fine, AIM.clearance)
     found = Expected.of(drop_samples(replace(SEARCH, holds=run), factors(SURE, 2)))
     assert exact is not None
+    assert exact.window > 2.0
     steady = steadiest(found, 0.1, fine.allowed(AIM.clearance))
     assert steady is not None
     assert steady.touch == 0.0
@@ -181,7 +184,10 @@ def test_that_over_uneven_ground_each_sample_meets_its_own() -> None:
         scenario = varied(SPREAD, row)
         ground = varied(replace(SPREAD, water=SPREAD.water.over(bank)), row).water.bottom
         alone = timing_map(respond(scenario, holds, after=30.0), search.waits, AIM, ground)
-        assert_allclose(found.clearance[s], alone.clearance.min(axis=2), rtol=0.0, atol=0.1)
+        own = alone.clearance.min(axis=2)
+        # the shortest hold that is run is longer than the first
+        assert_allclose(found.clearance[s], own, rtol=0.0, atol=0.4)
+        assert_allclose(found.clearance[s][own < 3.0], own[own < 3.0], rtol=0.0, atol=0.03)
     assert np.ptp(found.clearance[:, :, 2], axis=1).min() > 0.5
 
 
