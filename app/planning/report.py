@@ -11,7 +11,12 @@ from app.planning.plan import Plan
 from app.planning.rods import RodPlan
 from app.planning.shortfalls import Miss, Shortfall
 from app.planning.steady import SteadyPlan
-from app.planning.steady_words import matters_sentence, steady_sentence, trade_sentence
+from app.planning.steady_words import (
+    COUNTED,
+    matters_sentence,
+    steady_sentence,
+    trade_sentence,
+)
 from app.planning.words import (
     already_out_sentence,
     answer_sentence,
@@ -87,6 +92,7 @@ def steady_lines(plan: Plan, steady: SteadyPlan) -> list[str]:
     said = (
         steady_sentence(steady, plan.request.setup.doubt, len(plan.rods)),
         trade_sentence(steady),
+        COUNTED if steady.drops > 1 and steady.answer is not None else "",
         matters_sentence(steady.worth),
     )
     return [words for words in said if words]

@@ -22,6 +22,9 @@ TO_DO = {
 MEASURED_BY = {"line_drag": "tow", "lure_weight": "dock", "coast_down": "coast"}
 """The kind of measurement that tells of an input most directly, where there is one."""
 
+COUNTED = "Windows are averages over all drops; a drop in which any line touches counts as none."
+"""What a window of the steady answer means."""
+
 ALIKE = 0.05
 """Windows that differ by less are told as the same, s."""
 
@@ -39,7 +42,7 @@ def steady_sentence(found: SteadyPlan, doubt: Doubt, lines: int) -> str:
     if found.same:
         return f"The answer is also the steady one: {outcome(found.answer, lines)}."
     do = f"wait {tidy(found.answer.wait)} s, hold {tidy(found.answer.hold)} s"
-    return f"Steady, right most often: {do}; {outcome(found.answer, lines)}."
+    return f"Steady: {do}; {outcome(found.answer, lines)}."
 
 
 def outcome(answer: SteadyAnswer, lines: int) -> str:
@@ -69,7 +72,7 @@ def trade_sentence(found: SteadyPlan) -> str:
         gain = f"and {by:.1f} s more window a drop"
     else:
         gain = f"for {-by:.1f} s less window a drop"
-    return f"{do[:1].upper()}{do[1:]}: {touches}, {gain}. A drop that touches counts as none."
+    return f"{do[:1].upper()}{do[1:]}: {touches}, {gain}."
 
 
 def matters_sentence(worth: Worth) -> str:

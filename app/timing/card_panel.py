@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLineEdit, QPushButton
 
 from app.common.units import figure, shown
 from app.scenario.card_wish import MOST_DEPTHS, SLOWER
@@ -56,6 +56,10 @@ class CardPanel(Panel):
         ))  # fmt: skip
         self.slower.setToolTip("A second speed, beside the first in every place of the card")
         self.body.addWidget(self.slower)
+        self.steady = QCheckBox("Steady holds")
+        self.steady.setToolTip("No hold so long that its line touches more often than may be")
+        self.steady.clicked.connect(self._set_steady)
+        self.body.addWidget(self.steady)
         document.setup_changed.connect(self.refresh)
         preferences.units_changed.connect(self.refresh)
         self.refresh()
@@ -80,6 +84,7 @@ class CardPanel(Panel):
         self.depths.setToolTip(as_tip(tip))
         self._say("")
         self.slower.box.renew()
+        self.steady.setChecked(self._document.setup.card.steady)
 
     def _say(self, words: str) -> None:
         self.error.setText(words)
@@ -101,6 +106,11 @@ class CardPanel(Panel):
             return
         self._say("")
         self._document.change(replace(setup, card=wish), "bottoms on the card", "card depths")
+
+    def _set_steady(self, on: bool) -> None:
+        setup = self._document.setup
+        wish = replace(setup.card, steady=on)
+        self._document.change(replace(setup, card=wish), "steady holds on the card", "card steady")
 
     def _set_slower(self, speed: float) -> None:
         setup = self._document.setup

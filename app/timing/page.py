@@ -93,8 +93,11 @@ class TimingPage(QWidget):
     def _middle(self) -> QSplitter:
         self.map_panel = Panel("Strike window")
         self.key = MapKey(self._preferences)
+        self.map_panel.head.setSpacing(3)
         self.map_panel.head.addWidget(self.key)
-        self.on_average = QPushButton("On average")
+        self.on_average = QPushButton("Average")
+        self.on_average.setFont(font(8.5))
+        self.on_average.setStyleSheet("padding: 1px 5px")
         self.on_average.setCheckable(True)
         self.on_average.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.on_average.setToolTip(

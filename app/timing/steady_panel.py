@@ -6,6 +6,7 @@ from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout
 
 from app.planning.steady_words import (
+    COUNTED,
     MEASURED_BY,
     matters_sentence,
     steady_sentence,
@@ -16,7 +17,7 @@ from app.timing.model import Planner
 from app.ui.look import font
 from app.ui.number_field import Field, NumberField
 from app.ui.panel import Panel, quiet
-from app.ui.plain import Label
+from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 
 
@@ -31,8 +32,14 @@ class SteadyPanel(Panel):
     def __init__(self, planner: Planner) -> None:
         super().__init__("The steady answer")
         self._planner = planner
+        # one row: the words say themselves what they are
+        for part in (self.title, self.note, self.right):
+            part.hide()
+        self.body.removeItem(self.head)
+        self.setToolTip(as_tip(f"Which answer is right most often. {COUNTED}"))
+        self.setAccessibleName("The steady answer")
         self.words, self.trade = Label(), quiet()
-        self.words.setFont(font(10, bold=True))
+        self.words.setFont(font(9.5, bold=True))
         for label in (self.words, self.trade):
             label.setWordWrap(True)
         said = QVBoxLayout()
@@ -94,7 +101,7 @@ class MattersPanel(Panel):
     to_measure = Signal(str)
 
     def __init__(self, planner: Planner, preferences: Preferences) -> None:
-        super().__init__("What is unsure")
+        super().__init__("What matters")
         self._planner = planner
         self.allowed = NumberField(
             MAY_TOUCH, lambda: planner.request.setup.timing.touch_chance,

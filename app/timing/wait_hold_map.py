@@ -207,9 +207,11 @@ class WaitHoldMap(PaintedPlot):
             painter.setPen(pen)
             painter.drawPolyline(QPolygonF(points))
         if roomy:
-            words = f"over {100 * found.allowed:.0f} drops of 100 touch above this"
-            self._tag(painter, words, place.right(), points[-1].y() - 9, place,
-                      QColor(self.look.text))  # fmt: skip
+            # away from the point and its word
+            left = axes.x(self._planner.point[0]) > place.left() + 0.4 * place.width()
+            x, y = (place.left(), points[0].y()) if left else (place.right(), points[-1].y())
+            words = f"{100 * found.allowed:.0f} of 100 touch"
+            self._tag(painter, words, x, y + 11, place, QColor(self.look.alarm))
 
     def _steady(self, painter: QPainter, axes: Axes, place: QRectF) -> None:
         """The steady answer: a square, with its word where the point is elsewhere."""
@@ -221,7 +223,9 @@ class WaitHoldMap(PaintedPlot):
         for width, color in ((4.5, self.look.panel), (2.0, self.look.text)):
             painter.setPen(QPen(QColor(color), width))
             painter.drawRect(QRectF(at.x() - 5, at.y() - 5, 10, 10))
-        self._tag(painter, "steady", at.x() + 32, at.y() + 4, place, QColor(self.look.text))
+        here = self._planner.point
+        if abs(axes.x(here[0]) - at.x()) + abs(axes.y(here[1]) - at.y()) > 14.0:
+            self._tag(painter, "steady", at.x() + 32, at.y() + 4, place, QColor(self.look.text))
 
     def _tag(
         self, painter: QPainter, words: str, x: float, y: float, place: QRectF, color: QColor
@@ -399,7 +403,7 @@ class MapKey(QWidget):
         return f"{self._most:.1f} s {self._what}"
 
     def sizeHint(self) -> QSize:
-        return QSize(76 + round(QFontMetricsF(font(8.5)).horizontalAdvance(self.words)), 16)
+        return QSize(62 + round(QFontMetricsF(font(8.5)).horizontalAdvance(self.words)), 16)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         look = self._preferences.look
@@ -407,13 +411,13 @@ class MapKey(QWidget):
         painter.setFont(font(8.5))
         painter.setPen(QColor(look.faint))
         painter.drawText(QRectF(0, 0, 10, 16), Qt.AlignmentFlag.AlignCenter, "0")
-        strip = np.linspace(0.0, 1.0, 56)
+        strip = np.linspace(0.0, 1.0, 42)
         for x, share in enumerate(strip):
             painter.setPen(QColor(*shade_of(share, look).round().astype(int).tolist()))
             painter.drawLine(12 + x, 3, 12 + x, 13)
         painter.setPen(QColor(look.faint))
         flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(QRectF(73, 0, self.width() - 73, 16), flags, self.words)
+        painter.drawText(QRectF(59, 0, self.width() - 59, 16), flags, self.words)
         painter.end()
 
 
