@@ -55,6 +55,9 @@ class SteadyWork:
         """Work it out for a full plan, as far as it is not known."""
         known = self._plan is not None and _same_drops(self._plan, plan)
         self._plan, self._catalog, self._samples = plan, catalog, samples
+        if known and self.found is None:
+            # under way
+            return
         if known and self.found is not None:
             self.found = allowing(plan, self.found, plan.request.setup.timing.touch_chance)
             for kind in KINDS:
