@@ -9,6 +9,7 @@ from app.compare.plot import ComparePlot, Curve
 from app.compare.signs import color_of
 from app.ui.canvas import Axes
 from app.ui.look import font
+from app.ui.steps import SMALL
 
 EACH = 4
 """Every so manieth sample is drawn: a corner every 0.4 s."""
@@ -62,7 +63,7 @@ class DropPlot(ComparePlot):
         )
         painter.setPen(QPen(QColor(self.look.accent), 1.4))
         painter.drawLine(QPointF(right, axes.top), QPointF(right, axes.bottom))
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         painter.setPen(QColor(self.look.text))

@@ -26,7 +26,7 @@ class FallPlot(ComparePlot):
     """Free fall; a lure that floats stays at the surface."""
 
     depth_at_left = True
-    title = "On its own from the surface in still water: depth against seconds"
+    title = "Free fall from the surface in still water: depth against seconds"
 
     def find_curves(self) -> list[Curve]:
         return [

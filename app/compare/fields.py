@@ -30,6 +30,7 @@ from app.ui.number_field import Field, NumberField
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import SNUG
 from physics.checks import InvalidValue
 
 OWN_BOAT = "as in the file"
@@ -158,7 +159,7 @@ class CandidateEditor(Panel):
 
     def _buttons(self) -> None:
         row = QHBoxLayout()
-        row.setSpacing(6)
+        row.setSpacing(SNUG)
         self.add, self.drop = QPushButton("Add"), QPushButton("Remove")
         self.lures, self.usual = QPushButton("Lures…"), QPushButton("Usual set")
         self.add.setToolTip("Add a copy of this candidate beside it (Insert)")
@@ -169,7 +170,7 @@ class CandidateEditor(Panel):
             row.addWidget(button, 1)
         self.body.addLayout(row)
         below = QHBoxLayout()
-        below.setSpacing(6)
+        below.setSpacing(SNUG)
         for button in (self.lures, self.usual):
             below.addWidget(button, 1)
         self.body.addLayout(below)

@@ -26,10 +26,10 @@ from app.compare.runs import RunPlot
 from app.compare.table import CompareTable
 from app.ui.axis_names import AxisNames
 from app.ui.late_bar import Late
-from app.ui.look import GAP
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
+from app.ui.steps import GAP, PAGE, PLOT_PANEL, ROOM, SNUG
 
 SIDE, SIDE_SHARE = 292, 0.14
 """Width of the inputs, px, or their share of a wide page."""
@@ -55,7 +55,7 @@ class ComparePage(QWidget):
     ) -> None:
         super().__init__()
         self._comparison, self._preferences = comparison, preferences
-        self.falls = FallPlot(comparison, preferences, "Each lure on its own")
+        self.falls = FallPlot(comparison, preferences, "Free fall of each lure")
         self.drops = DropPlot(comparison, preferences, "The same drop on each line")
         self.runs = RunPlot(comparison, preferences, "How deep each line runs")
         self.axes = [AxisNames(plot, preferences) for plot in self.plots]
@@ -65,14 +65,14 @@ class ComparePage(QWidget):
         self.menu = CompareMenu(
             comparison,
             self.table,
-            (("On its own", self.falls), ("Same drop", self.drops), ("Run depth", self.runs)),
+            (("Free fall", self.falls), ("Same drop", self.drops), ("Run depth", self.runs)),
             self.about,
             self,
             tell,
             warn,
         )
         outer = QHBoxLayout(self)
-        outer.setContentsMargins(GAP, 4, GAP, GAP)
+        outer.setContentsMargins(*PAGE)
         outer.setSpacing(GAP)
         main = QVBoxLayout()
         main.setSpacing(GAP)
@@ -125,7 +125,7 @@ class ComparePage(QWidget):
         split = QSplitter(Qt.Orientation.Horizontal)
         split.setHandleWidth(GAP)
         split.setChildrenCollapsible(False)
-        self.fall_panel = Panel("On its own")
+        self.fall_panel = Panel("Free fall")
         self.drop_panel = Panel("Same drop")
         self.run_panel = Panel("Run depth")
         self.across = QComboBox()
@@ -137,7 +137,7 @@ class ComparePage(QWidget):
             (self.fall_panel, self.drop_panel, self.run_panel), self.plots, strict=True
         ):
             panel.body.addWidget(plot, 1)
-            panel.body.setContentsMargins(12, 8, 6, 4)
+            panel.body.setContentsMargins(*PLOT_PANEL)
             panel.setMinimumWidth(240)
             # heads of one height, so that equal depths lie side by side
             panel.title.setMinimumHeight(self.across.sizeHint().height())
@@ -154,7 +154,7 @@ class ComparePage(QWidget):
         self.save.setToolTip("Plots as pictures, curves and table as text")
         self.save.setMenu(self.menu)
         self.table_panel.head.addWidget(self.save)
-        self.table_panel.body.setContentsMargins(12, 6, 12, 8)
+        self.table_panel.body.setContentsMargins(ROOM, SNUG, ROOM, GAP)
         return self.table_panel
 
     def _side(self) -> Column:

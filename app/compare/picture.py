@@ -14,6 +14,7 @@ from app.common.files import write_safely
 from app.compare.plot import ComparePlot
 from app.compare.signs import draw_sign, pen_of
 from app.ui.look import font
+from app.ui.steps import BODY, SMALL
 
 EDGE = 14.0
 """Room about a picture, px."""
@@ -82,15 +83,15 @@ def _columns(plot: ComparePlot) -> int:
 
 
 def _line() -> float:
-    return QFontMetricsF(font(9)).height() + 4
+    return QFontMetricsF(font(SMALL)).height() + 4
 
 
 def _head(plot: ComparePlot, about: str) -> tuple[float, float]:
     """Heights of the title and of what is under it, wrapped to the plot's width, px."""
     room = QRectF(0, 0, plot.width(), 1000)
     return (
-        QFontMetricsF(font(10.5, bold=True)).boundingRect(room, WRAPPED, plot.title).height(),
-        QFontMetricsF(font(8.5)).boundingRect(room, WRAPPED, about).height(),
+        QFontMetricsF(font(BODY, bold=True)).boundingRect(room, WRAPPED, plot.title).height(),
+        QFontMetricsF(font(SMALL)).boundingRect(room, WRAPPED, about).height(),
     )
 
 
@@ -106,10 +107,10 @@ def _paint(painter: QPainter, plot: ComparePlot, about: str, size: QSize) -> Non
     painter.fillRect(QRectF(0, 0, size.width(), size.height()), QColor(look.panel))
     wide, line = size.width() - 2 * EDGE, _line()
     title, under = _head(plot, about)
-    painter.setFont(font(10.5, bold=True))
+    painter.setFont(font(BODY, bold=True))
     painter.setPen(QColor(look.text))
     painter.drawText(QRectF(EDGE, EDGE, wide, title), WRAPPED, plot.title)
-    painter.setFont(font(8.5))
+    painter.setFont(font(SMALL))
     painter.setPen(QColor(look.faint))
     painter.drawText(QRectF(EDGE, EDGE + title + 2, wide, under), WRAPPED, about)
     place = QRectF(EDGE, 2 * EDGE + title + under, plot.width(), plot.height())
@@ -122,9 +123,9 @@ def _paint(painter: QPainter, plot: ComparePlot, about: str, size: QSize) -> Non
         painter.setPen(pen_of(curve.number, look))
         painter.drawLine(QPointF(x, y - 4), QPointF(x + 40, y - 4))
         draw_sign(painter, curve.number, QPointF(x + 20, y - 4), 10.0, look)
-        painter.setFont(font(9))
+        painter.setFont(font(SMALL))
         painter.setPen(QPen(QColor(look.text)))
-        name = QFontMetricsF(font(9)).elidedText(
+        name = QFontMetricsF(font(SMALL)).elidedText(
             curve.name, Qt.TextElideMode.ElideRight, column - 52
         )
         painter.drawText(QPointF(x + 46, y), name)

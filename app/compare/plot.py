@@ -18,6 +18,7 @@ from app.ui.canvas import Axes, polygon
 from app.ui.hover import HoverPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, SMALL
 
 Array = NDArray[np.float64]
 
@@ -101,6 +102,12 @@ class ComparePlot(HoverPlot):
 
     # ---- show
 
+    def now_shown(self) -> str:
+        """Whose curves there are."""
+        if not self.curves:
+            return "Working…" if self.to_come() else self.nothing()
+        return f"Curves of {', '.join(curve.name for curve in self.curves)}."
+
     def take(self, rows: list[Row], deepest: float) -> None:
         """Show the rows, down to ``deepest`` m."""
         self.rows = rows
@@ -148,7 +155,7 @@ class ComparePlot(HoverPlot):
         if axes.bottom - axes.top >= CRAMPED:
             self._level_words(painter, axes)
         if not self.curves:
-            painter.setFont(font(10))
+            painter.setFont(font(BODY))
             painter.setPen(QColor(self.look.faint))
             words = "Working…" if self.to_come() else self.nothing()
             area = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
@@ -174,7 +181,7 @@ class ComparePlot(HoverPlot):
 
     def words(self, painter: QPainter, text: str, x: float, y: float, color: str) -> None:
         """A few words on the plot, from a place in px, with the ground's color behind them."""
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         wide = metrics.horizontalAdvance(text)
         ground = QColor(self.look.panel)
@@ -206,7 +213,7 @@ class ComparePlot(HoverPlot):
 
     def _level_words(self, painter: QPainter, axes: Axes) -> None:
         unit = self._preferences.length
-        metrics = QFontMetricsF(font(8.5))
+        metrics = QFontMetricsF(font(SMALL))
         y = self.y(axes, self._comparison.lineup.depth)
         text = f"{self.depth_words}{shown(self._comparison.lineup.depth, unit)}"
         wide = metrics.horizontalAdvance(text)

@@ -12,6 +12,7 @@ from app.compare.signs import sign_icon
 from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, LOUD, SMALL
 from app.ui.tables import cell, manners, quiet_choice
 
 NAME_WIDTH, NAME_SHARE = 240, 0.26
@@ -47,7 +48,7 @@ class CompareTable(QTableWidget):
         self.verticalHeader().setDefaultSectionSize(23)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         header = self.horizontalHeader()
-        header.setFont(font(8.5))
+        header.setFont(font(SMALL))
         header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Fixed)
         header.setMinimumSectionSize(44)
@@ -70,8 +71,8 @@ class CompareTable(QTableWidget):
     def show_large(self, large: bool) -> None:
         """Larger rows and figures, where there is room for them."""
         self.verticalHeader().setDefaultSectionSize(34 if large else 23)
-        self.setFont(font(12.0 if large else 9.5))
-        self.horizontalHeader().setFont(font(10.0 if large else 8.5))
+        self.setFont(font(LOUD if large else BODY))
+        self.horizontalHeader().setFont(font(BODY if large else SMALL))
 
     def take(self, rows: list[Row]) -> None:
         """Show the rows in the order chosen."""

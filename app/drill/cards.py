@@ -16,6 +16,7 @@ from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
+from app.ui.steps import BIG, FAR, GAP, HEAD, WIDE
 from physics.answers.timing import CLEARANCE
 
 
@@ -27,7 +28,7 @@ class DrillCards(QWidget):
         self._drill, self._asking, self._preferences = drill, asking, preferences
         panel = Panel("Question cards")
         self.question = Label()
-        self.question.setFont(font(16, bold=True))
+        self.question.setFont(font(BIG, bold=True))
         self.question.setWordWrap(True)
         self.note = quiet()
         self.note.setWordWrap(True)
@@ -38,7 +39,7 @@ class DrillCards(QWidget):
         self.home = self.box
         self.box.setMinimumHeight(TALL + 10)
         self.box.setFixedWidth(160)
-        self.box.setFont(font(16, bold=True))
+        self.box.setFont(font(BIG, bold=True))
         self.less = big("−", lambda: self.box.stepBy(-1), "One second less (Down)")
         self.more = big("+", lambda: self.box.stepBy(1), "One second more (Up)")
         self.less.setAccessibleName("One second less")
@@ -47,19 +48,19 @@ class DrillCards(QWidget):
         self.go.setObjectName("primary")
         self.go.setMinimumWidth(260)
         self.said = Label()
-        self.said.setFont(font(14, bold=True))
+        self.said.setFont(font(HEAD, bold=True))
         self.said.setWordWrap(True)
         self.boxes = quiet()
         row = QHBoxLayout()
-        row.setSpacing(8)
+        row.setSpacing(GAP)
         for widget in (self.less, self.box, self.more, self.go):
             row.addWidget(widget)
         row.addWidget(Refusal(self.box))
         row.addStretch(1)
         back = big("Back  Esc", drill.leave)
         self.back = back
-        panel.body.setSpacing(16)
-        panel.body.setContentsMargins(24, 16, 24, 16)
+        panel.body.setSpacing(WIDE)
+        panel.body.setContentsMargins(FAR, WIDE, FAR, WIDE)
         panel.body.addStretch(1)
         panel.body.addWidget(self.question)
         panel.body.addWidget(self.note)

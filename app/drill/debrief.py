@@ -23,10 +23,11 @@ from app.live.side_view import SideView
 from app.session.live_run import LiveRun
 from app.ui.big import TALL, big
 from app.ui.figure import Figure
-from app.ui.look import GAP, font
+from app.ui.look import font
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import GAP, HUGE, LOUD, PLOT_PANEL, SNUG
 from app.ui.tables import manners
 
 TICKS = 20
@@ -64,7 +65,7 @@ class DrillDebrief(QWidget):
         self.side_panel = Panel("Replay", "dotted: where the best would have had the lures go")
         self.side_panel.body.addWidget(self.side_view, 1)
         for panel in (self.depth_panel, self.side_panel):
-            panel.body.setContentsMargins(12, 8, 6, 4)
+            panel.body.setContentsMargins(*PLOT_PANEL)
         self.run = big("Run  Space", self.replay.toggle, "Run the replay, or stop it (Space)")
         self.slider = QSlider(Qt.Orientation.Horizontal)
         self.slider.setMinimumHeight(TALL)
@@ -88,10 +89,10 @@ class DrillDebrief(QWidget):
         panel = Panel("Debrief")
         panel.setFixedWidth(400)
         self.panel = panel
-        self.points = Figure(self._preferences, 44, "Score")
+        self.points = Figure(self._preferences, HUGE, "Score", "score")
         self.words = Label()
         self.words.setWordWrap(True)
-        self.words.setFont(font(11, bold=True))
+        self.words.setFont(font(LOUD, bold=True))
         self.compare = Label()
         self.compare.setWordWrap(True)
         self.sum = Label()
@@ -118,7 +119,7 @@ class DrillDebrief(QWidget):
         self.choose = big("Choose  Esc", self._drill.leave, "Back to the levels (Esc)")
         self.next.setObjectName("primary")
         grid = QGridLayout()
-        grid.setSpacing(6)
+        grid.setSpacing(SNUG)
         grid.addWidget(self.next, 0, 0, 1, 2)
         grid.addWidget(self.again, 1, 0)
         grid.addWidget(self.choose, 1, 1)
@@ -232,7 +233,7 @@ def _sum(score: Score, lines: int) -> str:
     seconds = f"{score.window:.1f} of {score.possible:.1f} s{added_up(lines)}"
     parts = [f"{seconds}: {100.0 * score.share:.0f} points"]
     if score.touches:
-        parts.append(f"{score.touches} touched")
+        parts.append(f"{score.touches} touched bottom")
     if score.crossings:
         parts.append(f"{score.crossings} close")
     if score.late:

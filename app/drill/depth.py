@@ -18,6 +18,7 @@ from app.ui.sea_floor import (
     paint_under_each,
     say_under_each,
 )
+from app.ui.steps import SMALL
 from physics.simulation.events import LIFTING, out_of_gear_intervals
 
 Array = NDArray[np.float64]
@@ -41,6 +42,18 @@ class DrillDepth(PaintedPlot):
         drill.scored.connect(self.fit)
         replay.moved.connect(self.redraw)
         preferences.units_changed.connect(self.fit)
+
+    def now_shown(self) -> str:
+        """How every lure passed the mark and how near the bottom it came."""
+        taken, round_, unit = self._drill.taken, self._drill.round, self._preferences.length
+        if taken is None or round_ is None:
+            return ""
+        out = []
+        for rod, did in zip(round_.setup.rods, taken.rods, strict=True):
+            least = unit.text(did.least_height)
+            passed = "never came by" if did.at_mark is None else f"{unit.text(did.at_mark)} off at"
+            out.append(f"{rod.name}: {passed} the mark, {least} off bottom at the least.")
+        return " ".join(out)
 
     def fit(self) -> None:
         """Show the whole round from the mark on."""
@@ -82,7 +95,7 @@ class DrillDepth(PaintedPlot):
         assert round_ is not None
         assert taken is not None
         end = float(taken.time[-1])
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         high = metrics.height() + 5
@@ -135,7 +148,7 @@ class DrillDepth(PaintedPlot):
         shade = QColor(self.look.mark)
         shade.setAlphaF(0.10)
         painter.fillRect(QRectF(axes.left, top, axes.right - axes.left, low - top), shade)
-        face = font(8.5)
+        face = font(SMALL)
         painter.setFont(face)
         painter.setPen(QColor(self.look.text))
         words = f"mark {self._preferences.length.text(mark.depth, 0)}"

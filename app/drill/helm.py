@@ -16,6 +16,7 @@ from app.ui.look import font
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
+from app.ui.steps import BIG, BODY, HEAD, HUGE, SNUG
 
 LEAST, MOST = KNOT.to_si(0.5), KNOT.to_si(20.0)
 """Ends of the throttle, m/s."""
@@ -38,21 +39,21 @@ class DrillHelm(Panel):
         self._drill, self._live_run, self._preferences = drill, live_run, preferences
         self.words = Label()
         self.words.setWordWrap(True)
-        self.words.setFont(font(10.5))
+        self.words.setFont(font(BODY))
         self.body.addWidget(self.words)
         self.call = Label()
         self.call.setWordWrap(True)
         self.call.setProperty("alarm", True)
-        self.call.setFont(font(12, bold=True))
+        self.call.setFont(font(HEAD, bold=True))
         self.body.addWidget(self.call)
         self.body.addStretch(1)
-        self.count = Figure(preferences, 44, "Seconds out of gear")
+        self.count = Figure(preferences, HUGE, "Seconds out of gear", "hold")
         self.body.addWidget(self.count)
         self.state = quiet()
         self.body.addWidget(self.state)
         self.lever = big("", self.shift, tall=64)
         self.lever.setObjectName("lever")
-        self.lever.setFont(font(13, bold=True))
+        self.lever.setFont(font(HEAD, bold=True))
         self.lever.setAccessibleName("Gear lever")
         self.body.addWidget(self.lever)
         self.body.addLayout(self._controls())
@@ -71,7 +72,7 @@ class DrillHelm(Panel):
 
     def _controls(self) -> QGridLayout:
         grid = QGridLayout()
-        grid.setSpacing(6)
+        grid.setSpacing(SNUG)
         self.slower = big("−", lambda: self.step_throttle(-1))
         self.faster = big("+", lambda: self.step_throttle(1))
         self.throttle = Label()
@@ -79,7 +80,7 @@ class DrillHelm(Panel):
         self.slower.setAccessibleName("Throttle down")
         self.faster.setAccessibleName("Throttle up")
         for button in (self.slower, self.faster):
-            button.setFont(font(15, bold=True))
+            button.setFont(font(BIG, bold=True))
         self.engines = big("", self.toggle_engines, "One engine, or both (E)")
         self.port = big("◄ Port", lambda: self.steer(-1), "Wheel to port (Left)")
         self.straight = big("Ahead", lambda: self.steer(0), "Wheel amidships (0)")
@@ -97,7 +98,7 @@ class DrillHelm(Panel):
 
     def _foot(self) -> QHBoxLayout:
         row = QHBoxLayout()
-        row.setSpacing(6)
+        row.setSpacing(SNUG)
         self.pause: QPushButton = big("Pause  P", self._live_run.pause)
         self.fast = big(f"{FAST}x", self.toggle_speed, f"{FAST} times as fast as life, or 1 (X)")
         self.fast.setCheckable(True)

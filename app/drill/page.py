@@ -27,11 +27,11 @@ from app.drill.model import Drill
 from app.drill.play import DrillPlay
 from app.drill.start import DrillStart
 from app.ui.keys import home_of
-from app.ui.look import GAP
 from app.ui.panel import quiet
 from app.ui.plain import Message, as_tip
 from app.ui.preferences import Preferences
 from app.ui.save_dialog import ask_where
+from app.ui.steps import PAGE, SNUG
 
 Warn = Callable[[str, str], None]
 
@@ -54,8 +54,8 @@ class DrillPage(QWidget):
         self.stages.addWidget(self.cards)
         self.home: QWidget = self.start
         outer = QVBoxLayout(self)
-        outer.setContentsMargins(GAP, 4, GAP, GAP)
-        outer.setSpacing(6)
+        outer.setContentsMargins(*PAGE)
+        outer.setSpacing(SNUG)
         outer.addWidget(self.stages, 1)
         caution = quiet(CAUTION)
         caution.setWordWrap(True)

@@ -11,10 +11,10 @@ from app.live.card_row import CardRow
 from app.live.depth_strip import DepthStrip
 from app.live.side_view import SideView
 from app.session.live_run import LiveRun
-from app.ui.look import GAP
 from app.ui.panel import Panel
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
+from app.ui.steps import GAP, PLOT_PANEL
 
 
 class DrillPlay(QWidget):
@@ -58,7 +58,7 @@ class DrillPlay(QWidget):
     def _panel(self, name: str, view: QWidget) -> Panel:
         panel = Panel(name)
         panel.body.addWidget(view, 1)
-        panel.body.setContentsMargins(12, 8, 6, 4)
+        panel.body.setContentsMargins(*PLOT_PANEL)
         return panel
 
     def _column(self) -> Column:

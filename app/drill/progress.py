@@ -13,6 +13,7 @@ from app.drill.store import SCORED
 from app.drill.words import ERRORS
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.steps import SMALL
 
 SHOWN = 30
 """Rounds shown, the latest ones."""
@@ -50,7 +51,7 @@ class DrillProgress(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        face = font(9)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         rows = max(len(self.errors), 1)

@@ -21,6 +21,7 @@ from app.ui.preferences import Preferences
 from app.ui.sea_floor import (
     paint_profile,
 )
+from app.ui.steps import SMALL
 
 Array = NDArray[np.float64]
 
@@ -71,6 +72,17 @@ class DrillSounder(PaintedPlot):
         self._gone[: len(back)] = back
         self._depth[: len(back)] = bottom.depth_at(boat.x + back * east, boat.y + back * north)
         self.fit()
+
+    def now_shown(self) -> str:
+        """The depth under the boat, and the mark."""
+        if not self._count:
+            return ""
+        unit = self._preferences.length
+        said = f"Bottom {unit.text(float(self._depth[self._count - 1]))} down."
+        if self._mark is None or self.mark_astern is None:
+            return said
+        deep, astern = unit.text(self._mark[1], 0), unit.text(self.mark_astern, 0)
+        return f"{said} Mark {deep} down, {astern} astern."
 
     def fit(self) -> None:
         """Show the whole water column."""
@@ -154,7 +166,7 @@ class DrillSounder(PaintedPlot):
         x = axes.x(0.0)
         painter.setPen(QPen(QColor(self.look.text), 1.2))
         painter.drawLine(QPointF(x, axes.top), QPointF(x, axes.bottom))
-        face = font(9.0, bold=True)
+        face = font(SMALL, bold=True)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         words = self._preferences.length.text(depth, 0)

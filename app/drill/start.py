@@ -22,12 +22,13 @@ from app.drill.progress import DrillProgress
 from app.drill.round import FREE, HELPS, LEVELS, SEED
 from app.drill.words import SAFETY
 from app.ui.big import TALL, big
-from app.ui.look import GAP, font
+from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
 from app.ui.scroll import Upright
+from app.ui.steps import GAP, HEAD, ROOM, SNUG
 
 WIDEST = 300
 """Large buttons grow no wider than this on a large screen, px."""
@@ -79,8 +80,8 @@ class DrillStart(QWidget):
         self.group = QButtonGroup(self)
         self.levels: dict[int, QPushButton] = {}
         grid = QGridLayout()
-        grid.setHorizontalSpacing(12)
-        grid.setVerticalSpacing(6)
+        grid.setHorizontalSpacing(ROOM)
+        grid.setVerticalSpacing(SNUG)
         for place, (number, level) in enumerate(LEVELS.items()):
             button = big(f"{number}  {level.title}", self._chosen)
             button.setCheckable(True)
@@ -100,11 +101,11 @@ class DrillStart(QWidget):
         panel.body.addLayout(self._fields())
         self.begin = big("", self.start, "Begin the round (Enter)", tall=64)
         self.begin.setObjectName("primary")
-        self.begin.setFont(font(13, bold=True))
+        self.begin.setFont(font(HEAD, bold=True))
         self.begin.setMaximumWidth(2 * WIDEST)
         self.home = self.begin
         rest = QHBoxLayout()
-        rest.setSpacing(6)
+        rest.setSpacing(SNUG)
         self.cards = big("Question cards  Q", lambda: self._drill.leave("cards"))
         self.open = big("Open a set…", lambda: self.wanted.emit("open set"),
                         "Rounds a teacher has put together, from a file")  # fmt: skip
@@ -137,7 +138,7 @@ class DrillStart(QWidget):
             self.help.addItem(HELP_WORDS[name], name)
         self.help.setCurrentIndex(HELPS.index("off"))
         row = QHBoxLayout()
-        row.setSpacing(8)
+        row.setSpacing(GAP)
         row.addWidget(quiet("Round number"))
         row.addWidget(self.seed)
         row.addWidget(Refusal(self.seed))
@@ -155,7 +156,7 @@ class DrillStart(QWidget):
         self.progress = DrillProgress(self._drill, preferences)
         panel.body.addWidget(self.progress, 1)
         grid = QGridLayout()
-        grid.setSpacing(6)
+        grid.setSpacing(SNUG)
         self.who: dict[str, QPushButton] = {}
         for place, (name, text) in enumerate(
             (("add", "New…"), ("rename", "Rename…"), ("export", "Export CSV…"),

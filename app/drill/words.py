@@ -22,7 +22,7 @@ ERRORS = {
     "late out": "Out of gear too late",
     "long hold": "Held too long",
     "short hold": "Held too short",
-    "touched": "A line touched",
+    "touched": "A line touched bottom",
     "crossed": "Lines came close",
     "late engine": "Late on one engine",
 }

@@ -117,7 +117,7 @@ def fitted_from(result: Calibration, name: str, today: date) -> str:
     low, high = sorted((part.low, part.high))
     text = (
         f"fitted {today.isoformat()} to {rows}: {part.factor:.3g} times the value before, "
-        f"80 % interval {low:.3g} to {high:.3g}"
+        f"80 % range {low:.3g} to {high:.3g}"
     )
     if result.single:
         text += "; one row, so it rests mostly on what was assumed"

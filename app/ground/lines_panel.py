@@ -14,6 +14,7 @@ from app.ui.look import font
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import SMALL
 from app.ui.tables import cell, plain_table, symbol_icon
 from physics.answers.line_gaps import Pair, lure_speeds, nearest_pair, turn_side
 
@@ -65,13 +66,13 @@ class LinesPanel(FoldPanel):
         self.table.verticalHeader().setDefaultSectionSize(ROW)
         self.table.verticalHeader().setMinimumSectionSize(ROW)
         head = self.table.horizontalHeader()
-        head.setFont(font(8.0))
+        head.setFont(font(SMALL))
         head.setMinimumSectionSize(20)
         head.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
         head.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         for column, width in ((1, 46), (2, 54), (3, 38)):
             head.resizeSection(column, width)
-        self.table.setFont(font(9.0))
+        self.table.setFont(font(SMALL))
         self.turned = quiet()
         self.turned.setWordWrap(True)
         self.body.addWidget(self.table)
@@ -189,7 +190,7 @@ class LinesPanel(FoldPanel):
         at = self._top.at(axes, *pair.place)
         painter.setPen(QPen(QColor(look.alarm), 2.0))
         painter.drawEllipse(at, 13.0, 13.0)
-        face = font(8.5, bold=True)
+        face = font(SMALL, bold=True)
         painter.setFont(face)
         wide = QFontMetricsF(face).horizontalAdvance("close") + 8.0
         box = QRectF(at.x() + 16.0, at.y() - 9.0, wide, 18.0)

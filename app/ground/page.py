@@ -35,10 +35,11 @@ from app.live.line_controls import HandlingPanel
 from app.scenario.courses import course_now, course_words
 from app.session.live_run import LiveRun
 from app.ui.fold import FoldPanel
-from app.ui.look import GAP, font
+from app.ui.look import font
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
+from app.ui.steps import GAP, LOUD, PAGE
 
 LOWER = {
     "Bottom": "along the way it runs: drag a point, double-click for a new one",
@@ -119,7 +120,7 @@ class GroundPage(QWidget):
         split.setStretchFactor(0, 5)
         split.setStretchFactor(1, 3)
         layout = QHBoxLayout(self)
-        layout.setContentsMargins(GAP, 4, GAP, GAP)
+        layout.setContentsMargins(*PAGE)
         layout.setSpacing(GAP)
         layout.addWidget(split, 1)
         layout.addWidget(self._side())
@@ -144,7 +145,7 @@ class GroundPage(QWidget):
         gear = Panel("Helm")
         self.lever = QPushButton()
         self.lever.setObjectName("lever")
-        self.lever.setFont(font(11, bold=True))
+        self.lever.setFont(font(LOUD, bold=True))
         self.lever.setAccessibleName("Gear lever")
         self.lever.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.lever.clicked.connect(self._live_run.shift)

@@ -44,7 +44,7 @@ class PassPlan:
         first = self.ran.first
         if first is None or first.fouls is None or first.fouls_along is None:
             return ["every line clears the ground on this pass"]
-        out = [f"{first.rod} fouls first, {first.fouls:.0f} s into the pass"]
+        out = [f"{first.rod} comes too near first, {first.fouls:.0f} s into the pass"]
         for number, cures in self.cures.items():
             rod = self.ran.lines[number].rod
             what = " or ".join(cure.text for cure in cures) or "nothing tried clears it"

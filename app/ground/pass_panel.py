@@ -20,6 +20,7 @@ from app.ui.late_bar import LateBar
 from app.ui.look import font
 from app.ui.panel import quiet
 from app.ui.preferences import Preferences
+from app.ui.steps import SMALL
 from app.ui.tables import plain_table, symbol_icon
 from physics.answers.passes import Closest
 
@@ -45,7 +46,7 @@ class PassPanel(QWidget):
         plain_table(self.table, "How near every line comes")
         self.table.setHorizontalHeaderLabels(list(HEADS))
         header = self.table.horizontalHeader()
-        header.setFont(font(8.5))
+        header.setFont(font(SMALL))
         header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(len(HEADS) - 1, QHeaderView.ResizeMode.Stretch)
         self.table.verticalHeader().hide()

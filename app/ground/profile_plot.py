@@ -20,6 +20,7 @@ from app.ui.preferences import Preferences
 from app.ui.sea_floor import (
     paint_profile,
 )
+from app.ui.steps import SMALL
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, compass_vector
 
@@ -40,7 +41,7 @@ class ProfilePlot(PaintedPlot):
 
     about = "Depth of the bottom against distance along its bearing; its points can be dragged."
 
-    axis_room = (54, 38)
+    axis_room = (54, 42)
 
     chosen = Signal(int)
 
@@ -67,6 +68,14 @@ class ProfilePlot(PaintedPlot):
     def bottom(self) -> Bottom:
         """The setup's bottom, or the one being dragged."""
         return self._held or self._document.setup.water.bottom
+
+    def now_shown(self) -> str:
+        """How many points, and how deep."""
+        unit, bottom = self._preferences.length, self.bottom
+        if bottom.is_level:
+            return f"Level, {unit.text(bottom.deepest)} deep."
+        low, high = unit.text(bottom.shallowest), unit.text(bottom.deepest)
+        return f"{len(bottom.points)} points, {low} to {high} deep."
 
     def fit(self) -> None:
         """Show all points with room about them."""
@@ -151,7 +160,7 @@ class ProfilePlot(PaintedPlot):
         painter.drawRect(QRectF(at.x() - size, at.y() - size, 2 * size, 2 * size))
         if here:
             words = f"{unit.text(depth)} at {unit.text(along, 0)}"
-            face = font(8.5)
+            face = font(SMALL)
             width = QFontMetricsF(face).horizontalAdvance(words) + 8
             left = min(max(at.x() - width / 2, axes.left + 2), axes.right - width - 2)
             box = QRectF(left, at.y() + 9, width, 17)

@@ -21,6 +21,7 @@ from app.ui.canvas import Axes, PaintedPlot
 from app.ui.glyphs import draw_fish, draw_hooked, draw_symbol
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.steps import SMALL
 from physics.environment.water import Bottom, compass_vector
 
 Array = NDArray[np.float64]
@@ -73,6 +74,22 @@ class TopView(PaintedPlot):
         """Say what the axes count."""
         for side in ("left", "bottom"):
             self.getAxis(side).name(self._preferences.length)
+
+    def now_shown(self) -> str:
+        """Where the boat points, and where from her every lure is."""
+        picture = getattr(self._live_run, "picture", None)
+        if picture is None:
+            return ""
+        boat, unit = picture.boat, self._preferences.length
+        east, north = picture.ahead()
+        out = [f"Heading {round(compass_degrees(boat.heading)) % 360:03d}°."]
+        for rod, (x, y, _) in zip(picture.rods, picture.lure - [boat.x, boat.y, 0.0], strict=True):
+            astern, right = -(x * east + y * north), x * north - y * east
+            side = "starboard" if right > 0.0 else "port"
+            out.append(
+                f"{rod.name}: {unit.text(astern, 0)} astern, {unit.text(abs(right), 0)} to {side}."
+            )
+        return " ".join(out)
 
     # ---- what is in view
 
@@ -204,7 +221,7 @@ class TopView(PaintedPlot):
         self, painter: QPainter, area: QRectF, drawn: list[Contour], taken: list[QRectF]
     ) -> None:
         """A depth on every contour where it finds room."""
-        face = font(8.0)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         for words, first, last in drawn:
@@ -219,7 +236,7 @@ class TopView(PaintedPlot):
     def _legend(self, painter: QPainter, area: QRectF) -> QRectF:
         """What shades and contours mean, in the lower left corner; returns where."""
         unit, bottom = self._preferences.length, self._live_run.scenario.water.bottom
-        face = font(8.0)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         if bottom.is_level:
@@ -378,7 +395,7 @@ class TopView(PaintedPlot):
         for turn in (2.6, -2.6):
             side = QPointF(math.sin(toward + turn), -math.cos(toward + turn))
             painter.drawLine(tip, tip + side * 8.0)
-        face = font(8.5)
+        face = font(SMALL)
         painter.setFont(face)
         width = QFontMetricsF(face).horizontalAdvance(words)
         box = QRectF(at.x() - 26.0 - width, at.y() - 9.0, width + 6.0, 18.0)

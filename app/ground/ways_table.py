@@ -21,6 +21,7 @@ from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
 from app.ui.preferences import Preferences
+from app.ui.steps import SMALL
 from app.ui.tables import plain_table, symbol_icon
 
 
@@ -49,7 +50,7 @@ class WaysTable(QWidget):
         self.table = QTableWidget(0, 0)
         plain_table(self.table, "The same drop four ways")
         self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        self.table.horizontalHeader().setFont(font(8.5))
+        self.table.horizontalHeader().setFont(font(SMALL))
         self.table.verticalHeader().setDefaultSectionSize(38)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)

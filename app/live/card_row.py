@@ -12,8 +12,8 @@ from PySide6.QtWidgets import QHBoxLayout, QWidget
 from app.live.line_card import LineCard
 from app.live.readout import read_line
 from app.session.live_run import LiveRun
-from app.ui.look import GAP
 from app.ui.preferences import Preferences
+from app.ui.steps import GAP
 
 Array = NDArray[np.float64]
 
@@ -30,13 +30,9 @@ class CardRow(QWidget):
         super().__init__()
         self._live_run, self._preferences = live_run, preferences
         self.cards: list[LineCard] = []
-        self._row = QHBoxLayout()
+        self._row = QHBoxLayout(self)
+        self._row.setContentsMargins(0, 0, 0, 0)
         self._row.setSpacing(GAP)
-        layout = QHBoxLayout(self)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.addLayout(self._row, 1)
-        # few lines leave room at the right rather than stretch their cards
-        layout.addStretch(0)
         self._due: list[LineCard] = []
         self._pulls: Array = np.zeros(0)
         live_run.figures.connect(self._read_soon)

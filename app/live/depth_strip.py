@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 
+from app.live.readout import ahead_words, lures_now
 from app.session.live_run import LiveRun
 from app.ui.canvas import Axes
 from app.ui.glyphs import draw_symbol
@@ -18,6 +19,7 @@ from app.ui.sea_floor import (
     paint_under_each,
     say_under_each,
 )
+from app.ui.steps import SMALL
 from physics.simulation.events import Event
 
 Array = NDArray[np.float64]
@@ -53,6 +55,19 @@ class DepthStrip(HoverPlot):
         live_run.restarted.connect(self.fit)
         preferences.units_changed.connect(self.fit)
         self.fit()
+
+    def now_shown(self) -> str:
+        """Every lure now, and what is foreseen of it."""
+        live_run, preferences = self._live_run, self._preferences
+        picture = getattr(live_run, "picture", None)
+        if picture is None:
+            return ""
+        ahead = (
+            (rod.name, ahead_words(live_run.ahead, number, picture.time, preferences))
+            for number, rod in enumerate(picture.rods)
+        )
+        said = (f"{name}, {words}." for name, words in ahead if words)
+        return " ".join((lures_now(picture, preferences), *said))
 
     def _moved(self) -> None:
         """Paint anew once the strip has moved by enough to see, every other frame at most."""
@@ -118,7 +133,7 @@ class DepthStrip(HoverPlot):
 
     def _gear_labels(self, painter: QPainter, axes: Axes, now: float) -> None:
         """Name the shaded time and its length at the top, where there is room."""
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         for out, back in self._live_run.spells():
@@ -140,7 +155,7 @@ class DepthStrip(HoverPlot):
         if bottom.is_level:
             y = axes.y(-self._unit(bottom.deepest))
             paint_level(painter, axes, self.look, y)
-            face = font(8.5)
+            face = font(SMALL)
             painter.setFont(face)
             painter.setPen(QColor(self.look.text))
             text = f"bottom {unit.text(bottom.deepest, 0)}"
@@ -209,14 +224,14 @@ class DepthStrip(HoverPlot):
         ahead = self._live_run.ahead
         if ahead is None:
             return
-        face = font(8.5)
+        face = font(SMALL)
         painter.setFont(face)
         painter.setPen(QColor(self.look.faint))
-        text = "dotted: in gear now" if ahead.in_gear else "dotted: as she goes"
+        text = "dotted: if in gear now" if ahead.in_gear else "dotted: if nothing changes"
         painter.drawText(QPointF(x + 7, axes.top + QFontMetricsF(face).ascent() + 3), text)
 
     def _events(self, painter: QPainter, axes: Axes, now: float) -> None:
-        face = font(8.0, bold=True)
+        face = font(SMALL, bold=True)
         painter.setFont(face)
         metrics = QFontMetricsF(face)
         few = len(self._live_run.scenario.rods) <= 3

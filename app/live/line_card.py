@@ -20,11 +20,17 @@ from app.ui.glyphs import draw_symbol
 from app.ui.look import font, px, text_scale
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import BIG, BODY, HEAD, SMALL
+from app.ui.what_is import explain
 
 
 def _font(points: float, *, bold: bool = False) -> QFont:
     """A font as it is at 100 %: the whole card is painted larger."""
     return font(points / text_scale(), bold=bold)
+
+
+BESIDE_SYMBOL, BESIDE_DASH = 28.0, 62.0
+"""Where a name begins that stands beside its line's symbol, and beside its dash, px."""
 
 
 class LineCard(QWidget):
@@ -34,11 +40,11 @@ class LineCard(QWidget):
 
     def __init__(self, number: int, preferences: Preferences) -> None:
         super().__init__()
+        explain(self, "line's card", tip=False)
         self._number, self._preferences = number, preferences
         self.reading: Reading | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setMinimumWidth(176)
-        self.setMaximumWidth(640)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
@@ -105,9 +111,7 @@ class LineCard(QWidget):
         look = self._preferences.look
         color = look.line_color(self._number)
         draw_symbol(painter, self._number, QPointF(17, 17), 11.0, color, QColor(look.panel))
-        painter.setPen(look.line_pen(self._number))
-        painter.drawLine(QPointF(28, 17), QPointF(54, 17))
-        small = _font(8.5, bold=reading.status != "calm")
+        small = _font(SMALL, bold=reading.status != "calm")
         metrics = QFontMetricsF(small)
         width = metrics.horizontalAdvance(reading.status_text) + 12
         box = QRectF(self._wide() - width - 8, 7, width, 20)
@@ -125,12 +129,24 @@ class LineCard(QWidget):
         else:
             painter.setPen(QColor(look.faint))
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, reading.status_text)
-        name = _font(10, bold=True)
-        painter.setFont(name)
+        place, text = self.named(reading.name, box.left())
+        if place.left() > BESIDE_SYMBOL:
+            painter.setPen(look.line_pen(self._number))
+            painter.drawLine(QPointF(28, 17), QPointF(54, 17))
+        painter.setFont(_font(BODY, bold=True))
         painter.setPen(color)
-        room = box.left() - 62 - 6
-        text = QFontMetricsF(name).elidedText(reading.name, Qt.TextElideMode.ElideMiddle, room)
-        painter.drawText(QRectF(62, 6, room, 22), Qt.AlignmentFlag.AlignVCenter, text)
+        painter.drawText(place, Qt.AlignmentFlag.AlignVCenter, text)
+
+    def named(self, name: str, end: float) -> tuple[QRectF, str]:
+        """Where a line's name stands, up to ``end`` px, and what of it: a long one takes the
+        place of the line's dash."""
+        metrics = QFontMetricsF(_font(BODY, bold=True))
+        left = BESIDE_DASH
+        if metrics.horizontalAdvance(name) > end - left - 6:
+            left = BESIDE_SYMBOL
+        room = end - left - 6
+        shown = metrics.elidedText(name, Qt.TextElideMode.ElideMiddle, room)
+        return QRectF(left, 6, room, 22), shown
 
     def _figures(self, painter: QPainter, reading: Reading) -> None:
         look = self._preferences.look
@@ -141,7 +157,7 @@ class LineCard(QWidget):
         )
         room = min(self._wide() - 18.0, 360.0)
         narrow = room < 210.0
-        big, small = _font(14.5 if narrow else 16, bold=True), _font(8.0 if narrow else 8.5)
+        big, small = _font(HEAD if narrow else BIG, bold=True), _font(SMALL)
         words = QFontMetricsF(small)
         x = 12.0
         for figure, word, share in columns:
@@ -157,7 +173,7 @@ class LineCard(QWidget):
 
     def _small(self, painter: QPainter, reading: Reading) -> None:
         look = self._preferences.look
-        face = _font(8.5)
+        face = _font(SMALL)
         painter.setFont(face)
         metrics = QFontMetricsF(face)
         room = self._wide() - 22.0

@@ -22,6 +22,7 @@ from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
+from app.ui.steps import GAP, SNUG, TIGHT
 from app.ui.tables import symbol_icon
 from physics.answers.fights import USUAL_FISH
 from physics.line.line_orders import LINE_OUT
@@ -50,8 +51,8 @@ class LineControls(QWidget):
         self.rows: list[LineRow] = []
         self._grid = QGridLayout(self)
         self._grid.setContentsMargins(0, 0, 0, 0)
-        self._grid.setHorizontalSpacing(6)
-        self._grid.setVerticalSpacing(4)
+        self._grid.setHorizontalSpacing(SNUG)
+        self._grid.setVerticalSpacing(TIGHT)
         for column, text in enumerate(HEADS):
             self._grid.addWidget(quiet(text), 0, column)
         self._grid.setColumnStretch(0, 1)
@@ -110,7 +111,7 @@ class LineRow:
         naming.setColumnStretch(1, 1)
         self.now = Label(parent=parent)
         self.now.setMinimumWidth(136)
-        self.now.setContentsMargins(6, 0, 0, 0)
+        self.now.setContentsMargins(SNUG, 0, 0, 0)
         self._si = dict.fromkeys(("rate", "swim"), USUAL_RATE)
         self._si |= {"out": FIRST_OUT, "mass": USUAL_FISH, "depth": FIRST_DEPTH}
         self.out = self._number("out", keys.ORDERED_OUT)
@@ -137,8 +138,8 @@ class LineRow:
         self.dive.clicked.connect(self._dive)
         self._both = QWidget(parent)
         both = QGridLayout(self._both)
-        both.setContentsMargins(0, 0, 8, 0)
-        both.setSpacing(4)
+        both.setContentsMargins(0, 0, GAP, 0)
+        both.setSpacing(TIGHT)
         both.addWidget(self.go, 0, 0)
         both.addWidget(self.stop, 0, 1)
 

@@ -8,8 +8,8 @@ from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QPushButton, QW
 
 from app.live.line_controls import LineControls
 from app.session.live_run import LiveRun
-from app.ui.look import GAP
 from app.ui.preferences import Preferences
+from app.ui.steps import GAP
 
 
 class LineOverlay(QFrame):

@@ -56,7 +56,6 @@ def read_line(
     depth = -float(place[2])
     off = depth_off_bottom(picture, number)
     rise = float(picture.lure_velocity[number][2])
-    word = "holding" if abs(rise) < STEADY else ("lifting" if rise > 0 else "falling")
     along = float(picture.along(place[:1], place[1:2])[0])
     status, text = _status(picture, number, ahead, preferences)
     return Reading(
@@ -65,7 +64,7 @@ def read_line(
         depth_unit=unit.symbol,
         off_bottom=f"{unit.from_si(off):.1f}",
         rate=f"{abs(preferences.rate.from_si(rise)):.1f}",
-        rate_word=f"{preferences.rate.symbol} {word}",
+        rate_word=f"{preferences.rate.symbol} {moving(rise)}",
         astern=f"{unit.from_si(-along):.0f} {unit.symbol} astern",
         mark=against_mark(picture, number, preferences),
         out=line_words(picture, number),
@@ -73,8 +72,25 @@ def read_line(
         pull=f"{preferences.pull.from_si(pull):.1f} {preferences.pull.symbol} pull",
         status=status,
         status_text=text,
-        ahead=_over_text(picture, number) or _ahead_text(ahead, number, picture.time, preferences),
+        ahead=_over_text(picture, number) or ahead_words(ahead, number, picture.time, preferences),
     )
+
+
+def lures_now(picture: Picture, preferences: Preferences) -> str:
+    """Every lure's depth, height and what it does, a sentence each."""
+    unit = preferences.length
+    out = []
+    for number, rod in enumerate(picture.rods):
+        deep = unit.text(-float(picture.lure[number][2]))
+        off = unit.text(depth_off_bottom(picture, number))
+        rise = float(picture.lure_velocity[number][2])
+        out.append(f"{rod.name}: {deep} down, {off} off bottom, {moving(rise)}.")
+    return " ".join(out)
+
+
+def moving(rise: float) -> str:
+    """What a lure does that rises so fast, m/s."""
+    return "holding" if abs(rise) < STEADY else ("lifting" if rise > 0 else "falling")
 
 
 def out_words(picture: Picture, number: int) -> str:
@@ -145,12 +161,13 @@ def _line_ahead(ahead: LookAhead | None, number: int) -> LineAhead | None:
     return ahead.lines[number]
 
 
-def _ahead_text(ahead: LookAhead | None, number: int, now: float, preferences: Preferences) -> str:
+def ahead_words(ahead: LookAhead | None, number: int, now: float, preferences: Preferences) -> str:
+    """What is foreseen of a lure; empty while nothing is."""
     line = _line_ahead(ahead, number)
     if ahead is None or line is None:
         return ""
     unit = preferences.length
-    lead = "in gear now: " if ahead.in_gear else "as she goes: "
+    lead = "if in gear now: " if ahead.in_gear else "if nothing changes: "
     if line.turn is not None and line.turn[0] - now > 0.5:
         at, deep = line.turn
         text = f"{lead}{unit.from_si(deep):.0f} {unit.symbol} deep in {at - now:.0f} s"

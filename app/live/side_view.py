@@ -18,9 +18,10 @@ from PySide6.QtGui import (
 )
 
 from app.live.label_places import label_places, leader
+from app.live.readout import against_mark, lures_now
 from app.session.live_run import LiveRun
 from app.session.picture import Picture
-from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot, polygon
+from app.ui.canvas import Axes, polygon
 from app.ui.glyphs import (
     boat_outline,
     draw_fish,
@@ -29,11 +30,11 @@ from app.ui.glyphs import (
     draw_symbol,
     shelter_outline,
 )
+from app.ui.hover import HoverPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
-from app.ui.sea_floor import (
-    paint_profile,
-)
+from app.ui.sea_floor import paint_profile
+from app.ui.steps import SMALL
 
 Array = NDArray[np.float64]
 
@@ -51,13 +52,10 @@ TRAIL = 120.0
 """Length of the drawn past track of a lure, s."""
 
 
-class SideView(PaintedPlot):
+class SideView(HoverPlot):
     """Follows the boat; ``scale_changed`` says that ``exaggeration`` did."""
 
-    about = (
-        "The boat, every line and lure, the mark and the bottom from the side; the cards "
-        "below have the numbers."
-    )
+    about = "The boat, every line and lure, the mark and the bottom from the side."
 
     scale_changed = Signal()
 
@@ -65,13 +63,7 @@ class SideView(PaintedPlot):
         self._live_run, self._preferences = live_run, preferences
         self.exaggeration = 1.0
         self._fitted = True
-        super().__init__(
-            preferences.look,
-            {
-                "left": MagnitudeAxis("left", negative_only=True),
-                "bottom": MagnitudeAxis("bottom"),
-            },
-        )
+        super().__init__(preferences.look, below_only=True, still=False)
         self.setAccessibleName("Side view")
         self.view.sigRangeChangedManually.connect(self._moved_by_hand)
         self.view.sigResized.connect(self._refit)
@@ -142,6 +134,47 @@ class SideView(PaintedPlot):
         self._surface(painter, axes)
         self._boat(painter, axes)
         self._lines(painter, axes, picture)
+        self._hover(painter, axes, picture)
+
+    def now_shown(self) -> str:
+        """Every lure, and how far the mark is."""
+        picture = getattr(self._live_run, "picture", None)
+        if picture is None:
+            return ""
+        said = lures_now(picture, self._preferences)
+        if picture.mark is None:
+            return said
+        near = (
+            f"{rod.name}: {against_mark(picture, number, self._preferences)}."
+            for number, rod in enumerate(picture.rods)
+        )
+        return " ".join((said, *near))
+
+    # ---- hover
+
+    def _hover(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
+        place = self.pointed_at(axes)
+        if place is None:
+            self.hover_lines = []
+            return
+        self.tell(painter, axes, place[0], self._values_at(*place, picture))
+
+    def _values_at(self, along: float, up: float, picture: Picture) -> list[str]:
+        """How far off, how deep and how high over the bottom a place is, in the unit on screen."""
+        unit = self._preferences.length
+        symbol = unit.symbol
+        east, north = picture.ahead()
+        meters = unit.to_si(along)
+        x, y = picture.boat.x + meters * east, picture.boat.y + meters * north
+        ground = unit.from_si(float(picture.bottom.depth_at(np.array([x]), np.array([y]))[0]))
+        out = [f"{abs(along):.0f} {symbol} {'astern' if along < 0.0 else 'ahead'}"]
+        if up > 0.0:
+            return [*out, f"{up:.1f} {symbol} over the water"]
+        if -up >= ground:
+            return [*out, f"bottom {ground:.1f} {symbol} down"]
+        return [*out, f"{-up:.1f} {symbol} down", f"{ground + up:.1f} {symbol} off bottom"]
+
+    # ---- its parts
 
     def _unit(self, meters: Array) -> Array:
         return self._preferences.length.from_si(meters)
@@ -278,7 +311,7 @@ class SideView(PaintedPlot):
         self, painter: QPainter, axes: Axes, picture: Picture, labels: list[tuple[QPointF, int]]
     ) -> None:
         """Names beside the lures, with a thin line to those that they cannot stand near."""
-        name_font = font(8.5, bold=True)
+        name_font = font(SMALL, bold=True)
         metrics = QFontMetricsF(name_font)
         seen = [
             (at, number)
@@ -320,6 +353,6 @@ class SideView(PaintedPlot):
     def _text(
         self, painter: QPainter, at: QPointF, text: str, color: QColor, *, below: bool
     ) -> None:
-        face = font(8.5)
+        face = font(SMALL)
         drop = QFontMetricsF(face).ascent() if below else 0.0
         self._halo(painter, at + QPointF(0, drop), text, color, face)

@@ -24,6 +24,7 @@ from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, SMALL
 from app.ui.tables import plain_table
 from physics.answers.doubt import EIGHTY
 from physics.calibration.calibrate import RowFit
@@ -56,7 +57,7 @@ class FitTable(QTableWidget):
         header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         for column in (0, 1, 2, 4):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
-        header.setFont(font(8.5))
+        header.setFont(font(SMALL))
         self.verticalHeader().hide()
         measuring.fit_changed.connect(self.refresh)
         preferences.units_changed.connect(self.refresh)
@@ -96,6 +97,10 @@ class FitTable(QTableWidget):
                 self.setItem(row, column, item)
 
 
+MOST_NUMBERED = 20
+"""Up to so many measurements every one has its number under it."""
+
+
 class Residuals(HoverPlot):
     """How far each measurement lies from the fit, in its own errors."""
 
@@ -110,6 +115,17 @@ class Residuals(HoverPlot):
         preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
         self.fit()
 
+    def now_shown(self) -> str:
+        """The measurement that is furthest off."""
+        rows = self._rows()
+        if not rows:
+            return "No fit yet."
+        number, row = max(enumerate(rows, 1), key=lambda pair: abs(pair[1].normalized_residual))
+        return (
+            f"{len(rows)} measurements; the furthest off is line {number}, by "
+            f"{abs(row.normalized_residual):.1f} times its error."
+        )
+
     def _rows(self) -> tuple[RowFit, ...]:
         found = self._measuring.found
         return () if found is None else found.result.rows
@@ -118,6 +134,8 @@ class Residuals(HoverPlot):
         """Show all rows."""
         rows = self._rows()
         tall = max(3.5, 1.15 * max((abs(row.normalized_residual) for row in rows), default=0.0))
+        # a measurement has a whole number
+        self.getAxis("bottom").setTickSpacing(*((1, 1) if len(rows) <= MOST_NUMBERED else ()))
         self.view.setRange(
             xRange=(0.4, len(rows) + 0.6), yRange=(-tall, tall), padding=0.0, disableAutoRange=True
         )
@@ -126,7 +144,7 @@ class Residuals(HoverPlot):
     def draw(self, painter: QPainter, axes: Axes) -> None:
         rows = self._rows()
         if not rows:
-            painter.setFont(font(10))
+            painter.setFont(font(BODY))
             painter.setPen(QColor(self.look.faint))
             area = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
             painter.drawText(area, Qt.AlignmentFlag.AlignCenter, "No fit yet")

@@ -35,12 +35,13 @@ from app.measure.table import SheetTable
 from app.measure.words import TITLE, advice, foretold, remarks
 from app.session.document import Document
 from app.ui.late_bar import LateBar
-from app.ui.look import GAP, font
+from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Upright
+from app.ui.steps import GAP, LOUD, PAGE, TIGHT
 from physics.calibration.factors import NAMES
 from physics.calibration.measured import UNKNOWN_CURRENT
 
@@ -84,7 +85,7 @@ class MeasurePage(QWidget):
         split.addWidget(Upright(right))
         split.setSizes([500, 640])
         layout = QVBoxLayout(self)
-        layout.setContentsMargins(GAP, 4, GAP, GAP)
+        layout.setContentsMargins(*PAGE)
         layout.addWidget(split)
         self.home = self.table
         measuring.sheet_changed.connect(self.refresh)
@@ -99,7 +100,7 @@ class MeasurePage(QWidget):
     def _sheet_panel(self) -> tuple[Panel, int]:
         panel = Panel("1   Measurements", "type them in; Enter goes to the next")
         kinds = QGridLayout()
-        kinds.setSpacing(4)
+        kinds.setSpacing(TIGHT)
         self.kinds: dict[str, QPushButton] = {}
         for place, kind in enumerate(KINDS):
             button = QPushButton()
@@ -198,7 +199,7 @@ class MeasurePage(QWidget):
         row = QHBoxLayout()
         self.fit = QPushButton("Fit")
         self.fit.setObjectName("primary")
-        self.fit.setFont(font(11, bold=True))
+        self.fit.setFont(font(LOUD, bold=True))
         self.fit.clicked.connect(self._fit_clicked)
         row.addWidget(self.fit, 1)
         panel.body.addLayout(row)

@@ -25,6 +25,7 @@ from app.measure.model import Measuring
 from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import SMALL
 from app.ui.tables import manners
 
 PLAIN_NUMBER = ";"
@@ -45,8 +46,8 @@ class SheetTable(QTableWidget):
         manners(self)
         self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         self.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        self.horizontalHeader().setFont(font(8.5))
-        self.verticalHeader().setFont(font(8.5))
+        self.horizontalHeader().setFont(font(SMALL))
+        self.verticalHeader().setFont(font(SMALL))
         self.verticalHeader().setDefaultSectionSize(24)
         self.setEditTriggers(
             QAbstractItemView.EditTrigger.AnyKeyPressed

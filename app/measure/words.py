@@ -34,7 +34,7 @@ def remarks(result: Calibration) -> list[str]:
     """What to know before trusting a fit, one sentence each; empty if nothing."""
     out = []
     if result.single:
-        out.append("One row only: nothing checks it, and the intervals rest mostly on what "
+        out.append("One row only: nothing checks it, and the ranges rest mostly on what "
                    "was assumed.")  # fmt: skip
     if result.contradictory:
         out.append(
@@ -50,7 +50,7 @@ def remarks(result: Calibration) -> list[str]:
     for name in result.bounds_hit:
         end = "lowest" if result.of(name).bound < 0 else "highest"
         out.append(f"{_capital(FACTOR[name])} ran into the {end} value allowed: "
-                   "do not trust its interval.")  # fmt: skip
+                   "do not trust its range.")  # fmt: skip
     out += [
         f"{_capital(FACTOR[name])} is still mostly as assumed: these rows say little of it."
         for name in result.poorly_known

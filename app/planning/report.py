@@ -46,7 +46,7 @@ KEYS: Keys = {
 """Units of what a plan says."""
 
 HEADINGS = (
-    ("needs", "hold, s"),
+    ("max safe", "hold, s"),
     ("deepest", "ft"),
     ("at", "s"),
     ("sinks on", "in gear, s"),
@@ -55,7 +55,7 @@ HEADINGS = (
     ("rising", "there, ft/s"),
     ("lifting in", "window, s"),
     ("falling in", "window, s"),
-    ("misses", "by, ft"),
+    ("closest", "to mark, ft"),
 )
 
 WIDTH = 12

@@ -6,9 +6,10 @@ from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.session.live_run import LiveRun
-from app.ui.look import GAP, font, px
+from app.ui.look import font, px
 from app.ui.panel import quiet
 from app.ui.plain import Label
+from app.ui.steps import BODY, GAP
 
 STEPS = (
     "Press Space: out of gear. She coasts down, and the lures sink.",
@@ -31,7 +32,7 @@ class Guide(QFrame):
         self.setObjectName("panel")
         self.setAutoFillBackground(True)
         self.head = Label()
-        self.head.setFont(font(10, bold=True))
+        self.head.setFont(font(BODY, bold=True))
         self.words = Label()
         self.words.setWordWrap(True)
         self.close_it = QPushButton("Close  Esc")

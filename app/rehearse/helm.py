@@ -29,6 +29,7 @@ from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, GAP, GREAT, HEAD, TIGHT
 from physics.simulation.scenario import Mark
 
 SPOKE = 0.006
@@ -43,11 +44,11 @@ class Helm(Panel):
 
     def __init__(self, live_run: LiveRun, preferences: Preferences) -> None:
         super().__init__("Helm")
+        self.body.setSpacing(TIGHT)
         self._live_run, self._preferences = live_run, preferences
         self._document = live_run.document
-        self.count = Figure(preferences, 34, "What comes next")
-        self.low = Figure(preferences, 34, "Lowest lure, off bottom")
-        self.low.setToolTip("How far the lowest lure is off bottom, and whose it is")
+        self.count = Figure(preferences, GREAT, "What comes next", "what comes next")
+        self.low = Figure(preferences, GREAT, "Lowest lure, off bottom", "lowest lure")
         self.body.addWidget(self.count)
         self.body.addWidget(self.low)
         self.plan = quiet()
@@ -55,7 +56,7 @@ class Helm(Panel):
         self.body.addWidget(self.plan)
         self.lever = QPushButton()
         self.lever.setObjectName("lever")
-        self.lever.setFont(font(12.5, bold=True))
+        self.lever.setFont(font(HEAD, bold=True))
         self.lever.setAccessibleName("Gear lever")
         self.lever.clicked.connect(live_run.shift)
         self.body.addWidget(self.lever)
@@ -72,8 +73,8 @@ class Helm(Panel):
         form = QFormLayout()
         form.setLabelAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
-        form.setHorizontalSpacing(10)
-        form.setVerticalSpacing(5)
+        form.setHorizontalSpacing(GAP)
+        form.setVerticalSpacing(TIGHT)
         self.through_water, self.over_ground, self.under = Label(), Label(), Label()
         for label, title in (
             (self.through_water, "Through the water"),
@@ -81,7 +82,7 @@ class Helm(Panel):
             (self.under, "Under the sounder"),
         ):
             label.setAlignment(Qt.AlignmentFlag.AlignRight)
-            label.setFont(font(10, bold=True))
+            label.setFont(font(BODY, bold=True))
             form.addRow(quiet(title), label)
         self._numbers()
         form.addRow(quiet("Throttle"), self.throttle)
@@ -271,7 +272,7 @@ class Helm(Panel):
         if boat.set_speed < 0.98 * goal:
             return "shifting, then throttle coming up"
         if boat.speed < 0.97 * goal:
-            return "gathering way"
+            return "speeding up"
         return "steady"
 
     # ---- to the live run
@@ -307,7 +308,7 @@ class Helm(Panel):
 def speed_row(live_run: LiveRun) -> QHBoxLayout:
     """Buttons for how fast time runs."""
     row = QHBoxLayout()
-    row.setSpacing(4)
+    row.setSpacing(TIGHT)
     for times in (1, 2, 4, 8):
         button = QPushButton(f"{times}x")
         button.setCheckable(True)

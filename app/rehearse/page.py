@@ -20,10 +20,10 @@ from app.live.side_view import SideView
 from app.rehearse.guide import Guide
 from app.rehearse.helm import Helm, speed_row
 from app.session.live_run import LiveRun
-from app.ui.look import GAP
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
+from app.ui.steps import GAP, PAGE, PLOT_PANEL, SNUG
 
 
 class RehearsePage(QWidget):
@@ -38,7 +38,7 @@ class RehearsePage(QWidget):
         self.card_row = CardRow(live_run, preferences)
         self.cards = self.card_row.cards
         outer = QVBoxLayout(self)
-        outer.setContentsMargins(GAP, 4, GAP, GAP)
+        outer.setContentsMargins(*PAGE)
         outer.setSpacing(GAP)
         upper = QHBoxLayout()
         upper.setSpacing(GAP)
@@ -70,10 +70,10 @@ class RehearsePage(QWidget):
         self.fit.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.fit.clicked.connect(self.side_view.fit)
         self.side_panel.body.addWidget(self.side_view, 1)
-        self.side_panel.body.setContentsMargins(12, 8, 6, 4)
+        self.side_panel.body.setContentsMargins(*PLOT_PANEL)
         self.strip_panel = Panel("Depth of each lure")
         self.strip_panel.body.addWidget(self.depth_strip, 1)
-        self.strip_panel.body.setContentsMargins(12, 8, 6, 4)
+        self.strip_panel.body.setContentsMargins(*PLOT_PANEL)
         split = QSplitter(Qt.Orientation.Vertical)
         split.setHandleWidth(GAP)
         split.setChildrenCollapsible(False)
@@ -90,7 +90,7 @@ class RehearsePage(QWidget):
     def _foot(self) -> QGridLayout:
         live_run = self._live_run
         row = QHBoxLayout()
-        row.setSpacing(6)
+        row.setSpacing(SNUG)
         self.mark = QPushButton("Mark  M")
         self.mark.setToolTip("A fish under the sounder, now (M)")
         self.mark.clicked.connect(live_run.drop_mark)
@@ -102,7 +102,7 @@ class RehearsePage(QWidget):
         for button in (self.mark, self.pause, self.over, self.fit):
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             row.addWidget(button)
-        row.addSpacing(10)
+        row.addSpacing(GAP)
         row.addLayout(speed_row(live_run))
         grid = QGridLayout()
         grid.addLayout(row, 0, 0)

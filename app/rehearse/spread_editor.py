@@ -33,6 +33,7 @@ from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
+from app.ui.steps import GAP, ROOM, SNUG
 from physics.simulation.scenario import MOST_RODS
 
 COLUMNS = (
@@ -53,11 +54,11 @@ class SpreadEditor(QDialog):
         self.setWindowTitle("Spread")
         self.setModal(False)
         layout = QVBoxLayout(self)
-        layout.setContentsMargins(14, 12, 14, 12)
+        layout.setContentsMargins(ROOM, ROOM, ROOM, ROOM)
         self._grid_host = QWidget()
         self._grid = QGridLayout(self._grid_host)
-        self._grid.setContentsMargins(0, 0, 6, 0)
-        self._grid.setHorizontalSpacing(5)
+        self._grid.setContentsMargins(0, 0, SNUG, 0)
+        self._grid.setHorizontalSpacing(SNUG)
         layout.addWidget(Scroll(self._grid_host), 1)
         row = QHBoxLayout()
         self.add = QPushButton("Add a line")
@@ -86,7 +87,7 @@ class SpreadEditor(QDialog):
 
     def _water_form(self) -> QFormLayout:
         form = QFormLayout()
-        form.setHorizontalSpacing(10)
+        form.setHorizontalSpacing(GAP)
         self.boat = QComboBox()
         self.boat.addItems(list(self._document.catalog.boats))
         self.boat.setAccessibleName("Boat")
@@ -100,7 +101,7 @@ class SpreadEditor(QDialog):
         )
         both = QHBoxLayout()
         both.addWidget(self.drift)
-        both.addSpacing(8)
+        both.addSpacing(GAP)
         both.addWidget(quiet("toward"))
         both.addWidget(self.set_bearing)
         form.addRow(quiet("Boat"), self.boat)
@@ -117,6 +118,7 @@ class SpreadEditor(QDialog):
         self.by_warmth.setAutoDefault(False)
         self.by_warmth.clicked.connect(lambda: self._warmth.make(*USUAL))
         water = QHBoxLayout()
+        water.setSpacing(GAP)
         salt = quiet("salt")
         self._warm = (self.temperature, salt, self.salinity)
         for widget in (*self._warm, self.told_otherwise, self.by_warmth):

@@ -1,4 +1,4 @@
-"""What follows if the boat goes in gear now, or as she goes, on a branch of the live run."""
+"""What follows if the boat goes in gear now, or if nothing changes, on a branch of the live run."""
 
 from __future__ import annotations
 

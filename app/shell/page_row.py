@@ -10,6 +10,7 @@ from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QHBoxLayout, QMenuBar, QSizePolicy, QToolButton, QWidget
 
 from app.ui.plain import Label, as_tip
+from app.ui.steps import HAIR, WIDE
 
 SIDE = 12
 """Left free beside the scenario's name, px."""
@@ -49,10 +50,10 @@ class PageRow(QWidget):
         self.bar = MenuBar()
         self.bar.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Preferred)
         row = QHBoxLayout(self)
-        row.setContentsMargins(0, 2, 0, 0)
-        row.setSpacing(2)
+        row.setContentsMargins(0, HAIR, 0, 0)
+        row.setSpacing(HAIR)
         row.addWidget(self.bar)
-        row.addSpacing(18)
+        row.addSpacing(WIDE)
         self.buttons: dict[str, QToolButton] = {}
         for name, title, key in pages:
             button = QToolButton()

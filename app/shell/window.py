@@ -52,10 +52,11 @@ from app.shell.page_stack import LIVE, PAGES, PageStack
 from app.shell.place import LEAST, USUAL, keep_on_screen
 from app.shell.scenario_files import ScenarioFiles
 from app.ui.keys import EnterPresses, home_of
-from app.ui.look import LIGHT, LOOKS, palette, style_sheet
+from app.ui.look import LIGHT, LOOKS, palette, style_sheet, tabular
 from app.ui.plain import Message, as_tip
 from app.ui.preferences import LENGTHS, Preferences
 from app.ui.settings import Settings
+from app.ui.steps import TIGHT, WIDE
 from app.ui.text_size import SIZES, set_text_size
 
 if TYPE_CHECKING:
@@ -346,10 +347,8 @@ class Window(QMainWindow):
 
     def show_keys(self) -> None:
         """The keys, in a list."""
-        rows = "".join(
-            f"<tr><td style='padding:3px 18px 3px 0'><b>{k}</b></td><td>{v}</td></tr>"
-            for k, v in KEYS
-        )
+        cell = f"<td style='padding:{TIGHT}px {WIDE}px {TIGHT}px 0'>"
+        rows = "".join(f"<tr>{cell}<b>{k}</b></td><td>{v}</td></tr>" for k, v in KEYS)
         box = QMessageBox(QMessageBox.Icon.NoIcon, "Keys", f"<table>{rows}</table>", parent=self)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         box.open()
@@ -496,6 +495,7 @@ def run_dashboard(path: Path | None) -> int:
     QGuiApplication.setDesktopFileName("leadfall")
     if isinstance(application, QApplication):
         application.setStyle("Fusion")
+        application.setFont(tabular(application.font()))
         application.setWindowIcon(QIcon(str(asset("leadfall.svg"))))
     try:
         settings = Settings()

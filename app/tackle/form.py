@@ -30,6 +30,7 @@ from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
+from app.ui.steps import GAP, SMALL, TIGHT
 from physics.checks import InvalidValue
 from physics.line.tackle import LURE_KINDS, Lure
 from physics.vessel.boat import Boat
@@ -70,9 +71,9 @@ class TackleForm(QWidget):
         preferences.units_changed.connect(self._units)
         host = QWidget()
         self._grid = QGridLayout(host)
-        self._grid.setContentsMargins(0, 0, 8, 0)
-        self._grid.setHorizontalSpacing(8)
-        self._grid.setVerticalSpacing(4)
+        self._grid.setContentsMargins(0, 0, GAP, 0)
+        self._grid.setHorizontalSpacing(GAP)
+        self._grid.setVerticalSpacing(TIGHT)
         self._grid.setColumnStretch(4, 1)
         area = Scroll(host)
         area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
@@ -273,14 +274,13 @@ class Row:
             self.unit = quiet(symbols[0])
         self.source = quiet()
         self.source.setWordWrap(True)
-        self.source.setFont(font(8.5))
+        self.source.setFont(font(SMALL))
         self.source.setSizePolicy(QSizePolicy.Policy.Preferred, QSizePolicy.Policy.Preferred)
         self.source.hide()
         self.why = QToolButton()
         self.why.setText("i")
         self.why.setCheckable(True)
         self.why.setObjectName("why")
-        self.why.setStyleSheet("QToolButton { padding: 1px 8px; }")
         self.why.setAccessibleName(f"Where {field.label} comes from")
         self.why.toggled.connect(self.source.setVisible)
         self.error = Refusal(self.box)

@@ -144,8 +144,8 @@ class Shelf(QObject):
         if not added:
             return f"Nothing new in {path.name}."
         if self._edit(own, f"import {path.name}") is None:
-            return f"{path.name} was not taken in."
-        words = f"{added} taken in from {path.name}."
+            return f"{path.name} was not imported."
+        words = f"{added} imported from {path.name}."
         for old, name in renamed.items():
             words += f" “{old}” is called “{name}” here: the name was taken."
         return words

@@ -22,10 +22,10 @@ from app.tackle.items import TITLES, TackleList
 from app.tackle.model import Shelf
 from app.tackle.trial import TrialView
 from app.tackle.tryout import Tryout
-from app.ui.look import GAP
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 from app.ui.save_dialog import ask_where
+from app.ui.steps import GAP, PAGE
 
 FILES = "Tackle (*.toml)"
 
@@ -64,7 +64,7 @@ class TacklePage(QWidget):
             split.setStretchFactor(split.count() - 1, stretch)
         split.setSizes([265, 470, 500])
         layout = QVBoxLayout(self)
-        layout.setContentsMargins(GAP, 4, GAP, GAP)
+        layout.setContentsMargins(*PAGE)
         layout.addWidget(split)
         self.home = self.list.tree
         self.list.chosen.connect(self._choose)

@@ -19,6 +19,8 @@ from app.ui.look import font
 from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, FIGURE
+from app.ui.what_is import explain
 from physics.line.tackle import Lure
 from physics.vessel.boat import Boat
 
@@ -40,7 +42,7 @@ class TrialPlot(PaintedPlot):
             preferences.look,
             {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")},
         )
-        self.setAccessibleName("How it does on its own")
+        self.setAccessibleName("What it does by itself")
         self.view.setMouseEnabled(x=False, y=False)
         tryout.changed.connect(self.fit)
         preferences.units_changed.connect(self.fit)
@@ -52,6 +54,17 @@ class TrialPlot(PaintedPlot):
         if found.kind == "boat":
             return self._preferences.speed.from_si(found.value)
         return -self._preferences.length.from_si(found.value)
+
+    def now_shown(self) -> str:
+        """Where the curve ends."""
+        found = self._tryout.found
+        if found is None:
+            return ""
+        unit = self._preferences.speed if found.kind == "boat" else self._preferences.length
+        end, seconds = float(found.value[-1]), f"after {found.time[-1]:.0f} s."
+        if found.kind == "boat":
+            return f"{unit.text(end)} {seconds}"
+        return f"{unit.text(abs(end))} {'down' if end > 0.0 else 'up'} {seconds}"
 
     def fit(self) -> None:
         """Show the whole curve."""
@@ -71,7 +84,7 @@ class TrialPlot(PaintedPlot):
     def draw(self, painter: QPainter, axes: Axes) -> None:
         found, thing = self._tryout.found, self._tryout.thing
         if found is None:
-            painter.setFont(font(10))
+            painter.setFont(font(BODY))
             painter.setPen(QColor(self.look.faint))
             area = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
             words = self._tryout.trouble or "Trying it…"
@@ -105,8 +118,8 @@ class TrialView(QWidget):
     def __init__(self, tryout: Tryout, preferences: Preferences) -> None:
         super().__init__()
         self._tryout, self._preferences = tryout, preferences
-        self.rate = Figure(preferences, 26, "Rate")
-        self.time = Figure(preferences, 26, "Time")
+        self.rate = Figure(preferences, FIGURE, "Rate", "sink rate")
+        self.time = Figure(preferences, FIGURE, "Time", "time to sink")
         self.plot = TrialPlot(tryout, preferences)
         self.times = [(quiet(), Label()) for _ in MARKS]
         self.words = quiet()
@@ -119,7 +132,7 @@ class TrialView(QWidget):
         grid = QGridLayout()
         for row, (name, value) in enumerate(self.times):
             value.setAlignment(Qt.AlignmentFlag.AlignRight)
-            value.setFont(font(10, bold=True))
+            value.setFont(font(BODY, bold=True))
             grid.addWidget(name, row, 0)
             grid.addWidget(value, row, 1)
         layout.addLayout(grid)
@@ -142,6 +155,8 @@ class TrialView(QWidget):
         if found.kind == "boat" and isinstance(thing, Boat):
             half = found.seconds_to(0.5 * thing.trolling_speed)
             self.rate.show_figure("–" if half is None else f"{half:.1f}", "s to half speed")
+            explain(self.rate, "time to half speed")
+            explain(self.time, "way")
             said = [
                 (
                     f"To {100 * s:.0f} % of trolling speed",
@@ -151,6 +166,8 @@ class TrialView(QWidget):
             ]
             said.append((f"Distance run in {found.time[-1]:.0f} s", None))
         else:
+            explain(self.rate, "sink rate")
+            explain(self.time, "time to sink")
             word = "sinks" if found.rate > 0.0 else "rises"
             self.rate.show_figure(f"{abs(rate.from_si(found.rate)):.2f}", f"{rate.symbol} {word}")
             unit = self._preferences.length

@@ -32,6 +32,8 @@ from app.ui.look import font
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
+from app.ui.steps import FIGURE, HAIR, LOUD, SMALL, TIGHT, WIDE
+from app.ui.what_is import explain
 
 
 class Stated(QWidget):
@@ -39,9 +41,10 @@ class Stated(QWidget):
 
     def __init__(self, preferences: Preferences, title: str, width: int) -> None:
         super().__init__()
+        explain(self, title.lower())
         # of a width that no figure changes
         self.setFixedWidth(width)
-        self.figure = Figure(preferences, 28, title)
+        self.figure = Figure(preferences, FIGURE, title, title.lower())
         self.about = [quiet(), quiet()]
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
@@ -49,7 +52,7 @@ class Stated(QWidget):
         layout.addWidget(quiet(title))
         layout.addWidget(self.figure)
         for line in self.about:
-            line.setFont(font(8.5))
+            line.setFont(font(SMALL))
             layout.addWidget(line)
         layout.addStretch(1)
 
@@ -67,7 +70,7 @@ class AnswerPanel(Panel):
         super().__init__("The answer")
         self._planner, self._preferences = planner, preferences
         row = QHBoxLayout()
-        row.setSpacing(16)
+        row.setSpacing(WIDE)
         self.wait = Stated(preferences, "Wait", 92)
         self.hold = Stated(preferences, "Hold", 92)
         self.lifts = Stated(preferences, "Strike window", 170)
@@ -178,7 +181,8 @@ class AnswerPanel(Panel):
         if plan is None:
             return ["<p style='margin:0'>Working it out…</p>"]
         best = escape(answer_sentence(plan, unit))
-        out = [f"<p style='margin:0 0 3px 0; font-size:10.5pt'><b>{best}</b></p>"]
+        large = font(LOUD).pointSizeF()
+        out = [f"<p style='margin:0 0 {TIGHT}px 0; font-size:{large:g}pt'><b>{best}</b></p>"]
         said = [already_out_sentence(plan, unit)]
         if plan.answer is not None:
             names = [rod.name for rod in plan.rods]
@@ -190,7 +194,7 @@ class AnswerPanel(Panel):
         said += [*notes(plan)] if planner.point == plan.point else []
         said += misses_words(plan, unit)
         said += [shortfall_words(short, unit) for short in plan.shortfalls]
-        out += [f"<p style='margin:0 0 2px 0'>{escape(text)}</p>" for text in said if text]
+        out += [f"<p style='margin:0 0 {HAIR}px 0'>{escape(text)}</p>" for text in said if text]
         return out
 
 

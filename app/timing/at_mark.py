@@ -14,6 +14,7 @@ from app.ui.glyphs import draw_symbol
 from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, SMALL
 
 FOOT_ROOM = 20.0
 HEAD_ROOM = 30.0
@@ -82,12 +83,12 @@ class AtMark(QWidget):
                 taken += self._lure(painter, x, floor, scale, rod)
                 if live is not None and number < len(live.rods):
                     self._done(painter, x, floor, scale, live.rods[number])
-            painter.setFont(font(8.5))
+            painter.setFont(font(SMALL))
             painter.setPen(QColor(look.text))
             painter.drawText(QPointF(5, floor + 14), "bottom")
             painter.drawText(self.mark_label(floor, scale, taken), "mark")
         else:
-            painter.setFont(font(10))
+            painter.setFont(font(BODY))
             painter.setPen(QColor(look.faint))
             painter.drawText(QRectF(self.rect()), Qt.AlignmentFlag.AlignCenter, "No plan yet")
         painter.end()
@@ -120,7 +121,7 @@ class AtMark(QWidget):
         plan = self._planner.plan
         assert plan is not None
         mark, depth = plan.situation.aim.mark, plan.situation.depth
-        metrics = QFontMetricsF(font(8.5))
+        metrics = QFontMetricsF(font(SMALL))
         tall, wide = metrics.ascent(), metrics.horizontalAdvance("mark")
         edges = [
             floor - scale * max(depth - mark.depth + by, 0.0) for by in (mark.band, -mark.band)
@@ -140,7 +141,7 @@ class AtMark(QWidget):
         """Draw one lure; the places that its symbol and its number take."""
         look = self._preferences.look
         color = look.line_color(rod.number)
-        face = font(9, bold=True)
+        face = font(SMALL, bold=True)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         if rod.at_mark is None or rod.at_mark_rate is None:

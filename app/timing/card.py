@@ -199,6 +199,7 @@ def _draw_grid(painter: QPainter, grid: Grid, box: QRectF, first: bool) -> None:
 
 def _font(points: float, bold: bool) -> QFont:
     out = QFont(QGuiApplication.font())
+    out.setFeature(QFont.Tag("tnum"), 1)
     out.setPixelSize(round(points * POINT))
     out.setBold(bold)
     # no colored fringes in a picture that may be printed

@@ -16,6 +16,7 @@ from app.ui.number_field import Field, NumberField
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import SNUG
 from physics.checks import InvalidValue
 
 
@@ -32,7 +33,7 @@ class CardPanel(Panel):
         self.more = QPushButton("Save or look")
         self.more.setToolTip("Look at the card first, save it, choose the paper")
         row = QHBoxLayout()
-        row.setSpacing(6)
+        row.setSpacing(SNUG)
         row.addWidget(self.print, 1)
         row.addWidget(self.more)
         self.body.addLayout(row)

@@ -21,7 +21,9 @@ from app.ui.sea_floor import (
     paint_clearance,
     paint_level,
     paint_under_each,
+    say_under_each,
 )
+from app.ui.steps import SMALL
 from physics.answers.holds import Responses
 from physics.simulation.events import LIFTING
 
@@ -65,6 +67,18 @@ class PlanDepth(HoverPlot):
         planner.sure_changed.connect(self.redraw)
         preferences.units_changed.connect(self.take)
         self.take()
+
+    def now_shown(self) -> str:
+        """Wait and hold, and how deep and how near the bottom every lure gets."""
+        unit, (wait, hold) = self._preferences.length, self._planner.point
+        if not self._traces:
+            return ""
+        rods = (
+            f"{rod.name}: deepest {unit.text(rod.deepest)}, "
+            f"{unit.text(rod.least_height)} off bottom at the least."
+            for rod in self._planner.rods
+        )
+        return " ".join((f"Wait {wait:g} s, hold {hold:g} s.", *rods))
 
     def take(self) -> None:
         """Work out the traces of the planner's point, and show all of them."""
@@ -153,7 +167,7 @@ class PlanDepth(HoverPlot):
         painter.setPen(QPen(QColor(self.look.accent), 1.2))
         for x in (left, right):
             painter.drawLine(QPointF(x, axes.top), QPointF(x, axes.bottom))
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         painter.setPen(QColor(self.look.text))
@@ -232,7 +246,7 @@ class PlanDepth(HoverPlot):
         plan = self._planner.plan
         assert plan is not None
         unit = self._preferences.length
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         painter.setFont(face)
         mark = plan.situation.aim.mark
@@ -245,10 +259,7 @@ class PlanDepth(HoverPlot):
             y = axes.y(-self._unit(plan.situation.depth)) + metrics.ascent() + 1
             painter.drawText(QPointF(axes.right - metrics.horizontalAdvance(words) - 6, y), words)
         else:
-            painter.setPen(QColor(self.look.faint))
-            words = "bottom under each lure, in its line's dash"
-            x = axes.right - metrics.horizontalAdvance(words) - 6
-            painter.drawText(QPointF(x, axes.bottom - 5), words)
+            say_under_each(painter, axes, self.look)
 
     def mark_words(self) -> str:
         """From where to where the mark is; to the bottom at most."""

@@ -50,7 +50,7 @@ WORDS = {
     "bottom": "Bottom at the mark",
     "mark_top": "Mark from",
     "mark_low": "to",
-    "radius": "Lure counts within",
+    "radius": "Strike radius",
     "clearance": "Keep off bottom",
 }
 """What stands beside each field."""

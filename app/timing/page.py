@@ -24,12 +24,13 @@ from app.timing.model import POINT_HOLD, POINT_WAIT, Planner
 from app.timing.steady_panel import MattersPanel, SteadyPanel
 from app.timing.tables import HoldTable, LinesTable
 from app.timing.wait_hold_map import MapKey, WaitHoldMap
-from app.ui.look import GAP, font
+from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
+from app.ui.steps import GAP, HAIR, LOUD, PAGE, PLOT_PANEL, SMALL, TIGHT
 from physics.checks import Limits
 
 TABLES, TABLES_SHARE = 250, 0.26
@@ -64,7 +65,7 @@ class TimingPage(QWidget):
         self.unsure = UnsureFields(document, preferences)
         self.card = CardPanel(planner, document, preferences)
         outer = QHBoxLayout(self)
-        outer.setContentsMargins(GAP, 4, GAP, GAP)
+        outer.setContentsMargins(*PAGE)
         outer.setSpacing(GAP)
         main = QVBoxLayout()
         main.setSpacing(GAP)
@@ -93,10 +94,10 @@ class TimingPage(QWidget):
     def _middle(self) -> QSplitter:
         self.map_panel = Panel("Strike window")
         self.key = MapKey(self._preferences)
-        self.map_panel.head.setSpacing(3)
+        self.map_panel.head.setSpacing(HAIR)
         self.map_panel.head.addWidget(self.key)
         self.on_average = QPushButton("Average")
-        self.on_average.setFont(font(8.5))
+        self.on_average.setFont(font(SMALL))
         self.on_average.setStyleSheet("padding: 1px 5px")
         self.on_average.setCheckable(True)
         self.on_average.setFocusPolicy(Qt.FocusPolicy.TabFocus)
@@ -106,10 +107,10 @@ class TimingPage(QWidget):
         self.on_average.toggled.connect(self._average)
         self.map_panel.head.addWidget(self.on_average)
         self.map_panel.body.addWidget(self.map, 1)
-        self.map_panel.body.setContentsMargins(12, 8, 6, 4)
+        self.map_panel.body.setContentsMargins(*PLOT_PANEL)
         self.depth_panel = Panel("Depth of each lure")
         self.depth_panel.body.addWidget(self.drop, 1)
-        self.depth_panel.body.setContentsMargins(12, 8, 6, 4)
+        self.depth_panel.body.setContentsMargins(*PLOT_PANEL)
         self.mark_panel = Panel("At the mark")
         self.mark_panel.body.addWidget(self.at_mark, 1)
         split = QSplitter(Qt.Orientation.Horizontal)
@@ -166,7 +167,7 @@ class TimingPage(QWidget):
             preferences, limits=lambda: self._tried(1),
         )  # fmt: skip
         grid = QGridLayout()
-        grid.setVerticalSpacing(5)
+        grid.setVerticalSpacing(TIGHT)
         for row, (words, box) in enumerate((("Wait after the mark", self.wait),
                                             ("Hold out of gear", self.hold))):  # fmt: skip
             grid.addWidget(quiet(words), row, 0)
@@ -177,7 +178,7 @@ class TimingPage(QWidget):
         panel.body.addWidget(Refusal(self.wait, self.hold))
         self.rehearse = QPushButton("Rehearse this")
         self.rehearse.setObjectName("primary")
-        self.rehearse.setFont(font(11, bold=True))
+        self.rehearse.setFont(font(LOUD, bold=True))
         self.rehearse.setToolTip(
             "Start over on the Rehearse page, with this wait and hold by itself"
         )

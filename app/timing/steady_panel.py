@@ -19,6 +19,7 @@ from app.ui.number_field import Field, NumberField
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, GAP, HAIR
 
 
 class SteadyPanel(Panel):
@@ -39,11 +40,11 @@ class SteadyPanel(Panel):
         self.setToolTip(as_tip(f"Which answer is right most often. {COUNTED}"))
         self.setAccessibleName("The steady answer")
         self.words, self.trade = Label(), quiet()
-        self.words.setFont(font(9.5, bold=True))
+        self.words.setFont(font(BODY, bold=True))
         for label in (self.words, self.trade):
             label.setWordWrap(True)
         said = QVBoxLayout()
-        said.setSpacing(1)
+        said.setSpacing(HAIR)
         said.addWidget(self.words)
         said.addWidget(self.trade)
         self.look = QPushButton("Look at it")
@@ -53,7 +54,7 @@ class SteadyPanel(Panel):
         self.rehearse.setToolTip("Start over on the Rehearse page with the steady wait and hold")
         self.rehearse.clicked.connect(self._rehearse)
         row = QHBoxLayout()
-        row.setSpacing(8)
+        row.setSpacing(GAP)
         row.addLayout(said, 1)
         row.addWidget(self.look)
         row.addWidget(self.rehearse)

@@ -23,12 +23,13 @@ from app.timing.model import Planner
 from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, HEAD, SMALL, TIGHT
 from app.ui.tables import cell, plain_table, symbol_icon
 
 LINE_HEADS = (
     ("Line", "Line and its symbol"),
-    ("Needs\nhold, s", "Shortest hold that brings the line down to the distance to keep"),
-    ("8 in\n10, s", "The same, in 8 drops of 10, with the inputs as unsure as they are"),
+    ("Max safe\nhold, s", "Shortest hold that brings the line down to the distance to keep"),
+    ("80 %\nrange, s", "The same, in 8 drops of 10, with the inputs as unsure as they are"),
     ("Runs\nat", "Depth of the lure before the drop"),
     ("Deep-\nest", "How deep the lure gets"),
     ("Sinks\non, s", "Seconds it goes on sinking once the boat is back in gear"),
@@ -40,14 +41,14 @@ LINE_HEADS = (
         "Strike window of this line alone: seconds within the mark's depth, near its place, "
         "and lifting",
     ),
-    ("Miss\nby", "Nearest it comes to the mark, in all directions"),
+    ("Closest\nto mark", "Nearest it comes to the mark, in all directions"),
 )
 
 
 REHEARSED = "rehearsed"
 
-BAND = 2
-"""Column of the band of holds."""
+SAFE, BAND = 1, 2
+"""Columns of the longest hold that keeps clear, and of its band."""
 
 LEAST = 6
 """Column of how near the bottom a line comes."""
@@ -66,11 +67,11 @@ class LinesTable(QTableWidget):
             self.setHorizontalHeaderItem(column, item)
         header = self.horizontalHeader()
         header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        for column in (0, BAND):
+        for column in (0, SAFE, BAND, len(LINE_HEADS) - 1):
             header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
         header.setMaximumSectionSize(170)
         header.setMinimumSectionSize(40)
-        header.setFont(font(8.5))
+        header.setFont(font(SMALL))
         self.verticalHeader().hide()
         planner.changed.connect(self.refresh)
         planner.point_moved.connect(self.refresh)
@@ -142,7 +143,7 @@ class HoldTable(QWidget):
     def __init__(self, planner: Planner, preferences: Preferences) -> None:
         super().__init__()
         self._planner, self._preferences = planner, preferences
-        self._points = 9.5
+        self._points = BODY
         self.tackle = QComboBox()
         self.tackle.setAccessibleName("Tackle the holds are for")
         self.tackle.currentIndexChanged.connect(self.refresh)
@@ -150,12 +151,12 @@ class HoldTable(QWidget):
         plain_table(self.table, "Hold by bottom depth and colors out")
         self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         self.table.horizontalHeader().setMinimumSectionSize(40)
-        self.table.horizontalHeader().setFont(font(8.5))
-        self.table.verticalHeader().setFont(font(8.5))
+        self.table.horizontalHeader().setFont(font(SMALL))
+        self.table.verticalHeader().setFont(font(SMALL))
         self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(4)
+        layout.setSpacing(TIGHT)
         layout.addWidget(self.tackle)
         layout.addWidget(self.table, 1)
         planner.card_changed.connect(self._choices)
@@ -167,7 +168,7 @@ class HoldTable(QWidget):
         super().resizeEvent(event)
         room = self.table.height() - self.table.horizontalHeader().height()
         each = room // max(self.table.rowCount(), 1)
-        points = min(max(9.5, 0.36 * each), 14.0)
+        points = min(max(BODY, 0.36 * each), HEAD)
         if points != self._points:
             self._points = points
             self.refresh()
@@ -205,13 +206,13 @@ class HoldTable(QWidget):
                 each = [_hold(float(times.hold[row, column])) for times in tackle.times]
                 item = cell(self.table, row, column, " / ".join(each))
                 item.setFont(font(self._points, bold=row == here))
+                item.setToolTip("0: it runs that near already" if "0" in each else "")
 
 
 def _hold(seconds: float) -> str:
     if not math.isfinite(seconds):
         return "–"
-    # the least hold there is: the line is that near already as it runs
-    return "runs there" if seconds <= 0.0 else f"{seconds:.1f}"
+    return "0" if seconds <= 0.0 else f"{seconds:.1f}"
 
 
 def _seconds(value: float | None, without: str) -> str:

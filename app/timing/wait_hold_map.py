@@ -25,6 +25,7 @@ from app.ui.axis_names import CRAMPED, AxisNames
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.look import Look, font
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, SMALL
 from physics.answers.timing import TimingMap
 
 Array = NDArray[np.float64]
@@ -77,6 +78,10 @@ class WaitHoldMap(PaintedPlot):
         preferences.units_changed.connect(self.redraw)
         AxisNames(self, preferences).name("wait, s after the mark", "hold, s out of gear")
         self._new_plan()
+
+    def now_shown(self) -> str:
+        """The point looked at, and what it gives."""
+        return "" if self._planner.plan is None else f"{self._told(*self._planner.point)}."
 
     def _new_plan(self) -> None:
         plan = self._planner.plan
@@ -132,7 +137,7 @@ class WaitHoldMap(PaintedPlot):
     def draw(self, painter: QPainter, axes: Axes) -> None:
         plan = self._planner.plan
         if plan is None or plan.map is not self._table:
-            painter.setFont(font(10))
+            painter.setFont(font(BODY))
             painter.setPen(QColor(self.look.faint))
             area = QRectF(axes.left, axes.top, axes.right - axes.left, axes.bottom - axes.top)
             painter.drawText(area, Qt.AlignmentFlag.AlignCenter, "No plan yet")
@@ -231,7 +236,7 @@ class WaitHoldMap(PaintedPlot):
         self, painter: QPainter, words: str, x: float, y: float, place: QRectF, color: QColor
     ) -> None:
         """A word on the map, centered about (x, y) px but kept inside."""
-        face = font(8.5)
+        face = font(SMALL)
         metrics = QFontMetricsF(face)
         width, tall = metrics.horizontalAdvance(words) + 10, metrics.height() + 2
         box = QRectF(x - width / 2, y - tall / 2, width, tall)
@@ -403,12 +408,12 @@ class MapKey(QWidget):
         return f"{self._most:.1f} s {self._what}"
 
     def sizeHint(self) -> QSize:
-        return QSize(62 + round(QFontMetricsF(font(8.5)).horizontalAdvance(self.words)), 16)
+        return QSize(62 + round(QFontMetricsF(font(SMALL)).horizontalAdvance(self.words)), 16)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         look = self._preferences.look
         painter = QPainter(self)
-        painter.setFont(font(8.5))
+        painter.setFont(font(SMALL))
         painter.setPen(QColor(look.faint))
         painter.drawText(QRectF(0, 0, 10, 16), Qt.AlignmentFlag.AlignCenter, "0")
         strip = np.linspace(0.0, 1.0, 42)

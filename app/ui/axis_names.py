@@ -7,6 +7,7 @@ from PySide6.QtCore import QEvent, QObject
 from app.ui.canvas import PaintedPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.steps import SMALL
 
 ROOM = 16
 """A name needs this much more beside the ticks, px."""
@@ -41,7 +42,7 @@ class AxisNames(QObject):
 
     def _show(self) -> None:
         roomy = self._plot.height() >= LEAST
-        size = f"{font(8.5).pointSizeF():g}pt"
+        size = f"{font(SMALL).pointSizeF():g}pt"
         style = {"color": self._preferences.look.faint, "font-size": size}
         bottom, left = self._plot.getAxis("bottom"), self._plot.getAxis("left")
         for axis, words in zip((bottom, left), self._names, strict=True):

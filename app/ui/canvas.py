@@ -13,7 +13,7 @@ from collections.abc import Callable
 import numpy as np
 import pyqtgraph as pg
 from numpy.typing import NDArray
-from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, QTimer
 from PySide6.QtGui import (
     QColor,
     QContextMenuEvent,
@@ -27,8 +27,12 @@ from PySide6.QtWidgets import QApplication
 
 from app.ui.look import Look, px
 from app.ui.plot_menu import PlotMenu
+from app.ui.steps import HAIR, SNUG
 
 Array = NDArray[np.float64]
+
+SAY_MS = 1000
+"""What screen readers are told is at most this old, ms."""
 
 FAR = 1e5
 """Half-size of the painted item in data units: beyond any view."""
@@ -118,8 +122,8 @@ class MagnitudeAxis(pg.AxisItem):
 class PaintedPlot(pg.PlotWidget):
     """A plot with one painted picture; subclasses implement ``draw``.
 
-    ``about`` says in words what it shows, for screen readers. A right click that is no drag
-    opens its menu.
+    ``about`` says in words what it shows, and ``now_shown`` what it shows now, for screen
+    readers. A right click that is no drag opens its menu.
     """
 
     about = ""
@@ -136,9 +140,11 @@ class PaintedPlot(pg.PlotWidget):
         self.setViewportUpdateMode(self.ViewportUpdateMode.FullViewportUpdate)
         # the plot fills its ground: nothing behind it needs painting first
         self.viewport().setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.canvas = Canvas(self.draw)
+        self.canvas = Canvas(self._paint)
+        self._saying = QTimer(self, singleShot=True, interval=SAY_MS)
+        self._saying.timeout.connect(self.say)
         self.addItem(self.canvas, ignoreBounds=True)
-        self.getPlotItem().layout.setContentsMargins(0, 2, 6, 0)
+        self.getPlotItem().layout.setContentsMargins(0, HAIR, SNUG, 0)
         self.text_resized()
         self.view = self.getViewBox()
         self.view.disableAutoRange()
@@ -182,6 +188,23 @@ class PaintedPlot(pg.PlotWidget):
         finally:
             for axis in axes:
                 axis.setCacheMode(axis.CacheMode.DeviceCoordinateCache)
+
+    # ---- for screen readers
+
+    def now_shown(self) -> str:
+        """What is on screen at this moment, in words and numbers."""
+        return ""
+
+    def say(self) -> None:
+        """Tell screen readers what is on screen."""
+        words = " ".join(part for part in (self.about, self.now_shown()) if part)
+        if words != self.accessibleDescription():
+            self.setAccessibleDescription(words)
+
+    def _paint(self, painter: QPainter, axes: Axes) -> None:
+        self.draw(painter, axes)
+        if not self._saying.isActive():
+            self._saying.start()
 
     # ---- the menu
 

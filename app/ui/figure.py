@@ -10,19 +10,28 @@ from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.ui.look import font
 from app.ui.preferences import Preferences
+from app.ui.steps import BODY, FIGURE, GREAT, HEAD, HUGE, LOUD
+from app.ui.what_is import explain
 
 ROOM = 6
 """Over the digits and under what hangs below their line, px."""
 
+BESIDE = {FIGURE: BODY, GREAT: LOUD, HUGE: HEAD}
+"""Size of the word beside figures of a size, points."""
+
 
 class Figure(QWidget):
-    """Shows ``text`` in large digits and ``word`` after it; repaints only on change."""
+    """Shows ``text`` in large digits and ``word`` after it; repaints only on change.
 
-    def __init__(self, preferences: Preferences, points: float, name: str) -> None:
+    ``what`` is its word among WHAT_IS.
+    """
+
+    def __init__(self, preferences: Preferences, points: float, name: str, what: str) -> None:
         super().__init__()
         self._preferences, self._points = preferences, points
         self.text, self.word, self.dim = "", "", False
         self.setAccessibleName(name)
+        explain(self, what)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         preferences.look_changed.connect(self.update)
@@ -54,7 +63,7 @@ class Figure(QWidget):
         base = self.height() - 1.0 - QFontMetricsF(big).descent()
         painter.drawText(QPointF(0.0, base), self.text)
         x = QFontMetricsF(big).horizontalAdvance(self.text) + 8
-        painter.setFont(font(max(9.0, self._points * 0.33)))
+        painter.setFont(font(BESIDE[self._points]))
         painter.setPen(QColor(look.faint))
         metrics = QFontMetricsF(painter.font())
         word = metrics.elidedText(self.word, Qt.TextElideMode.ElideRight, self.width() - x)

@@ -9,6 +9,7 @@ from PySide6.QtWidgets import QPushButton, QSizePolicy, QToolButton, QVBoxLayout
 from app.ui.look import font
 from app.ui.panel import Panel
 from app.ui.plain import as_tip
+from app.ui.steps import BODY, SNUG
 
 ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 
@@ -52,7 +53,7 @@ class FoldPanel(Panel):
         self.fold = _Title()
         self.fold.setObjectName("fold")
         self.fold.setAccessibleName(title)
-        self.fold.setFont(font(10, bold=True))
+        self.fold.setFont(font(BODY, bold=True))
         self.fold.setCheckable(True)
         self.fold.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.fold.setToolTip("Fold up or open")
@@ -65,7 +66,7 @@ class FoldPanel(Panel):
         self.body.addWidget(self.inside, 1)
         self.body = QVBoxLayout(self.inside)
         self.body.setContentsMargins(0, 0, 0, 0)
-        self.body.setSpacing(6)
+        self.body.setSpacing(SNUG)
         self.set_open(True)
 
     @property

@@ -9,26 +9,36 @@ from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPen
 
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.look import Look, font
+from app.ui.steps import SMALL
 
 
 class HoverPlot(PaintedPlot):
-    """A plot that does not move under the mouse but tells what lies under the pointer.
+    """A plot that tells what lies under the pointer, and mostly does not move under the mouse.
 
     ``hover_lines`` is what the box last said; none when the pointer is elsewhere.
     """
 
-    def __init__(self, look: Look) -> None:
+    def __init__(self, look: Look, *, below_only: bool = False, still: bool = True) -> None:
         self._pointer: QPointF | None = None
         self.hover_lines: list[str] = []
-        super().__init__(look, {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")})
+        left = MagnitudeAxis("left", negative_only=below_only)
+        super().__init__(look, {"left": left, "bottom": MagnitudeAxis("bottom")})
         self.setMouseTracking(True)
-        self.view.setMouseEnabled(x=False, y=False)
+        if still:
+            self.view.setMouseEnabled(x=False, y=False)
 
     def under_pointer(self, axes: Axes) -> float | None:
         """The place across, in data units, that the pointer is over; None if it is elsewhere."""
         if self._pointer is None or not axes.left < self._pointer.x() < axes.right:
             return None
         return (self._pointer.x() - axes.x0) / axes.kx
+
+    def pointed_at(self, axes: Axes) -> tuple[float, float] | None:
+        """The place, in data units, that the pointer is over; None if it is elsewhere."""
+        across, pointer = self.under_pointer(axes), self._pointer
+        if across is None or pointer is None or not axes.top < pointer.y() < axes.bottom:
+            return None
+        return across, (pointer.y() - axes.y0) / axes.ky
 
     def tell(self, painter: QPainter, axes: Axes, across: float, lines: list[str]) -> None:
         """Draw the box of values at a place across; no box when there are none."""
@@ -65,7 +75,7 @@ def draw_hover(painter: QPainter, axes: Axes, look: Look, x: float, lines: Seque
     pen.setDashPattern([2.0, 2.0])
     painter.setPen(pen)
     painter.drawLine(QPointF(x, axes.top), QPointF(x, axes.bottom))
-    face = font(8.5)
+    face = font(SMALL)
     painter.setFont(face)
     metrics = QFontMetricsF(face)
     width = max(metrics.horizontalAdvance(text) for text in lines) + 14

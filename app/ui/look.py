@@ -1,4 +1,4 @@
-"""Palette, pens, fonts and spacing for the three looks, made once per look.
+"""Palette, pens and fonts for the three looks, made once per look.
 
 The line colors are those of Okabe & Ito's color-blind-safe set (jfly, 2002,
 values from memory), lightened or darkened for the background; every line also
@@ -15,9 +15,6 @@ from PySide6.QtGui import QColor, QFont, QPalette, QPen
 from PySide6.QtWidgets import QApplication
 
 from app.common.resources import asset
-
-GAP = 10
-"""Space between panels, px."""
 
 DASHES: tuple[tuple[float, ...], ...] = (
     (),
@@ -197,10 +194,17 @@ def px(size: float) -> float:
     return size * _text["scale"]
 
 
+def tabular(face: QFont) -> QFont:
+    """The face with figures of equal width, where it has them: numbers that change do not dance."""
+    out = QFont(face)
+    out.setFeature(QFont.Tag("tnum"), 1)
+    return out
+
+
 @cache
 def font(points: float, *, bold: bool = False) -> QFont:
-    """The application's font at a size; figures of equal width where the font has them."""
-    out = QFont(QApplication.font())
+    """The application's font at a size, with figures of equal width."""
+    out = tabular(QApplication.font())
     out.setPointSizeF(points * _text["scale"])
     out.setBold(bold)
     return out
@@ -284,10 +288,16 @@ def style_sheet(look: Look) -> str:
         padding: 4px 14px 3px 14px; }}
     QToolButton#page:checked {{ background: transparent; color: {look.text};
         border-bottom-color: {look.choice}; font-weight: bold; }}
+    QTabBar::tab {{ background: transparent; color: {look.faint}; border: none;
+        border-bottom: 3px solid transparent; padding: 4px 10px 3px 10px; }}
+    QTabBar::tab:hover {{ border-bottom-color: {look.edge}; }}
+    QTabBar::tab:selected {{ color: {look.text}; border-bottom-color: {look.choice}; }}
+    QTabBar::tab:selected:focus {{ border-bottom-color: {look.text}; }}
     QProgressBar {{ background: {look.edge}; border: none; border-radius: 4px; }}
     QProgressBar::chunk {{ background: {look.choice}; border-radius: 4px; }}
     QToolButton#fold {{ background: transparent; border: none; padding: 1px 0;
         margin-left: -5px; font-weight: bold; }}
+    QToolButton#why {{ padding: 1px 8px; }}
     QToolButton#fold:focus {{ border: none; text-decoration: underline; padding: 1px 0; }}
     QToolButton#fold:checked {{ background: transparent; color: {look.text}; }}
     QLabel#scenario {{ color: {look.faint}; padding: 4px 12px; }}

@@ -21,6 +21,7 @@ from app.common.scales import FINEST, Scale
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import HAIR
 from physics.checks import InvalidValue, Limits
 
 BEYOND = 1e15
@@ -317,7 +318,7 @@ class Field(QWidget):
         self.error = Refusal(box)
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
-        grid.setVerticalSpacing(2)
+        grid.setVerticalSpacing(HAIR)
         label = quiet(name)
         label.setBuddy(box)
         grid.addWidget(label, 0, 0)

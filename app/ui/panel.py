@@ -7,6 +7,7 @@ from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.ui.look import font
 from app.ui.plain import Label
+from app.ui.steps import BODY, PANEL, SNUG
 
 
 def quiet(text: str = "") -> Label:
@@ -23,11 +24,11 @@ class Panel(QFrame):
         super().__init__(parent)
         self.setObjectName("panel")
         self.body = QVBoxLayout(self)
-        self.body.setContentsMargins(12, 8, 12, 8)
-        self.body.setSpacing(6)
+        self.body.setContentsMargins(*PANEL)
+        self.body.setSpacing(SNUG)
         self.head = head = QHBoxLayout()
         self.title = Label(title)
-        self.title.setFont(font(10, bold=True))
+        self.title.setFont(font(BODY, bold=True))
         self.note = quiet(note)
         self.right = quiet()
         self.right.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)

@@ -9,6 +9,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from app.ui.canvas import Axes
 from app.ui.look import Look, font
+from app.ui.steps import SMALL
 
 UNDER_EACH = "bottom under each lure, in its line's dash"
 
@@ -48,7 +49,7 @@ def paint_under_each(painter: QPainter, look: Look, grounds: Iterable[QPolygonF]
 
 def say_under_each(painter: QPainter, axes: Axes, look: Look) -> None:
     """What ``paint_under_each`` drew, at the foot of the plot."""
-    face = font(8.5)
+    face = font(SMALL)
     painter.setFont(face)
     painter.setPen(QColor(look.faint))
     x = axes.right - QFontMetricsF(face).horizontalAdvance(UNDER_EACH) - 6

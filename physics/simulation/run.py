@@ -171,8 +171,8 @@ class Run(RunQueries):
     def order(self, order: Order, scenario: int = 0) -> None:
         """Give one scenario an order; what was already computed beyond it is dropped.
 
-        Raises InvalidValue with a prescribed motion, and for a time this Run does not
-        know; then nothing is changed.
+        Raises InvalidValue with a prescribed motion, for a time this Run does not know and a
+        speed the boat is not made for; then nothing is changed.
         """
         state = self._state
         track = state.tracks[scenario]
@@ -180,6 +180,8 @@ class Run(RunQueries):
             raise InvalidValue("order", order.action, "no orders with a prescribed motion")
         lines = [] if order.action == "mark" else self.batch.lines_of(scenario)
         self._require_known(order.time, lines)
+        if order.action == "throttle":
+            track.boat.require_drivable(order.value)
         track = track.copy()
         track.order(order)
         track.at(order.time)

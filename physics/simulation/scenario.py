@@ -80,6 +80,9 @@ class Scenario:
                     f"a rod tip above the ground, less than {shallowest:g} m under the water",
                 )
         require_number("speed", self.speed, *SPEED)
+        throttles = [order.value for order in self.orders if order.action == "throttle"]
+        if self.motion is None:
+            self.boat.require_drivable(max([self.speed, *throttles]))
         require_number("heading", self.heading, -7.0, 7.0, "radians")
         require_number("duration", self.duration, *DURATION)
         if self.mark is not None and self.mark.depth > self.water.bottom.deepest:

@@ -48,6 +48,10 @@ SPEED = Limits(0.2, 12.0, "m/s")
 DEPTH = Limits(0.1, 2000.0, "m")
 """Of a fish marked."""
 
+HARDEST = 100.0
+"""Most that drag may slow a boat, m/s^2 (assumed): ten times her weight stops no boat. A speed
+law measured at a low trolling speed says so of one many times as fast."""
+
 BOAT_LIMITS = {
     "trolling_speed": Limits(0.3, 12.0, "m/s"),
     "half_time": Limits(0.5, 120.0, "s"),
@@ -148,6 +152,24 @@ class Boat:
         p = self.exponent
         shape = math.log(2.0) if p == 1.0 else (2.0 ** (p - 1.0) - 1.0) / (p - 1.0)
         return self.trolling_speed * shape / (self.half_time * (1.0 + self.propeller_drag))
+
+    def require_drivable(self, speed: float) -> None:
+        """Raise InvalidValue (speed) where drag, out of gear, would be beyond HARDEST."""
+        drag = -self.surge(speed, 0.0, in_gear=False)
+        if drag > HARDEST:
+            most = speed * (HARDEST / drag) ** (1.0 / self.exponent)
+            raise InvalidValue(
+                "speed", speed, f"no more than {most:.3g} m/s for a boat that stops this short"
+            )
+
+    def drag_rate(self, speed: float) -> float:
+        """How much the deceleration by drag grows with speed at a speed, 1/s.
+
+        A propeller out of gear adds as much as ``drag_at_trolling`` leaves out for it.
+        """
+        p, ref = self.exponent, self.trolling_speed
+        extra = 1.0 + self.propeller_drag
+        return float(self.drag_at_trolling * extra * p / ref * (max(speed, 0.0) / ref) ** (p - 1.0))
 
     def surge(
         self, speed: float, set_speed: float, in_gear: bool, drag_at_trolling: float | None = None

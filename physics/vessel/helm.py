@@ -24,6 +24,10 @@ Array = NDArray[np.float64]
 LONGEST_SUBSTEP = 0.2
 """Boat integration step, s; the coast-down has seconds of time scale."""
 
+SHORTEN = 0.25
+"""Where drag grows by more than this share of itself in a step, the step is halved, and again:
+a boat driven at many times her trolling speed slows within tenths of a second."""
+
 ROOM = 128
 """Points a track has room for at first; room is doubled when it is full."""
 
@@ -54,6 +58,14 @@ class _Regime:
     legs: tuple[Leg, ...] = ()
     leg: int = 0
     leg_end: float = math.inf
+    substep: float = LONGEST_SUBSTEP
+
+    def for_boat(self, boat: Boat, speed: float) -> _Regime:
+        """With a step short enough for a boat that begins at this speed, m/s."""
+        fastest = max(speed, *(planned for _, planned in self.schedule))
+        steps = boat.drag_rate(fastest) * LONGEST_SUBSTEP / SHORTEN
+        halvings = max(math.ceil(math.log2(max(steps, 1.0))), 0)
+        return replace(self, substep=LONGEST_SUBSTEP / 2**halvings)
 
     def on_course(self, distance: float, leg: int) -> _Regime:
         """Steering this leg from ``distance`` on, or straight on where there is none."""
@@ -111,7 +123,8 @@ class HelmTrack:
         )
         self._drag_at_trolling = boat.drag_at_trolling
         self._start = _Point(0.0, 0.0, 0.0, heading, speed, 0.0)
-        self._towing = _Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
+        towing = _Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
+        self._towing = towing.for_boat(boat, speed)
         # the ends of the steps made, as rows of _Point, and which regime holds from which on
         self._points: Array = self._room(ROOM)
         self._points[0] = self._start
@@ -152,7 +165,11 @@ class HelmTrack:
         time = self._points[: last + 1, 0]
         # one that the step before leads to by a whole step under one regime is found again
         keep = np.ones(self._count, dtype=bool)
-        keep[first + 1 : last] = time[first:-2] + LONGEST_SUBSTEP != time[first + 1 : -1]
+        substeps = np.repeat(
+            [regime.substep for regime in self._regimes], np.diff([*self._since, self._count])
+        )
+        whole = time[first:-2] + substeps[first : last - 1]
+        keep[first + 1 : last] = whole != time[first + 1 : -1]
         keep[self._since] = True
         kept = float(time[first])
         for at in range(first + 1, last):
@@ -221,7 +238,7 @@ class HelmTrack:
     def pieces(self, start: float, end: float) -> Pieces:
         """The motion from ``start`` >= 0 to ``end``, s, over every break, as cubics.
 
-        Between instants LONGEST_SUBSTEP apart they are within 4e-7 m/s of ``at``.
+        Between the ends of its steps they are within 4e-7 m/s of ``at``.
         """
         self._reach(end)
         if self._index(start) < self._thinned:
@@ -278,8 +295,8 @@ class HelmTrack:
         at = self._index(time)
         point, regime = self._point(at), self._regime(at)
         if at < self._thinned:
-            while point.time + LONGEST_SUBSTEP <= time:
-                point = self._integrate(regime, point, point.time + LONGEST_SUBSTEP)
+            while point.time + regime.substep <= time:
+                point = self._integrate(regime, point, point.time + regime.substep)
         return point, regime
 
     def _with_all_steps(self, since: float) -> HelmTrack:
@@ -289,8 +306,8 @@ class HelmTrack:
         for number in range(at, self._thinned):
             point, regime, more = self._point(number), self._regime(number), []
             after = float(self._points[number + 1, 0])
-            while point.time + LONGEST_SUBSTEP < after:
-                point = self._integrate(regime, point, point.time + LONGEST_SUBSTEP)
+            while point.time + regime.substep < after:
+                point = self._integrate(regime, point, point.time + regime.substep)
                 more.append(point)
             rows += [np.array(more).reshape(-1, len(point)), self._points[number + 1 : number + 2]]
         rows.append(self._points[self._thinned + 1 : self._count])
@@ -309,7 +326,7 @@ class HelmTrack:
             point, regime = self._point(self._count - 1), self._regimes[-1]
             order = self._waiting[0] if self._waiting else None
             if order is not None and order.time <= point.time:
-                self._hold(self._obey(point, regime, order))
+                self._hold(self._obey(point, regime, order).for_boat(self.boat, point.speed))
                 self.orders.append(order)
                 self._waiting.pop(0)
                 continue
@@ -365,7 +382,7 @@ class HelmTrack:
         return compiled.HELM(
             boat.trolling_speed, boat.exponent, boat.propeller_drag, self._drag_at_trolling,
             *self._drift, regime.curvature, regime.engaged_from, regime.leg_end,
-            LONGEST_SUBSTEP, tuple(rows), len(regime.schedule), regime.lever,
+            regime.substep, tuple(rows), len(regime.schedule), regime.lever,
         )  # fmt: skip
 
     def _end_of_leg(self, regime: _Regime, point: _Point, stop: float) -> float:
@@ -468,7 +485,7 @@ class HelmTrack:
 
 def _stop(regime: _Regime, time: float, due: float) -> float:
     """Where a step from a time ends, s: no later than what is ordered next, ``due`` then."""
-    stop = min(time + LONGEST_SUBSTEP, due)
+    stop = min(time + regime.substep, due)
     for changes, _ in regime.schedule:
         if time + 1e-12 < changes < stop:
             stop = changes

@@ -6,12 +6,14 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.simulation.batch import tip_offset
-from physics.simulation.run import simulate
+from physics.simulation.run import Run, simulate
+from physics.simulation.scenario import Scenario
 from physics.vessel.boat import Boat, Leg, Order
 from physics.vessel.helm import SPARSE, THINNED_AT_ONCE, HelmTrack
-from tests.physics.spreads import drop, leadcore_rod
+from tests.physics.spreads import PLUG, drop, leadcore_rod
 
 CALM = Water(Bottom.level(50.0))
 BOAT = Boat(
@@ -47,6 +49,46 @@ def test_that_going_in_gear_shifts_idles_and_throttles_up_in_that_order() -> Non
     assert track.at(10.4).surge < 0.0
     assert track.at(12.0).surge > 0.0
     assert_allclose(track.at(90.0).speed, 3.0, atol=HOLDS)
+
+
+@pytest.mark.parametrize("times", [1.0, 2.0, 4.0, 8.0])
+@pytest.mark.parametrize("half_time", [0.5, 1.5, 5.0])
+def test_that_a_boat_driven_fast_coasts_as_its_law_says(times: float, half_time: float) -> None:
+    """u = u0 / (1 + t/tau), x = u0 tau ln(1 + t/tau) from any speed u0: tau goes as 1/u0."""
+    boat = Boat("boat", trolling_speed=1.0, half_time=half_time, leeway=0.0)
+    track = HelmTrack(boat, CALM, times, 0.0, [Order(1.0, "out of gear")])
+    tau = half_time / times
+    for t in (0.05, 0.2, 1.0, 10.0):
+        now = track.at(1.0 + t)
+        assert_allclose(now.speed, times / (1.0 + t / tau), rtol=2e-5)
+        assert_allclose(now.y, times * (1.0 + tau * np.log1p(t / tau)), rtol=2e-5)
+
+
+def test_that_a_boat_driven_fast_comes_to_the_speed_that_is_set_and_keeps_it() -> None:
+    short = Boat("boat", trolling_speed=1.0, half_time=1.5, exponent=2.75, leeway=0.0)
+    orders = [Order(0.0, "out of gear"), Order(0.5, "in gear")]
+    track = HelmTrack(short, CALM, 3.9558, 0.0, orders)
+    speeds = [track.at(0.01 * k).speed for k in range(60)]
+    assert np.all(np.diff(speeds[:50]) < 0.0), "slows all the while out of gear"
+    assert min(speeds) > 0.9, "and does not stop in half a second"
+    assert_allclose([track.at(t).speed for t in (10.0, 60.0)], 3.9558, atol=HOLDS)
+    thinned = HelmTrack(short, CALM, 3.9558, 0.0, orders)
+    thinned.at(400.0)
+    thinned.thin(390.0)
+    assert thinned.at(3.003) == track.at(3.003)
+
+
+def test_that_no_boat_is_driven_beyond_what_drag_can_be() -> None:
+    short = Boat("boat", trolling_speed=0.5, half_time=1.0, exponent=3.0)
+    rods = (leadcore_rod("plug", PLUG),)
+    with pytest.raises(InvalidValue, match=r"speed.*no more than 2\.55 m/s"):
+        Scenario("fast", CALM, short, rods, speed=6.0)
+    with pytest.raises(InvalidValue, match="no more than"):
+        Scenario("fast", CALM, short, rods, speed=1.0, orders=(Order(1.0, "throttle", 6.0),))
+    run = Run([Scenario("slow", CALM, short, rods, speed=1.0)])
+    with pytest.raises(InvalidValue, match="no more than"):
+        run.order(Order(0.0, "throttle", 6.0))
+    assert run.boat(5.0).speed == pytest.approx(1.0)
 
 
 def test_that_a_propeller_out_of_gear_adds_its_drag_only_out_of_gear() -> None:

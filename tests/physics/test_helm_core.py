@@ -27,7 +27,8 @@ ACTIONS = st.sampled_from(
 )  # fmt: skip
 ORDERS = st.lists(st.tuples(st.floats(0.0, 40.0), ACTIONS), max_size=7)
 BOATS = st.builds(
-    Boat, st.just("boat"), exponent=st.sampled_from([1.0, 1.4, 2.0]),
+    Boat, st.just("boat"), trolling_speed=st.sampled_from([3.86, 1.0]),
+    exponent=st.sampled_from([1.0, 1.4, 2.0]),
     propeller_drag=st.sampled_from([0.0, 0.4]), shift_time=st.sampled_from([0.0, 0.7]),
 )  # fmt: skip
 

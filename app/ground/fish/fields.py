@@ -20,6 +20,7 @@ from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import GAP, SNUG, TIGHT
 
 ONE_ENGINE, TO_SPEED = "to one engine", "to a speed"
 PULLED, SWIMS = "goes as it is pulled", "swims to a depth"
@@ -52,8 +53,8 @@ class FishFields(QWidget):
         self.fish_rate = self._number("fish_rate")
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
-        grid.setHorizontalSpacing(8)
-        grid.setVerticalSpacing(3)
+        grid.setHorizontalSpacing(GAP)
+        grid.setVerticalSpacing(TIGHT)
         grid.setColumnStretch(1, 1)
         rows: tuple[tuple[str, QWidget, tuple[str, QWidget] | None], ...] = (
             ("Fish on", self.hooked, None),
@@ -69,7 +70,7 @@ class FishFields(QWidget):
             label.setBuddy(first)
             grid.addWidget(label, row, 0)
             line = QHBoxLayout()
-            line.setSpacing(6)
+            line.setSpacing(SNUG)
             stretches = isinstance(first, QComboBox)
             line.addWidget(first, 1 if stretches else 0)
             widgets: list[QWidget] = [label, first]

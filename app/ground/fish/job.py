@@ -110,7 +110,7 @@ def headline(found: Fought, unit: Unit, speed: Unit) -> str:
         return f"All other lines stay clear at {speed.text(found.speed)}."
     when = "at once" if first.fouls < 0.5 else f"{first.fouls:.0f} s after you slow"
     if first.touches is not None and first.fouls == first.touches:
-        return f"{first.rod} fouls the bottom {when}."
+        return f"{first.rod} touches bottom {when}."
     return f"{first.rod} is within {unit.text(found.fight.needed, 0)} of the bottom {when}."
 
 

@@ -25,6 +25,7 @@ from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
+from app.ui.steps import BODY, GAP, HEAD, ROOM, SMALL, TIGHT
 from app.ui.tables import plain_table, symbol_icon
 
 HEADS = ("Line", "Ran", "Settles", "Off", "Too near", "Nearest line")
@@ -61,14 +62,14 @@ class FishPanel(QWidget):
         self.put.clicked.connect(self._put)
         self.bar = LateBar("How much is worked out")
         self.told = Label()
-        self.told.setFont(font(13, bold=True))
+        self.told.setFont(font(HEAD, bold=True))
         self.more = quiet()
         for label in (self.told, self.more):
             label.setWordWrap(True)
         self.table = QTableWidget(0, len(HEADS))
         plain_table(self.table, "Where every line goes")
         header = self.table.horizontalHeader()
-        header.setFont(font(8.5))
+        header.setFont(font(SMALL))
         header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(len(HEADS) - 1, QHeaderView.ResizeMode.Stretch)
         header.setMinimumSectionSize(40)
@@ -77,7 +78,7 @@ class FishPanel(QWidget):
         self.plot = FishPlot(model, preferences)
         layout = QHBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(12)
+        layout.setSpacing(ROOM)
         layout.addWidget(self._left())
         layout.addWidget(self._right(), 1)
         model.changed.connect(self.refresh)
@@ -90,7 +91,7 @@ class FishPanel(QWidget):
         column = QWidget()
         layout = QVBoxLayout(column)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(5)
+        layout.setSpacing(TIGHT)
         layout.addWidget(self.fields)
         row = QHBoxLayout()
         row.addWidget(self.run)
@@ -98,7 +99,7 @@ class FishPanel(QWidget):
         layout.addLayout(row)
         caution = quiet(SAFETY)
         caution.setWordWrap(True)
-        caution.setFont(font(8.5))
+        caution.setFont(font(SMALL))
         layout.addWidget(caution)
         layout.addStretch(1)
         return Column(column, 272)
@@ -107,7 +108,7 @@ class FishPanel(QWidget):
         column = QWidget()
         right = QVBoxLayout(column)
         right.setContentsMargins(0, 0, 0, 0)
-        right.setSpacing(3)
+        right.setSpacing(TIGHT)
         right.addWidget(self.told)
         row = QHBoxLayout()
         row.addWidget(self.more, 1)
@@ -116,7 +117,7 @@ class FishPanel(QWidget):
         self.both = QWidget()
         both = QHBoxLayout(self.both)
         both.setContentsMargins(0, 0, 0, 0)
-        both.setSpacing(10)
+        both.setSpacing(GAP)
         both.addWidget(self.table, 5)
         both.addWidget(self.plot, 3)
         right.addWidget(self.both, 1)
@@ -189,7 +190,7 @@ class FishPanel(QWidget):
                 if not column:
                     item.setIcon(symbol_icon(number, look))
                 if hooked and not column:
-                    item.setFont(font(9.5, bold=True))
+                    item.setFont(font(BODY, bold=True))
                 alarm = line.fouls is not None or (column == 5 and line.crosses is not None)
                 item.setForeground(QColor(look.alarm if alarm else look.text))
                 self.table.setItem(number, column, item)

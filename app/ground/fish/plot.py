@@ -17,6 +17,7 @@ from app.ui.sea_floor import (
     paint_level,
     paint_under_each,
 )
+from app.ui.steps import SMALL
 from physics.answers.fought import Fought
 
 FAR_BELOW = 2.5
@@ -37,6 +38,16 @@ class FishPlot(HoverPlot):
         preferences.units_changed.connect(self.take)
         preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
         self.take()
+
+    def now_shown(self) -> str:
+        """How near every line comes to the bottom."""
+        found, unit = self._model.found, self._preferences.length
+        lines = () if found is None else found.lines
+        return " ".join(
+            f"{line.rod}: touches bottom." if line.touches is not None
+            else f"{line.rod}: {unit.text(line.least)} off bottom at the least."
+            for line in lines
+        )  # fmt: skip
 
     def take(self) -> None:
         """Show all of what was found: down to the ground unless that is far below the lines."""
@@ -108,7 +119,7 @@ class FishPlot(HoverPlot):
         painter.drawEllipse(QPointF(axes.x(time), axes.y(-self._of(low))), 6.0, 6.0)
 
     def _words(self, painter: QPainter, axes: Axes) -> None:
-        face = font(8.5)
+        face = font(SMALL)
         painter.setFont(face)
         painter.setPen(QColor(self.look.faint))
         words = f"{self._preferences.length.symbol} deep, by seconds from fish on"

@@ -37,6 +37,7 @@ from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import GAP, SNUG, TIGHT
 from physics.line.line_orders import LINE_ACTIONS
 
 EMPTY = (
@@ -70,7 +71,7 @@ class OrderPanel(QWidget):
         self.stack.addWidget(self.empty)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(4)
+        layout.setSpacing(TIGHT)
         layout.addLayout(self._tools())
         layout.addWidget(self.said)
         layout.addWidget(self.stack, 1)
@@ -108,10 +109,10 @@ class OrderPanel(QWidget):
         self.keep = self._button("Save what I just did", self.keep_given, "")
         self.again = self._button("Run from the start", self._live_run.start_over, "(R)")
         row = QHBoxLayout()
-        row.setSpacing(6)
+        row.setSpacing(SNUG)
         for widget in (self.add, self.drop, self.double):
             row.addWidget(widget)
-        row.addSpacing(8)
+        row.addSpacing(GAP)
         row.addWidget(self.move_all)
         row.addWidget(self.by)
         row.addWidget(Refusal(self.by))

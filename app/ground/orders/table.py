@@ -45,6 +45,7 @@ from app.ui.choosing import CHOICE, Choices, Choosing
 from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
+from app.ui.steps import SMALL
 from app.ui.tables import manners, quiet_choice, symbol_icon
 from physics.line.line_orders import LineOrder
 
@@ -102,7 +103,7 @@ class OrderTable(Choices):
         self.verticalHeader().hide()
         self.verticalHeader().setDefaultSectionSize(24)
         header = self.horizontalHeader()
-        header.setFont(font(8.5))
+        header.setFont(font(SMALL))
         header.setHighlightSections(False)
         header.setDefaultAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
         header.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)

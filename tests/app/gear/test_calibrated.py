@@ -75,7 +75,7 @@ def test_that_a_fitted_value_says_where_it_comes_from(tmp_path: Path, result: Ca
     part = result.of("line_drag")
     assert said.startswith(
         "fitted 2026-11-25 to 2 depths under way, 2 falls at the dock, 2 coast-downs: "
-        f"{part.factor:.3g} times the value before, 80 % interval {part.low:.3g} to {part.high:.3g}"
+        f"{part.factor:.3g} times the value before, 80 % range {part.low:.3g} to {part.high:.3g}"
     )
     assert SHIPPED.source("27 lb leadcore", "drag_multiplier") in said
     assert catalog.source(CORE, "diameter") == SHIPPED.source("27 lb leadcore", "diameter")

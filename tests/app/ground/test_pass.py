@@ -38,7 +38,7 @@ def test_that_the_least_change_of_each_kind_that_clears_is_named_and_no_less_doe
     assert plan.ran.first is not None
     fouling = [k for k, line in enumerate(plan.ran.lines) if line.fouls is not None]
     assert sorted(plan.cures) == fouling
-    assert plan.sentences[0].startswith(f"{plan.ran.first.rod} fouls first, ")
+    assert plan.sentences[0].startswith(f"{plan.ran.first.rod} comes too near first, ")
     for k, cures in plan.cures.items():
         assert {cure.kind for cure in cures} == {"colors", "speed"}
         for cure in cures:

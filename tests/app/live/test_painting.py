@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from PySide6.QtGui import QColor, QImage
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app.gear.catalog import Catalog
+from app.live.line_card import LineCard
 from app.scenario.setup import Setup
 from app.shell.window import Window
 from app.ui.canvas import polygon
@@ -80,3 +81,15 @@ def test_that_a_line_without_points_is_drawn_as_nothing() -> None:
     assert polygon(none, none).size() == 0
     line = polygon(np.array([1.0, 2.0]), np.array([3.0, 4.0]))
     assert [(p.x(), p.y()) for p in line] == [(1.0, 3.0), (2.0, 4.0)]
+
+
+def test_that_a_long_name_on_a_card_takes_the_place_of_the_dash(
+    dressed: QApplication, preferences: Preferences
+) -> None:
+    card = LineCard(0, preferences)
+    short, kept = card.named("port", 140.0)
+    place, shown = card.named("starboard corner rod", 140.0)
+    assert kept == "port"
+    assert place.left() < short.left()
+    assert len(shown) > 9
+    assert place.right() < 140.0

@@ -139,18 +139,18 @@ def test_that_the_look_ahead_tells_what_follows(picture: Picture, preferences: P
         return read_line(picture, 0, 0.0, future, preferences).ahead
 
     assert told(None) == ""
-    assert told(ahead(picture)) == "in gear now: 24 ft deep in 8 s"
-    assert told(ahead(picture, in_gear=False)) == "as she goes: 24 ft deep in 8 s"
+    assert told(ahead(picture)) == "if in gear now: 24 ft deep in 8 s"
+    assert told(ahead(picture, in_gear=False)) == "if nothing changes: 24 ft deep in 8 s"
     here = picture.time, FOOT.to_si(24.0)
-    assert told(ahead(picture, deepest=here)) == "in gear now: lifts at once"
+    assert told(ahead(picture, deepest=here)) == "if in gear now: lifts at once"
     assert told(ahead(picture, in_gear=False, deepest=here)) == ""
     assert told(ahead(picture, deepest=None)) == ""
     passing = (picture.time + 5.0, FOOT.to_si(3.0), FOOT.to_si(27.0))
     assert told(ahead(picture, at_mark=passing)) == (
-        "in gear now: 24 ft deep in 8 s; 3 ft off bottom at the mark"
+        "if in gear now: 24 ft deep in 8 s; 3 ft off bottom at the mark"
     )
     assert told(ahead(picture, in_gear=False, deepest=here, at_mark=passing)) == (
-        "as she goes: 3 ft off bottom at the mark"
+        "if nothing changes: 3 ft off bottom at the mark"
     )
 
 
@@ -170,4 +170,4 @@ def test_that_a_line_pulled_beyond_its_strength_alarms_and_says_which(
     assert (reading.status, reading.status_text) == ("touch", "line would part")
     assert reading.ahead == "the 50 lb mono leader is pulled beyond its strength"
     other = read_line(weak, 1, 50.0, ahead(picture), preferences)
-    assert (other.status, other.ahead[:10]) == ("calm", "in gear no")
+    assert (other.status, other.ahead[:10]) == ("calm", "if in gear")

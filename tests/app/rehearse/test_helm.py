@@ -185,7 +185,7 @@ def test_that_the_state_tells_how_the_boat_comes_back_up(live: Live, helm: Helm)
     live.sail(1.0)
     assert helm.plan.text() == "shifting, then throttle coming up"
     live.sail(4.5)
-    assert helm.plan.text() == "gathering way"
+    assert helm.plan.text() == "speeding up"
     live.sail(25.0)
     assert helm.plan.text() == "steady"
     live.live_run.start_over()

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 from PySide6.QtCore import QPoint, QRect, Qt
+from PySide6.QtGui import QFontMetrics
 from PySide6.QtWidgets import (
     QAbstractButton,
     QAbstractItemView,
@@ -24,6 +25,7 @@ from PySide6.QtWidgets import (
     QScrollBar,
     QSizeGrip,
     QSplitterHandle,
+    QTableWidget,
     QWidget,
 )
 
@@ -32,6 +34,7 @@ from app.shell.page_row import Elided
 from app.shell.page_stack import PAGES
 from app.shell.place import within
 from app.shell.window import Window
+from app.ui.scroll import Column
 from app.ui.text_size import set_text_size
 from tests.app.by_hand import Live
 
@@ -186,3 +189,39 @@ def test_that_a_page_asks_nothing_of_the_window(window: Window) -> None:
         window.live_run.timer.stop()
     assert window.minimumSizeHint() == least
     assert window.page.mapTo(window, QPoint(0, 0)).y() < 60
+
+
+@pytest.mark.parametrize("name", ["timing", "compare", "measure", "ground"])
+def test_that_no_heading_of_a_table_is_cut(window: Window, name: str) -> None:
+    window.resize(1280, 692)
+    window.show_page(name)
+    window.live_run.timer.stop()
+    QApplication.processEvents()
+    tables = [table for table in window.pages.findChildren(QTableWidget) if table.isVisible()]
+    assert tables
+    for table in tables:
+        header = table.horizontalHeader()
+        metrics = QFontMetrics(header.font())
+        for column in range(table.columnCount()):
+            item = table.horizontalHeaderItem(column)
+            words = "" if item is None else item.text()
+            wide = max(metrics.horizontalAdvance(line) for line in words.split("\n"))
+            assert table.isColumnHidden(column) or wide <= header.sectionSize(column), words
+
+
+def test_that_the_helm_of_two_lines_needs_no_scroll_bar_on_a_small_screen(window: Window) -> None:
+    window.resize(1280, 692)
+    QApplication.processEvents()
+    area = window.page.helm.parent().parent()
+    assert isinstance(area, Column)
+    assert not area.verticalScrollBar().isVisible()
+
+
+@pytest.mark.parametrize("size", [(1920, 1052), (2560, 1412)])
+def test_that_cards_fill_their_row(window: Window, size: tuple[int, int]) -> None:
+    window.resize(*size)
+    QApplication.processEvents()
+    cards = window.page.cards
+    row = cards[0].parentWidget()
+    assert row is not None
+    assert sum(card.width() for card in cards) > 0.97 * row.width()

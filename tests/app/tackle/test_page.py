@@ -435,7 +435,7 @@ def test_that_tackle_passed_on_is_taken_in_elsewhere(
     page.list.choose(name)
     page.remove.click()
     page.take_in.click()
-    assert "1 taken in" in window.statusBar().currentMessage()
+    assert "1 imported" in window.statusBar().currentMessage()
     assert page.list.choose(name)
 
 

@@ -8,13 +8,14 @@ from PySide6.QtWidgets import QApplication
 
 from app.ui.figure import Figure
 from app.ui.preferences import Preferences
+from app.ui.steps import FIGURE, GREAT, HUGE
 
 
-@pytest.mark.parametrize("points", [20.0, 28.0, 34.0])
+@pytest.mark.parametrize("points", [FIGURE, GREAT, HUGE])
 @pytest.mark.parametrize("text", ["0.0", "In gear", "gjpqy", "16"])
 def test_that_nothing_of_a_figure_is_cut(dressed: QApplication, text: str, points: float) -> None:
     preferences = Preferences()
-    figure = Figure(preferences, points, "a figure")
+    figure = Figure(preferences, points, "a figure", "hold")
     figure.resize(600, figure.sizeHint().height())
     figure.show_figure(text, "")
     image = figure.grab().toImage().convertToFormat(QImage.Format.Format_RGB32)

@@ -74,8 +74,10 @@ def test_that_a_click_rehearses_it(steady: Desk) -> None:
     QTest.mouseClick(steady.page.steady.rehearse, Qt.MouseButton.LeftButton)
     steady.live.live_run.timer.stop()
     assert steady.window.pages.currentWidget() is steady.window.page
-    assert steady.live.live_run.auto_wait == found.answer.wait
-    assert steady.live.live_run.auto_hold == found.answer.hold
+    run = steady.live.live_run
+    assert run.auto_wait
+    assert run.auto_hold
+    assert (run.wait_seconds, run.hold_seconds) == (found.answer.wait, found.answer.hold)
 
 
 def test_that_another_chance_is_answered_without_another_table(steady: Desk) -> None:

@@ -12,6 +12,7 @@ from PySide6.QtGui import QFontMetricsF, QImage, QPainter
 from app.common.units import FOOT, FOOT_PER_SECOND
 from app.planning.words import risk_figure
 from app.timing.answer import Stated
+from app.timing.tables import _hold
 from app.ui.look import font
 from tests.app.timing.page.desk import Desk
 
@@ -113,3 +114,7 @@ def test_that_the_holds_for_the_depth_on_screen_are_bold(planned: Desk) -> None:
     items = [table.item(row, 0) for row in range(table.rowCount())]
     bold = [row for row, item in enumerate(items) if item is not None and item.font().bold()]
     assert bold == [here]
+
+
+def test_that_a_hold_of_none_is_short_enough_for_its_cell() -> None:
+    assert [_hold(s) for s in (0.0, 4.25, float("nan"))] == ["0", "4.2", "–"]
