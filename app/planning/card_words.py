@@ -22,6 +22,8 @@ NOTHING = "–"
 
 LEGEND = f"{NOTHING} out of reach in 60 s, or never lifting at the mark. Holds are rounded down."
 
+NO_STEADY = "out of reach in 60 s, touching too often, or never lifting"
+
 STEADY = "steady holds"
 """What stands on a card whose holds touch no more often than may be."""
 
@@ -59,7 +61,7 @@ class Card:
         if not setup.card.steady:
             return ""
         often = f"{100 * setup.timing.touch_chance:.0f} drops of 100"
-        return f"{STEADY.capitalize()}: each line touches in {often} at most."
+        return f"{STEADY.capitalize()}, rounded down: a line touches in {often} at most."
 
     def speeds(self, number: int) -> list[str]:
         """The speeds of one tackle's numbers, with their unit."""
@@ -69,7 +71,9 @@ class Card:
     def legend(self, number: int) -> str:
         """What signs in one tackle's tables mean."""
         rod = self.numbers.tackles[number].rod
-        legend = LEGEND if not self.steady else f"{self.steady} {LEGEND}"
+        legend = LEGEND
+        if self.steady:
+            legend = f"{self.steady} {NOTHING} {NO_STEADY}."
         if rod.line is None or rod.sections is not None:
             return legend
         beyond = [out for out in self.numbers.tackles[number].line_out if _backing(rod, out)]
