@@ -30,12 +30,12 @@ class RatesPlot(HoverPlot):
     def __init__(self, preferences: Preferences) -> None:
         self._found: Finding | None = None
         self._hourly = False
-        self._saying = Saying()
+        self._worded = Saying()
         super().__init__(preferences.look)
 
     def show_finding(self, found: Finding, saying: Saying, hourly: bool) -> None:
         """Show a factor's rates by line-hour or by line-drop."""
-        self._found, self._saying, self._hourly = found, saying, hourly
+        self._found, self._worded, self._hourly = found, saying, hourly
         rates, title = self._rates(found), found.factor.title
         self.setAccessibleName(f"Hits by {title.lower()}")
         self.setAccessibleDescription("\n".join(self._said(k) for k in range(len(found.levels))))
@@ -58,7 +58,7 @@ class RatesPlot(HoverPlot):
         room = px(NAMES)
         names = [
             metrics.elidedText(
-                self._saying.level(found.factor, level), Qt.TextElideMode.ElideRight, room
+                self._worded.level(found.factor, level), Qt.TextElideMode.ElideRight, room
             )
             for level in found.levels
         ]
@@ -82,7 +82,7 @@ class RatesPlot(HoverPlot):
         of = f"in {fished:.1f} line-hours" if self._hourly else f"of {fished:.0f} line-drops"
         among = "a line-hour" if self._hourly else "in 100"
         rate, low, high = (self._scale * x[k] for x in (rates.rate, rates.low, rates.high))
-        name = self._saying.level(self._found.factor, self._found.levels[k])
+        name = self._worded.level(self._found.factor, self._found.levels[k])
         seen = f"{name}: {rates.hits[k]:.0f} {of}"
         return f"{seen}; about {rate:.1f} {among}, 8 in 10: {low:.1f} to {high:.1f}"
 

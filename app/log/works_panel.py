@@ -12,11 +12,12 @@ from app.log.learn.findings import Finding, Learned
 from app.log.learn.words import Saying
 from app.log.rates_plot import RatesPlot
 from app.log.works_model import Works
-from app.ui.look import GAP, font, px
+from app.ui.look import font, px
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
+from app.ui.steps import BODY, GAP, HAIR, LOUD, SNUG
 
 EMPTY = (
     "Nothing to learn from yet. Entries marked as done on the water are counted here, with hits "
@@ -32,10 +33,10 @@ class FactorRow(QWidget):
     def __init__(self, preferences: Preferences) -> None:
         super().__init__()
         row = QHBoxLayout(self)
-        row.setContentsMargins(0, 2, 0, 6)
+        row.setContentsMargins(0, HAIR, 0, SNUG)
         words = QVBoxLayout()
         self.title, self.sentence = Label(), Label()
-        self.title.setFont(font(10, bold=True))
+        self.title.setFont(font(BODY, bold=True))
         self.sentence.setWordWrap(True)
         self.sentence.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         words.addWidget(self.title)
@@ -72,7 +73,7 @@ class WorksPanel(QWidget):
     def _next(self) -> Panel:
         panel = Panel("What to try next")
         self.order, self.why = Label(), quiet()
-        self.order.setFont(font(11, bold=True))
+        self.order.setFont(font(LOUD, bold=True))
         for label in (self.order, self.why):
             label.setWordWrap(True)
         self.button = QPushButton("Set it up")
@@ -102,7 +103,7 @@ class WorksPanel(QWidget):
         self.empty.setAlignment(Qt.AlignmentFlag.AlignCenter)
         inside = QWidget()
         self.column = QVBoxLayout(inside)
-        self.column.setContentsMargins(0, 0, round(px(6)), 0)
+        self.column.setContentsMargins(0, 0, round(px(SNUG)), 0)
         self.column.addStretch(1)
         self.rolling = Scroll(inside)
         panel.body.addWidget(self.empty, 1)

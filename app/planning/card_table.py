@@ -15,13 +15,22 @@ from numpy.typing import NDArray
 
 from app.common.units import COLOR, FOOT, Unit
 from app.gear.catalog import Catalog
-from app.planning.plan import RUNS_SHARE, PlanRequest, Situation, holds_to_run, situation
+from app.planning.plan import (
+    DOUBT_RESOLUTION,
+    RUNS_SHARE,
+    PlanRequest,
+    Situation,
+    doubt_rows,
+    holds_to_run,
+    situation,
+)
 from app.scenario.setup import LINES_OUT, RodSetup
 from physics.answers.between import between
 from physics.answers.holds import Responses, bare, respond
 from physics.answers.timing import Aim, best, shortest_hold, timing_map
+from physics.answers.touch_limits import touch_limits
 from physics.environment.water import Bottom
-from physics.progress import Cancelled, ProgressCallback
+from physics.progress import Cancelled, ProgressCallback, part_of
 from physics.simulation.drop_facts import deepest, sinks_on
 from physics.simulation.run import Run
 from physics.simulation.scenario import Scenario
@@ -53,6 +62,9 @@ OWN = 0.01
 STEPS = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
 """Spacing of the bottom depths, in the card's unit."""
 
+LIMITS_SHARE = 0.5
+"""Share of the work of one speed that finding how often holds touch is, where it is asked."""
+
 UNDER = 20.0
 """The deep water is this much deeper than the longest line, m."""
 
@@ -61,9 +73,9 @@ UNDER = 20.0
 class Times:
     """What to do at one ``speed``, m/s; D depths, C lengths of line. NaN where there is none.
 
-    (D, C): ``hold`` s that brings the line within the clearance, ``sinks_on`` s that the lure
-    then goes on sinking in gear, ``wait`` s from the mark to out of gear with the longest
-    strike window on that hold.
+    (D, C): ``hold`` s that brings the line within the clearance (on a steady card no longer
+    than lets it touch as often as may be), ``sinks_on`` s that the lure then goes on sinking
+    in gear, ``wait`` s from the mark to out of gear with the longest strike window on that hold.
     """
 
     speed: float
@@ -155,7 +167,17 @@ def _tackle(
 
         at_speed = replace(request, setup=replace(setup, speed=speed))
         scenario = _spread(at_speed, catalog, found, group[0], line_out)
-        times.append(_times(scenario, found, depths, height, share_of_speed))
+        limits, runs = None, 1.0
+        if setup.card.steady:
+            runs = 1.0 - LIMITS_SHARE
+            limits = _limits(request, scenario, depths, part_of(share_of_speed, 0.0, LIMITS_SHARE))
+
+        def share_of_runs(
+            share: float, told: ProgressCallback = share_of_speed, part: float = runs
+        ) -> bool:
+            return told(1.0 - part * (1.0 - share))
+
+        times.append(_times(scenario, found, depths, height, share_of_runs, limits))
     speeds = _speeds(wanted, setup.speed_unit)
     if report_share(1.0):
         raise Cancelled
@@ -165,14 +187,26 @@ def _tackle(
     )  # fmt: skip
 
 
+def _limits(
+    request: PlanRequest, scenario: Scenario, depths: Array, progress: ProgressCallback | None
+) -> Array:
+    """The longest holds (D, C), s, that touch no more often than may be."""
+    setup = request.setup
+    coarse = replace(scenario, resolution=DOUBT_RESOLUTION)
+    rows = doubt_rows(request)
+    allowed = setup.timing.touch_chance
+    return touch_limits(coarse, depths.tolist(), rows, allowed, LONGEST, progress)
+
+
 def _times(
     scenario: Scenario,
     found: Situation,
     depths: Array,
     height: float,
     report_share: ProgressCallback,
+    limits: Array | None,
 ) -> Times:
-    """One row a depth of bottom, one column a rod of the scenario."""
+    """One row a depth of bottom, one column a rod; no hold is longer than ``limits`` (D, C)."""
     run = respond(
         scenario,
         holds_to_run(scenario.water, LONGEST),
@@ -187,7 +221,9 @@ def _times(
             raise Cancelled
         for i, depth in enumerate(depths):
             wanted = shortest_hold(responses.holds, depth + least[:, j], found.aim.clearance)
-            if wanted is None:
+            if wanted is not None and limits is not None:
+                wanted = min(wanted, float(limits[i, j]))
+            if wanted is None or math.isnan(wanted):
                 continue
             hold[i, j] = wanted
             going_on[i, j] = sinking_on(responses, j, wanted)

@@ -22,6 +22,11 @@ NOTHING = "–"
 
 LEGEND = f"{NOTHING} out of reach in 60 s, or never lifting at the mark. Holds are rounded down."
 
+NO_STEADY = "out of reach in 60 s, touching too often, or never lifting"
+
+STEADY = "steady holds"
+"""What stands on a card whose holds touch no more often than may be."""
+
 
 @dataclass(frozen=True, slots=True)
 class Card:
@@ -49,6 +54,15 @@ class Card:
         tip = f"rod tip {shown(rod.height, unit)} up, {shown(rod.astern, unit)} astern of sounder"
         return helm, f"{_tackle(rod, shown(rod.leader_length, unit))}; {tip}"
 
+    @property
+    def steady(self) -> str:
+        """What a card of steady holds says of them; nothing on any other."""
+        setup = self.numbers.request.setup
+        if not setup.card.steady:
+            return ""
+        often = f"{100 * setup.timing.touch_chance:.0f} drops of 100"
+        return f"{STEADY.capitalize()}, rounded down: a line touches in {often} at most."
+
     def speeds(self, number: int) -> list[str]:
         """The speeds of one tackle's numbers, with their unit."""
         told = self.numbers.request.setup.speed_unit
@@ -57,10 +71,13 @@ class Card:
     def legend(self, number: int) -> str:
         """What signs in one tackle's tables mean."""
         rod = self.numbers.tackles[number].rod
+        legend = LEGEND
+        if self.steady:
+            legend = f"{self.steady} {NOTHING} {NO_STEADY}."
         if rod.line is None or rod.sections is not None:
-            return LEGEND
+            return legend
         beyond = [out for out in self.numbers.tackles[number].line_out if _backing(rod, out)]
-        return LEGEND + (f" {line_out(rod, beyond[0])}: leadcore + backing." if beyond else "")
+        return legend + (f" {line_out(rod, beyond[0])}: leadcore + backing." if beyond else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +107,7 @@ def grids(card: Card, number: int) -> tuple[Grid, Grid, Grid, Grid]:
     depths = tuple(figure(float(depth), unit) for depth in table.depths)
     speeds = tuple(f"{told.from_si(float(speed)):.1f}" for speed in table.speeds)
     bottom = f"bottom {unit.symbol}"
+    hold = "STEADY HOLD" if card.steady else "HOLD"
     here = _nearest(table.depths, numbers.found.depth)
     at = ""
     if len(table.times) > 1:
@@ -104,7 +122,7 @@ def grids(card: Card, number: int) -> tuple[Grid, Grid, Grid, Grid]:
         )
 
     return (
-        Grid(f"HOLD out of gear, s{at}", bottom, columns, depths, of("hold", down=True), here),
+        Grid(f"{hold} out of gear, s{at}", bottom, columns, depths, of("hold", down=True), here),
         Grid(f"WAIT after the mark, s{at}", bottom, columns, depths, of("wait"), here),
         Grid(f"SINKS ON once in gear, s{at}", bottom, columns, depths, of("sinks_on"), here),
         Grid(
@@ -143,6 +161,8 @@ def as_csv(card: Card) -> str:
         ["", "date", "", "", "", card.made.isoformat(), ""],
         ["", "caution", "", "", "", CAUTION, ""],
     ]
+    if card.steady:
+        out.append(["", "holds", "", "", "", card.steady, ""])
     for number, table in enumerate(card.numbers.tackles):
         rods = "; ".join(table.rods)
         out += [[rods, "input", "", "", "", said, ""] for said in card.inputs(number)]

@@ -433,7 +433,10 @@ def doubt_part(
     deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
     there = bare(deep, bottom=moved(found.bottom, boat_velocity * point[0]))
     search = _search(request, found) if holds else None
-    return sample(there, point[1], rows, after=DOUBT_AFTER, search=search, progress=progress)
+    return sample(
+        there, point[1], rows, after=DOUBT_AFTER, search=search, windows=(point[0], found.aim),
+        progress=progress,
+    )  # fmt: skip
 
 
 def doubt_holds(

@@ -12,6 +12,13 @@ from app.common import units
 from app.planning.plan import Plan
 from app.planning.rods import RodPlan
 from app.planning.shortfalls import Miss, Shortfall
+from app.planning.steady import SteadyPlan
+from app.planning.steady_words import (
+    COUNTED,
+    matters_sentence,
+    steady_sentence,
+    trade_sentence,
+)
 from app.planning.unison_words import unison_words
 from app.planning.words import (
     already_out_sentence,
@@ -24,6 +31,8 @@ from app.planning.words import (
 )
 from app.scenario.json_keys import FORMAT, Keys, as_is, keyed, si
 from physics.answers.chances import Chances
+from physics.answers.doubt import INPUTS
+from physics.answers.steady import SteadyAnswer
 from physics.answers.timing import Answer
 from physics.answers.unison import Unison
 
@@ -36,6 +45,8 @@ KEYS: Keys = {
     Shortfall: si(hold="s", off="m", rate="mps"),
     Miss: si(by="m", window="s"),
     Unison: si(apart="s", depths_apart="m") | as_is(moments="moments_s", depths="depths_m"),
+    SteadyAnswer: si(wait="s", hold="s", window="s", window_error="s")
+    | as_is(touch="touch", touch_error="touch_error"),
 }  # fmt: skip
 """Units of what a plan says."""
 
@@ -56,10 +67,12 @@ WIDTH = 12
 """Of a column, characters."""
 
 
-def as_page(plan: Plan, found: Chances | None = None) -> str:
-    """The plan for a person; ``found`` adds how sure it is."""
+def as_page(plan: Plan, found: Chances | None = None, steady: SteadyPlan | None = None) -> str:
+    """The plan for a person; ``found`` adds how sure it is, ``steady`` what is right most often."""
     lines = [plan.situation.scenario.name, _asked(plan), ""]
     lines += [answer_sentence(plan), already_out_sentence(plan), ""]
+    if steady is not None:
+        lines += [*steady_lines(plan, steady), ""]
     lines.append(f"With a wait of {plan.point[0]:g} s and a hold of {plan.point[1]:g} s:")
     widest = max(len(rod.name) for rod in plan.rods)
     lines += [
@@ -80,8 +93,30 @@ def as_page(plan: Plan, found: Chances | None = None) -> str:
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
-def as_json(plan: Plan, found: Chances | None, version: str) -> str:
-    """Everything a plan says, SI; ``null`` where there is no number."""
+def steady_lines(plan: Plan, steady: SteadyPlan) -> list[str]:
+    """What a steady plan says, a sentence each."""
+    said = (
+        steady_sentence(steady, plan.request.setup.doubt, len(plan.rods)),
+        trade_sentence(steady),
+        COUNTED if steady.drops > 1 and steady.answer is not None else "",
+        matters_sentence(steady.worth),
+    )
+    return [words for words in said if words]
+
+
+def as_json(
+    plan: Plan, found: Chances | None, version: str, steady: SteadyPlan | None = None
+) -> str:
+    """Everything a plan says, SI; ``null`` where there is no number.
+
+    ``steady``, where it was asked for: ``touch_chance`` is what is allowed, ``answer`` and
+    ``exact`` what is expected of the steady wait and hold and of ``answer`` above: ``window_s``
+    the mean of all lines added up, a drop in which any line touches counted as none, and
+    ``touch`` the share of drops in which one does, each with its standard error, over so many
+    ``drops``. ``map`` has both for every wait (rows) and hold. ``worth`` is what knowing
+    an input would add to the ``window_s`` of the best wait and hold, ``evident`` those it can be
+    told of.
+    """
     request, table = plan.request, plan.map
     whole: dict[str, Any] = {
         "leadfall": version,
@@ -129,7 +164,32 @@ def as_json(plan: Plan, found: Chances | None, version: str) -> str:
             "hold_10_50_90_s": found.holds.tolist(),
             "band_words": band_words(found, plan),
         }
+    if steady is not None:
+        whole["steady"] = _steady(plan, steady)
     return json.dumps(plain(whole), allow_nan=False, ensure_ascii=False) + "\n"
+
+
+def _steady(plan: Plan, steady: SteadyPlan) -> dict[str, Any]:
+    expected, worth = steady.expected, steady.worth
+    return {
+        "words": steady_lines(plan, steady),
+        "touch_chance": steady.allowed,
+        "drops": steady.drops,
+        "answer": keyed(steady.answer, KEYS),
+        "exact": keyed(steady.exact, KEYS),
+        "map": {
+            "waits_s": expected.waits.tolist(),
+            "holds_s": expected.holds.tolist(),
+            "window_s": expected.window.tolist(),
+            "touch": expected.touch.tolist(),
+        },
+        "worth": {
+            "window_s": worth.window,
+            "gain_s": dict(zip(INPUTS, worth.gain.tolist(), strict=True)),
+            "error_s": dict(zip(INPUTS, worth.error.tolist(), strict=True)),
+            "evident": list(worth.evident),
+        },
+    }
 
 
 def _asked(plan: Plan) -> str:

@@ -42,14 +42,14 @@ def answer_sentence(plan: Plan, unit: Unit = FOOT) -> str:
     longest = plan.request.holds[-1]
     edge = ""
     if plan.answer.hold >= longest:
-        edge = f" No hold over {_seconds(longest)} s was tried; a longer one may do better."
+        edge = f" No hold over {tidy(longest)} s was tried; a longer one may do better."
     return f"{_do(plan.answer)}: {_window(plan.answer)}.{edge}"
 
 
 def already_out_sentence(plan: Plan, unit: Unit = FOOT) -> str:
     """What to hold when the boat is out of gear as the mark passes, and where the lures lift."""
     if plan.already_out is not None:
-        hold = f"hold {_seconds(plan.already_out.hold)} s"
+        hold = f"hold {tidy(plan.already_out.hold)} s"
         return f"Already out of gear at the mark: {hold}; {_window(plan.already_out)}."
     clear = np.flatnonzero(plan.map.allowed(plan.request.clearance)[0])
     if not len(clear):
@@ -59,7 +59,7 @@ def already_out_sentence(plan: Plan, unit: Unit = FOOT) -> str:
     where = _stretch(min(places), max(places), unit)
     return (
         f"Already out of gear at the mark: no hold lifts a lure through it; "
-        f"after {_seconds(hold_s)} s they lift {where}."
+        f"after {tidy(hold_s)} s they lift {where}."
     )
 
 
@@ -101,7 +101,7 @@ def band_words(found: Chances, plan: Plan, unit: Unit = FOOT) -> list[str]:
 def _hold_words(holds: list[float], longest: float, near: str) -> str:
     """What 10, 50 and 90 % of the shortest hold say, s; inf is beyond the longest."""
     low, middle, high = holds
-    most = _seconds(longest)
+    most = tidy(longest)
     if math.isnan(low):
         return ""
     if math.isinf(low):
@@ -123,7 +123,7 @@ def shortfall_words(short: Shortfall, unit: Unit = FOOT) -> str:
         why = "no longer falling by then: it hangs on all the line it has"
     text = (
         f"{short.rod} comes no nearer bottom than {unit.text(short.off)} with "
-        f"{_seconds(short.hold)} s of hold, {why}."
+        f"{tidy(short.hold)} s of hold, {why}."
     )
     texts = [remedy.text for remedy in short.remedies]
     if len(texts) == 1:
@@ -139,8 +139,8 @@ def miss_words(miss: Miss, asked: PlanRequest, unit: Unit = FOOT) -> str:
     """Which lure cannot lift through the mark, and what keeps it from it."""
     by = f"{unit.from_si(miss.by):.0f} {unit.symbol}"
     off = unit.text(asked.clearance)
-    longest = f"{_seconds(asked.holds[-1])} s"
-    waits = f"{_seconds(asked.waits[0])} to {_seconds(asked.waits[-1])} s"
+    longest = f"{tidy(asked.holds[-1])} s"
+    waits = f"{tidy(asked.waits[0])} to {tidy(asked.waits[-1])} s"
     return {
         "foul": f"{miss.rod} would lift through the mark for up to {miss.window:.1f} s, but never "
         f"with every line {off} off bottom: {_left(miss, unit)}.",
@@ -219,10 +219,10 @@ def refusal_words(error: InvalidValue, bottom: Bottom, there: float, unit: Unit 
 
 
 def _do(answer: Answer) -> str:
-    hold = f"hold {_seconds(answer.hold)} s"
+    hold = f"hold {tidy(answer.hold)} s"
     if answer.wait == 0.0:
         return f"Go out of gear on the mark, {hold}"
-    return f"Wait {_seconds(answer.wait)} s after the mark, {hold}"
+    return f"Wait {tidy(answer.wait)} s after the mark, {hold}"
 
 
 def _window(answer: Answer) -> str:
@@ -275,5 +275,6 @@ def _stretch(near: float, far: float, unit: Unit) -> str:
     return f"between {-a} {unit.symbol} short of it and {b} {unit.symbol} past it"
 
 
-def _seconds(value: float) -> str:
+def tidy(value: float) -> str:
+    """Seconds to a tenth, whole ones without it."""
     return f"{value:.1f}".removesuffix(".0")

@@ -27,12 +27,14 @@ SLOWER = Quantity(
 class CardWish:
     """``depths`` m of bottom, rising, and a second speed, ``slower`` m/s, to come down to.
 
-    None of them: depths about the one on screen, and its speed alone. Raises InvalidValue
+    None of them: depths about the one on screen, and its speed alone. ``steady``: no hold is
+    longer than keeps the chance of touching to what may be. Raises InvalidValue
     (depths, slower).
     """
 
     depths: tuple[float, ...] = ()
     slower: float | None = None
+    steady: bool = False
 
     def __post_init__(self) -> None:
         if len(self.depths) > MOST_DEPTHS:
@@ -65,8 +67,9 @@ def read_card(reader: Reader) -> CardWish:
         except (InvalidValue, OverflowError):
             reader.refuse(key, allowed)
     slower = optional(SLOWER, reader)
+    steady = reader.flag("steady")
     reader.done()
-    return CardWish(depths, slower)
+    return CardWish(depths, slower, steady)
 
 
 def write_card(table: Table, wish: CardWish) -> None:
@@ -82,3 +85,7 @@ def write_card(table: Table, wish: CardWish) -> None:
     else:
         for name in SLOWER.keys:
             table.pop(name, None)
+    if wish.steady:
+        set_value(table, "steady", True)
+    else:
+        table.pop("steady", None)

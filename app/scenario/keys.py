@@ -21,7 +21,14 @@ from app.scenario import setup
 from app.scenario.limits import WAIT
 from physics.answers.doubt import DOUBT as DOUBTS
 from physics.answers.doubt import INPUTS, Doubt
-from physics.answers.timing import CLEARANCE, CLEARANCES, RADII, RADIUS
+from physics.answers.timing import (
+    CLEARANCE,
+    CLEARANCES,
+    RADII,
+    RADIUS,
+    TOUCH_CHANCE,
+    TOUCH_CHANCES,
+)
 from physics.checks import GRAVITY as STANDARD
 from physics.checks import Limits
 from physics.environment import current, water
@@ -150,7 +157,11 @@ NEAR = Quantity(
     "radius", spell("radius", "ft", "m"), RADII, RADIUS, scales.DEPTH,
     "how near the mark's place counts",
 )  # fmt: skip
-TIMING = (CLEAR, NEAR)
+MAY_TOUCH = Quantity(
+    "touch_chance", spell("touch_chance"), TOUCH_CHANCES, TOUCH_CHANCE, scales.PERCENT,
+    "drops that may touch bottom",
+)  # fmt: skip
+TIMING = (CLEAR, NEAR, MAY_TOUCH)
 
 LINE_OUT = Quantity("line_out", _line("out"), setup.LINES_OUT, None, scales.COLORS, "colors out")
 ON_REEL = Quantity(

@@ -6,7 +6,14 @@ from dataclasses import dataclass
 
 from app.common import scales
 from app.common.quantities import Quantity, spell
-from physics.answers.timing import CLEARANCE, CLEARANCES, RADII, RADIUS
+from physics.answers.timing import (
+    CLEARANCE,
+    CLEARANCES,
+    RADII,
+    RADIUS,
+    TOUCH_CHANCE,
+    TOUCH_CHANCES,
+)
 from physics.checks import Limits, require_number
 from physics.simulation.scenario import MARK_LIMITS
 
@@ -27,12 +34,15 @@ class Timing:
 
     ``clearance`` is how far every line is to stay off the bottom, ``radius``
     how near the mark's place, seen from above, a lure must pass to count.
-    Raises InvalidValue (clearance, radius).
+    ``touch_chance`` is how often the steady answer may let a line touch bottom, of all drops.
+    Raises InvalidValue (clearance, radius, touch_chance).
     """
 
     clearance: float = CLEARANCE
     radius: float = RADIUS
+    touch_chance: float = TOUCH_CHANCE
 
     def __post_init__(self) -> None:
         require_number("clearance", self.clearance, *CLEARANCES)
         require_number("radius", self.radius, *RADII)
+        require_number("touch_chance", self.touch_chance, *TOUCH_CHANCES)

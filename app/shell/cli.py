@@ -176,6 +176,12 @@ def _plan(words: Sequence[str]) -> int:
         help="keep every line this far off bottom, instead of what the scenario says",
     )
     parser.add_argument("--bands", action="store_true", help="also tell how sure it is")
+    parser.add_argument(
+        "--steady",
+        action="store_true",
+        help="also tell which answer is right most often, what matters, and have the card's "
+        "holds touch no more often than may be",
+    )
     given = parser.parse_args(words)
     outputs = [path for path in (given.json, given.card) if path is not None]
     _check_outputs(given.file, outputs)
@@ -190,7 +196,7 @@ def _plan(words: Sequence[str]) -> int:
     with telling(given.file.name) as progress:
         page = run_plan(
             setup, catalog, str(given.file), json=given.json, card=given.card,
-            bands=given.bands, clearance=given.clearance, progress=progress,
+            bands=given.bands, steady=given.steady, clearance=given.clearance, progress=progress,
         )  # fmt: skip
     _show(page)
     return 0

@@ -238,6 +238,7 @@ class PageStack(QStackedWidget):
 
         page = TimingPage(self.planner, self._document, self._preferences)
         page.to_rehearse.connect(lambda: self.wanted.emit("rehearse"))
+        page.to_measure.connect(self._measure_this)
         self._put(page)
         return page
 
@@ -315,6 +316,11 @@ class PageStack(QStackedWidget):
         self._put(page)
         return page
 
+    def _measure_this(self, kind: str) -> None:
+        """The Measure page, made ready for a kind of measurement."""
+        self.wanted.emit("measure")
+        self.measure.choose_kind(kind)
+
     def _measure_coasts(self) -> None:
         """Take a track's coast-downs among the measurements, and show them."""
         from app.measure.file import lines_of
@@ -323,8 +329,7 @@ class PageStack(QStackedWidget):
         if offer is not None:
             rows = tuple(row for coast in offer.coasts for row in coast.rows)
             self.measuring.add(lines_of(rows), f"coast-downs of {offer.log.name}")
-            self.wanted.emit("measure")
-            self.measure.choose_kind("coast")
+            self._measure_this("coast")
 
     def bring(self, name: str) -> bool:
         """Bring a page forward; False if it is there already.

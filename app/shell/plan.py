@@ -16,6 +16,7 @@ from app.planning.card_table import card_numbers
 from app.planning.card_words import Card, as_csv
 from app.planning.plan import PlanRequest, doubts, full_answer, situation
 from app.planning.report import as_json, as_page
+from app.planning.steady import steady_plan
 from app.scenario.setup import Setup
 from physics.checks import InvalidValue
 from physics.line.march import ConvergenceError
@@ -32,38 +33,44 @@ def run_plan(
     json: Path | None = None,
     card: Path | None = None,
     bands: bool = False,
+    steady: bool = False,
     clearance: float | None = None,
     progress: ProgressCallback | None = None,
 ) -> str:
     """Plan, write the files asked for, and return the page to print.
 
-    A ``clearance``, ft, stands in for the setup's own. ``progress`` hears the share of the plan
-    that is done, then that of its bands and its card. Raises BadInput for what
-    cannot be planned or written.
+    A ``clearance``, ft, stands in for the setup's own. With ``steady`` the answer that is right
+    most often is told too, and the card's holds touch no more often than may be. ``progress``
+    hears the share of the plan that is done, then of its bands, of that answer and of the card.
+    Raises BadInput for what cannot be planned or written.
     """
     try:
         request = PlanRequest(setup if clearance is None else _keeping(setup, clearance))
+        if steady:
+            request = replace(request, setup=_steady_card(request.setup))
         situation(request, catalog)
-        parts = 1 + bands + (card is not None)
-        plan = full_answer(request, catalog, part_of(progress, 0.0, 1.0 / parts))
-        found = numbers = None
+        parts = 1 + bands + steady + (card is not None)
+        shares = (
+            part_of(progress, number / parts, (number + 1) / parts) for number in range(parts)
+        )
+        plan = full_answer(request, catalog, next(shares))
+        found = numbers = right = None
         if bands:
-            told = part_of(progress, 1.0 / parts, 2.0 / parts)
-            found = doubts(request, catalog, plan.point, progress=told)
+            found = doubts(request, catalog, plan.point, progress=next(shares))
+        if steady:
+            right = steady_plan(plan, catalog, next(shares))
         if card is not None:
-            numbers = card_numbers(
-                request, catalog, progress=part_of(progress, 1.0 - 1.0 / parts, 1.0)
-            )
+            numbers = card_numbers(request, catalog, progress=next(shares))
     except InvalidValue as error:
         raise in_trade(error, setup, file, own=clearance is None) from error
     except ConvergenceError as error:
         allowed = "tackle a line can follow a drop with"
         raise BadInput(file, "", None, allowed, f"could not be run ({error})") from error
     if json is not None:
-        write_safely(json, as_json(plan, found, version()))
+        write_safely(json, as_json(plan, found, version(), right))
     if card is not None and numbers is not None:
         _write_card(Card(numbers, date.today()), card)
-    return as_page(plan, found)
+    return as_page(plan, found, right)
 
 
 def _write_card(card: Card, path: Path) -> None:
@@ -99,6 +106,10 @@ def in_trade(error: InvalidValue, setup: Setup, file: str, *, own: bool) -> BadI
 
 def _feet(value: object) -> object:
     return float(f"{FOOT.from_si(value):.4g}") if isinstance(value, float) else value
+
+
+def _steady_card(setup: Setup) -> Setup:
+    return replace(setup, card=replace(setup.card, steady=True))
 
 
 def _keeping(setup: Setup, feet: float) -> Setup:

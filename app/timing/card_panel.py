@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from PySide6.QtWidgets import QHBoxLayout, QLineEdit, QPushButton
+from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QLineEdit, QPushButton
 
 from app.common.units import figure, shown
-from app.scenario.card_wish import MOST_DEPTHS, SLOWER, CardWish
+from app.scenario.card_wish import MOST_DEPTHS, SLOWER
 from app.session.document import Document
 from app.timing.card_menu import CardMenu
 from app.timing.model import Planner
@@ -57,6 +57,10 @@ class CardPanel(Panel):
         ))  # fmt: skip
         self.slower.setToolTip("A second speed, beside the first in every place of the card")
         self.body.addWidget(self.slower)
+        self.steady = QCheckBox("Steady holds")
+        self.steady.setToolTip("No hold so long that its line touches more often than may be")
+        self.steady.clicked.connect(self._set_steady)
+        self.body.addWidget(self.steady)
         document.setup_changed.connect(self.refresh)
         preferences.units_changed.connect(self.refresh)
         self.refresh()
@@ -81,6 +85,7 @@ class CardPanel(Panel):
         self.depths.setToolTip(as_tip(tip))
         self._say("")
         self.slower.box.renew()
+        self.steady.setChecked(self._document.setup.card.steady)
 
     def _say(self, words: str) -> None:
         self.error.setText(words)
@@ -96,12 +101,17 @@ class CardPanel(Panel):
         try:
             numbers = {float(word) for word in re.split(r"[,;\s]+", typed) if word}
             depths = tuple(unit.to_si(number) for number in sorted(numbers))
-            wish = CardWish(depths, setup.card.slower)
+            wish = replace(setup.card, depths=depths)
         except (ValueError, InvalidValue):
             self._say(f"“{typed[:30]}”: up to {MOST_DEPTHS} depths in {unit.name}, as 30, 34, 38.")
             return
         self._say("")
         self._document.change(replace(setup, card=wish), "bottoms on the card", "card depths")
+
+    def _set_steady(self, on: bool) -> None:
+        setup = self._document.setup
+        wish = replace(setup.card, steady=on)
+        self._document.change(replace(setup, card=wish), "steady holds on the card", "card steady")
 
     def _set_slower(self, speed: float) -> None:
         setup = self._document.setup

@@ -43,9 +43,11 @@ from app.session.background import Background
 from app.session.live_run import LiveRun
 from app.session.pool import WORKERS, Rank
 from app.timing.live_drop import LiveDrop, live_drop
+from app.timing.steady_work import SteadyWork
 from physics.answers.between import joined
 from physics.answers.chances import Chances
 from physics.answers.holds import LONGEST_HOLD, Responses
+from physics.answers.timing import TOUCH_CHANCE
 from physics.checks import InvalidValue, Limits
 
 SAMPLES = 64
@@ -57,13 +59,17 @@ STAGES = (
     ("finish", "Placing them over the mark", 0.05),
     ("sure 0", "How sure it is", 0.1),
     ("sure 1", "How sure it is", 0.1),
-    ("spread 0", "How sure the holds are", 0.12),
-    ("spread 1", "How sure the holds are", 0.12),
-    ("card", "The table of holds", 0.22),
+    ("steady 0", "What is right most often", 0.1),
+    ("steady 1", "What is right most often", 0.1),
+    ("seen 0", "What is right most often", 0.03),
+    ("seen 1", "What is right most often", 0.03),
+    ("spread 0", "How sure the holds are", 0.06),
+    ("spread 1", "How sure the holds are", 0.06),
+    ("card", "The table of holds", 0.08),
 )
 """Jobs in order: kind, what to say of it, and its share of the whole work."""
 
-RANKS = {"sure": Rank.BANDS, "spread": Rank.BANDS, "card": Rank.CARD}
+RANKS = dict.fromkeys(("sure", "steady", "seen", "spread"), Rank.BANDS) | {"card": Rank.CARD}
 """What comes after the answer itself, by the first word of its kind."""
 
 ANSWERS = ("first", "finish")
@@ -85,7 +91,7 @@ class Planner(QObject):
 
     Signals: ``changed`` another plan (and what it makes of the point), another
     refusal, or none; ``point_moved`` another wait and hold is looked at;
-    ``sure_changed``; ``card_changed``; ``progress_changed``.
+    ``sure_changed``; ``steady_changed``; ``card_changed``; ``progress_changed``.
     """
 
     waits, holds, samples = WAITS, HOLDS, SAMPLES
@@ -94,6 +100,7 @@ class Planner(QObject):
     changed = Signal()
     point_moved = Signal()
     sure_changed = Signal()
+    steady_changed = Signal()
     card_changed = Signal()
     progress_changed = Signal()
 
@@ -118,8 +125,10 @@ class Planner(QObject):
         self._active = False
         self._parts: dict[int, Responses] = {}
         self._sure_parts: dict[int, SurePart] = {}
+        self._sure_at = (0.0, 0.0)
         self._spread_parts: dict[int, NDArray[np.float64]] = {}
         self._done: set[str] = set()
+        self.steady = SteadyWork(self._ask, self._done.add, self.steady_changed.emit)
         self.background.progress.connect(self.progress_changed)
         self._rest = QTimer(self)
         self._rest.setInterval(POINT_REST_MS)
@@ -242,6 +251,7 @@ class Planner(QObject):
             self._refuse(error)
             return
         self.sure = self.hold_bands = None
+        self.steady.forget()
         self.card = self.card if self._same_card(old) else None
         self._overtaken = bool(coming)
         if coming:
@@ -292,6 +302,14 @@ class Planner(QObject):
         elif plan is not None and not plan.coarse:
             self._ask_finish(plan.responses)
 
+    def allow(self, chance: float) -> None:
+        """Let the steady answer touch in another share of the drops, undoably."""
+        setup = self._document.setup
+        timing = replace(setup.timing, touch_chance=chance)
+        self._document.change(
+            replace(setup, timing=timing), "how often a line may touch", "plan touch chance"
+        )
+
     def rehearse(self) -> None:
         """Send the point to the live page."""
         if self.plan is not None:
@@ -323,7 +341,9 @@ class Planner(QObject):
 
     def _same_card(self, old: Setup | None) -> bool:
         now = self._document.setup
-        return old is not None and _for_card(old) == _for_card(now) and old.card == now.card
+        return old is not None and (_for_card(old), _card_wish(old)) == (
+            _for_card(now), _card_wish(now)
+        )  # fmt: skip
 
     def _setup_changed(self) -> None:
         if not self._active:
@@ -333,9 +353,12 @@ class Planner(QObject):
             old, self._planned = self._planned, setup
             if old.doubt != setup.doubt:
                 self.hold_bands = None
+                self.steady.forget()
                 self._ask_sure()
+            if (old.doubt, old.timing) != (setup.doubt, setup.timing):
+                self._ask_steady()
                 self.progress_changed.emit()
-            if old.card != setup.card:
+            if _card_wish(old) != _card_wish(setup):
                 self.card = None
                 self.card_changed.emit()
                 if "finish" in self._done:
@@ -412,6 +435,7 @@ class Planner(QObject):
     def _got_plan(self, plan: Plan) -> None:
         self._take(plan)
         self._ask_sure()
+        self._ask_steady()
         if self.card is None:
             self._ask_card()
         else:
@@ -451,6 +475,15 @@ class Planner(QObject):
         self.sure = None
         self._sure_parts.clear()
         request, point, catalog = self.request, self.point, self._document.catalog
+        self._sure_at = point
+        if point in self.steady.seen:
+            self.sure = self.steady.seen[point]
+            for number in range(WORKERS):
+                self.background.cancel(f"sure {number}")
+                self._done.add(f"sure {number}")
+            self._ask_spread()
+            self.sure_changed.emit()
+            return
         for number in range(WORKERS):
             got = partial(self._got_sure, number)
             self._ask(f"sure {number}", got, sure_part, request, catalog, point, number, WORKERS,
@@ -463,7 +496,17 @@ class Planner(QObject):
         if len(self._sure_parts) == WORKERS:
             self.sure = sure_of([self._sure_parts[k] for k in range(WORKERS)])
             self._sure_parts.clear()
+            self.steady.take(self._sure_at, self.sure)
             self.sure_changed.emit()
+
+    def _ask_steady(self) -> None:
+        """What is right most often, with what the setup on screen says of doubt and touching."""
+        if self.plan is None or self.plan.coarse or self.refused is not None or not self._active:
+            return
+        request = replace(self.request, chosen=None)
+        plan = replace(self.plan, request=request)
+        self.steady.begin(plan, self._document.catalog, self.samples)
+        self.steady_changed.emit()
 
     def _ask_spread(self) -> None:
         """How much the shortest holds differ: the same at every point."""
@@ -512,6 +555,12 @@ def _another(old: Setup, new: Setup) -> bool:
     return old.name != new.name or len(old.rods) != len(new.rods)
 
 
+def _card_wish(setup: Setup) -> object:
+    """What else a card depends on: how unsure things are only where its holds are steady."""
+    card = setup.card
+    return (card, setup.doubt, setup.timing.touch_chance) if card.steady else card
+
+
 def _for_card(setup: Setup) -> Setup:
     """A setup without what a plan does not depend on."""
     mark = setup.mark
@@ -525,4 +574,5 @@ def _for_card(setup: Setup) -> Setup:
         mark=mark,
         doubt=type(setup.doubt)(),
         card=type(setup.card)(),
+        timing=replace(setup.timing, touch_chance=TOUCH_CHANCE),
     )

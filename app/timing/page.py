@@ -21,6 +21,7 @@ from app.timing.card_panel import CardPanel
 from app.timing.depth import PlanDepth
 from app.timing.fields import PlanFields, UnsureFields
 from app.timing.model import POINT_HOLD, POINT_WAIT, Planner
+from app.timing.steady_panel import MattersPanel, SteadyPanel
 from app.timing.tables import HoldTable, LinesTable
 from app.timing.wait_hold_map import MapKey, WaitHoldMap
 from app.ui.look import font
@@ -29,7 +30,7 @@ from app.ui.panel import Panel, quiet
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
-from app.ui.steps import GAP, LOUD, PAGE, PLOT_PANEL, TIGHT
+from app.ui.steps import GAP, HAIR, LOUD, PAGE, PLOT_PANEL, SMALL, TIGHT
 from physics.checks import Limits
 
 TABLES, TABLES_SHARE = 250, 0.26
@@ -42,15 +43,19 @@ SIDE, SIDE_SHARE = 280, 0.14
 class TimingPage(QWidget):
     """Everything a person needs to settle on a wait and a hold.
 
-    ``to_rehearse``: the plan was sent to the live page.
+    ``to_rehearse``: the plan was sent to the live page. ``to_measure`` carries the kind of
+    measurement that is worth making.
     """
 
     to_rehearse = Signal()
+    to_measure = Signal(str)
 
     def __init__(self, planner: Planner, document: Document, preferences: Preferences) -> None:
         super().__init__()
         self._planner, self._preferences = planner, preferences
         self.answer = AnswerPanel(planner, preferences)
+        self.steady = SteadyPanel(planner)
+        self.matters = MattersPanel(planner, preferences)
         self.map = WaitHoldMap(planner, preferences)
         self.drop = PlanDepth(planner, preferences)
         self.at_mark = AtMark(planner, preferences)
@@ -65,6 +70,7 @@ class TimingPage(QWidget):
         main = QVBoxLayout()
         main.setSpacing(GAP)
         main.addWidget(self.answer)
+        main.addWidget(self.steady)
         main.addWidget(self._middle(), 4)
         main.addLayout(self._tables(), 3)
         outer.addLayout(main, 1)
@@ -73,11 +79,14 @@ class TimingPage(QWidget):
         self.map.chosen.connect(
             lambda wait, hold, settled: planner.choose(wait, hold, settled=settled)
         )
+        self.steady.to_rehearse.connect(self.to_rehearse)
+        self.matters.to_measure.connect(self.to_measure)
         self.home = self.map
         planner.changed.connect(self._refresh)
         planner.point_moved.connect(self._refresh)
         planner.card_changed.connect(self._refresh)
         planner.progress_changed.connect(self._refresh)
+        planner.steady_changed.connect(self._refresh)
         preferences.units_changed.connect(self._units)
         preferences.look_changed.connect(self._look)
         self._units()
@@ -85,7 +94,18 @@ class TimingPage(QWidget):
     def _middle(self) -> QSplitter:
         self.map_panel = Panel("Strike window")
         self.key = MapKey(self._preferences)
+        self.map_panel.head.setSpacing(HAIR)
         self.map_panel.head.addWidget(self.key)
+        self.on_average = QPushButton("Average")
+        self.on_average.setFont(font(SMALL))
+        self.on_average.setStyleSheet(f"padding: {HAIR}px {TIGHT}px")
+        self.on_average.setCheckable(True)
+        self.on_average.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.on_average.setToolTip(
+            "Seconds a drop with inputs as unsure as they are; a drop that touches counts as none"
+        )
+        self.on_average.toggled.connect(self._average)
+        self.map_panel.head.addWidget(self.on_average)
         self.map_panel.body.addWidget(self.map, 1)
         self.map_panel.body.setContentsMargins(*PLOT_PANEL)
         self.depth_panel = Panel("Depth of each lure")
@@ -124,6 +144,7 @@ class TimingPage(QWidget):
         layout.addWidget(self._point())
         layout.addWidget(self.card)
         layout.addWidget(self.fields)
+        layout.addWidget(self.matters)
         layout.addWidget(self.unsure)
         layout.addStretch(1)
         caution = quiet(CAUTION)
@@ -199,7 +220,8 @@ class TimingPage(QWidget):
             box.setEnabled(plan is not None)
         self.rehearse.setEnabled(planner.fresh and hold >= 0.5)
         self.follow.setEnabled(planner.chosen is not None)
-        self.key.show_most(0.0 if plan is None else float(plan.map.total.max()))
+        self.on_average.setEnabled(planner.steady.found is not None)
+        self.key.show_most(self.map.most, average=self.map.average)
         live = planner.live
         words = self._preferences.length.name
         if live is not None:
@@ -212,6 +234,10 @@ class TimingPage(QWidget):
         self.holds_panel.setToolTip(
             as_tip(f"Shortest hold that brings the line to {keep} off bottom")
         )
+
+    def _average(self, on: bool) -> None:
+        self.map.show_average(on)
+        self._refresh()
 
     def _rehearse(self) -> None:
         self._planner.rehearse()

@@ -14,9 +14,11 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QPen,
+    QPolygonF,
 )
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.planning.steady import touch_limit
 from app.planning.words import spanned
 from app.timing.model import STEP, Planner
 from app.ui.axis_names import CRAMPED, AxisNames
@@ -60,6 +62,7 @@ class WaitHoldMap(PaintedPlot):
         self._table: TimingMap | None = None
         self._shown = (1, 1)
         self._pointer: QPointF | None = None
+        self._wants_average = False
         self.hover_text = ""
         super().__init__(
             preferences.look,
@@ -71,6 +74,7 @@ class WaitHoldMap(PaintedPlot):
         self.view.setMouseEnabled(x=False, y=False)
         planner.changed.connect(self._new_plan)
         planner.point_moved.connect(self._moved)
+        planner.steady_changed.connect(self.redraw)
         preferences.units_changed.connect(self.redraw)
         AxisNames(self, preferences).name("wait, s after the mark", "hold, s out of gear")
         self._new_plan()
@@ -103,6 +107,31 @@ class WaitHoldMap(PaintedPlot):
                 self._new_plan()
         self.redraw()
 
+    def show_average(self, on: bool) -> None:
+        """Show what is expected with inputs as unsure as they are, or what exact numbers give."""
+        self._wants_average = on
+        self.redraw()
+
+    @property
+    def average(self) -> bool:
+        """Whether what is expected is shown."""
+        return self._wants_average and self._planner.steady.found is not None
+
+    @property
+    def most(self) -> float:
+        """The longest window shown, s."""
+        plan = self._planner.plan
+        return 0.0 if plan is None else float(self._windows(plan.map).max())
+
+    def _windows(self, table: TimingMap) -> Array:
+        """What is shaded (W, K), s: nothing where so long holds were not tried."""
+        found = self._planner.steady.found
+        if found is None or not self.average:
+            return table.total
+        out = np.zeros_like(table.total)
+        out[:, : len(found.expected.holds)] = found.expected.window
+        return out
+
     # ---- painting
 
     def draw(self, painter: QPainter, axes: Axes) -> None:
@@ -121,14 +150,19 @@ class WaitHoldMap(PaintedPlot):
             QPointF(axes.x(waits[-1]), axes.y(holds[0])),
         )
         size = max(2, round(place.width())), max(2, round(place.height()))
-        wanted = (size, id(table), self._shown, plan.request.clearance, self.look.name)
+        shaded = self._planner.steady.found if self.average else None
+        wanted = (
+            size, id(table), self._shown, plan.request.clearance, self.look.name,
+            shaded and id(shaded.expected),
+        )  # fmt: skip
         if self._image is None or wanted != self._made_for:
             allowance = table.clearance[:wide, :tall].min(axis=2) - plan.request.clearance
-            window = table.total[:wide, :tall]
+            window = self._windows(table)[:wide, :tall]
             self._image = picture(waits, holds, window, allowance, size, self.look)
             self._made_for = wanted
         painter.drawImage(place.topLeft(), self._image)
         roomy = axes.bottom - axes.top >= CRAMPED
+        self._limit(painter, axes, place, roomy)
         if roomy:
             self._fouled(painter, axes, place)
         if float(table.total.max()) <= 0.0:
@@ -137,6 +171,7 @@ class WaitHoldMap(PaintedPlot):
                       QColor(self.look.text))  # fmt: skip
         if plan.answer is not None and roomy:
             self._answer(painter, axes, plan.answer.wait, plan.answer.hold)
+        self._steady(painter, axes, place)
         self._point(painter, axes, *self._planner.point)
         self._live(painter, axes)
         self._hover(painter, axes)
@@ -154,6 +189,48 @@ class WaitHoldMap(PaintedPlot):
         x = axes.x(float(plan.map.waits[w].mean()))
         y = axes.y(float(plan.map.holds[k].mean()))
         self._tag(painter, words, x, y, place, QColor(self.look.alarm))
+
+    def _limit(self, painter: QPainter, axes: Axes, place: QRectF, roomy: bool) -> None:
+        """Where touching becomes more likely than is allowed: a line over the waits."""
+        found = self._planner.steady.found
+        if found is None or found.drops == 1:
+            return
+        limit = touch_limit(found.expected, found.allowed)
+        points = [
+            QPointF(axes.x(wait), axes.y(hold))
+            for wait, hold in zip(found.expected.waits, limit, strict=True)
+            if np.isfinite(hold) and hold < found.expected.holds[-1]
+        ]
+        points = [at for at in points if place.adjusted(-1, -1, 1, 1).contains(at)]
+        if len(points) < 2:
+            return
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        for width, color in ((4.5, self.look.panel), (2.0, self.look.alarm)):
+            pen = QPen(QColor(color), width)
+            if width < 4.0:
+                pen.setDashPattern([4.0, 2.0])
+            painter.setPen(pen)
+            painter.drawPolyline(QPolygonF(points))
+        if roomy:
+            # away from the point and its word
+            left = axes.x(self._planner.point[0]) > place.left() + 0.4 * place.width()
+            x, y = (place.left(), points[0].y()) if left else (place.right(), points[-1].y())
+            words = f"{100 * found.allowed:.0f} of 100 touch"
+            self._tag(painter, words, x, y + 11, place, QColor(self.look.alarm))
+
+    def _steady(self, painter: QPainter, axes: Axes, place: QRectF) -> None:
+        """The steady answer: a square, with its word where the point is elsewhere."""
+        found = self._planner.steady.ready
+        if found is None or found.answer is None or found.same:
+            return
+        at = QPointF(axes.x(found.answer.wait), axes.y(found.answer.hold))
+        painter.setBrush(Qt.BrushStyle.NoBrush)
+        for width, color in ((4.5, self.look.panel), (2.0, self.look.text)):
+            painter.setPen(QPen(QColor(color), width))
+            painter.drawRect(QRectF(at.x() - 5, at.y() - 5, 10, 10))
+        here = self._planner.point
+        if abs(axes.x(here[0]) - at.x()) + abs(axes.y(here[1]) - at.y()) > 14.0:
+            self._tag(painter, "steady", at.x() + 32, at.y() + 4, place, QColor(self.look.text))
 
     def _tag(
         self, painter: QPainter, words: str, x: float, y: float, place: QRectF, color: QColor
@@ -296,6 +373,12 @@ class WaitHoldMap(PaintedPlot):
     def _seconds_at(self, w: int, k: int) -> str:
         """Each line's strike window at a place of the table."""
         assert self._planner.plan is not None
+        found = self._planner.steady.found
+        if found is not None and self.average:
+            if k >= len(found.expected.holds):
+                return "nearly every drop touches"
+            seconds, touch = found.expected.window[w, k], found.expected.touch[w, k]
+            return f"{seconds:.1f} s a drop, touches in {100 * touch:.0f} of 100"
         each = self._planner.plan.map.lifting[w, k]
         return f"{spanned(each)} s through the mark{' each line' if len(each) > 1 else ''}"
 
@@ -305,14 +388,14 @@ class MapKey(QWidget):
 
     def __init__(self, preferences: Preferences) -> None:
         super().__init__()
-        self._preferences, self._most = preferences, 0.0
+        self._preferences, self._most, self._what = preferences, 0.0, "added up"
         self.setFixedHeight(16)
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         preferences.look_changed.connect(self.update)
 
-    def show_most(self, seconds: float) -> None:
-        """The seconds of the darkest shade."""
-        self._most = seconds
+    def show_most(self, seconds: float, *, average: bool = False) -> None:
+        """The seconds of the darkest shade, and whether they are what is expected."""
+        self._most, self._what = seconds, "a drop" if average else "added up"
         self.setVisible(seconds > 0.0)
         self.setToolTip("Strike windows of all lines added up, at each wait and hold")
         self.setAccessibleName(f"Shades from 0 to {self.words}")
@@ -322,10 +405,10 @@ class MapKey(QWidget):
     @property
     def words(self) -> str:
         """The darkest shade in words."""
-        return f"{self._most:.1f} s added up"
+        return f"{self._most:.1f} s {self._what}"
 
     def sizeHint(self) -> QSize:
-        return QSize(76 + round(QFontMetricsF(font(SMALL)).horizontalAdvance(self.words)), 16)
+        return QSize(62 + round(QFontMetricsF(font(SMALL)).horizontalAdvance(self.words)), 16)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         look = self._preferences.look
@@ -333,13 +416,13 @@ class MapKey(QWidget):
         painter.setFont(font(SMALL))
         painter.setPen(QColor(look.faint))
         painter.drawText(QRectF(0, 0, 10, 16), Qt.AlignmentFlag.AlignCenter, "0")
-        strip = np.linspace(0.0, 1.0, 56)
+        strip = np.linspace(0.0, 1.0, 42)
         for x, share in enumerate(strip):
             painter.setPen(QColor(*shade_of(share, look).round().astype(int).tolist()))
             painter.drawLine(12 + x, 3, 12 + x, 13)
         painter.setPen(QColor(look.faint))
         flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(QRectF(73, 0, self.width() - 73, 16), flags, self.words)
+        painter.drawText(QRectF(59, 0, self.width() - 59, 16), flags, self.words)
         painter.end()
 
 

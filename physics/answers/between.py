@@ -51,18 +51,18 @@ def between(found: Responses, holds: Sequence[float]) -> Responses:
     if len(wanted) and (wanted.min() < 0.0 or wanted.max() > found.holds[-1]):
         raise InvalidValue("hold", float(wanted.max()), f"from 0 to {found.holds[-1]:g} s")
     paths = np.concatenate([found.lure, found.low], axis=1)
-    out = np.stack([_at(found.holds, found.time, paths, hold) for hold in wanted])
+    out = np.stack([path_at(found.holds, found.time, paths, hold) for hold in wanted])
     rods = found.lure.shape[1]
     along = found.along
     if along is not None:
         points = along.reshape(len(along), -1, *along.shape[3:])
         along = np.stack(
-            [_at(found.holds, found.along_time, points, hold) for hold in wanted]
+            [path_at(found.holds, found.along_time, points, hold) for hold in wanted]
         ).reshape(-1, *along.shape[1:])
     return Responses(wanted, found.time, out[:, :rods], out[:, rods:], found.boat_velocity, along)
 
 
-def _at(run: Array, time: Array, paths: Paths, hold: float) -> Paths:
+def path_at(run: Array, time: Array, paths: Paths, hold: float) -> Paths:
     """One hold's paths (P, n, 3) out of those of the run holds (K, P, n, 3) at times (n,)."""
     same = np.flatnonzero(np.abs(run - hold) < 1e-9)
     if len(same):

@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 
 from physics.answers.doubt import INPUTS, Doubt
 from physics.answers.hold_times import HoldSearch, quantiles, shortest_holds
-from physics.answers.holds import bare
+from physics.answers.holds import Responses, bare
+from physics.answers.timing import Aim, strike_windows
 from physics.answers.vary import factors, varied
 from physics.progress import ProgressCallback, part_of, report_progress
 from physics.simulation.advance import advance_reporting
@@ -50,7 +51,7 @@ class Samples:
     ``depth`` (S, R, n) m against ``time`` (n,) s; ``clearance`` (S, R) least
     height off bottom, m; ``holds`` (S, R) the shortest hold that brings a line
     within the clearance of the bottom, s, inf where the ``longest`` tried, s,
-    does not. NaN if not asked for.
+    does not; ``windows`` (S, R) strike window of each lure, s. NaN if not asked for.
     """
 
     time: Array
@@ -58,6 +59,7 @@ class Samples:
     clearance: Array
     holds: Array
     longest: float
+    windows: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,8 @@ class Chances:
     each input with the least clearance of the whole spread; ``holds`` (3, R) s:
     10, 50 and 90 % of the shortest hold that brings each line within the
     clearance of the bottom, each a sample's own and inf where that one does not
-    come there with the ``longest`` hold tried, s. NaN if not asked for.
+    come there with the ``longest`` hold tried, s; ``windows`` (S, R) strike window of each
+    lure, s. NaN if not asked for.
     """
 
     time: Array
@@ -80,6 +83,7 @@ class Chances:
     correlation: Array
     holds: Array
     longest: float
+    windows: Array
 
     @property
     def touch_error(self) -> Array:
@@ -92,9 +96,28 @@ class Chances:
         return self._error(self.touch)
 
     @property
+    def touches(self) -> NDArray[np.bool_]:
+        """In which of the samples (S,) any lure or line of the spread touches bottom."""
+        out: NDArray[np.bool_] = self.clearance.min(axis=1) < TOUCHING
+        return out
+
+    @property
     def any_touch(self) -> float:
         """Chance that any lure or line of the spread touches bottom."""
-        return float((self.clearance.min(axis=1) < TOUCHING).mean())
+        return float(self.touches.mean())
+
+    @property
+    def expected(self) -> float:
+        """Strike windows of all lures added up, s: the mean, a drop that touches having none."""
+        return float(self._worth().mean())
+
+    @property
+    def expected_error(self) -> float:
+        """Standard error that ``expected`` has at most, as ``touch_error``."""
+        return float(self._worth().std() / np.sqrt(max(len(self.windows) - 1, 1)))
+
+    def _worth(self) -> Array:
+        return np.where(self.touches, 0.0, self.windows.sum(axis=1))
 
     @property
     def any_touch_error(self) -> float:
@@ -137,18 +160,21 @@ def sample(
     *,
     after: float = 40.0,
     search: HoldSearch | None = None,
+    windows: tuple[float, Aim] | None = None,
     progress: ProgressCallback | None = None,
 ) -> Samples:
     """Drop once for each of ``rows`` (S, inputs), followed ``after`` s after in gear.
 
     Out of gear at t = 0; a bottom profile is met as it lies from there. With
-    ``search`` the shortest holds are looked for too. ``progress`` as in
+    ``search`` the shortest holds are looked for too, and with ``windows``, a wait in s and
+    what is aimed at, the strike windows. ``progress`` as in
     holds.respond. Raises ConvergenceError, Cancelled.
     """
     time: Array = np.arange(0.0, hold + after + 1e-9, SPACING)
     rods, count = len(scenario.rods), len(rows)
     depth = np.empty((count, rods, len(time)))
     clearance = np.empty((count, rods))
+    seconds = np.full((count, rods), np.nan)
     orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
     size = max(1, LINES // rods)
     whole = 1.0 if search is None else 1.0 - HOLDS_SHARE
@@ -161,23 +187,29 @@ def sample(
         advance_reporting(run, hold + after, progress, *shares)
         for number, k in enumerate(chosen):
             bottom = many[number].water.bottom
+            lure = np.empty((1, rods, len(time), 3))
             for r, line in enumerate(run.trajectory(number).lines):
                 nodes = line.nodes(time)
-                depth[k, r] = -0.5 * (nodes[:, 2, -2] + nodes[:, 2, -1])
+                lure[0, r] = 0.5 * (nodes[:, :, -2] + nodes[:, :, -1])
                 clearance[k, r] = nearest_ground(nodes, bottom)[1].min()
+            depth[k] = -lure[0, ..., 2]
+            if windows is not None:
+                velocity = np.array(run.track(number).at(-1.0).velocity)
+                one = Responses(np.array([hold]), time, lure, lure, velocity)
+                seconds[k] = strike_windows(one, windows[:1], windows[1])[0][0, 0]
             report_progress(progress, shares[1])
     holds, longest = np.full((count, rods), np.nan), float("nan")
     if search is not None:
         holds = shortest_holds(search, rows, LINES, part_of(progress, whole, 1.0))
         longest = search.longest
-    return Samples(time, depth, clearance, holds, longest)
+    return Samples(time, depth, clearance, holds, longest, seconds)
 
 
 def gathered(parts: Sequence[Samples], rows: Array) -> Chances:
     """What all samples of one drop say together; ``rows`` (S, inputs) are those of all parts."""
-    depth, clearance, holds = (
+    depth, clearance, holds, windows = (
         np.concatenate([getattr(part, name) for part in parts])
-        for name in ("depth", "clearance", "holds")
+        for name in ("depth", "clearance", "holds", "windows")
     )
     bands: Array = np.quantile(depth, SHARES, axis=0)
     touch = (clearance < TOUCHING).mean(axis=0)
@@ -192,6 +224,7 @@ def gathered(parts: Sequence[Samples], rows: Array) -> Chances:
         correlation,
         quantiles(holds, SHARES),
         parts[0].longest,
+        windows,
     )
 
 

@@ -33,6 +33,9 @@ AFTER = 60.0
 
 LONGEST_HOLD = 120.0
 
+KNOWN = 4.0
+"""Longest steps of the coasting that a branch knows: the last of them may have to be taken anew."""
+
 COASTING = 0.25
 """Share of the work that the time out of gear is taken to be."""
 
@@ -95,62 +98,94 @@ def respond(
 
     ``tolerance`` m and ``longest`` s are the stepper's. The bottom must be
     level; touching it is part of the answer. With ``any_ground`` they serve to be moved over
-    ground that is not. Raises InvalidValue, ConvergenceError, and
-    Stopped.
+    ground that is not. Raises InvalidValue, ConvergenceError, Cancelled.
     """
-    bottom = scenario.water.bottom
-    if not bottom.is_level:
+    return respond_each(
+        [scenario], holds, after=after, tolerance=tolerance, longest=longest,
+        any_ground=any_ground, progress=progress,
+    )[0]  # fmt: skip
+
+
+def respond_each(
+    scenarios: Sequence[Scenario],
+    holds: Sequence[float],
+    *,
+    after: float = AFTER,
+    tolerance: float = TOLERANCE,
+    longest: float = LONGEST,
+    spacing: float = SPACING,
+    lines: int = BATCH_LINES,
+    any_ground: bool = False,
+    progress: ProgressCallback | None = None,
+) -> list[Responses]:
+    """``respond`` of scenarios with as many rods, coasting side by side and then in gear so.
+
+    Samples lie ``spacing`` s apart; about ``lines`` lines in gear are stepped together.
+    """
+    for scenario in scenarios:
+        _check(scenario)
+    for hold in holds:
+        require_number("hold", hold, 0.0, LONGEST_HOLD, "s")
+    run = Run([bare(scenario) for scenario in scenarios], tolerance=tolerance, longest=longest)
+    count, rods = len(scenarios), len(scenarios[0].rods)
+    for k in range(count):
+        run.order(Order(0.0, "out of gear"), k)
+    starts: list[Run] = []
+    for number, hold in enumerate(map(float, holds)):
+        shares = COASTING * number / len(holds), COASTING * (number + 1) / len(holds)
+        advance_reporting(run, hold, progress, *shares)
+        starts.append(run.branch(hold - KNOWN * longest))
+        for k in range(count):
+            starts[-1].order(Order(hold, "in gear"), k)
+    time: Array = np.arange(0.0, holds[-1] + after + spacing - 1e-9, spacing)
+    lure = np.full((count, len(holds), rods, len(time), 3), np.nan)
+    low = np.full_like(lure, np.nan)
+    coarse, along = time[::EVERY], None
+    if any_ground:
+        shape = count, len(holds), rods, ALONG, len(coarse), 3
+        along = np.full(shape, np.nan, dtype=np.float32)
+    shared = time <= float(holds[-1])
+    for k, scenario in enumerate(scenarios):
+        for r, line in enumerate(run.trajectory(k).lines):
+            seen = _seen(line, time[shared], scenario.water.bottom)
+            lure[k, :, r, shared], low[k, :, r, shared] = (part[:, None] for part in seen)
+            if along is not None:
+                seen_along = _along(line, coarse[shared[::EVERY]])
+                along[k, :, r, :, shared[::EVERY]] = seen_along[:, None]
+    size = max(1, lines // len(run.batch.rods))
+    for first in range(0, len(holds), size):
+        chosen = range(first, min(first + size, len(holds)))
+        fan = run.fan([starts[h] for h in chosen])
+        ends = np.repeat([float(holds[h]) + after for h in chosen], count)
+        done, end = (
+            COASTING + (1.0 - COASTING) * number / len(holds) for number in (first, chosen.stop)
+        )
+        advance_reporting(fan, ends, progress, done, end)
+        for number in range(len(fan.scenarios)):
+            h, k = chosen[number // count], number % count
+            mine = (time >= holds[h]) & (time <= holds[h] + after)
+            rest = time > holds[h] + after
+            for r, line in enumerate(fan.trajectory(number).lines):
+                seen = _seen(line, time[mine], scenarios[k].water.bottom)
+                lure[k, h, r, mine], low[k, h, r, mine] = seen
+                lure[k, h, r, rest], low[k, h, r, rest] = np.nan, np.nan
+                if along is not None:
+                    along[k, h, r, :, mine[::EVERY]] = _along(line, coarse[mine[::EVERY]])
+                    along[k, h, r, :, rest[::EVERY]] = np.nan
+    return [
+        Responses(
+            np.asarray(holds, dtype=float), time, lure[k], low[k],
+            np.array(run.track(k).at(-1.0).velocity), None if along is None else along[k],
+        )
+        for k in range(count)
+    ]  # fmt: skip
+
+
+def _check(scenario: Scenario) -> None:
+    if not scenario.water.bottom.is_level:
         raise InvalidValue("bottom", "a profile", "a level bottom: runs are moved along the track")
     if scenario.motion is not None:
         raise InvalidValue("motion", "a table", "a boat that answers the helm")
-    for hold in holds:
-        require_number("hold", hold, 0.0, LONGEST_HOLD, "s")
-    run = Run([bare(scenario)], tolerance=tolerance, longest=longest)
-    run.order(Order(0.0, "out of gear"))
-    starts: list[Run] = []
-    for number, hold in enumerate(holds):
-        shares = COASTING * number / len(holds), COASTING * (number + 1) / len(holds)
-        advance_reporting(run, max(float(hold) - longest, 0.0), progress, *shares)
-        run.advance_exactly(float(hold))
-        starts.append(run.branch())
-    count = int(np.ceil((holds[-1] + after) / SPACING)) + 1
-    time: Array = SPACING * np.arange(count, dtype=np.float64)
-    rods = len(scenario.rods)
-    lure = np.full((len(holds), rods, count, 3), np.nan)
-    low = np.full_like(lure, np.nan)
-    coarse = time[::EVERY]
-    along = None
-    if any_ground:
-        along = np.full((len(holds), rods, ALONG, len(coarse), 3), np.nan, dtype=np.float32)
-    past = run.trajectory()
-    shared = time <= float(holds[-1])
-    for number, line in enumerate(past.lines):
-        lure[:, number, shared], low[:, number, shared] = _seen(line, time[shared], bottom)
-        if along is not None:
-            along[:, number, :, shared[::EVERY]] = _along(line, coarse[shared[::EVERY]])[:, None]
-    size = max(1, BATCH_LINES // rods)
-    for first in range(0, len(holds), size):
-        chosen = range(first, min(first + size, len(holds)))
-        fan = run.fan([starts[k] for k in chosen])
-        for number, k in enumerate(chosen):
-            fan.order(Order(float(holds[k]), "in gear"), number)
-        done, part = chosen[0] / len(holds), len(chosen) / len(holds)
-        advance_reporting(
-            fan, np.array([holds[k] + after for k in chosen]), progress,
-            COASTING + (1.0 - COASTING) * done, COASTING + (1.0 - COASTING) * (done + part),
-        )  # fmt: skip
-        for number, k in enumerate(chosen):
-            mine = (time >= holds[k]) & (time <= holds[k] + after)
-            rest = time > holds[k] + after
-            for j, line in enumerate(fan.trajectory(number).lines):
-                lure[k, j, mine], low[k, j, mine] = _seen(line, time[mine], bottom)
-                lure[k, j, rest], low[k, j, rest] = np.nan, np.nan
-                if along is not None:
-                    along[k, j, :, mine[::EVERY]] = _along(line, coarse[mine[::EVERY]])
-                    along[k, j, :, rest[::EVERY]] = np.nan
-    before = run.track().at(-1.0)
-    velocity = np.array(before.velocity)
-    return Responses(np.asarray(holds, dtype=float), time, lure, low, velocity, along)
 
 
 def dropped(

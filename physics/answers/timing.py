@@ -38,8 +38,12 @@ RADIUS = 8.0
 CLEARANCE = 0.6096
 """How far every line is to stay off the bottom, m (2 ft)."""
 
+TOUCH_CHANCE = 0.1
+"""How often the steady answer may let a line touch, of all drops."""
+
 RADII = Limits(0.5, 200.0, "m")
 CLEARANCES = Limits(0.0, 2000.0, "m")
+TOUCH_CHANCES = Limits(0.0, 0.5)
 """Least and largest that make any sense."""
 
 
@@ -133,6 +137,21 @@ def lifting_and_clearance(
         paths = _Paths.of(replace(responses, lure=responses.lure[clear][None]), every)
         lifting[clear] = paths.windows(aim)["lifting"]
     return lifting.transpose(2, 0, 1), low.transpose(2, 0, 1)
+
+
+def strike_windows(responses: Responses, waits: Sequence[float], aim: Aim) -> tuple[Array, Array]:
+    """Seconds (W, K, R) each lure spends in band and near the mark, lifting and falling."""
+    found = _Paths.of(responses, np.asarray(waits, dtype=float)).windows(aim)
+    shape = (*responses.lure.shape[:2], len(waits))
+    lifting, falling = (
+        found[name].reshape(shape).transpose(2, 0, 1) for name in ("lifting", "falling")
+    )
+    return lifting, falling
+
+
+def clearances(responses: Responses, waits: Sequence[float], bottom: Bottom) -> Array:
+    """Least height (W, K, R) of lure or line off the bottom from out of gear on, m."""
+    return _clearance(responses, np.asarray(waits, dtype=float), bottom).transpose(2, 0, 1)
 
 
 @dataclass(frozen=True, slots=True)

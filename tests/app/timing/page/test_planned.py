@@ -157,7 +157,7 @@ def test_that_the_band_of_holds_is_the_same_at_every_point(planned: Desk) -> Non
     bands = planned.planner.hold_bands
     planned.planner.choose(4.0, 6.0)
     planned.planner._look_closely()
-    assert set(planned.worker.waiting) == {"sure 0", "sure 1", "card"}
+    assert set(planned.worker.waiting) == {"sure 0", "sure 1", "steady 0", "steady 1", "card"}
     assert planned.planner.hold_bands is bands
 
 
@@ -166,6 +166,7 @@ def test_that_other_doubts_ask_for_the_bands_alone(planned: Desk) -> None:
     planned.page.unsure.boxes["speed"].setValue(45.0)
     assert planned.page.unsure.note.text() == "up to ± 45 %"
     planned.page.unsure.boxes["speed"].setValue(12.0)
-    assert set(planned.worker.waiting) == {"sure 0", "sure 1", "spread 0", "spread 1"}
+    asked = {f"{kind} {part}" for kind in ("sure", "steady", "spread") for part in (0, 1)}
+    assert set(planned.worker.waiting) == asked
     assert planned.live.document.setup.doubt.speed == pytest.approx(0.12)
     assert planned.planner.sure is None

@@ -1,0 +1,227 @@
+"""The steady answer of a plan: the wait and hold that are right most often, and what matters.
+
+Found in parts that run side by side, as how sure a plan is (``certainty``), over the same
+samples. The table of all waits and holds is of drops over deep water; what is told of the exact
+and of the steady answer comes from the drops themselves over the ground as it lies, the very
+samples that the bands at those points are of.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.gear.catalog import Catalog
+from app.planning.plan import (
+    DOUBT_RESOLUTION,
+    Plan,
+    PlanRequest,
+    doubt_part,
+    doubt_rows,
+    gather_doubts,
+    situation,
+)
+from physics.answers.chances import Chances
+from physics.answers.doubt import INPUTS, Doubt
+from physics.answers.steady import (
+    Drops,
+    Expected,
+    SteadyAnswer,
+    SteadySearch,
+    drop_samples,
+    gathered,
+    steadiest,
+)
+from physics.answers.worth import Worth, worth_of
+from physics.progress import ProgressCallback, part_of
+from physics.simulation.drop_facts import TOUCHING
+
+SPARE = 1.2
+"""How much longer than those that let a line of the spread touch holds are tried, as a share and
+for each share of doubt: with the usual doubts nine samples of ten touch there."""
+
+POINTS_SHARE = 0.3
+"""Share of the work that the drops at the two answers are."""
+
+
+@dataclass(frozen=True, slots=True)
+class SteadyPlan:
+    """What is unsure of a plan taken into account.
+
+    ``expected`` is of every wait and hold; ``allowed`` the chance of touching that may be;
+    ``exact`` what is expected of the plan's own answer and ``answer`` of the steady one, or
+    None where there is none. ``drops`` is how many samples tell so. ``worth`` is what knowing
+    an input would buy.
+    """
+
+    expected: Expected
+    allowed: float
+    drops: int
+    exact: SteadyAnswer | None
+    answer: SteadyAnswer | None
+    worth: Worth
+
+    @property
+    def same(self) -> bool:
+        """Whether both answers are one wait and hold."""
+        here = [(a.wait, a.hold) for a in (self.exact, self.answer) if a is not None]
+        return len(here) == 2 and here[0] == here[1]
+
+
+def in_doubt(doubt: Doubt) -> bool:
+    """Whether anything is."""
+    return any(getattr(doubt, name) > 0.0 for name in INPUTS)
+
+
+def steady_holds(plan: Plan) -> tuple[float, ...]:
+    """The plan's holds up to where nearly every sample touches at any wait."""
+    holds = plan.request.holds
+    touching = (plan.map.clearance.min(axis=2) < TOUCHING).all(axis=0)
+    if not touching.any():
+        return holds
+    doubt = plan.request.setup.doubt
+    total = float(np.linalg.norm([getattr(doubt, name) for name in INPUTS]))
+    longest = float(plan.map.holds[touching.argmax()]) * (1.0 + SPARE * total)
+    count = int(np.searchsorted(holds, longest)) + 1
+    return holds[: max(count, 2)]
+
+
+def steady_part(
+    request: PlanRequest,
+    catalog: Catalog,
+    holds: tuple[float, ...],
+    number: int,
+    parts: int,
+    count: int = 64,
+    progress: ProgressCallback | None = None,
+) -> Drops:
+    """Part ``number`` of ``parts`` of ``count`` samples at all waits and ``holds``, s.
+
+    Raises InvalidValue, ConvergenceError, Cancelled.
+    """
+    found = situation(request, catalog)
+    coarse = replace(found.scenario, resolution=DOUBT_RESOLUTION)
+    search = SteadySearch(coarse, found.bottom, found.aim, request.waits, holds)
+    rows = np.array_split(doubt_rows(request, count), parts)[number]
+    return drop_samples(search, rows, progress)
+
+
+def steady_of(plan: Plan, parts: Sequence[Drops]) -> SteadyPlan:
+    """The whole from all parts in order; of both answers as the table has them."""
+    drops = gathered(parts)
+    expected = Expected.of(drops)
+    out = SteadyPlan(
+        expected, plan.request.setup.timing.touch_chance, len(drops.rows),
+        None, None, worth_of(drops.rows, drops.worth),
+    )  # fmt: skip
+    return allowing(plan, out, out.allowed)
+
+
+def sure_already(plan: Plan) -> SteadyPlan:
+    """Where nothing is in doubt the plan's answer is the steady one, and always right."""
+    table = plan.map
+    touches = table.clearance.min(axis=2) < TOUCHING
+    none = np.zeros_like(table.total)
+    window = np.where(touches, 0.0, table.total)
+    expected = Expected(table.waits, table.holds, window, none, touches.astype(float), none)
+    answer = plan.answer
+    told = None if answer is None else expected.at(answer.wait, answer.hold)
+    nothing = np.zeros((2, len(INPUTS)))
+    worth = Worth(0.0 if answer is None else answer.window, *nothing)
+    return SteadyPlan(expected, plan.request.setup.timing.touch_chance, 1, told, told, worth)
+
+
+def allowing(plan: Plan, found: SteadyPlan, allowed: float, below: float = np.inf) -> SteadyPlan:
+    """With another chance allowed, both answers as the table has them; holds ``below``, s, alone.
+
+    The steady answer keeps the clearance with the numbers as they are set, as the exact one does.
+    """
+    expected, exact = found.expected, None
+    clear = plan.map.allowed(plan.request.clearance)[:, : len(expected.holds)]
+    answer = steadiest(expected, allowed, clear & (expected.holds < below))
+    if plan.answer is not None:
+        exact = expected.at(plan.answer.wait, plan.answer.hold)
+    return replace(found, allowed=allowed, exact=exact, answer=answer)
+
+
+def seen(found: Chances, wait: float, hold: float) -> SteadyAnswer:
+    """What the drops at a wait and hold, s, themselves say of it."""
+    return SteadyAnswer(
+        wait, hold, found.expected, found.expected_error, found.any_touch, found.any_touch_error
+    )
+
+
+def taken_in(plan: Plan, found: SteadyPlan, sure: Chances, wait: float, hold: float) -> SteadyPlan:
+    """With what the drops at a wait and hold, s, say, where that is one of the answers.
+
+    A steady answer that they say touches more than is allowed makes way for one with a
+    shorter hold.
+    """
+    told = seen(sure, wait, hold)
+    if found.exact is not None and (found.exact.wait, found.exact.hold) == (wait, hold):
+        found = replace(found, exact=told)
+    if found.answer is None or (found.answer.wait, found.answer.hold) != (wait, hold):
+        return found
+    if told.touch > found.allowed + 1e-9:
+        return replace(allowing(plan, found, found.allowed, hold), exact=found.exact)
+    return replace(found, answer=told)
+
+
+def steady_plan(
+    plan: Plan, catalog: Catalog, progress: ProgressCallback | None = None, count: int = 64
+) -> SteadyPlan:
+    """All of it, here. Raises InvalidValue, ConvergenceError, Cancelled."""
+    request = plan.request
+    if not in_doubt(request.setup.doubt):
+        return sure_already(plan)
+    told = part_of(progress, 0.0, 1.0 - POINTS_SHARE)
+    part = steady_part(request, catalog, steady_holds(plan), 0, 1, count, told)
+    found = steady_of(plan, [part])
+    done: set[tuple[float, float]] = set()
+    while waiting := [p for p in points(found) if p not in done]:
+        told = part_of(progress, 1.0 - POINTS_SHARE, 1.0)
+        done.add(waiting[0])
+        found = taken_in(plan, found, sure_at(request, catalog, waiting[0], count, told),
+                         *waiting[0])  # fmt: skip
+    return found
+
+
+def points(found: SteadyPlan) -> list[tuple[float, float]]:
+    """The waits and holds, s, that drops are run for."""
+    here = [(a.wait, a.hold) for a in (found.exact, found.answer) if a is not None]
+    return list(dict.fromkeys(here))
+
+
+def sure_at(
+    request: PlanRequest,
+    catalog: Catalog,
+    point: tuple[float, float],
+    count: int = 64,
+    progress: ProgressCallback | None = None,
+) -> Chances:
+    """The drops at a (wait, hold), s, without the shortest holds.
+
+    Raises InvalidValue, ConvergenceError, Cancelled.
+    """
+    rows = doubt_rows(request, count)
+    part = doubt_part(request, catalog, point, rows, progress, holds=False)
+    return gather_doubts([part], rows)
+
+
+def touch_limit(expected: Expected, allowed: float) -> NDArray[np.float64]:
+    """The longest hold of each wait (W,) whose chance of touching is ``allowed`` at most, s.
+
+    Between holds told apart as their chances rise; NaN where none is.
+    """
+    out = np.full(len(expected.waits), np.nan)
+    for w, chance in enumerate(expected.touch):
+        beyond = np.flatnonzero(chance > allowed + 1e-9)
+        k = int(beyond[0]) if len(beyond) else len(chance)
+        if k == len(chance):
+            out[w] = expected.holds[-1]
+        elif k > 0:
+            out[w] = np.interp(allowed, chance[k - 1 : k + 1], expected.holds[k - 1 : k + 1])
+    return out
