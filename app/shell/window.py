@@ -89,7 +89,7 @@ class Window(QMainWindow):
         self.document.trouble.connect(self.say)
         live_run.trouble.connect(self.say)
         preferences.look_changed.connect(self.apply_look)
-        preferences.units_changed.connect(lambda: settings.set("length", preferences.length_name))
+        preferences.units_changed.connect(self._keep_length)
         settings.trouble.connect(self._settings_not_kept)
         settings.check()
         self._follow_speeds()
@@ -348,6 +348,9 @@ class Window(QMainWindow):
         self._give_back.stop()
         self.pages.close_all()
         event.accept()
+
+    def _keep_length(self) -> None:
+        self._settings.set("length", self.preferences.length_name)
 
     def _keep_settings(self) -> None:
         self._settings.set_bytes("geometry", self.saveGeometry())
