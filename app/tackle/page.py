@@ -68,7 +68,10 @@ class TacklePage(QWidget):
         layout.addWidget(split)
         self.home = self.list.tree
         self.list.chosen.connect(self._choose)
-        shelf.changed.connect(lambda: self._choose(self.list.name))
+        shelf.changed.connect(self._choose_again)
+        self._choose(self.list.name)
+
+    def _choose_again(self) -> None:
         self._choose(self.list.name)
 
     def _list_panel(self) -> Panel:
