@@ -94,7 +94,7 @@ class Window(QMainWindow):
         self.document.trouble.connect(self.say)
         live_run.trouble.connect(self.say)
         preferences.look_changed.connect(self.apply_look)
-        preferences.units_changed.connect(lambda: settings.set("length", preferences.length_name))
+        preferences.units_changed.connect(self._keep_length)
         settings.trouble.connect(self._settings_not_kept)
         settings.check()
         self._follow_speeds()
@@ -388,10 +388,14 @@ class Window(QMainWindow):
         self.pages.close_all()
         event.accept()
 
+    def _keep_length(self) -> None:
+        self._settings.set("length", self.preferences.length_name)
+
     def _keep_settings(self) -> None:
         self._settings.set_bytes("geometry", self.saveGeometry())
         self._settings.set_bytes("splitter", self.page.splitter.saveState())
         self._settings.set("page", self.page_row.front)
+        self._settings.keep()
 
 
 def toggle(box: QAbstractButton) -> None:

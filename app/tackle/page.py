@@ -71,9 +71,6 @@ class TacklePage(QWidget):
         shelf.changed.connect(self._choose_again)
         self._choose(self.list.name)
 
-    def _choose_again(self) -> None:
-        self._choose(self.list.name)
-
     def _list_panel(self) -> Panel:
         panel = Panel("Tackle and boats")
         panel.body.addWidget(self.list, 1)
@@ -106,6 +103,9 @@ class TacklePage(QWidget):
         return grid
 
     # ---- the thing in hand
+
+    def _choose_again(self) -> None:
+        self._choose(self.list.name)
 
     def _choose(self, name: str) -> None:
         entry = self._shelf.entry(name)

@@ -175,13 +175,13 @@ class PaintedPlot(pg.PlotWidget):
             axis.setCacheMode(axis.CacheMode.DeviceCoordinateCache)
         self.redraw()
 
-    def follow_looks(self, preferences: Preferences) -> None:
-        """Take the color scheme of the preferences whenever that changes."""
-        self._looks = preferences
-        preferences.look_changed.connect(self._dress)
+    def follow_look(self, preferences: Preferences) -> None:
+        """Take every color scheme that is chosen."""
+        self._look_from = preferences
+        preferences.look_changed.connect(self._take_look)
 
-    def _dress(self) -> None:
-        self.apply_look(self._looks.look)
+    def _take_look(self) -> None:
+        self.apply_look(self._look_from.look)
 
     def text_resized(self) -> None:
         """Make room for the numbers on the axes, as much whatever they are: plots above each
