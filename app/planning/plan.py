@@ -308,10 +308,15 @@ def run_holds(request: PlanRequest) -> tuple[float, ...]:
     return request.holds if len(request.holds) <= len(run) else run
 
 
-def holds_to_run(water: Water, longest: float) -> tuple[float, ...]:
-    """The holds from which all others up to the ``longest``, s, can be told."""
-    usual = SHEAR_HOLDS if isinstance(water.profile, PowerLaw) else RUN_HOLDS
-    return (*(hold for hold in usual if hold < longest - 1.0), longest)
+def holds_to_run(
+    water: Water, longest: float, usual: Sequence[float] = RUN_HOLDS
+) -> tuple[float, ...]:
+    """The holds from which all others up to the ``longest``, s, can be told.
+
+    ``usual`` are those that do where no current fades as a power law.
+    """
+    chosen = SHEAR_HOLDS if isinstance(water.profile, PowerLaw) else usual
+    return (*(hold for hold in chosen if hold < longest - 1.0), longest)
 
 
 def halves(holds: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[float, ...]]:
