@@ -57,8 +57,8 @@ depth and 4 cm in place of being run itself, at every moment.
 
 SHEAR_HOLDS = (0.0, 2.0, 4.0, *(3.0 * n for n in range(2, 20)))
 """Those in a power-law current: near the ground it fades so fast that what a line does changes at
-once with the hold at which it gets there. Measured over 9 and 12 m, the shortest holds are then
-within 0.08 s; with RUN_HOLDS they are up to 0.83 s off."""
+once with the hold at which it gets there. Measured over 9 and 12 m, the shortest holds up to 45 s
+are then within 0.08 s, longer ones within 0.16 s; with RUN_HOLDS they are up to 0.83 s off."""
 
 FIRST_HOLDS = (0.03, 0.2, 0.5, 1.0)
 """Holds run for the first answer, as shares of the longest; the rest lie between."""
