@@ -1,15 +1,14 @@
 """``leadfall --check``: does everything work here? For a helper at the other end of a phone.
 
-Asked when something is broken: at the top of this module nothing is loaded but Python's own.
-What may take the process down with it (compiled code, graphics) is tried in another one. No
-file is changed.
+Asked when something is broken: at the top of this module nothing is loaded but Python's own
+and what runs another process, in which is tried what may end it: compiled code and graphics.
+No file is changed.
 """
 
 from __future__ import annotations
 
 import argparse
 import json
-import multiprocessing
 import os
 import platform
 import shutil
@@ -18,9 +17,9 @@ import tempfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from importlib import import_module
-from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import Any
+
+from app.shell.apart import AGAIN, NotOk, Tell, apart, in_words
 
 FORMAT = 1
 """Version of the layout of ``--json``."""
@@ -30,18 +29,6 @@ LIBRARIES = ("numpy", "scipy", "PySide6", "pyqtgraph", "tomlkit", "platformdirs"
 LEAST_FREE = 100_000_000
 """Bytes free on the disk of the user's folder below which room is asked for: common practice,
 no source."""
-
-PATIENCE = 120.0
-"""Seconds a part tried in another process may take; a busy machine needs some five."""
-
-Tell = Callable[[str], None]
-"""Takes the last words of a process."""
-
-AGAIN = "Install Leadfall again."
-
-
-class NotOk(Exception):
-    """What is wrong, and what to do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,11 +74,6 @@ def looked_at(name: str, look: Callable[[], str]) -> Finding:
         return Finding(name, False, str(wrong))
     except Exception as error:
         return Finding(name, False, f"cannot be told ({in_words(error)}). {AGAIN}")
-
-
-def in_words(error: BaseException) -> str:
-    """An exception in one line."""
-    return " ".join(f"{type(error).__name__}: {error}".split())
 
 
 def _show(text: str) -> None:
@@ -312,39 +294,3 @@ CHECKS: tuple[tuple[str, Callable[[], str]], ...] = (
     ("painting", _painting),
     ("screen", _screen),
 )
-
-
-# ---- in another process
-
-
-def apart(do: Callable[[Tell], Any]) -> Any:
-    """What ``do`` gives in a process of its own, which may end as it likes. Raises NotOk."""
-    spawn = multiprocessing.get_context("spawn")
-    line, far = spawn.Pipe(duplex=False)
-    process = spawn.Process(target=_send, args=(far, do), daemon=True)
-    process.start()
-    far.close()
-    try:
-        if not line.poll(PATIENCE):
-            raise NotOk(f"no answer within {PATIENCE:.0f} s. Close other programs, and try again.")
-        wrong, given = line.recv()
-    except (EOFError, OSError) as error:
-        process.join(PATIENCE)
-        raise NotOk(f"the process ended by itself (code {process.exitcode}). {AGAIN}") from error
-    finally:
-        process.kill()
-        process.join()
-        line.close()
-    if wrong:
-        raise NotOk(f"it failed ({given}). {AGAIN}")
-    return given
-
-
-def _send(line: Connection, do: Callable[[Tell], Any]) -> None:
-    def tell(words: str) -> None:
-        line.send((True, words))
-
-    try:
-        line.send((False, do(tell)))
-    except Exception as error:
-        tell(in_words(error))

@@ -1,0 +1,58 @@
+"""A look at something in a process of its own, which it may take down with it."""
+
+from __future__ import annotations
+
+import multiprocessing
+from collections.abc import Callable
+from multiprocessing.connection import Connection
+from typing import Any
+
+PATIENCE = 120.0
+"""Seconds a part tried in another process may take; a busy machine needs some five."""
+
+Tell = Callable[[str], None]
+"""Takes the last words of a process."""
+
+AGAIN = "Install Leadfall again."
+
+
+class NotOk(Exception):
+    """What is wrong, and what to do."""
+
+
+def in_words(error: BaseException) -> str:
+    """An exception in one line."""
+    return " ".join(f"{type(error).__name__}: {error}".split())
+
+
+def apart(do: Callable[[Tell], Any]) -> Any:
+    """What ``do`` gives in a process of its own, which may end as it likes. Raises NotOk."""
+    spawn = multiprocessing.get_context("spawn")
+    line, far = spawn.Pipe(duplex=False)
+    process = spawn.Process(target=_send, args=(far, do), daemon=True)
+    process.start()
+    far.close()
+    try:
+        if not line.poll(PATIENCE):
+            raise NotOk(f"no answer within {PATIENCE:.0f} s. Close other programs, and try again.")
+        wrong, given = line.recv()
+    except (EOFError, OSError) as error:
+        process.join(PATIENCE)
+        raise NotOk(f"the process ended by itself (code {process.exitcode}). {AGAIN}") from error
+    finally:
+        process.kill()
+        process.join()
+        line.close()
+    if wrong:
+        raise NotOk(f"it failed ({given}). {AGAIN}")
+    return given
+
+
+def _send(line: Connection, do: Callable[[Tell], Any]) -> None:
+    def tell(words: str) -> None:
+        line.send((True, words))
+
+    try:
+        line.send((False, do(tell)))
+    except Exception as error:
+        tell(in_words(error))
