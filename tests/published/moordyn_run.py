@@ -123,9 +123,11 @@ def tow(
     step: float = STEP,
     current: Sequence[Layer] = (),
     warm_up: float = WARM_UP,
+    lowest: bool = False,
 ) -> np.ndarray:
     """Rows (time, lure depth, lure north, tow-point force) of one run, from t = 0 on.
 
+    With ``lowest`` the depth is that of the lowest point of lure and upper line.
     ``line_out`` says how much of the upper line is out from then on; the library
     shares it out evenly among the segments. ``place`` and ``speed`` are through the water at
     the surface, which drifts with the first row of a ``current``.
@@ -169,6 +171,9 @@ def tow(
             here = there
             if number + 1 >= 0 and (number + 1) % keep == 0:
                 _, north, up = moordyn.GetPointPos(lure)
+                if lowest:
+                    nodes = range(gear["N"] + 1)
+                    up = min(up, *(moordyn.GetLineNodePos(line, n)[2] for n in nodes))
                 rows.append(((number + 1) * COUPLING, -up, north, np.linalg.norm(force)))
         moordyn.Close(system)
     return np.array(rows)
