@@ -6,7 +6,7 @@ from html import escape
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QMouseEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
 from app.planning.put_out_words import (
     changes,
@@ -20,6 +20,7 @@ from app.planning.put_out_words import (
 from app.put_out.model import Proposals
 from app.ui.look import font
 from app.ui.panel import Panel
+from app.ui.plain import Label
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
 from app.ui.steps import BODY, GAP, TIGHT
@@ -36,7 +37,7 @@ class Card(Panel):
     def __init__(self, number: int, proposals: Proposals, preferences: Preferences) -> None:
         super().__init__("")
         self._number, self._proposals, self._preferences = number, proposals, preferences
-        self.words = QLabel()
+        self.words = Label()
         self.words.setWordWrap(True)
         self.words.setTextFormat(Qt.TextFormat.RichText)
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)

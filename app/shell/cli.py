@@ -33,6 +33,7 @@ commands:
   leadfall put-out FILE [...]     what to put out for the mark: speed, line, wait and hold
   leadfall log [...]              export the log, or take entries in
   leadfall demos                  list the demo scenarios that come with the program
+  leadfall --check [--json]       tell whether all that Leadfall needs works here
 
 A file named like a command is opened as ./simulate, ./plan, ./put-out,
 ./log or ./demos.
@@ -241,7 +242,7 @@ def _log(words: Sequence[str]) -> int:
     parser.add_argument("--csv", type=Path, metavar="OUT.csv", help="write all entries as CSV")
     parser.add_argument("--json", type=Path, metavar="OUT.json", help="write all entries as JSON")
     parser.add_argument(
-        "--add", type=Path, metavar="FILE", help="take in entries from CSV, JSON or another log"
+        "--add", type=Path, metavar="FILE", help="import entries from CSV, JSON or another log"
     )
     given = parser.parse_args(words)
     # the log loads what only it needs
