@@ -33,7 +33,8 @@ YES = {"y": True, "n": False}
 LANDED = (("", ""), ("landed", "yes"), ("lost", "no"))
 FLAGS = (("no", ""), ("yes", "yes"))
 
-WIDTHS = {"rod": 70, "lure": 76, "out": 46, "outcome": 94, "fish": 62, "landed": 54, "weed": 42}
+WIDTHS = {"rod": 70, "lure": 76, "out": 46, "outcome": 94, "fish": 62, "landed": 54, "weed": 42,
+          "fouled": 52, "touched": 54}  # fmt: skip
 
 
 class LinesTable(Choices):
