@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtGui import QKeyEvent
+from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidgetItem
 
 from app.common.units import COLOR
@@ -15,12 +15,13 @@ from app.log import words
 from app.log.as_typed import number_text, read_number
 from app.log.entry import OUTCOMES, OUTS, Entry, LineEntry
 from app.ui.choosing import CHOICE, Choices, Choosing
-from app.ui.look import font
+from app.ui.look import font, px
 from app.ui.steps import SMALL
 from app.ui.tables import manners
 
 HEADS = ("Line", "Lure", "Colors", "What came", "Fish", "Landed", "Fouled", "Weed", "Bottom")
 NAMES = ("rod", "lure", "out", "outcome", "fish", "landed", "fouled", "weed", "touched")
+LURE = NAMES.index("lure")
 
 OUTCOME_LETTERS = {
     "n": "nothing", "d": "drop", "l": "lift", "t": "troll", "u": "turn", "s": "slowing",
@@ -32,7 +33,8 @@ YES = {"y": True, "n": False}
 LANDED = (("", ""), ("landed", "yes"), ("lost", "no"))
 FLAGS = (("no", ""), ("yes", "yes"))
 
-WIDTHS = {"rod": 70, "lure": 76, "out": 46, "outcome": 94, "fish": 62, "landed": 54, "weed": 42}
+WIDTHS = {"rod": 70, "lure": 76, "out": 46, "outcome": 94, "fish": 62, "landed": 54, "weed": 42,
+          "fouled": 52, "touched": 54}  # fmt: skip
 
 
 class LinesTable(Choices):
@@ -59,7 +61,6 @@ class LinesTable(Choices):
         self.verticalHeader().hide()
         self.verticalHeader().setDefaultSectionSize(24)
         self.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
-        self.horizontalHeader().setStretchLastSection(True)
         for place, name in enumerate(NAMES):
             self.setColumnWidth(place, WIDTHS.get(name, 48))
         self.setEditTriggers(
@@ -72,6 +73,13 @@ class LinesTable(Choices):
             "Elsewhere Y or N. A name in the last row adds a line; Ctrl+Delete takes one away."
         )
         self.itemChanged.connect(self._typed)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """The lure has what room the other columns leave: its name is the longest."""
+        others = self.horizontalHeader().length() - self.columnWidth(LURE)
+        least = round(px(WIDTHS["lure"]))
+        self.setColumnWidth(LURE, max(least, self.viewport().width() - others))
+        super().resizeEvent(event)
 
     def refresh(self) -> None:
         """Show the entry's lines, and a row to type another into."""

@@ -18,7 +18,7 @@ from app.planning.put_out_words import (
     todo,
 )
 from app.put_out.model import Proposals
-from app.ui.look import font, px
+from app.ui.look import font
 from app.ui.panel import Panel
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
@@ -28,7 +28,7 @@ from app.ui.steps import BODY, GAP, TIGHT
 MOST = 3
 
 TALLEST = 330
-"""Most height of a card, px: what is left goes to the picture."""
+"""Most height of the cards, px: what is left goes to the picture."""
 
 
 class Card(Panel):
@@ -36,7 +36,6 @@ class Card(Panel):
 
     def __init__(self, number: int, proposals: Proposals, preferences: Preferences) -> None:
         super().__init__("")
-        self.setMaximumHeight(round(px(TALLEST)))
         self._number, self._proposals, self._preferences = number, proposals, preferences
         self.words = Label()
         self.words.setWordWrap(True)
@@ -53,6 +52,7 @@ class Card(Panel):
         self.look.clicked.connect(lambda: proposals.show(number))
         self.use = QPushButton("Use it")
         self.use.setObjectName("primary")
+        self.use.setProperty("row", True)
         self.use.setFont(font(BODY, bold=True))
         self.use.setToolTip("Put this out in the scenario; one undo takes it back")
         self.use.clicked.connect(lambda: proposals.use(number))
@@ -97,6 +97,7 @@ class Cards(QWidget):
 
     def __init__(self, proposals: Proposals, preferences: Preferences) -> None:
         super().__init__()
+        self.setMaximumHeight(TALLEST)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
         row.setSpacing(GAP)

@@ -55,8 +55,7 @@ class BeforeAfter(HoverPlot):
         unit = self._preferences.length
         self._axes.name("s after the mark", f"depth, {unit.symbol}")
         pair = self.pair
-        for side in ("left", "bottom"):
-            self.getAxis(side).setStyle(showValues=pair is not None)
+        self.show_values(pair is not None)
         if pair is not None:
             end = max(one.wait + one.hold for one in pair) + AFTER
             deepest = max(*(one.bottom for one in pair), *(float(one.depth.max()) for one in pair))
@@ -147,6 +146,10 @@ class BeforeAfter(HoverPlot):
         hold = f"out of gear {after.hold:g} s"
         left = axes.x(after.wait)
         if metrics.horizontalAdvance(hold) < axes.x(after.wait + after.hold) - left - 8:
+            place = QRectF(left + 3, axes.top + 2, metrics.horizontalAdvance(hold) + 4,
+                           metrics.height())  # fmt: skip
+            # the gear of now may be worked behind it
+            painter.fillRect(place, QColor(self.look.out_of_gear))
             painter.drawText(QPointF(left + 5, axes.top + metrics.ascent() + 3), hold)
         for words, y in (
             ("mark", self._y(axes, after.mark_depth) + 0.35 * metrics.ascent()),

@@ -85,6 +85,7 @@ class PlanDepth(HoverPlot):
         self._axes.name("s after the mark", f"depth, {self._preferences.length.symbol}")
         planner = self._planner
         plan, path = planner.plan, planner.path()
+        self.show_values(plan is not None and path is not None)
         if plan is None or path is None:
             self._traces = []
             self.redraw()

@@ -119,8 +119,8 @@ class TimingPage(QWidget):
         for panel, stretch in ((self.map_panel, 5), (self.depth_panel, 6), (self.mark_panel, 2)):
             split.addWidget(panel)
             split.setStretchFactor(split.count() - 1, stretch)
-        self.map_panel.setMinimumWidth(300)
-        self.depth_panel.setMinimumWidth(300)
+        self.map_panel.setMinimumWidth(316)
+        self.depth_panel.setMinimumWidth(220)
         self.mark_panel.setMinimumWidth(168)
         self.splitter = split
         return split

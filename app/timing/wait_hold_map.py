@@ -85,6 +85,7 @@ class WaitHoldMap(PaintedPlot):
 
     def _new_plan(self) -> None:
         plan = self._planner.plan
+        self.show_values(plan is not None)
         if plan is not None:
             self._table = plan.map
             self._shown = worth_showing(plan.map, self._planner.point)

@@ -193,6 +193,11 @@ class PaintedPlot(pg.PlotWidget):
         left.setWidth(round(px(wide)))
         bottom.setHeight(round(px(high)))
 
+    def show_values(self, shown: bool) -> None:
+        """Axes over which nothing is drawn yet have no numbers."""
+        for side in ("left", "bottom"):
+            self.getAxis(side).setStyle(showValues=shown)
+
     def as_picture(self, painter: QPainter, place: QRectF) -> None:
         """Paint axes and picture elsewhere."""
         axes = [self.getAxis(side) for side in ("left", "bottom")]

@@ -273,6 +273,9 @@ def style_sheet(look: Look) -> str:
         border-radius: 8px; padding: 12px; font-weight: bold; }}
     QPushButton#primary:hover, QPushButton#primary:focus {{ border: 2px solid {look.text};
         padding: 10px; }}
+    QPushButton#primary[row="true"] {{ border-radius: 6px; padding: 5px 13px; }}
+    QPushButton#primary[row="true"]:hover, QPushButton#primary[row="true"]:focus {{
+        padding: 3px 11px; }}
     QPushButton#primary:disabled {{ background: {look.edge}; color: {look.faint}; }}
     QLineEdit {{ background: {look.panel}; border: 1px solid {look.edge};
         border-radius: 4px; padding: 3px 6px; }}

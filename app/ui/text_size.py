@@ -1,4 +1,4 @@
-"""How large text is on screen: with it grow fonts, fixed sizes, rows of tables and axes.
+"""How large text is on screen: with it grow fonts, fixed sizes, rows and columns, and axes.
 
 Sizes in the code are those at 100 %.
 """
@@ -9,7 +9,7 @@ from typing import cast
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QFont
-from PySide6.QtWidgets import QApplication, QTableView, QWidget
+from PySide6.QtWidgets import QApplication, QHeaderView, QTableView, QWidget
 
 from app.ui import look
 
@@ -18,6 +18,9 @@ SIZES = {"100": 1.0, "110": 1.1, "125": 1.25, "150": 1.5}
 
 UNLIMITED = 16777215
 """Qt's size of what has no greatest size, px."""
+
+SET_IN_PX = (QHeaderView.ResizeMode.Interactive, QHeaderView.ResizeMode.Fixed)
+"""Columns whose width does not follow what is in them, or what room there is."""
 
 
 def set_text_size(scale: float) -> None:
@@ -32,6 +35,8 @@ def set_text_size(scale: float) -> None:
         for widget in (window, *window.findChildren(QWidget)):
             if widget.testAttribute(Qt.WidgetAttribute.WA_SetFont):
                 widget.setFont(_times(widget.font(), scale / before))
+        # a window in a style sheet hears of the application's font only as it is dressed
+        window.setStyleSheet(window.styleSheet())
         enlarge(window, scale / before)
 
 
@@ -60,6 +65,16 @@ def _enlarge_one(widget: QWidget, times: float) -> None:
         rows = widget.verticalHeader()
         rows.setMinimumSectionSize(round(rows.minimumSectionSize() * times))
         rows.setDefaultSectionSize(round(rows.defaultSectionSize() * times))
+        _enlarge_columns(widget.horizontalHeader(), times)
+
+
+def _enlarge_columns(head: QHeaderView, times: float) -> None:
+    head.setMinimumSectionSize(round(head.minimumSectionSize() * times))
+    last = head.logicalIndex(head.count() - 1) if head.stretchLastSection() else None
+    for column in range(head.count()):
+        set_in_px = head.sectionResizeMode(column) in SET_IN_PX
+        if set_in_px and column != last and not head.isSectionHidden(column):
+            head.resizeSection(column, round(head.sectionSize(column) * times))
 
 
 def _times(face: QFont, times: float) -> QFont:

@@ -7,9 +7,12 @@ program makes the same pictures, down to the fonts of the machine.
 from __future__ import annotations
 
 import os
+import random
 import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
+from dataclasses import replace
+from datetime import datetime, timedelta, timezone
 from pathlib import Path
 from unittest.mock import patch
 
@@ -20,6 +23,8 @@ from PySide6.QtWidgets import QApplication
 from app.common.resources import asset
 from app.common.units import FOOT, KNOT
 from app.gear.catalog import Catalog
+from app.log.entry import Entry, new_id
+from app.log.from_setup import from_setup
 from app.measure.file import Line, Sheet
 from app.scenario import file as scenario_file
 from app.session.clock import Clock
@@ -41,10 +46,14 @@ NAMES = (
     "compare-light.png",
     "measure-light.png",
     "ground-light.png",
+    "log-light.png",
 )
 
 OUT_AT = 10.0
 """The boat goes out of gear as the demo's mark passes under the sounder, s."""
+
+MORNING = datetime(2026, 6, 6, 5, 40, tzinfo=timezone(timedelta(hours=-4)))
+"""When the first drop of the log was done."""
 
 MEASURED = (
     *(Line("dock", seconds=s, depth=FOOT.to_si(10.0)) for s in (7.9, 8.3, 8.1)),
@@ -101,6 +110,20 @@ def window_in_a_drop(folder: Path) -> Iterator[Window]:
         yield window
 
 
+def made_up(window: Window) -> Iterator[Entry]:
+    """The drops of a morning, made up for the picture."""
+    lot = random.Random(3)
+    for number in range(14):
+        told = from_setup(window.document.setup)
+        lines = [replace(line, outcome="drop", fish="bluefish", landed=True)
+                 if lot.random() < 0.2 else line for line in told["lines"]]  # fmt: skip
+        told |= {
+            "wait": 12.0 + number % 4, "hold": lot.choice([18.0, 20.0, 22.0]), "tide": "into",
+            "stage": "flood", "part": "early", "place": (41.0, -70.5), "lines": tuple(lines),
+        }  # fmt: skip
+        yield Entry(new_id(), MORNING + timedelta(minutes=22 * number), rehearsal=False, **told)
+
+
 def settle(worker: object) -> None:
     """Have everything done that is waiting, and what follows from it."""
     assert isinstance(worker, HandBackground)
@@ -139,6 +162,12 @@ def make(folder: Path) -> None:
         window.pages.measuring.fit()
         settle(window.pages.measuring.background)
         window.grab().save(str(folder / "measure-light.png"))
+        log = window.pages.entries
+        log.edit((), tuple(made_up(window)), "made up")
+        window.show_page("log")
+        window.pages.log.table.selectRow(2)
+        QApplication.processEvents()
+        window.grab().save(str(folder / "log-light.png"))
     with tempfile.TemporaryDirectory() as home, window_by_hand(Path(home), 1) as (window, live):
         window.show_page("ground")
         live.live_run.timer.stop()

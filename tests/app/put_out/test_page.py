@@ -7,12 +7,14 @@ from dataclasses import replace
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
 
 from app.common.units import COLOR, FOOT, KNOT
 from app.put_out.model import Proposals
 from app.put_out.page import PutOutPage
 from app.scenario.setup import Setup
 from app.shell.window import Window
+from app.ui.steps import GAP
 from physics.environment.water import Bottom
 from physics.line.mesh import Resolution
 from physics.simulation.scenario import Mark
@@ -90,6 +92,19 @@ def test_that_a_suggestion_is_used_in_one_action_and_taken_back_in_one_undo(
     assert window.document.setup == before
     assert card.use.isEnabled()
     assert page.picture.pair == (proposals.found.before, looked)
+
+
+def test_that_the_cards_leave_no_gap_and_their_buttons_are_alike(
+    page: PutOutPage, proposals: Proposals, window: Window
+) -> None:
+    page.look_for.click()
+    finish(proposals)
+    window.resize(1920, 1080)
+    QApplication.processEvents()
+    card = page.cards.cards[0]
+    assert card.use.height() == card.look.height()
+    assert card.geometry().top() == 0
+    assert page.cards.geometry().top() - page.picture_panel.geometry().bottom() == GAP + 1
 
 
 def test_that_the_search_says_how_far_it_is_and_stops(

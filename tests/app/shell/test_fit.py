@@ -157,6 +157,30 @@ def test_that_every_page_fits_at_every_size(
         assert failed.keys() == KNOWN[scale].keys(), f"text {scale:g} times as large:\n{shown}"
 
 
+@pytest.mark.usefixtures("usual_text")
+def test_that_larger_text_is_larger_everywhere_at_once(window: Window) -> None:
+    window.show_page("log")
+    widgets = (window.menuBar(), window.page_row, window.page.helm.auto, window.pages.log.water)
+    before = [widget.font().pointSizeF() for widget in widgets]
+    set_text_size(LARGER)
+    QApplication.processEvents()
+    assert [widget.font().pointSizeF() for widget in widgets] == [LARGER * x for x in before]
+
+
+@pytest.mark.usefixtures("usual_text")
+def test_that_columns_grow_with_the_text_and_room_left_goes_to_the_lure(window: Window) -> None:
+    window.show_page("log")
+    window.resize(2560, 1440)
+    QApplication.processEvents()
+    entries, lines = window.pages.log.table, window.pages.log.form.lines
+    before = entries.columnWidth(0), lines.columnWidth(0)
+    assert lines.horizontalHeader().length() == lines.viewport().width()
+    assert lines.columnWidth(1) > 2 * lines.columnWidth(0)
+    set_text_size(LARGER)
+    assert entries.columnWidth(0) == round(LARGER * before[0])
+    assert lines.columnWidth(0) == round(LARGER * before[1])
+
+
 def test_that_the_menus_are_all_there_in_a_narrow_window(window: Window) -> None:
     window.scenario_name.setText("a scenario with a name that has no room " * 4)
     window.resize(1180, 660)

@@ -31,6 +31,14 @@ def test_that_the_point_is_dragged_with_the_mouse_and_the_rest_follows(planned: 
     assert planned.cell(0, 4) == f"{FOOT.from_si(exact):.1f}"
 
 
+def test_that_axes_have_numbers_only_once_there_is_a_plan(desk: Desk) -> None:
+    axes = [plot.getAxis(side) for plot in (desk.page.map, desk.page.drop)
+            for side in ("left", "bottom")]  # fmt: skip
+    assert not any(axis.style["showValues"] for axis in axes)
+    desk.plan()
+    assert all(axis.style["showValues"] for axis in axes)
+
+
 def test_that_the_point_keeps_inside_the_map(planned: Desk) -> None:
     planned.planner.choose(-20.0, 500.0)
     assert planned.planner.point == (0.0, 30.0)
