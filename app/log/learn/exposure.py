@@ -19,8 +19,8 @@ for a fish may be any."""
 def rows_of(entries: Iterable[Entry]) -> tuple[Columns, Columns]:
     """Rows one a line-drop, and rows one for each thing a lure did in a line-drop.
 
-    Nothing in a row but its hits hangs on whether there was one: off bottom is the least of the
-    whole drop, and not that at the hit.
+    Nothing in a row but its hits hangs on whether there was one: off bottom and lure speed are
+    those at the lift, and not those at the hit.
     """
     keys = [factor.key for factor in FACTORS if factor.key != "phase"]
     lines, phases = _none(keys), _none(["phase"])
@@ -40,8 +40,8 @@ def rows_of(entries: Iterable[Entry]) -> tuple[Columns, Columns]:
             said = line.said
             seconds = _number(entry.lasted) if said is None else said.exposed
             own: dict[str, Value] = {
-                "off_bottom": math.nan if said is None else said.least_off,
-                "lure_speed": math.nan,
+                "off_bottom": math.nan if said is None else _number(said.lift_off_bottom),
+                "lure_speed": math.nan if said is None else _number(said.lift_speed),
                 "lure": line.lure,
                 "colors": _number(line.out),
             }

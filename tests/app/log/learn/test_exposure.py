@@ -11,7 +11,7 @@ from app.log.learn.job import learned_of
 from app.log.store import Store
 
 EAST = timezone(timedelta(hours=-4))
-SAID = Said(8.0, 2.0, 2.1, "running", 1.2, 18.0, 9.0, 600.0, "0.1.0", "abc")
+SAID = Said(8.0, 2.0, 2.1, "running", 1.2, 18.0, 9.0, 600.0, "0.1.0", "abc", 2.4, 1.5)
 
 
 def entry(**changed) -> Entry:
@@ -28,6 +28,9 @@ def test_that_every_line_of_an_entry_is_a_row_with_what_it_fished() -> None:
     assert rows.seconds == [SAID.exposed, 700.0]
     assert rows.values["lure"] == ["plug", "jig"]
     assert rows.values["hold"] == [20.0, 20.0]
+    # off bottom and speed at the lift, which nobody knows of a line the model was not asked of
+    assert [rows.values[key][0] for key in ("off_bottom", "lure_speed")] == [2.4, 1.5]
+    assert all(math.isnan(rows.values[key][1]) for key in ("off_bottom", "lure_speed"))
     # the day is that of the place, whatever it is in UTC
     assert set(rows.day) == {"2026-05-02"}
     assert len(set(rows.drop)) == 1
@@ -45,7 +48,8 @@ def test_that_nothing_is_learned_from_rehearsals(tmp_path: Path) -> None:
 
 def test_that_no_factor_of_a_row_hangs_on_whether_there_was_a_hit() -> None:
     """The model tells of the instant of the hit: a row that took that would find what it made."""
-    running = LineEntry("port", "plug", 45.0, "troll", said=replace(SAID, off_bottom=9.0))
+    at_hit = replace(SAID, off_bottom=9.0, speed=3.3, depth=1.0, phase="running")
+    running = LineEntry("port", "plug", 45.0, "troll", said=at_hit)
     none = LineEntry("port", "plug", 45.0, said=SAID)
     hit, quiet = (rows_of([entry(lines=(line,))])[0] for line in (running, none))
     for key, values in hit.values.items():
