@@ -14,7 +14,7 @@ from app.ui.big import big
 from app.ui.figure import Figure
 from app.ui.look import font
 from app.ui.panel import Panel, quiet
-from app.ui.plain import Label
+from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import BIG, BODY, HEAD, HUGE, SNUG
 
@@ -118,8 +118,8 @@ class DrillHelm(Panel):
         self.title.setText(title(round_))
         self.words.setText(briefing(round_, self._preferences.length, self._preferences.speed))
         press = f"{THROTTLE_STEP:g} {self._preferences.speed.symbol}"
-        self.slower.setToolTip(f"Throttle down {press} (Down)")
-        self.faster.setToolTip(f"Throttle up {press} (Up)")
+        self.slower.setToolTip(as_tip(f"Throttle down {press} (Down)"))
+        self.faster.setToolTip(as_tip(f"Throttle up {press} (Up)"))
         two = self._live_run.scenario.boat.engines == 2
         self.engines.setVisible(level.engines and two)
         for button in (self.port, self.straight, self.starboard):

@@ -24,7 +24,7 @@ from app.log.store import Merged, Store
 from app.scenario.setup import HOLD_LIMITS, Setup
 from app.session.background import Background
 from app.session.document import Document
-from app.session.edit import Step
+from app.session.edit import Step, push
 from app.session.keeper import Keeper
 from app.session.pool import Rank
 from physics.checks import InvalidValue
@@ -134,7 +134,7 @@ class Log(QObject):
             return False
         if tuple(old) != tuple(new):
             step = Step(self._adopt, tuple(old), tuple(new), text, key)
-            self._document.undo_stack.push(step)
+            push(self._document.undo_stack, step)
         return True
 
     def _adopt(self, old: Entries, new: Entries) -> None:

@@ -174,7 +174,7 @@ class LogPage(QWidget):
         foot.addStretch(1)
         self.earlier = self._button(
             foot, "Earlier version", self._show_earlier,
-            "What this entry was before another window, or a log taken in, changed the same thing",
+            "What this entry was before another window, or an imported log, changed the same thing",
         )  # fmt: skip
         panel.body.addLayout(foot)
         return panel
@@ -339,7 +339,7 @@ class LogPage(QWidget):
         """Ask whether the newest good copy is to be taken in."""
         offer = self._log.store.offer
         assert offer is not None
-        box = Message(f"{self._log.store.told}\n\nTake in the copy {offer.name}?", self)
+        box = Message(f"{self._log.store.told}\n\nOpen the copy {offer.name}?", self)
         buttons = QMessageBox.StandardButton
         box.setStandardButtons(buttons.Yes | buttons.No)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)

@@ -84,7 +84,7 @@ class RatesPlot(HoverPlot):
         rate, low, high = (self._scale * x[k] for x in (rates.rate, rates.low, rates.high))
         name = self._worded.level(self._found.factor, self._found.levels[k])
         seen = f"{name}: {rates.hits[k]:.0f} {of}"
-        return f"{seen}; about {rate:.1f} {among}, 8 in 10: {low:.1f} to {high:.1f}"
+        return f"{seen}; about {rate:.1f} {among}, 80 % range {low:.1f} to {high:.1f}"
 
     def draw(self, painter: QPainter, axes: Axes) -> None:
         if self._found is None:

@@ -6,7 +6,7 @@ from html import escape
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QMouseEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
 from app.planning.put_out_words import (
     changes,
@@ -20,6 +20,7 @@ from app.planning.put_out_words import (
 from app.put_out.model import Proposals
 from app.ui.look import font, px
 from app.ui.panel import Panel
+from app.ui.plain import Label
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
 from app.ui.steps import BODY, GAP, TIGHT
@@ -37,7 +38,7 @@ class Card(Panel):
         super().__init__("")
         self.setMaximumHeight(round(px(TALLEST)))
         self._number, self._proposals, self._preferences = number, proposals, preferences
-        self.words = QLabel()
+        self.words = Label()
         self.words.setWordWrap(True)
         self.words.setTextFormat(Qt.TextFormat.RichText)
         self.words.setAlignment(Qt.AlignmentFlag.AlignTop | Qt.AlignmentFlag.AlignLeft)

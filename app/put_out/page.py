@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
 from app.common.words import CAUTION
 from app.planning.plan import depth_at_mark
@@ -16,6 +16,7 @@ from app.put_out.picture import BeforeAfter
 from app.ui.late_bar import LateBar
 from app.ui.look import font
 from app.ui.panel import Panel, quiet
+from app.ui.plain import Label
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
 from app.ui.steps import BODY, GAP, LOUD, PAGE, PLOT_PANEL
@@ -91,7 +92,7 @@ class PutOutPage(QWidget):
             keep.setRetainSizeWhenHidden(True)
             widget.setSizePolicy(keep)
             panel.head.addWidget(widget)
-        self.words = QLabel()
+        self.words = Label()
         self.words.setTextFormat(Qt.TextFormat.PlainText)
         self.words.setWordWrap(True)
         self.words.setFont(font(BODY))

@@ -241,7 +241,7 @@ def _log(words: Sequence[str]) -> int:
     parser.add_argument("--csv", type=Path, metavar="OUT.csv", help="write all entries as CSV")
     parser.add_argument("--json", type=Path, metavar="OUT.json", help="write all entries as JSON")
     parser.add_argument(
-        "--add", type=Path, metavar="FILE", help="take in entries from CSV, JSON or another log"
+        "--add", type=Path, metavar="FILE", help="import entries from CSV, JSON or another log"
     )
     given = parser.parse_args(words)
     # the log loads what only it needs

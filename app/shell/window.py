@@ -353,6 +353,7 @@ class Window(QMainWindow):
         self._settings.set_bytes("geometry", self.saveGeometry())
         self._settings.set_bytes("splitter", self.page.splitter.saveState())
         self._settings.set("page", self.page_row.front)
+        self._settings.keep()
 
 
 def dropped(event: QDropEvent) -> Path | None:

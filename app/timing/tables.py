@@ -206,7 +206,7 @@ class HoldTable(QWidget):
                 each = [_hold(float(times.hold[row, column])) for times in tackle.times]
                 item = cell(self.table, row, column, " / ".join(each))
                 item.setFont(font(self._points, bold=row == here))
-                item.setToolTip("0: it runs that near already" if "0" in each else "")
+                item.setToolTip(as_tip("0: it runs that near already" if "0" in each else ""))
 
 
 def _hold(seconds: float) -> str:

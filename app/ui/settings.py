@@ -152,6 +152,12 @@ class Settings(QObject):
         told = f"{self.path}: left out, not usable: {', '.join(left_out)}." if left_out else ""
         return good, told
 
+    def keep(self) -> bool:
+        """Try again to write what could not be; whether everything is in the file."""
+        if self._unwritten:
+            self._write()
+        return not self._unwritten
+
     def _write(self) -> None:
         try:
             make_folder(self.path.parent)

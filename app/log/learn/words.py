@@ -67,7 +67,7 @@ class Saying:
         words = [
             f"In your drops {self.level(found.factor, found.levels[level])} had {way}, more than "
             f"luck would give: about {rate} in {among}"
-            f" (8 in 10: {low} to {high}) against {rest}."
+            f" (80 % range {low} to {high}) against {rest}."
         ]
         also = [
             f"{self.level(found.factor, found.levels[k])} ({'more' if more else 'fewer'})"

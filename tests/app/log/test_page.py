@@ -41,7 +41,7 @@ def log(window: Window) -> Log:
 @pytest.fixture
 def page(window: Window, log: Log) -> LogPage:
     """The Log page, in front."""
-    QTest.keyClick(window, KEY.Key_F9)
+    QTest.keyClick(window, KEY.Key_F10)
     assert window.pages.currentWidget() is window.pages.log
     return window.pages.log
 
@@ -226,7 +226,7 @@ def test_that_the_newest_entry_is_in_hand_when_the_page_comes_forward(
     window: Window, log: Log
 ) -> None:
     log.merge(list(season(3)))
-    QTest.keyClick(window, KEY.Key_F9)
+    QTest.keyClick(window, KEY.Key_F10)
     (entry,) = window.pages.log.chosen()
     assert entry.note == "drop 2 of day 0"
 

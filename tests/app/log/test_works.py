@@ -51,7 +51,7 @@ def test_that_every_factor_has_its_sentence_and_its_picture(page: LogPage, windo
         assert row.title.text()
         assert re.search("drops", row.sentence.text())
         said = row.plot.accessibleDescription()
-        assert re.search(r"\d+ of \d+ line-drops; about [\d.]+ in 100, 8 in 10", said)
+        assert re.search(r"\d+ of \d+ line-drops; about [\d.]+ in 100, 80 % range", said)
         assert not row.plot.grab().isNull()
 
 

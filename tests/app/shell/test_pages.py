@@ -61,7 +61,7 @@ def test_that_closing_ends_every_worker_that_was_begun(window: Window) -> None:
     window.live_run.timer.stop()
     parts = [part for part in vars(window.pages).values() if hasattr(part, "background")]
     workers = [worker_of(part) for part in parts]
-    assert len(workers) == 11
+    assert len(workers) == 12
     assert not any(worker.closed for worker in workers)
     put_away(window)
     assert all(worker.closed for worker in workers)

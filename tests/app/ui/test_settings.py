@@ -26,6 +26,8 @@ sys.stdin.readline()
 for number in range(60):
     settings.set(sys.argv[2], f"{sys.argv[2]} {number}" if sys.argv[2] == "scenario" else
                  ("feet", "meters")[number % 2])
+while not settings.keep():
+    pass
 """
 
 STARTS = """

@@ -24,7 +24,7 @@ def test_that_what_differs_is_said_with_how_sure_and_of_these_drops() -> None:
     said = Saying().sentence(found)
     assert re.match(
         r"In your drops 30 s had more hits than the rest, more than luck would give: "
-        r"about \d+ in 100 line-drops \(8 in 10: \d+ to \d+\) against \d+\.",
+        r"about \d+ in 100 line-drops \(80 % range \d+ to \d+\) against \d+\.",
         said,
     )
 
