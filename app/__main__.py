@@ -3,10 +3,23 @@
 from __future__ import annotations
 
 import sys
-
-from app.shell.cli import main
+from collections.abc import Sequence
 
 __all__ = ["main"]
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line; returns the exit code."""
+    words = list(sys.argv[1:] if argv is None else argv)
+    if words[:1] == ["--check"]:
+        # asked when something is broken: before anything else is loaded
+        from app.shell.check import main as check
+
+        return check(words[1:])
+    from app.shell.cli import main as command
+
+    return command(words)
+
 
 if __name__ == "__main__":
     sys.exit(main())

@@ -61,7 +61,7 @@ class ProfilePlot(PaintedPlot):
         self._document.setup_changed.connect(self.fit)
         live_run.figures.connect(self._follow)
         preferences.units_changed.connect(self.fit)
-        preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
+        self.follow_look(preferences)
         self.fit()
 
     @property

@@ -67,7 +67,7 @@ class TopView(PaintedPlot):
         live_run.restarted.connect(self.fit)
         live_run.document.setup_changed.connect(self.redraw)
         preferences.units_changed.connect(self.fit)
-        preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
+        self.follow_look(preferences)
         self.fit()
 
     def name_axes(self) -> None:

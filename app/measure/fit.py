@@ -112,7 +112,7 @@ class Residuals(HoverPlot):
         self.setAccessibleName("How far each measurement lies from the fit")
         measuring.fit_changed.connect(self.fit)
         preferences.units_changed.connect(self.redraw)
-        preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
+        self.follow_look(preferences)
         self.fit()
 
     def now_shown(self) -> str:

@@ -57,8 +57,8 @@ depth and 4 cm in place of being run itself, at every moment.
 
 SHEAR_HOLDS = (0.0, 2.0, 4.0, *(3.0 * n for n in range(2, 20)))
 """Those in a power-law current: near the ground it fades so fast that what a line does changes at
-once with the hold at which it gets there. Measured over 9 and 12 m, the shortest holds are then
-within 0.08 s; with RUN_HOLDS they are up to 0.83 s off."""
+once with the hold at which it gets there. Measured over 9 and 12 m, the shortest holds up to 45 s
+are then within 0.08 s, longer ones within 0.16 s; with RUN_HOLDS they are up to 0.83 s off."""
 
 FIRST_HOLDS = (0.03, 0.2, 0.5, 1.0)
 """Holds run for the first answer, as shares of the longest; the rest lie between."""
@@ -308,10 +308,15 @@ def run_holds(request: PlanRequest) -> tuple[float, ...]:
     return request.holds if len(request.holds) <= len(run) else run
 
 
-def holds_to_run(water: Water, longest: float) -> tuple[float, ...]:
-    """The holds from which all others up to the ``longest``, s, can be told."""
-    usual = SHEAR_HOLDS if isinstance(water.profile, PowerLaw) else RUN_HOLDS
-    return (*(hold for hold in usual if hold < longest - 1.0), longest)
+def holds_to_run(
+    water: Water, longest: float, usual: Sequence[float] = RUN_HOLDS
+) -> tuple[float, ...]:
+    """The holds from which all others up to the ``longest``, s, can be told.
+
+    ``usual`` are those that do where no current fades as a power law.
+    """
+    chosen = SHEAR_HOLDS if isinstance(water.profile, PowerLaw) else usual
+    return (*(hold for hold in chosen if hold < longest - 1.0), longest)
 
 
 def halves(holds: tuple[float, ...]) -> tuple[tuple[float, ...], tuple[float, ...]]:

@@ -304,22 +304,31 @@ class Helm(Panel):
             box.lineEdit().returnPressed.connect(home.setFocus)
 
 
+class SpeedButton(QPushButton):
+    """Time runs so many times as fast as life."""
+
+    def __init__(self, live_run: LiveRun, times: int) -> None:
+        super().__init__(f"{times}x")
+        self._live_run, self._times = live_run, times
+        self.setCheckable(True)
+        self.setAccessibleName(f"Speed {times} times")
+        self.setToolTip(as_tip(f"Run {times} times as fast as life (key {times})"))
+        self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        self.clicked.connect(self._choose)
+        live_run.helm_changed.connect(self._show)
+        self._show()
+
+    def _choose(self) -> None:
+        self._live_run.set_speed(self._times)
+
+    def _show(self) -> None:
+        self.setChecked(self._live_run.clock.speed == self._times)
+
+
 def speed_row(live_run: LiveRun) -> QHBoxLayout:
     """Buttons for how fast time runs."""
     row = QHBoxLayout()
     row.setSpacing(TIGHT)
     for times in (1, 2, 4, 8):
-        button = QPushButton(f"{times}x")
-        button.setCheckable(True)
-        button.setAccessibleName(f"Speed {times} times")
-        button.setToolTip(as_tip(f"Run {times} times as fast as life (key {times})"))
-        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
-        button.clicked.connect(lambda _, n=times: live_run.set_speed(n))
-
-        def show(button: QPushButton = button, times: int = times) -> None:
-            button.setChecked(live_run.clock.speed == times)
-
-        live_run.helm_changed.connect(show)
-        show()
-        row.addWidget(button)
+        row.addWidget(SpeedButton(live_run, times))
     return row

@@ -11,10 +11,12 @@ from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
+from traceback import format_exception
 from typing import Any
 
 from PySide6.QtCore import QObject, Qt, QTimer, Signal
 
+from app.common.log_file import LOG
 from app.session.pool import PROGRAM, Job, Pool, Rank
 
 LOOK_MS = 100
@@ -124,4 +126,6 @@ class Background(QObject):
         asked = self._jobs.get(kind)
         if asked is not None and asked.job is job:
             del self._jobs[kind]
+            if isinstance(result, Exception):
+                LOG.info("%s failed: %s", kind, "".join(format_exception(result)).rstrip())
             asked.answer(result)

@@ -8,6 +8,7 @@ import pickle
 import pkgutil
 import signal
 import time
+import traceback
 from collections.abc import Callable, MutableSequence
 from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
@@ -115,6 +116,8 @@ def _do(packed: bytes, board: Board) -> Answer:
             return Answer(None, stopped=True)
         return Answer(job(*args, progress=progress) if reports else job(*args), stopped)
     except Exception as error:
+        # a traceback itself does not go to another process
+        error.add_note("".join(traceback.format_tb(error.__traceback__)).rstrip())
         return Answer(error, stopped)
 
 

@@ -33,6 +33,7 @@ commands:
   leadfall put-out FILE [...]     what to put out for the mark: speed, line, wait and hold
   leadfall log [...]              export the log, or take entries in
   leadfall demos                  list the demo scenarios that come with the program
+  leadfall --check [--json]       tell whether all that Leadfall needs works here
 
 A file named like a command is opened as ./simulate, ./plan, ./put-out,
 ./log or ./demos.

@@ -352,6 +352,26 @@ class PageStack(QStackedWidget):
                 made.set_active(name == its_page)
         return True
 
+    def reopen(self, name: str) -> None:
+        """Make a page anew, over the view-models it had: what was entered is in those."""
+        old: QWidget | None = vars(self).pop(name, None)
+        if old is None:
+            return
+        try:
+            if name == "rehearse":
+                self.rehearse = RehearsePage(self._live_run, self._preferences)
+                self._put(self.rehearse)
+            page: QWidget = getattr(self, name)
+        except Exception:
+            vars(self)[name] = old
+            raise
+        held = self._held.pop(old)
+        if super().currentWidget() is held:
+            self.setCurrentWidget(self._held[page])
+            home_of(page).setFocus()
+        self.removeWidget(held)
+        held.deleteLater()
+
     def unkept(self) -> list[str]:
         """Why something typed or done is not written, after another try; nothing if all is."""
         made = [model for name in WORKING if (model := self.made(name)) is not None]

@@ -49,7 +49,7 @@ class ScenarioFiles(QObject):
         self.autosave = QTimer(self)
         self.autosave.setInterval(AUTOSAVE_MS)
         self.autosave.setSingleShot(True)
-        self.autosave.timeout.connect(self._put_by)
+        self.autosave.timeout.connect(self.put_by)
         document.setup_changed.connect(self._changed)
 
     # ---- the menu
@@ -263,7 +263,8 @@ class ScenarioFiles(QObject):
         self.titled.emit()
         self.autosave.start()
 
-    def _put_by(self) -> None:
+    def put_by(self) -> None:
+        """Put unsaved changes by for the next start, now."""
         try:
             document = self._document
             if document.changed:
@@ -293,7 +294,7 @@ class ScenarioFiles(QObject):
     def leave(self) -> None:
         """End at once: changes are put by for the next start."""
         self.autosave.stop()
-        self._put_by()
+        self.put_by()
 
     def close(self) -> None:
         """End after ``may_leave``: nothing is put by."""

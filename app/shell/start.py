@@ -96,6 +96,7 @@ def run_dashboard(path: Path | None) -> int:
         window.leave()
         application.exit(code)
 
+    end_catching = window.mishaps.catch()
     end_listening = leave_on_signals(leave, window)
     # what is loaded by now stays: the collector need not walk it during a frame
     gc.freeze()
@@ -109,4 +110,5 @@ def run_dashboard(path: Path | None) -> int:
     QTimer.singleShot(WARM_MS, window.pages, window.pages.warm)
     code = application.exec()
     end_listening()
+    end_catching()
     return code

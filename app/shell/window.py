@@ -19,6 +19,7 @@ from PySide6.QtGui import (
     QShortcut,
 )
 from PySide6.QtWidgets import (
+    QAbstractButton,
     QApplication,
     QMainWindow,
     QMenuBar,
@@ -31,6 +32,7 @@ from app.session.clock import SPEEDS
 from app.session.live_run import LiveRun
 from app.shell.help import show_about, show_keys
 from app.shell.menus import add, add_choice
+from app.shell.mishaps import Mishap, Mishaps
 from app.shell.page_row import PageRow
 from app.shell.page_stack import LIVE, PAGES, PageStack
 from app.shell.place import LEAST, USUAL
@@ -43,8 +45,10 @@ from app.ui.settings import Settings
 from app.ui.text_size import SIZES, set_text_size
 
 if TYPE_CHECKING:
+    from app.rehearse.page import RehearsePage
     from app.rehearse.spread_editor import SpreadEditor
     from app.shell.manual import Manual
+    from app.shell.mishap_panel import MishapPanel
     from app.timing.card_menu import CardMenu
     from app.timing.model import Planner
 
@@ -64,16 +68,17 @@ class Window(QMainWindow):
         self.live_run, self.document = live_run, live_run.document
         self.preferences, self._settings = preferences, settings
         self.pages = PageStack(live_run, preferences, self.say, self.warn)
-        self.page = self.pages.rehearse
         self.shelf = self.pages.shelf
         self.pages.wanted.connect(self.show_page)
         self.setCentralWidget(self.pages)
         self._live_keys: list[QShortcut] = []
         self.editor: SpreadEditor | None = None
         self.manual: Manual | None = None
-        self.page.helm.spread.clicked.connect(self.edit_spread)
         self.files = ScenarioFiles(self.document, settings, self)
-        self.page.guide.ended.connect(partial(settings.set, "guided", "yes"))
+        self._join_rehearse()
+        self.mishaps = Mishaps(lambda: self.page_row.front, self)
+        self.mishaps.happened.connect(self._tell_mishap)
+        self.mishap_panel: MishapPanel | None = None
         self.files.titled.connect(self._retitle)
         self.files.said.connect(self.say)
         self.files.warned.connect(self.warn)
@@ -89,7 +94,7 @@ class Window(QMainWindow):
         self.document.trouble.connect(self.say)
         live_run.trouble.connect(self.say)
         preferences.look_changed.connect(self.apply_look)
-        preferences.units_changed.connect(lambda: settings.set("length", preferences.length_name))
+        preferences.units_changed.connect(self._keep_length)
         settings.trouble.connect(self._settings_not_kept)
         settings.check()
         self._follow_speeds()
@@ -130,7 +135,7 @@ class Window(QMainWindow):
         edit.addSeparator()
         add(edit, "Spread, boat and current…", self.edit_spread, "Ctrl+E")
         view = bar.addMenu("&View")
-        add(view, "Fit the side view", self.page.side_view.fit)
+        add(view, "Fit the side view", self._fit_side_view)
         looks = view.addMenu("Look")
         add_choice(looks, [(k.title, n) for n, k in LOOKS.items()],
                      self.preferences.look.name, self.preferences.set_look)  # fmt: skip
@@ -164,21 +169,21 @@ class Window(QMainWindow):
         self.preferences.set_speed(name)
 
     def _shortcuts(self) -> None:
-        live_run, helm = self.live_run, self.page.helm
+        live_run = self.live_run
         keys_of: tuple[tuple[str, Callable[[], object]], ...] = (
             ("Space", lambda: live_run.shift() if live_run.under_orders else None),
             ("M", live_run.drop_mark),
             ("P", live_run.pause),
             ("R", live_run.start_over),
-            ("F", self.page.side_view.fit),
-            ("E", lambda: helm.engines.toggle() if helm.engines.isEnabled() else None),
-            ("W", lambda: helm.auto_wait.toggle() if helm.auto_wait.isEnabled() else None),
-            ("A", lambda: helm.auto.toggle() if helm.auto.isEnabled() else None),
-            ("Up", lambda: helm.step_throttle(0.5)),
-            ("Down", lambda: helm.step_throttle(-0.5)),
-            ("Left", lambda: helm.step_wheel(-1)),
-            ("Right", lambda: helm.step_wheel(1)),
-            ("C", lambda: helm.step_wheel(0)),
+            ("F", self._fit_side_view),
+            ("E", lambda: toggle(self.page.helm.engines)),
+            ("W", lambda: toggle(self.page.helm.auto_wait)),
+            ("A", lambda: toggle(self.page.helm.auto)),
+            ("Up", lambda: self.page.helm.step_throttle(0.5)),
+            ("Down", lambda: self.page.helm.step_throttle(-0.5)),
+            ("Left", lambda: self.page.helm.step_wheel(-1)),
+            ("Right", lambda: self.page.helm.step_wheel(1)),
+            ("C", lambda: self.page.helm.step_wheel(0)),
             ("H", self._hit),
             ("L", self._no_hit),
             *((str(n), partial(self._number, n)) for n in SPEEDS),
@@ -187,6 +192,9 @@ class Window(QMainWindow):
             self._live_keys.append(QShortcut(QKeySequence(keys), self, do))
         for name, _, key in PAGES:
             QShortcut(QKeySequence(key), self, partial(self.show_page, name))
+
+    def _fit_side_view(self) -> None:
+        self.page.side_view.fit()
 
     def _hit(self) -> None:
         self.pages.recorder.hit()
@@ -222,6 +230,27 @@ class Window(QMainWindow):
             QTimer.singleShot(0, self, partial(self.files.open_file, path))
 
     # ---- pages
+
+    @property
+    def page(self) -> RehearsePage:
+        """The Rehearse page, as it is now."""
+        return self.pages.rehearse
+
+    def _join_rehearse(self) -> None:
+        self.page.helm.spread.clicked.connect(self.edit_spread)
+        self.page.guide.ended.connect(partial(self._settings.set, "guided", "yes"))
+
+    def reopen_page(self, name: str) -> None:
+        """Make a page anew, and bring it forward."""
+        sizes = self.page.splitter.saveState()
+        self.mishaps.forget()
+        self.pages.reopen(name)
+        if name == "rehearse":
+            self.page.splitter.restoreState(sizes)
+            self._join_rehearse()
+        elif name == "timing" and self.pages.made(name) is not None:
+            self.pages.timing.card.take(self.card_menu)
+        self.show_page(name)
 
     @property
     def planner(self) -> Planner:
@@ -275,6 +304,16 @@ class Window(QMainWindow):
         box.setTextFormat(Qt.TextFormat.PlainText)
         box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         box.open()
+
+    def _tell_mishap(self, mishap: Mishap) -> None:
+        """Put unsaved changes by, and tell of it in a panel beside which the window goes on."""
+        self.files.put_by()
+        if self.mishap_panel is None:
+            from app.shell.mishap_panel import MishapPanel
+
+            self.mishap_panel = MishapPanel(self)
+            self.mishap_panel.reopen.connect(self.reopen_page)
+        self.mishap_panel.tell(mishap)
 
     def show_manual(self) -> None:
         """The manual, in a window of its own."""
@@ -349,11 +388,20 @@ class Window(QMainWindow):
         self.pages.close_all()
         event.accept()
 
+    def _keep_length(self) -> None:
+        self._settings.set("length", self.preferences.length_name)
+
     def _keep_settings(self) -> None:
         self._settings.set_bytes("geometry", self.saveGeometry())
         self._settings.set_bytes("splitter", self.page.splitter.saveState())
         self._settings.set("page", self.page_row.front)
         self._settings.keep()
+
+
+def toggle(box: QAbstractButton) -> None:
+    """Work a switch by key, as by hand: not while it is gray."""
+    if box.isEnabled():
+        box.toggle()
 
 
 def dropped(event: QDropEvent) -> Path | None:

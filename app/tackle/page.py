@@ -68,7 +68,7 @@ class TacklePage(QWidget):
         layout.addWidget(split)
         self.home = self.list.tree
         self.list.chosen.connect(self._choose)
-        shelf.changed.connect(lambda: self._choose(self.list.name))
+        shelf.changed.connect(self._choose_again)
         self._choose(self.list.name)
 
     def _list_panel(self) -> Panel:
@@ -103,6 +103,9 @@ class TacklePage(QWidget):
         return grid
 
     # ---- the thing in hand
+
+    def _choose_again(self) -> None:
+        self._choose(self.list.name)
 
     def _choose(self, name: str) -> None:
         entry = self._shelf.entry(name)

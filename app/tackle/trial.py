@@ -46,7 +46,7 @@ class TrialPlot(PaintedPlot):
         self.view.setMouseEnabled(x=False, y=False)
         tryout.changed.connect(self.fit)
         preferences.units_changed.connect(self.fit)
-        preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
+        self.follow_look(preferences)
         self.fit()
 
     def values(self, found: Trial) -> np.ndarray:

@@ -27,6 +27,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.ui.look import Look, px
 from app.ui.plot_menu import PlotMenu
+from app.ui.preferences import Preferences
 from app.ui.steps import HAIR, SNUG
 
 Array = NDArray[np.float64]
@@ -173,6 +174,14 @@ class PaintedPlot(pg.PlotWidget):
             axis.setTextPen(QColor(look.faint))
             axis.setCacheMode(axis.CacheMode.DeviceCoordinateCache)
         self.redraw()
+
+    def follow_look(self, preferences: Preferences) -> None:
+        """Take every color scheme that is chosen."""
+        self._look_from = preferences
+        preferences.look_changed.connect(self._take_look)
+
+    def _take_look(self) -> None:
+        self.apply_look(self._look_from.look)
 
     def text_resized(self) -> None:
         """Make room for the numbers on the axes, as much whatever they are: plots above each

@@ -89,6 +89,8 @@ def make_live(
     yield make
     for live in made:
         live.live_run.close()
+        # before their stack: the collector would delete commands and stack in any order
+        live.live_run.document.undo_stack.clear()
 
 
 @pytest.fixture

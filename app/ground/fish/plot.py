@@ -36,7 +36,7 @@ class FishPlot(HoverPlot):
         self.setMinimumWidth(200)
         model.changed.connect(self.take)
         preferences.units_changed.connect(self.take)
-        preferences.look_changed.connect(lambda: self.apply_look(preferences.look))
+        self.follow_look(preferences)
         self.take()
 
     def now_shown(self) -> str:

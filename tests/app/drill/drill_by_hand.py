@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from app.drill.model import Drill
-from app.drill.round import Round
-from app.drill.score import Best, Taken, find_best, measure
+from app.drill.round import Round, make_round
+from app.drill.score import Best, Taken, find_best, measure, score
 from app.gear.catalog import Catalog
 from physics.simulation.run import Run
 from physics.simulation.trajectory import Trajectory
@@ -120,3 +120,17 @@ def played(round_: Round, orders: Sequence[Order], catalog: Catalog) -> Trajecto
 
 def taken(round_: Round, orders: Sequence[Order], catalog: Catalog) -> Taken:
     return measure(round_, played(round_, orders, catalog))
+
+
+def points_off(level: int, off: float, catalog: Catalog) -> float:
+    """Mean points of drops ``off`` s early, late, long and short, in two rounds of a level."""
+    points = []
+    for seed in (1, 2):
+        round_ = make_round(level, seed, catalog)
+        best = best_of(round_, catalog)
+        for out, hold in ((off, 0.0), (-off, 0.0), (0.0, off), (0.0, -off)):
+            at = round_.mark.time + best.plan.point[0] + out
+            back = at + best.plan.point[1] + hold
+            drop = [Order(at, "out of gear"), Order(back, "in gear")]
+            points.append(score(taken(round_, drop, catalog), best).points)
+    return float(np.mean(points))

@@ -32,6 +32,7 @@ from tests.app.drill.drill_by_hand import (
     best_of,
     perfect_orders,
     played,
+    points_off,
     random_orders,
     taken,
 )
@@ -147,18 +148,7 @@ def test_that_throttle_after_a_drop_leaves_it_its_whole_window(
 
 
 def test_that_the_first_level_forgives_most(catalog: Catalog) -> None:
-    means = {}
-    for level in (1, 2, 3, 4):
-        points = []
-        for seed in (1, 2):
-            round_ = make_round(level, seed, catalog)
-            best = best_of(round_, catalog)
-            for out, hold in ((2.5, 0.0), (-2.5, 0.0), (0.0, 2.5), (0.0, -2.5)):
-                at = round_.mark.time + best.plan.point[0] + out
-                back = at + best.plan.point[1] + hold
-                drop = [Order(at, "out of gear"), Order(back, "in gear")]
-                points.append(score(taken(round_, drop, catalog), best).points)
-        means[level] = float(np.mean(points))
+    means = {level: points_off(level, 2.5, catalog) for level in (1, 2, 3, 4)}
     assert means[1] > 90.0
     assert means[1] > max(means[2], means[3], means[4])
 

@@ -7,11 +7,12 @@ from dataclasses import replace
 from itertools import pairwise, product
 
 import pytest
+from numpy.testing import assert_allclose
 
 from app.common.units import COLOR, FOOT
 from app.gear.catalog import Catalog
 from app.planning.plan import PlanRequest, full_answer
-from app.planning.put_out import PutOut, put_out
+from app.planning.put_out import FIRST_HOLDS, PutOut, put_out, try_speed
 from app.planning.put_out_grid import (
     STAYS,
     PutOutRequest,
@@ -23,11 +24,13 @@ from app.planning.put_out_grid import (
 from app.planning.put_out_words import as_page, limits_words, title
 from app.scenario.setup import Setup
 from physics.checks import InvalidValue
+from physics.environment.current import PowerLaw
 from physics.environment.water import Bottom
 from physics.line.mesh import Resolution
 from physics.simulation.scenario import Mark
 
 HOLD = 12.0
+CLEARANCE = 0.1  # m; what the search promises
 MOST = COLOR.to_si(2.5)
 
 
@@ -225,3 +228,22 @@ def test_that_what_makes_no_sense_is_refused_by_name(
     with pytest.raises(InvalidValue) as refused:
         put_out(asked(small, **changes), catalog)
     assert refused.value.field == field
+
+
+def test_that_in_a_power_law_current_lines_between_holds_are_as_if_they_had_been_run(
+    demo: Setup, catalog: Catalog
+) -> None:
+    water = replace(
+        demo.water, bottom=Bottom.level(9.0), current=(0.0, -1.0), profile=PowerLaw()
+    )  # fmt: skip
+    request = PutOutRequest(
+        replace(demo, water=water, mark=None), (STAYS,) * len(demo.rods), wait=0.0
+    )
+    own = tuple(((rod,),) for rod in demo.rods)
+    free = try_speed(request, catalog, demo.speed, own)
+    assert free is not None
+    for hold in (20.0, 35.0, 50.0):
+        run = try_speed(replace(request, hold=hold), catalog, demo.speed, own)
+        assert run is not None
+        for between, itself in zip(free.clearance, run.clearance, strict=True):
+            assert_allclose(between[0, FIRST_HOLDS.index(hold)], itself[0, 0], atol=CLEARANCE)

@@ -1,5 +1,6 @@
 """The worker processes: the newest question wins, the urgent first, and closing waits for none."""
 
+import logging
 import math
 import multiprocessing
 import operator
@@ -15,7 +16,7 @@ from pytestqt.qtbot import QtBot
 from app.common import free_memory
 from app.session.background import LOOK_MS, Background
 from app.session.pool import PROGRAM, WORKERS, Pool, Rank
-from app.session.worker import WORKED
+from app.session.worker import WORKED, call
 from tests.app.session.jobs import (
     at_work,
     dies,
@@ -54,6 +55,22 @@ def background(qapp: QApplication) -> Iterator[Background]:
 def quiet(background: Background, qtbot: QtBot, *kinds: str) -> None:
     """Wait until no job of these kinds is out."""
     qtbot.waitUntil(lambda: not any(background.busy(k) for k in kinds), timeout=STARTS_WITHIN)
+
+
+def test_that_what_a_job_raises_reaches_the_page_and_the_log_with_where_it_was_raised(
+    background: Background, qtbot: QtBot, caplog: pytest.LogCaptureFixture
+) -> None:
+    got: list[object] = []
+    with caplog.at_level(logging.INFO, "leadfall"):
+        background.ask("root", got.append, math.isqrt, -1)
+        background.ask("set", got.append, call, "tests.app.session.jobs:no_such")
+        quiet(background, qtbot, "root", "set")
+    assert {type(error) for error in got} == {ValueError, AttributeError}
+    text = "\n".join(record.getMessage() for record in caplog.records)
+    assert "root failed: ValueError" in text
+    assert "set failed: AttributeError" in text
+    assert "in call" in text
+    assert "worker.py" in text, "the line in the other process"
 
 
 def test_that_an_answer_comes_back(background: Background, qtbot: QtBot) -> None:
