@@ -11,7 +11,7 @@ import io
 import json
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
@@ -20,7 +20,7 @@ from app.common.bad_input import BadInput
 from app.common.csv_text import as_csv, plain
 from app.common.typed_number import number
 from app.common.units import Unit
-from app.log.entry import EARLIEST, Entry, LineEntry, Said, check
+from app.log.entry import EARLIEST, SAID_ALWAYS, Entry, LineEntry, Said, check
 from physics.checks import InvalidValue
 
 ALLOWED = "a log as CSV, as Leadfall writes it"
@@ -66,6 +66,8 @@ SAID = (
     Cell("fell_s", "fell", units.SECOND, "s"), Cell("lifted_s", "lifted", units.SECOND, "s"),
     Cell("ran_s", "ran", units.SECOND, "s"), Cell("version", "version"),
     Cell("tackle", "tackle"),
+    Cell("off_bottom_at_lift_ft", "lift_off_bottom", units.FOOT, "m"),
+    Cell("speed_at_lift_kn", "lift_speed", units.KNOT, "m/s"),
 )  # fmt: skip
 SETUP = Cell("setup", "setup")
 
@@ -179,7 +181,7 @@ def _entry(rows: list[tuple[int, dict[str, str]]], name: str, now: datetime) -> 
 
 def _line(row: Mapping[str, str], where: str) -> LineEntry:
     said = _values(SAID, row, where)
-    if said and set(said) != {each.name for each in fields(Said)}:
+    if said and not set(said) >= SAID_ALWAYS:
         raise BadInput(where, "depth_ft", None, "all that the model said, or nothing of it")
     return LineEntry(**_values(LINE, row, where), said=Said(**said) if said else None)
 

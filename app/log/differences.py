@@ -96,3 +96,11 @@ def said_in_words(said: Said | None, length: Unit) -> str:
         f"{length.text(said.depth, 0)} down, {length.text(said.off_bottom, 0)} off bottom, "
         f"{words.PHASE[said.phase]}"
     )
+
+
+def lift_in_words(said: Said, length: Unit, speed: Unit) -> str:
+    """Where a lure was when it started to lift, and how fast; nothing where it did not."""
+    if said.lift_off_bottom is None or said.lift_speed is None:
+        return ""
+    off, fast = length.text(said.lift_off_bottom, 1), speed.text(said.lift_speed, 1)
+    return f" It started to lift {off} off bottom at {fast}."

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import uuid
-from dataclasses import dataclass, field, fields
+from dataclasses import MISSING, dataclass, field, fields
 from datetime import UTC, datetime
 
 from app.common.units import KNOT
@@ -69,7 +69,8 @@ class Said:
     its instant is not known, at the lure's deepest. ``least_off`` m is how near the bottom lure
     or line came meanwhile, ``fell``, ``lifted`` and ``ran`` s how long the lure did each since
     the entry before: the exposure. ``version`` is the program's, ``tackle`` a fingerprint of
-    spread and boat.
+    spread and boat. ``lift_off_bottom`` m and ``lift_speed`` m/s are those when the lure starts
+    to lift after the drop, hit or not; both None where it never does.
     """
 
     depth: float
@@ -82,6 +83,8 @@ class Said:
     ran: float
     version: str
     tackle: str
+    lift_off_bottom: float | None = None
+    lift_speed: float | None = None
 
     @property
     def exposed(self) -> float:
@@ -184,6 +187,15 @@ NUMBERS = {
 }  # fmt: skip
 """Numbers of an entry and what they may be."""
 
+SAID_NUMBERS = (
+    "depth", "off_bottom", "speed", "least_off", "fell", "lifted", "ran", "lift_off_bottom",
+    "lift_speed",
+)  # fmt: skip
+"""Numbers of what the model says."""
+
+SAID_ALWAYS = {each.name for each in fields(Said) if each.default is MISSING}
+"""What the model never leaves unsaid."""
+
 CHOICES = {"side": SIDES, "tide": TIDES, "stage": STAGES, "part": PARTS, "light": LIGHTS}
 """Words of an entry and what they may be, beside nothing."""
 
@@ -223,8 +235,10 @@ def check(entry: Entry, now: datetime) -> None:
         _one_of(f"{where}outcome", line.outcome, OUTCOMES)
         if line.said is not None:
             _one_of(f"{where}phase", line.said.phase, PHASES)
-            for name in ("depth", "off_bottom", "speed", "least_off", "fell", "lifted", "ran"):
+            for name in SAID_NUMBERS:
                 _within(where + name, getattr(line.said, name), SAYINGS)
+            if (line.said.lift_off_bottom is None) != (line.said.lift_speed is None):
+                raise InvalidValue(f"{where}lift", None, "both off bottom and speed, or neither")
 
 
 def _within(name: str, value: float | None, limits: Limits) -> None:

@@ -19,7 +19,7 @@ from PySide6.QtWidgets import (
 
 from app.common.units import DEGREE, KNOT, MINUTE, SECOND, Unit
 from app.log import as_typed, words
-from app.log.differences import said_in_words
+from app.log.differences import lift_in_words, said_in_words
 from app.log.entry import (
     BEARINGS,
     HOLDS,
@@ -278,8 +278,9 @@ class Form(QWidget):
         speed = self._preferences.speed.text(said.speed, 1)
         self.model.setText(
             f"{line.rod}, {at}, by the model: {said_in_words(said, length)}, {speed} through the "
-            f"water. Least off bottom {length.text(said.least_off, 1)}. Worked out by Leadfall "
-            f"{said.version} with tackle {said.tackle}."
+            f"water.{lift_in_words(said, length, self._preferences.speed)} Least off bottom "
+            f"{length.text(said.least_off, 1)}. Worked out by Leadfall {said.version} with tackle "
+            f"{said.tackle}."
         )
 
     def _say(self, why: str) -> None:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import fields
 from datetime import UTC, datetime
 from typing import Any
 
 from app.common.bad_input import BadInput
-from app.log.entry import EARLIEST, Entry, LineEntry, Said, check
+from app.log.entry import EARLIEST, SAID_ALWAYS, Entry, LineEntry, Said, check
 from physics.checks import InvalidValue
 
 FORMAT = 1
@@ -32,13 +31,14 @@ LINE_KEYS = {
 SAID_KEYS = {
     "depth": "depth_m", "off_bottom": "off_bottom_m", "speed": "speed_m_s", "phase": "phase",
     "least_off": "least_off_bottom_m", "fell": "fell_s", "lifted": "lifted_s", "ran": "ran_s",
-    "version": "version", "tackle": "tackle",
+    "version": "version", "tackle": "tackle", "lift_off_bottom": "off_bottom_at_lift_m",
+    "lift_speed": "speed_at_lift_m_s",
 }  # fmt: skip
 """Attributes and their keys in a file."""
 
 _FLOATS = {
     "wait", "hold", "lasted", "speed", "heading", "wind_speed", "wind_from", "out", "after",
-    "depth", "off_bottom", "least_off", "fell", "lifted", "ran",
+    "depth", "off_bottom", "least_off", "fell", "lifted", "ran", "lift_off_bottom", "lift_speed",
 }  # fmt: skip
 _YES_OR_NO = {"rehearsal", "fouled", "weed", "touched"}
 
@@ -95,7 +95,7 @@ def entry_of(table: Any, name: str, now: datetime) -> Entry:
             raise BadInput(where, "rod", None, "the name of a rod", "is missing")
         if "said" in line:
             said = _read(line["said"], SAID_KEYS, where)
-            if set(said) != {each.name for each in fields(Said)}:
+            if not set(said) >= SAID_ALWAYS:
                 raise BadInput(where, "model", None, "all that the model said", "is not whole")
             line["said"] = Said(**said)
         lines.append(LineEntry(**line))

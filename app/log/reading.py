@@ -101,6 +101,15 @@ class Entries:
         where, values = wanted.where()
         yield from self._made(f"{where} order by {wanted.order()}", values)
 
+    def line_drops(self, columns: Sequence[str]) -> list[tuple[Any, ...]]:
+        """Some columns of ``lines`` and their ``entries``, of what was done on the water, oldest
+        first."""
+        return self._db.execute(
+            f"select {', '.join(columns)} from entries join lines on lines.entry = entries.number "
+            "where gone = 0 and rehearsal = 0 "
+            "order by entries.instant, entries.number, lines.number"
+        ).fetchall()
+
     def _made(self, where: str, values: Sequence[object]) -> Iterator[Entry]:
         """Entries from their rows; those that make no sense are left out."""
         db, setups = self._db, {None: ""}

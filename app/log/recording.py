@@ -17,7 +17,7 @@ from app.log.model import Log
 from app.log.said import said_of, tackle_of, with_said
 from app.scenario.setup import LINES_OUT, Setup
 from app.session.live_run import LiveRun
-from physics.simulation.lure_facts import FALLING, RISING, phase_of
+from physics.simulation.lure_facts import FALLING, RISING, TURNED, phase_of
 from physics.vessel.boat import SPEED
 
 ARMED_MS = 6000
@@ -25,9 +25,6 @@ ARMED_MS = 6000
 
 LATER = 90.0
 """A hit so long after in gear is one on the troll, and has an entry of its own, s."""
-
-OVER = 45.0
-"""So long after in gear all lures of a drop have turned, and the model is asked a last time, s."""
 
 BACK = 600.0
 """The model is asked no further back than this, s."""
@@ -190,7 +187,7 @@ class Recorder(QObject):
         if out is None:
             return None
         back = dict(self._live_run.spells()).get(out, math.inf)
-        return None if math.isinf(back) else back + OVER
+        return None if math.isinf(back) else back + TURNED
 
     def _setup_then(self, at: float) -> Setup:
         """The setup as it was at ``at`` s: her speed and course, and the line that was out."""

@@ -45,7 +45,8 @@ def said_of(
         facts = lure_facts(run, number, start, end, None if at is None else min(at, end))
         out.append(Said(
             facts.depth, facts.off_bottom, facts.speed, facts.phase, facts.least_off,
-            facts.fell, facts.lifted, facts.ran, program, tackle,
+            facts.fell, facts.lifted, facts.ran, program, tackle, facts.lift_off_bottom,
+            facts.lift_speed,
         ))  # fmt: skip
     return tuple(out)
 

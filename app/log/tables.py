@@ -33,6 +33,7 @@ create table line (
     fouled integer not null, weed integer not null, touched integer not null,
     depth real, off_bottom real, speed real, phase text, least_off real,
     fell real, lifted real, ran real, version text, tackle text,
+    lift_off_bottom real, lift_speed real,
     primary key (entry, number)
 ) without rowid;
 create table earlier (id text not null, since integer not null, text text not null);

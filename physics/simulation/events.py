@@ -127,21 +127,9 @@ def _drop_events(
     if np.isfinite(back) and on is not None:
         values["after_in_gear_s"] = on
     events = [Event("deepest", when, name, values)]
-    rate = line.lure_velocity(times)[:, 2]
-    first = max(when, back)
-    if first < end:
-        later = np.flatnonzero((times >= first) & (rate > LIFTING))
-        if len(later):
-            j = int(later[0])
-            t = float(times[j])
-            if j and rate[j - 1] <= LIFTING:
-                t = float(
-                    scipy.optimize.brentq(
-                        lambda s: line.lure_velocity(s)[2] - LIFTING, times[j - 1], times[j]
-                    )
-                )
-            t = max(t, first)
-            events.append(Event("starts to lift", t, name, {"depth_m": -float(line.lure(t)[2])}))
+    t = starts_to_lift(line, times, max(when, back))
+    if t is not None:
+        events.append(Event("starts to lift", t, name, {"depth_m": -float(line.lure(t)[2])}))
     run = float(depth[0])
     limit = run * (1.0 + BACK_WITHIN)
     if found.depth > limit and np.isfinite(back):
@@ -159,6 +147,26 @@ def _drop_events(
                 )  # fmt: skip
                 break
     return events
+
+
+def starts_to_lift(line: LineRecord, times: Array, first: float) -> float | None:
+    """When a lure first lifts from ``first`` s on, looked for at ``times`` (n,) s; None if never.
+
+    From ``first`` on means once in gear and deepest before: a lure still sinks for a while.
+    """
+    rate = line.lure_velocity(times)[:, 2]
+    later = np.flatnonzero((times >= first) & (rate > LIFTING))
+    if first >= times[-1] or not len(later):
+        return None
+    j = int(later[0])
+    t = float(times[j])
+    if j and rate[j - 1] <= LIFTING:
+        t = float(
+            scipy.optimize.brentq(
+                lambda s: line.lure_velocity(s)[2] - LIFTING, times[j - 1], times[j]
+            )
+        )
+    return max(t, first)
 
 
 def _heights(trajectory: Trajectory, line: LineRecord, times: Array) -> tuple[Array, Array]:

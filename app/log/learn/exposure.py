@@ -1,83 +1,73 @@
-"""Rows to learn from, made of entries: what was done on the water, never a rehearsal."""
+"""Rows to learn from: what was done on the water, never a rehearsal.
+
+They are made of bare columns, because to make whole entries of a log of many seasons takes far
+longer than to learn from it.
+"""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable
-from datetime import UTC
+from typing import Any
 
-from app.log.entry import Entry, LineEntry, Said
+import numpy as np
+
+from app.log.entry import PHASES
 from app.log.learn.factors import FACTORS
-from app.log.learn.table import Columns, Value
-from app.log.light import light_of
+from app.log.learn.table import Array, Columns, numbered
+from app.log.reading import Entries
 
 PHASE_OF = {"drop": "falling", "lift": "lifting", "troll": "running"}
 """What a lure did when it was hit, where only the outcome tells: a hit on the turn or on slowing
 for a fish may be any."""
 
+TIMED = {"falling": "fell", "lifting": "lifted", "running": "ran"}
+"""Phases, and where it is kept how long each lasted."""
 
-def rows_of(entries: Iterable[Entry]) -> tuple[Columns, Columns]:
-    """Rows one a line-drop, and rows one for each thing a lure did in a line-drop.
+LEAST = 1.0
+"""A phase in which there was a hit lasted no less than this, s."""
 
-    Nothing in a row but its hits hangs on whether there was one: off bottom is the least of the
-    whole drop, and not that at the hit.
-    """
+READ = {
+    "entry": "entries.number", "day": "entries.day", "lasted": "entries.lasted",
+    "hold": "entries.hold", "speed": "entries.speed", "tide": "entries.tide",
+    "light": "entries.lit", "side": "entries.side", "lure": "lines.lure", "colors": "lines.out",
+    "outcome": "lines.outcome", "after": "lines.after", "said": "lines.depth",
+    "phase": "lines.phase", "fell": "lines.fell", "lifted": "lines.lifted", "ran": "lines.ran",
+    "off_bottom": "lines.lift_off_bottom", "lure_speed": "lines.lift_speed",
+}  # fmt: skip
+"""What is read, and from which column. Off bottom and lure speed are those at the lift and not
+those at the hit: nothing but the hits may hang on whether there was one."""
+
+
+def rows_of(entries: Entries) -> tuple[Columns, Columns]:
+    """Rows one a line-drop, and rows one for each thing a lure did in a line-drop."""
+    rows = entries.line_drops(list(READ.values()))
+    of: dict[str, Any] = dict(zip(READ, zip(*rows, strict=True) if rows else [()] * len(READ),
+                                  strict=True))  # fmt: skip
+    words = {factor.key for factor in FACTORS if not factor.number}
+    for name in set(READ) - words - {"day", "outcome"}:
+        of[name] = np.array(of[name], dtype=float)
+    of["day"] = numbered(of["day"])[0]
+    # they come in the order of time
+    of["drop"] = np.cumsum(np.diff(of["entry"], prepend=-1.0) != 0.0)
+    of["hit"] = np.array([outcome != "nothing" for outcome in of["outcome"]], dtype=bool)
+    timed = np.column_stack([of[TIMED[phase]] for phase in PHASES])
+    seconds = np.where(np.isnan(of["said"]), of["lasted"], of["fell"] + of["lifted"] + of["ran"])
     keys = [factor.key for factor in FACTORS if factor.key != "phase"]
-    lines, phases = _none(keys), _none(["phase"])
-    for entry in entries:
-        if entry.rehearsal:
-            continue
-        day = entry.at.date().isoformat()
-        drop = f"{entry.at.astimezone(UTC).isoformat()} {entry.id}"
-        shared: dict[str, Value] = {
-            "hold": _number(entry.hold),
-            "speed": _number(entry.speed),
-            "tide": entry.tide,
-            "light": light_of(entry),
-            "side": entry.side,
-        }
-        for line in entry.lines:
-            said = line.said
-            seconds = _number(entry.lasted) if said is None else said.exposed
-            own: dict[str, Value] = {
-                "off_bottom": math.nan if said is None else said.least_off,
-                "lure_speed": math.nan,
-                "lure": line.lure,
-                "colors": _number(line.out),
-            }
-            _add(lines, day, drop, line.hit, seconds, shared | own)
-            if said is not None:
-                _add_phases(phases, day, drop, line, said)
-    return lines, phases
+    lines = Columns(of["day"], of["drop"], of["hit"], seconds, {key: of[key] for key in keys})
+    return lines, _phases(of, timed)
 
 
-def _none(keys: list[str]) -> Columns:
-    return Columns([], [], [], [], {key: [] for key in keys})
-
-
-def _number(value: float | None) -> float:
-    return math.nan if value is None else value
-
-
-def _add(
-    rows: Columns, day: str, drop: str, hit: bool, seconds: float, values: dict[str, Value]
-) -> None:
-    rows.day.append(day)
-    rows.drop.append(drop)
-    rows.hits.append(float(hit))
-    rows.seconds.append(seconds)
-    for key, value in values.items():
-        rows.values[key].append(value)
-
-
-def _add_phases(rows: Columns, day: str, drop: str, line: LineEntry, said: Said) -> None:
-    """A row for each thing the lure did for a while; none for a hit at an unknown moment."""
-    at_hit = said.phase if line.after is not None else PHASE_OF.get(line.outcome, "")
-    if line.hit and not at_hit:
-        return
-    for phase, seconds in (
-        ("falling", said.fell), ("lifting", said.lifted), ("running", said.ran)
-    ):  # fmt: skip
-        hit = line.hit and phase == at_hit
-        if seconds > 0.0 or hit:
-            _add(rows, day, drop, hit, max(seconds, 1.0), {"phase": phase})
+def _phases(of: dict[str, Any], timed: Array) -> Columns:
+    """A row for each thing a lure did for a while; none for a hit at an unknown moment."""
+    at_hit = [
+        (phase if known else PHASE_OF.get(outcome, "")) if hit else ""
+        for phase, known, outcome, hit in zip(
+            of["phase"], np.isfinite(of["after"]), of["outcome"], of["hit"], strict=True
+        )
+    ]
+    hit = np.array([[at == phase for phase in PHASES] for at in at_hit], dtype=bool)
+    hit = hit.reshape(timed.shape)
+    use = np.isfinite(of["said"]) & (hit.any(axis=1) | ~of["hit"])
+    row, phase = np.nonzero(use[:, None] & ((timed > 0.0) | hit))
+    doing = list(map(PHASES.__getitem__, phase))
+    seconds = np.maximum(timed[row, phase], LEAST)
+    return Columns(of["day"][row], of["drop"][row], hit[row, phase], seconds, {"phase": doing})

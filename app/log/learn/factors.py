@@ -31,8 +31,8 @@ class Factor:
 
 FACTORS = (
     Factor("hold", "Hold", SECOND, 5.0, settable=True),
-    Factor("off_bottom", "Off bottom", FOOT, FOOT.to_si(2.0), by_line=True),
-    Factor("lure_speed", "Lure speed", KNOT, KNOT.to_si(0.5), by_line=True),
+    Factor("off_bottom", "Off bottom at the lift", FOOT, FOOT.to_si(2.0), by_line=True),
+    Factor("lure_speed", "Lure speed at the lift", KNOT, KNOT.to_si(0.5), by_line=True),
     Factor("phase", "What the lure did", by_line=True),
     Factor("speed", "Boat speed", KNOT, KNOT.to_si(0.5), settable=True),
     Factor("tide", "Heading to the tide", settable=True),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -17,6 +17,8 @@ Codes = NDArray[np.int64]
 Value = float | str
 """A level: a number in SI, or a word."""
 
+Names = Sequence[str] | Codes
+
 UNKNOWN = -1
 """The code of a row whose factor is not known."""
 
@@ -25,16 +27,16 @@ UNKNOWN = -1
 class Columns:
     """Rows as they come, one a line-drop, in any order.
 
-    ``day`` and ``drop`` tell rows apart, ``hits`` counts, ``seconds`` is how long the line
-    fished (NaN where nobody knows). ``values`` has for each factor's key a number in SI (NaN if
-    unknown) or a word (empty if unknown) a row.
+    ``day`` and ``drop`` tell rows apart, and sort as they followed each other; ``hits`` counts,
+    ``seconds`` is how long the line fished (NaN where nobody knows). ``values`` has for each
+    factor's key a number in SI (NaN if unknown) or a word (empty if unknown) a row.
     """
 
-    day: list[str]
-    drop: list[str]
-    hits: list[float]
-    seconds: list[float]
-    values: dict[str, list[Value]]
+    day: Names
+    drop: Names
+    hits: Sequence[float] | Array
+    seconds: Sequence[float] | Array
+    values: Mapping[str, Sequence[Value] | Array]
 
 
 @dataclass(frozen=True)
@@ -67,7 +69,7 @@ class Table:
 
 def table_of(columns: Columns) -> Table:
     """The exposure table of rows; the order of the rows does not matter."""
-    drop = _numbered(columns.drop)[0]
+    drop = numbered(columns.drop)[0]
     seconds = np.asarray(columns.seconds, dtype=float)
     codes, levels = {}, {}
     for factor in FACTORS:
@@ -76,19 +78,23 @@ def table_of(columns: Columns) -> Table:
             codes[factor.key], levels[factor.key] = cut
     hit = (np.asarray(columns.hits, dtype=float) > 0).astype(float)
     hours = np.where(np.isfinite(seconds) & (seconds > 0.0), seconds, 0.0) / 3600.0
-    return Table(_numbered(columns.day)[0], drop, hit, hours, codes, levels)
+    return Table(numbered(columns.day)[0], drop, hit, hours, codes, levels)
 
 
-def _numbered(names: Sequence[Any]) -> tuple[Codes, tuple[Value, ...]]:
+def numbered(names: Sequence[Any] | NDArray[Any]) -> tuple[Codes, tuple[Any, ...]]:
+    """The place (n,) of each name among all that there are, and those in their order."""
+    if isinstance(names, np.ndarray):
+        found, places = np.unique(names, return_inverse=True)
+        return places, tuple(found.tolist())
     known = sorted(set(names))
     number = {name: place for place, name in enumerate(known)}
     return np.array(list(map(number.__getitem__, names)), dtype=np.int64), tuple(known)
 
 
-def _cut(values: Sequence[Value], factor: Factor) -> tuple[Codes, tuple[Value, ...]]:
+def _cut(values: Sequence[Value] | Array, factor: Factor) -> tuple[Codes, tuple[Value, ...]]:
     """Codes and levels: words sorted, numbers the nearest whole number of steps, rising."""
     if not factor.number:
-        codes, names = _numbered(values)
+        codes, names = numbered(values)
         if names and not names[0]:
             return codes - 1, names[1:]
         return codes, names

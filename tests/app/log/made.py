@@ -38,7 +38,8 @@ def numbers(low: float, high: float) -> st.SearchStrategy[float]:
 
 
 saids = st.builds(
-    Said,
+    lambda lift, *others: Said(*others, *lift),
+    st.just((None, None)) | st.tuples(*[numbers(-1e3, 1e3)] * 2),
     *[numbers(-1e3, 1e3)] * 3,
     st.sampled_from(PHASES),
     *[numbers(-1e3, 1e3)] * 4,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -12,7 +13,7 @@ from hypothesis import given, settings
 from app.common.bad_input import BadInput
 from app.common.units import COLOR, DEGREE, FOOT, KNOT, MINUTE
 from app.log import csv_rows, json_file
-from app.log.entry import Entry
+from app.log.entry import Entry, Said
 from tests.app.log.made import NOW, a_drop, entries, numbers
 
 
@@ -79,6 +80,20 @@ def test_that_a_json_entry_that_makes_no_sense_is_told(key: str, value: object, 
     with pytest.raises(BadInput, match="log, entry 1") as told:
         json_file.loads(text, "log", NOW)
     assert said in str(told.value)
+
+
+def test_that_half_a_lift_is_refused() -> None:
+    speed = KNOT.to_si(2.75)
+    said = Said(8.0, 2.0, 2.1, "running", 1.2, 18.0, 9.0, 600.0, "0.1.0", "abc", 2.4, speed)
+    drop = a_drop()
+    drop = replace(drop, lines=(replace(drop.lines[0], said=said), drop.lines[1]))
+    for file, whole, half in (
+        (csv_rows, ",2.75,", ",,"), (json_file, f', "speed_at_lift_m_s": {speed!r}', ""),
+    ):  # fmt: skip
+        text = file.dumps([drop])
+        assert text.count(whole) == 1
+        with pytest.raises(BadInput, match="both off bottom and speed"):
+            file.loads(text.replace(whole, half), "log", NOW)
 
 
 def test_that_a_file_of_a_newer_program_is_told() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -422,3 +423,7 @@ def test_that_the_model_is_asked_anew_from_the_setup(
     assert said is not None
     assert (said.phase, said.fell > 5.0, said.exposed > 60.0) == ("falling", True, True)
     assert "off bottom, falling" in page.form.model.text()
+    assert said.lift_off_bottom is not None
+    assert re.search(
+        r"It started to lift [\d.]+ ft off bottom at [\d.]+ kn\.", page.form.model.text()
+    )
