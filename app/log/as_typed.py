@@ -109,7 +109,7 @@ def read_degrees(text: str, limits: Limits) -> float | None:
         return None
     found = _DEGREES.fullmatch(text.replace("\u2212", "-"))
     if found is None:
-        raise ValueError("allowed is like 41.35, or 41 21.0 N")
+        raise ValueError("allowed is like 30.35, or 30 21.0 N")
     whole = float(found[1].replace(",", "."))
     minutes = float((found[2] or "0").replace(",", ".")) / 60.0
     if minutes >= 1.0:

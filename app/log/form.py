@@ -147,9 +147,9 @@ class Form(QWidget):
         self._number(1, 2, "Wind from, °", "wind_from", lambda: DEGREE, BEARINGS, 0)
         self._typed(2, 0, "Day", "day", self._day, self._set_day, "The day, as 2026-05-01")
         self._typed(2, 1, "Latitude", "latitude", lambda: self._place(0),
-                    lambda text: self._set_place(0, text), "As 41.35, or 41 21.0 N")  # fmt: skip
+                    lambda text: self._set_place(0, text), "As 30.35, or 30 21.0 N")  # fmt: skip
         self._typed(2, 2, "Longitude", "longitude", lambda: self._place(1),
-                    lambda text: self._set_place(1, text), "As -70.52, or 70 31.2 W")  # fmt: skip
+                    lambda text: self._set_place(1, text), "As -40.52, or 40 31.2 W")  # fmt: skip
         self._number(3, 0, "Lines fished, min", "lasted", lambda: MINUTE, LASTS, 1)
         self._typed(3, 1, "Tags", "tags", lambda: as_typed.tags_text(self._of("tags") or ()),
                     lambda text: self._set("tags", as_typed.read_tags(text)),

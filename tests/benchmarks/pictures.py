@@ -119,7 +119,7 @@ def made_up(window: Window) -> Iterator[Entry]:
                  if lot.random() < 0.2 else line for line in told["lines"]]  # fmt: skip
         told |= {
             "wait": 12.0 + number % 4, "hold": lot.choice([18.0, 20.0, 22.0]), "tide": "into",
-            "stage": "flood", "part": "early", "place": (41.0, -70.5), "lines": tuple(lines),
+            "stage": "flood", "part": "early", "place": (30.0, -40.5), "lines": tuple(lines),
         }  # fmt: skip
         yield Entry(new_id(), MORNING + timedelta(minutes=22 * number), rehearsal=False, **told)
 

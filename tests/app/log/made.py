@@ -117,6 +117,6 @@ def season(count: int, seed: int = 1) -> Iterator[Entry]:
         yield Entry(
             new_id(), at, False, f"setup {day}", 10.0, lot.choice([15.0, 20.0, 25.0]), 1200.0,
             lot.uniform(1.2, 2.0), lot.uniform(0.0, 2.0 * math.pi), lot.choice(SIDES),
-            lot.choice(TIDES), lot.choice(STAGES), lot.choice(PARTS), 4.0, 1.0, (41.0, -70.5),
+            lot.choice(TIDES), lot.choice(STAGES), lot.choice(PARTS), 4.0, 1.0, (30.0, -40.5),
             note=f"drop {drop} of day {day}", tags=("made up",), lines=rods,
         )  # fmt: skip

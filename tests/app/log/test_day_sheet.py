@@ -28,7 +28,7 @@ def text_of(entries: list[Entry], path: Path) -> str:
 def test_that_a_day_is_one_page_with_its_hits_and_what_was_different(
     qapp: QApplication, tmp_path: Path
 ) -> None:
-    first = a_drop(place=(41.0, -70.5), heading=1.4)
+    first = a_drop(place=(30.0, -40.5), heading=1.4)
     later = replace(a_drop(), at=first.at + timedelta(minutes=30), hold=25.0, part="middle")
     told = text_of([later, first], tmp_path / "day.pdf")
     assert "Day sheet, 2026-05-01" in told

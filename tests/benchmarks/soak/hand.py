@@ -11,6 +11,7 @@ from PySide6.QtTest import QTest
 
 from app.drill.file import Planned
 from app.drill.round import LEVELS
+from app.log.entry import Entry
 from app.scenario import file as scenario_file
 from app.session.clock import SPEEDS
 from app.shell.page_stack import PAGES
@@ -167,4 +168,37 @@ class Hand:
             "fish": fish,
             "stop the fish": pages.fish.stop,
             "lower": lambda: pages.ground.show_lower(dice.randrange(3)),
+        }
+
+    def _put_out(self) -> dict[str, Action]:
+        proposals, dice = self.pages.proposals, self.dice
+
+        def use() -> None:
+            if proposals.offered:
+                proposals.use(dice.randrange(len(proposals.offered)))
+
+        return {
+            "look for": proposals.run,
+            "stop looking": proposals.stop,
+            "pin": lambda: proposals.switch(dice.choice(("hold", "wait")), dice.random() < 0.5),
+            "use": use,
+        }
+
+    def _log(self) -> dict[str, Action]:
+        entries, dice = self.pages.entries, self.dice
+
+        def last(do: Callable[[Entry], object]) -> Action:
+            def act() -> None:
+                newest = entries.newest(entries.now())
+                if newest is not None:
+                    do(newest)
+
+            return act
+
+        return {
+            "begin": self.pages.log.begin,
+            "bring back": last(entries.bring_back),
+            "ask": last(entries.ask_anew),
+            "remove": last(lambda entry: entries.remove([entry])),
+            "part": lambda: self.pages.log.tabs.setCurrentIndex(dice.randrange(2)),
         }
