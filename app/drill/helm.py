@@ -182,7 +182,8 @@ class DrillHelm(Panel):
     def step_throttle(self, steps: int) -> None:
         """Throttle up or down by some presses."""
         speed = self._live_run.throttle()[0] + self._preferences.speed.to_si(THROTTLE_STEP * steps)
-        self._drill.set_throttle(min(max(speed, LEAST), MOST))
+        most = min(MOST, self._live_run.scenario.boat.fastest)
+        self._drill.set_throttle(min(max(speed, LEAST), most))
 
     def toggle_engines(self) -> None:
         """One engine, or both."""

@@ -21,7 +21,7 @@ from physics.line.line_orders import LineOrder
 from physics.line.mesh import Resolution
 from physics.line.tackle import MOST_LINE, LineSection, Lure, Rod
 from physics.simulation.scenario import LENGTH_OF_RUN, MARK_LIMITS, MOST_RODS, Mark, Scenario
-from physics.vessel.boat import TROLLING_SPEED, Boat, Order
+from physics.vessel.boat import STOPS_SHORT, TROLLING_SPEED, Boat, Order
 from physics.vessel.motion import PrescribedMotion
 
 Item = TypeVar("Item", Lure, Boat, LineKind)
@@ -192,11 +192,24 @@ class Setup:
         if isinstance(boat, str):
             boat = _pick("boat", boat, catalog.boats)
         rods = tuple(self._rod(number, catalog) for number in range(len(self.rods)))
+        if self.motion is None:
+            self._require_drivable(boat)
         return Scenario(
             self.name, self.water, boat, rods, self.speed, self.heading, self.mark,
             self.orders, self.motion, self.duration, self.notes, self.resolution,
             self.line_orders,
         )  # fmt: skip
+
+    def _require_drivable(self, boat: Boat) -> None:
+        """What physics has of a boat's speeds, said in what the setup tells them in."""
+        unit, tenths = self.speed_unit, 10.0
+        most = math.floor(tenths * unit.from_si(boat.fastest)) / tenths
+        allowed = f"no more than {most:g} {unit.symbol} {STOPS_SHORT}"
+        if self.speed > boat.fastest:
+            raise InvalidValue("speed", self.speed, allowed)
+        for order in self.orders:
+            if order.action == "throttle" and order.value > boat.fastest:
+                raise InvalidValue("orders", f"throttle {unit.text(order.value)}", allowed)
 
     def _rod(self, number: int, catalog: Catalog) -> Rod:
         setup = self.rods[number]

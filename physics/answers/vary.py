@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from physics.answers.doubt import INPUTS, Doubt
 from physics.environment.water import Bottom
 from physics.simulation.scenario import Scenario
+from physics.vessel.boat import BOAT_LIMITS, SPEED
 
 Array = NDArray[np.float64]
 
@@ -38,7 +39,10 @@ def _latin_hypercube(inputs: int, count: int, rng: np.random.Generator) -> Array
 
 
 def varied(scenario: Scenario, row: Array) -> Scenario:
-    """The scenario with its inputs multiplied by one row of ``factors``."""
+    """The scenario with its inputs multiplied by one row of ``factors``.
+
+    Drag, half time and speed go no further than their limits.
+    """
     by = dict(zip(INPUTS, (float(value) for value in row), strict=True))
     rods = []
     for rod in scenario.rods:
@@ -59,10 +63,14 @@ def varied(scenario: Scenario, row: Array) -> Scenario:
     deeper = Bottom(
         tuple((along, depth * by["bottom"]) for along, depth in bottom.points), bottom.bearing
     )
+    low, high, _ = BOAT_LIMITS["half_time"]
+    half_time = float(np.clip(scenario.boat.half_time * by["coast_down"], low, high))
+    boat = replace(scenario.boat, half_time=half_time)
+    fastest = min(SPEED.high, boat.fastest)
     return replace(
         scenario,
         rods=tuple(rods),
         water=replace(scenario.water, bottom=deeper),
-        boat=replace(scenario.boat, half_time=scenario.boat.half_time * by["coast_down"]),
-        speed=scenario.speed * by["speed"],
+        boat=boat,
+        speed=float(np.clip(scenario.speed * by["speed"], SPEED.low, fastest)),
     )

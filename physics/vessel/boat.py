@@ -52,6 +52,9 @@ HARDEST = 100.0
 """Most that drag may slow a boat, m/s^2 (assumed): ten times her weight stops no boat. A speed
 law measured at a low trolling speed says so of one many times as fast."""
 
+STOPS_SHORT = "for a boat that stops this short"
+"""Why a speed is refused that is beyond what drag can be."""
+
 BOAT_LIMITS = {
     "trolling_speed": Limits(0.3, 12.0, "m/s"),
     "half_time": Limits(0.5, 120.0, "s"),
@@ -157,14 +160,16 @@ class Boat:
         shape = math.log(2.0) if p == 1.0 else (2.0 ** (p - 1.0) - 1.0) / (p - 1.0)
         return self.trolling_speed * shape / (self.half_time * (1.0 + self.propeller_drag))
 
+    @property
+    def fastest(self) -> float:
+        """Speed at which drag, out of gear, would be HARDEST, m/s: she is driven no faster."""
+        drag = self.drag_at_trolling * (1.0 + self.propeller_drag)
+        return float(self.trolling_speed * (HARDEST / drag) ** (1.0 / self.exponent))
+
     def require_drivable(self, speed: float) -> None:
-        """Raise InvalidValue (speed) where drag, out of gear, would be beyond HARDEST."""
-        drag = -self.surge(speed, 0.0, in_gear=False)
-        if drag > HARDEST:
-            most = speed * (HARDEST / drag) ** (1.0 / self.exponent)
-            raise InvalidValue(
-                "speed", speed, f"no more than {most:.3g} m/s for a boat that stops this short"
-            )
+        """Raise InvalidValue (speed) beyond ``fastest``."""
+        if speed > self.fastest:
+            raise InvalidValue("speed", speed, f"no more than {self.fastest:.3g} m/s {STOPS_SHORT}")
 
     def drag_rate(self, speed: float) -> float:
         """How much the deceleration by drag grows with speed at a speed, 1/s.

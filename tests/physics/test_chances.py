@@ -21,7 +21,7 @@ from physics.line.mesh import Resolution
 from physics.progress import Cancelled
 from physics.simulation import advance
 from physics.simulation.run import Run, simulate
-from physics.vessel.boat import Order
+from physics.vessel.boat import SPEED, Boat, Order
 from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
 
 SURE = Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
@@ -46,6 +46,20 @@ def test_that_samples_are_spread_as_by_the_librarys_latin_hypercube(count: int) 
     cube = qmc.LatinHypercube(len(INPUTS), rng=np.random.default_rng(3)).random(count)
     sigma = [np.log1p(getattr(Doubt(), name)) for name in INPUTS]
     assert_allclose(factors(Doubt(), count, seed=3), np.exp(sigma * ndtri(cube)), rtol=1e-14)
+
+
+@pytest.mark.parametrize(
+    ("boat", "speed"),
+    [
+        (Boat("slow to stop", half_time=119.0), SPEED.high - 0.1),
+        (Boat("stops short", trolling_speed=0.5, half_time=1.0, exponent=3.0), 2.5),
+    ],
+)
+def test_that_no_sample_is_beyond_what_a_boat_can_do(boat: Boat, speed: float) -> None:
+    spread = replace(SPREAD, boat=boat, speed=speed)
+    for row in factors(Doubt(), 16):
+        sample_ = varied(spread, row)
+        assert sample_.speed <= min(SPEED.high, sample_.boat.fastest)
 
 
 def test_that_doubt_of_a_shipped_lines_drag_is_the_published_range() -> None:

@@ -17,7 +17,7 @@ from app.scenario.setup import Setup
 from app.shell.window import Window
 from app.ui.preferences import Preferences
 from physics.environment.water import Bottom
-from physics.vessel.boat import SPEED
+from physics.vessel.boat import SPEED, Boat
 from physics.vessel.motion import PrescribedMotion
 from tests.app.by_hand import Live
 
@@ -126,6 +126,22 @@ def test_that_throttle_steps_stop_at_the_ends_of_what_physics_takes(live: Live, 
     for _ in range(60):
         helm.step_throttle(-0.5)
     assert SPEED.low <= live.live_run.throttle()[0] < SPEED.low + KNOT.to_si(0.1)
+    assert live.said == []
+
+
+def test_that_the_throttle_goes_no_further_than_the_boat_is_driven(
+    live: Live, helm: Helm, preferences: Preferences
+) -> None:
+    boat = Boat("stops short", trolling_speed=0.5, half_time=1.0, exponent=3.0)
+    live.document.edit(replace(live.document.setup, boat=boat, speed=2.4), "boat")
+    live.settle()
+    live.look()
+    assert helm.throttle.range_text().endswith(" to 4.9 kn")
+    type_number(helm.throttle, "6")
+    assert helm.throttle.refusal == f"Allowed is {helm.throttle.range_text()}."
+    helm.throttle.reset()
+    helm.step_throttle(5.0)
+    assert 4.9 < preferences.speed.from_si(live.live_run.throttle()[0]) <= 5.0
     assert live.said == []
 
 

@@ -12,7 +12,7 @@ from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.line.tackle import LineSection
 from physics.simulation.scenario import Mark
-from physics.vessel.boat import Order
+from physics.vessel.boat import Boat, Order
 from physics.vessel.motion import PrescribedMotion
 from tests.app.scenario.malformed import GOOD
 
@@ -23,6 +23,21 @@ SETUP = Setup("A drop", Water(Bottom.level(9.0)), "skiff, 18 ft, one engine", (R
 
 def parts(rod: RodSetup) -> list[tuple[str, float]]:
     return [(section.name, section.length) for section in rod.rod(CATALOG).sections]
+
+
+@pytest.mark.parametrize(("told", "most"), [("kn", "4.9 kn"), ("mph", "5.7 mph")])
+def test_that_a_speed_beyond_the_boat_is_refused_in_the_unit_of_the_drop(
+    told: str, most: str
+) -> None:
+    short = Boat("stops short", trolling_speed=0.5, half_time=1.0, exponent=3.0)
+    setup = replace(SETUP, boat=short, speed=2.0, speed_in=told)
+    for field, wrong in (
+        ("speed", replace(setup, speed=3.0)),
+        ("orders", replace(setup, orders=(Order(1.0, "throttle", 3.0),))),
+    ):
+        with pytest.raises(InvalidValue, match=f"no more than {most} for a boat") as refused:
+            wrong.scenario(CATALOG)
+        assert refused.value.field == field
 
 
 def test_that_backing_goes_out_only_when_the_leadcore_is_all_out() -> None:
