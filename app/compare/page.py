@@ -15,7 +15,6 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.common.words import CAUTION
 from app.compare.drops import DropPlot
 from app.compare.falls import FallPlot
 from app.compare.fields import CandidateEditor, CompareInputs
@@ -26,9 +25,9 @@ from app.compare.runs import RunPlot
 from app.compare.table import CompareTable
 from app.ui.axis_names import AxisNames
 from app.ui.late_bar import Late
-from app.ui.panel import Panel, quiet
+from app.ui.panel import Panel
 from app.ui.preferences import Preferences
-from app.ui.scroll import Column
+from app.ui.side import side
 from app.ui.steps import GAP, PAGE, PLOT_PANEL, ROOM, SNUG
 
 SIDE, SIDE_SHARE = 292, 0.14
@@ -79,7 +78,7 @@ class ComparePage(QWidget):
         main.addWidget(self._plots(), 1)
         main.addWidget(self._ranked())
         outer.addLayout(main, 1)
-        self.side = self._side()
+        self.side = side(SIDE, self.inputs, self.editor)
         outer.addWidget(self.side)
         for keys, do in (("Insert", self.editor.add_one), ("Delete", self.editor.remove_one)):
             QShortcut(QKeySequence(keys), self.table, do, context=Qt.ShortcutContext.WidgetShortcut)
@@ -156,19 +155,6 @@ class ComparePage(QWidget):
         self.table_panel.head.addWidget(self.save)
         self.table_panel.body.setContentsMargins(ROOM, SNUG, ROOM, GAP)
         return self.table_panel
-
-    def _side(self) -> Column:
-        column = QWidget()
-        layout = QVBoxLayout(column)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(GAP)
-        layout.addWidget(self.inputs)
-        layout.addWidget(self.editor)
-        layout.addStretch(1)
-        caution = quiet(CAUTION)
-        caution.setWordWrap(True)
-        layout.addWidget(caution)
-        return Column(column, SIDE)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.side.set_width(max(SIDE, round(SIDE_SHARE * self.width())))

@@ -18,13 +18,13 @@ from app.common.units import COLOR, FOOT, KNOT, SECOND, Unit
 from app.drill.store import Card
 from app.gear.catalog import Catalog
 from app.planning.card_table import HOLDS, sinking_on, wait_for
-from app.planning.plan import FIRST_RESOLUTION, SPARE, holds_to_run
+from app.planning.plan import FIRST_RESOLUTION, holds_to_run
 from app.scenario.setup import RodSetup, Setup
 from physics.answers.between import between
-from physics.answers.holds import bare, respond
+from physics.answers.holds import bare, below_all, respond
 from physics.answers.timing import Aim, shortest_hold
 from physics.checks import Limits
-from physics.environment.water import Bottom, Water
+from physics.environment.water import Water
 from physics.progress import ProgressCallback
 from physics.simulation.scenario import Mark
 
@@ -118,7 +118,7 @@ def answer(
     """The right answer, simulated on coarse lines. Raises ConvergenceError, Cancelled."""
     depth = FOOT.to_si(question.bottom)
     rod = RodSetup("line", line_out=COLOR.to_si(question.colors), lure=LURE)
-    deep = Bottom.level(rod.line_out + rod.leader_length + SPARE)
+    deep = below_all([rod.rod(catalog)])
     setup = Setup("card", Water(deep), BOAT, (rod,), speed=KNOT.to_si(question.knots))
     scenario = replace(bare(setup.scenario(catalog)), resolution=FIRST_RESOLUTION)
     run = respond(scenario, holds_to_run(scenario.water, HOLDS[-1]), progress=progress)

@@ -10,12 +10,10 @@ from PySide6.QtWidgets import (
     QSplitter,
     QStackedWidget,
     QTabBar,
-    QVBoxLayout,
     QWidget,
 )
 
 from app.common.units import compass_degrees
-from app.common.words import CAUTION
 from app.ground.course_drawing import CourseDrawing
 from app.ground.course_panel import CoursePanel
 from app.ground.fields import BottomFields, WaterFields
@@ -38,7 +36,7 @@ from app.ui.fold import FoldPanel
 from app.ui.look import font
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
-from app.ui.scroll import Column
+from app.ui.side import side
 from app.ui.steps import GAP, LOUD, PAGE
 
 LOWER = {
@@ -138,10 +136,6 @@ class GroundPage(QWidget):
         self.lower_panel.note.setText(list(LOWER.values())[index])
 
     def _side(self) -> QWidget:
-        column = QWidget()
-        layout = QVBoxLayout(column)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(GAP)
         gear = Panel("Helm")
         self.lever = QPushButton()
         self.lever.setObjectName("lever")
@@ -155,14 +149,7 @@ class GroundPage(QWidget):
         gear.body.addWidget(self.state)
         gear.body.addWidget(self.lines.nearest)
         gear.body.addWidget(self.lines.warning)
-        layout.addWidget(gear)
-        for panel in self._folding:
-            layout.addWidget(panel)
-        layout.addStretch(1)
-        caution = quiet(CAUTION)
-        caution.setWordWrap(True)
-        layout.addWidget(caution)
-        return Column(column, 290)
+        return side(290, gear, *self._folding)
 
     @property
     def _folding(self) -> tuple[FoldPanel, ...]:

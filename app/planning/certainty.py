@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.gear.catalog import Catalog
-from app.planning.plan import PlanRequest, doubt_holds, doubt_part, doubt_rows
+from app.planning.doubts import doubt_holds, doubt_part, doubt_rows
+from app.planning.plan import PlanRequest
 from physics.answers.chances import SHARES, Chances, Samples, gathered
 from physics.answers.doubt import Doubt
 from physics.answers.hold_times import quantiles

@@ -21,12 +21,9 @@ from app.planning.shortfalls import Miss, Shortfall, find_misses, find_shortfall
 from app.scenario.limits import WAIT
 from app.scenario.setup import Setup
 from physics.answers.between import between, joined
-from physics.answers.chances import LINES, Chances, Samples, gathered, sample
-from physics.answers.hold_times import HoldSearch, shortest_holds
-from physics.answers.holds import LONGEST_HOLD, Responses, bare, dropped, respond
+from physics.answers.holds import LONGEST_HOLD, Responses, bare, below_all, dropped, respond
 from physics.answers.timing import Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
 from physics.answers.unison import Unison, unison
-from physics.answers.vary import factors
 from physics.checks import InvalidValue, require_number
 from physics.environment.current import PowerLaw
 from physics.environment.water import Bottom, Water, compass_vector
@@ -44,9 +41,6 @@ OUT_STEP = 0.5
 
 OVER_BOTTOM = 1.5
 """Where a mark is taken to be when none is given, m over the bottom."""
-
-SPARE = 20.0
-"""Deep water is this much deeper than the longest line, m."""
 
 RUN_HOLDS = (0.0, 2.0, 4.0, 8.0, 12.0, 18.0, 24.0, 30.0, 38.0, 46.0, 54.0)
 """Holds run for a full answer, s, with the longest one; the rest lie between.
@@ -70,12 +64,6 @@ FIRST_AFTER = 25.0
 FIRST_TOLERANCE = 0.1
 FIRST_LONGEST = 4.0
 FIRST_RESOLUTION = Resolution(line_elements=8, leader_elements=2, grading=1.0)
-
-DOUBT_RESOLUTION = Resolution(line_elements=12, leader_elements=2, grading=1.0)
-"""Lines of the repeated drops: bands within 0.08 m of those of the usual lines."""
-
-DOUBT_AFTER = 30.0
-"""Seconds of the repeated drops followed after in gear."""
 
 RUNS_SHARE = 0.85
 """Share of a full answer's work that running the holds is."""
@@ -209,9 +197,7 @@ def situation(request: PlanRequest, catalog: Catalog) -> Situation:
         raise InvalidValue(
             "mark depth", mark.depth, f"no deeper than the bottom there, {depth:g} m"
         )
-    longest = max(rod.line_out + rod.lure.length for rod in scenario.rods)
-    deep = Bottom.level(longest + SPARE)
-    return Situation(bare(scenario, bottom=deep), bottom, depth, aim)
+    return Situation(bare(scenario, bottom=below_all(scenario.rods)), bottom, depth, aim)
 
 
 def depth_at_mark(setup: Setup, catalog: Catalog) -> float:
@@ -398,75 +384,6 @@ def _as_it_touches(plan: Plan, progress: ProgressCallback) -> Plan:
     return replace(plan, rods=rods, touched=touched)
 
 
-def doubts(
-    request: PlanRequest,
-    catalog: Catalog,
-    point: tuple[float, float],
-    progress: ProgressCallback | None = None,
-    count: int = 64,
-) -> Chances:
-    """How sure a (wait, hold) is, s, with the setup's own doubts.
-
-    Raises InvalidValue, ConvergenceError, Cancelled.
-    """
-    rows = doubt_rows(request, count)
-    return gather_doubts([doubt_part(request, catalog, point, rows, progress)], rows)
-
-
-def doubt_rows(request: PlanRequest, count: int = 64) -> np.ndarray:
-    """What the inputs are multiplied by in each sample (count, inputs)."""
-    return factors(request.setup.doubt, count)
-
-
-def doubt_part(
-    request: PlanRequest,
-    catalog: Catalog,
-    point: tuple[float, float],
-    rows: np.ndarray,
-    progress: ProgressCallback | None = None,
-    *,
-    holds: bool = True,
-) -> Samples:
-    """The samples of some of the ``doubt_rows``, for ``gather_doubts`` with the others.
-
-    Without ``holds`` the shortest ones are not looked for: they are more than
-    half the work, and the same at every point. Raises InvalidValue, ConvergenceError,
-    Cancelled.
-    """
-    found = situation(request, catalog)
-    boat_velocity = np.array(found.scenario.track().at(-1.0).velocity)
-    deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
-    there = bare(deep, bottom=moved(found.bottom, boat_velocity * point[0]))
-    search = _search(request, found) if holds else None
-    return sample(
-        there, point[1], rows, after=DOUBT_AFTER, search=search, windows=(point[0], found.aim),
-        progress=progress,
-    )  # fmt: skip
-
-
-def doubt_holds(
-    request: PlanRequest,
-    catalog: Catalog,
-    rows: np.ndarray,
-    progress: ProgressCallback | None = None,
-) -> np.ndarray:
-    """The shortest holds (S, R), s, of some of the ``doubt_rows``; inf where none reaches.
-
-    Raises InvalidValue, ConvergenceError, Cancelled.
-    """
-    return shortest_holds(_search(request, situation(request, catalog)), rows, LINES, progress)
-
-
-def _search(request: PlanRequest, found: Situation) -> HoldSearch:
-    deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
-    return HoldSearch(deep, found.depth, request.clearance, request.holds[0], request.holds[-1])
-
-
-def gather_doubts(parts: Sequence[Samples], rows: np.ndarray) -> Chances:
-    """How sure the point is; ``rows`` are those of all parts, in their order."""
-    return gathered(parts, rows)
-
-
 def _plan(
     request: PlanRequest,
     found: Situation,
@@ -517,13 +434,9 @@ __all__ = [
     "ProgressCallback",
     "Remedy",
     "Situation",
-    "doubt_part",
-    "doubt_rows",
-    "doubts",
     "finish",
     "first_answer",
     "full_answer",
-    "gather_doubts",
     "halves",
     "respond_part",
     "run_holds",

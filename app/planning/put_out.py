@@ -6,15 +6,15 @@ them side by side: ``search`` yields them, stage after stage, and is sent what t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Generator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Executor, wait
+from collections.abc import Generator, Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from app.gear.catalog import Catalog
-from app.planning.plan import HOLDS, WAITS, PlanRequest, holds_to_run, situation
+from app.planning.plan import PlanRequest, situation
 from app.planning.put_out_check import Looked, Refused, look_at, verify
 from app.planning.put_out_drafts import (
     Draft,
@@ -30,40 +30,20 @@ from app.planning.put_out_grid import (
     PutOutRequest,
     at_speed,
     families_of,
-    options_of,
     speeds_of,
 )
 from app.planning.put_out_limits import Limit, find_limits, relaxed
+from app.planning.put_out_stages import Job, Stage, run_stage
+from app.planning.put_out_try import try_speed
 from app.scenario.setup import RodSetup
-from physics.answers.options import COARSE, Fineness
-from physics.answers.put_out import Tried, try_options
-from physics.line.march import ConvergenceError
-from physics.progress import Cancelled, ProgressCallback, part_of
+from physics.answers.put_out import Tried
+from physics.progress import ProgressCallback
 
 MOST = 3
 """Suggestions."""
 
 COARSE_STEP, FINE_STEP = 0.75, 0.25
 """Speeds tried first, and near the best, in what the setup tells speeds in."""
-
-RUN_HOLDS = (1.0, 7.0, 15.0, 28.0)
-"""Holds run when the hold is free, s, with the longest one; in a power-law current the plan's.
-
-On two and four lines of 1 to 10 colors, over a level bottom and a shoal, every hold from 4 to
-42 s between, and every half color between five lengths, is within 0.1 m (95 % within 4 cm) of a
-full run in clearance and within 0.5 s in when it lifts. In a power-law current of 1 m/s over 9 and
-12 m these would be up to 0.9 m and 4.3 s off, the plan's are within 0.07 m and 0.2 s.
-"""
-
-FIRST_WAITS = tuple(2.0 * n for n in range(46))
-FIRST_HOLDS = tuple(2.5 * n for n in range(25))
-"""Waits and holds looked at first, s; the best of them is gone about in whole seconds."""
-
-ABOUT = 5.0
-"""How far about a first choice its wait and hold are looked at again, s."""
-
-
-FINENESS = Fineness(tolerance=0.1, longest=4.0, after=COARSE.after)
 
 MOST_FAMILIES = 90
 """Families of lines, all rods and speeds together, that are run with every hold."""
@@ -111,24 +91,6 @@ class PutOut:
     refused: tuple[Refused, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
-    """One piece of work: ``function(*args, progress=...)``."""
-
-    function: Callable[..., Any]
-    args: tuple[Any, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Stage:
-    """Jobs that may run side by side; of the whole work they are from ``first`` to ``last``."""
-
-    doing: str
-    jobs: tuple[Job, ...]
-    first: float
-    last: float
-
-
 Search = Generator[Stage, list[Any], PutOut]
 
 
@@ -149,27 +111,7 @@ def put_out(
         except StopIteration as done:
             found: PutOut = done.value
             return found
-        results = _run(stage, progress, executor)
-
-
-def _run(stage: Stage, progress: ProgressCallback | None, executor: Executor | None) -> list[Any]:
-    count = len(stage.jobs)
-    size = (stage.last - stage.first) / max(count, 1)
-    if executor is None:
-        return [
-            job.function(*job.args, progress=part_of(
-                progress, stage.first + n * size, stage.first + (n + 1) * size))
-            for n, job in enumerate(stage.jobs)
-        ]  # fmt: skip
-    parts = [executor.submit(job.function, *job.args) for job in stage.jobs]
-    waiting = set(parts)
-    while waiting:
-        waiting = wait(waiting, timeout=0.1, return_when=FIRST_COMPLETED).not_done
-        if progress is not None and progress(stage.first + size * (count - len(waiting))):
-            for part in waiting:
-                part.cancel()
-            raise Cancelled
-    return [part.result() for part in parts]
+        results = run_stage(stage, progress, executor)
 
 
 def search(request: PutOutRequest, catalog: Catalog) -> Search:
@@ -209,44 +151,6 @@ def _crossing(refused: Sequence[Refused]) -> Suggestion | None:
     if not crossed:
         return None
     return Suggestion("best", max(crossed, key=lambda looked: looked.window), ("cross",))
-
-
-# ---- the jobs of the first stages
-
-
-def try_speed(
-    request: PutOutRequest,
-    catalog: Catalog,
-    speed: float,
-    families: tuple[Families, ...],
-    about: tuple[float, float] | None = None,
-    progress: ProgressCallback | None = None,
-) -> Tried | None:
-    """Every option at one speed, m/s; ``about`` a (wait, hold), s, looked at again, in seconds.
-
-    None where a line finds no answer. Raises InvalidValue, Cancelled.
-    """
-    found = situation(PlanRequest(at_speed(request.setup, speed, catalog)), catalog)
-    rods = [
-        options_of(now, own, catalog) for now, own in zip(request.setup.rods, families, strict=True)
-    ]
-    waits, holds = FIRST_WAITS, FIRST_HOLDS
-    if about is not None:
-        waits = tuple(x for x in WAITS if abs(x - about[0]) <= ABOUT)
-        holds = tuple(x for x in HOLDS if abs(x - about[1]) <= ABOUT)
-    waits = waits if request.wait is None else (request.wait,)
-    holds = holds if request.hold is None else (request.hold,)
-    run = holds_to_run(request.setup.water, FIRST_HOLDS[-1], RUN_HOLDS)
-    if request.hold is not None:
-        run = (request.hold,)
-    elif about is not None:
-        run = tuple(np.linspace(holds[0], holds[-1], min(4, len(holds))).tolist())
-    try:
-        return try_options(
-            found.scenario, rods, found.aim, found.bottom, waits, holds, run, FINENESS, progress
-        )
-    except ConvergenceError:
-        return None
 
 
 def _shortlisted(

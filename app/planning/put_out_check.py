@@ -9,21 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.gear.catalog import Catalog
-from app.planning.plan import (
-    HOLDS,
-    WAITS,
-    Plan,
-    PlanRequest,
-    doubt_part,
-    doubt_rows,
-    full_answer,
-    gather_doubts,
-)
+from app.planning.doubts import doubt_part, doubt_rows
+from app.planning.plan import HOLDS, WAITS, Plan, PlanRequest, full_answer
 from app.planning.put_out_grid import PutOutRequest
 from app.planning.shortfalls import Miss
 from app.scenario.setup import Setup
 from physics.answers.between import between
-from physics.answers.chances import Chances
+from physics.answers.chances import Chances, gathered
 from physics.answers.crossings import Crossing, crossing
 from physics.answers.holds import Responses
 from physics.answers.put_out import Tried, choose
@@ -121,8 +113,9 @@ def _look(
 ) -> Looked:
     asked = PlanRequest(setup)
     if request.hold is not None:
-        # the plan wants two; the first is only there for that
-        asked = replace(asked, holds=(max(request.hold - 1.0, 0.0), max(request.hold, 1.0)))
+        # the plan wants two; the other is only there for that
+        other = request.hold + (1.0 if request.hold < 1.0 else -1.0)
+        asked = replace(asked, holds=tuple(sorted((request.hold, other))))
     plan = full_answer(asked, catalog, part_of(progress, 0.0, PLAN_SHARE))
     wait_s, hold, serves = _point(request, plan)
     one = plan.paths(hold)
@@ -134,7 +127,7 @@ def _look(
     crosses = crossing(drop, hold, progress=part_of(progress, PLAN_SHARE, CROSS_SHARE))
     told = part_of(progress, CROSS_SHARE, 1.0)
     rows, point = doubt_rows(asked, SAMPLES), (wait_s, hold)
-    sure = gather_doubts([doubt_part(asked, catalog, point, rows, told, holds=False)], rows)
+    sure = gathered([doubt_part(asked, catalog, point, rows, told, holds=False)], rows)
     mark = plan.situation.aim.mark
     return Looked(
         setup=setup, wait=wait_s, hold=hold, each_line=tuple(lifting[0, 0].tolist()),

@@ -9,7 +9,7 @@ from app.planning.put_out import PutOut, Suggestion
 from app.planning.put_out_check import Looked
 from app.planning.put_out_limits import Limit
 from app.planning.unison_words import TOGETHER
-from app.planning.words import spanned
+from app.planning.words import lifts_words, tidy
 from app.scenario.setup import RodSetup, Setup
 
 TITLES = {
@@ -70,26 +70,13 @@ def _rod_changes(old: RodSetup, new: RodSetup) -> list[str]:
 
 def todo(one: Looked) -> str:
     """What to do at the mark."""
-    wait = "Out of gear on the mark" if one.wait == 0.0 else f"Wait {_seconds(one.wait)} s"
-    return f"{wait}, hold {_seconds(one.hold)} s"
-
-
-def window_words(one: Looked) -> str:
-    """How long the lures lift through the mark."""
-    some = [x for x in one.each_line if x > 0.0]
-    count = len(one.each_line)
-    if not some:
-        return "no lure lifts through the mark"
-    if count == 1:
-        return f"the lure lifts through the mark for {spanned(some)} s"
-    who = "each lure" if len(some) == count else f"{len(some)} of {count} lures"
-    lift = "lift" if 1 < len(some) < count else "lifts"
-    return f"{who} {lift} through the mark for {spanned(some)} s"
+    wait = "Out of gear on the mark" if one.wait == 0.0 else f"Wait {tidy(one.wait)} s"
+    return f"{wait}, hold {tidy(one.hold)} s"
 
 
 def gains(before: Looked, after: Looked, unit: Unit = FOOT) -> list[str]:
     """What a change brings and what it costs, each against now."""
-    out = [f"{_capital(window_words(after))}; now {window_words(before)}."]
+    out = [f"{_capital(lifts_words(after.each_line))}; now {lifts_words(before.each_line)}."]
     if len(after.each_line) > 1:
         out.append(f"{_apart(after)}; now {_apart(before, short=True)}.")
     near = f"The lowest line stays {unit.text(after.clearance)} off bottom"
@@ -172,7 +159,7 @@ def _limit_words(limits: Sequence[Limit], found: PutOut, unit: Unit) -> str:
     speeds = request.speeds or (request.setup.speed, request.setup.speed)
     low, high = (_tidy(x, speed_unit, 2) for x in speeds)
     at = f"at {low}" if low == high else f"at {low} to {high}"
-    at += "" if request.hold is None else f" with a hold of {_seconds(request.hold)} s"
+    at += "" if request.hold is None else f" with a hold of {tidy(request.hold)} s"
     off = unit.text(request.setup.timing.clearance)
     span = unit.text(by[0]) if one else f"{unit.from_si(by[0]):.1f} to {unit.text(by[-1])}"
     if what == "ground":
@@ -223,7 +210,7 @@ def verdict(found: PutOut) -> str:
     """The whole in one sentence."""
     if found.suggestions:
         best = found.suggestions[0].looked
-        return f"{_capital(todo(best))}: {window_words(best)}."
+        return f"{_capital(todo(best))}: {lifts_words(best.each_line)}."
     if found.nearest is not None:
         return "Nothing keeps every wish. The nearest thing that can be done is below."
     if found.limits:
@@ -254,9 +241,9 @@ def _asked(found: PutOut, unit: Unit) -> str:
     request, before = found.request, found.before
     text = f"mark at {unit.text(before.mark_depth, 0)}, bottom at {unit.text(before.bottom, 0)}"
     if request.hold is not None:
-        text += f"; hold {_seconds(request.hold)} s"
+        text += f"; hold {tidy(request.hold)} s"
     if request.wait is not None:
-        text += f"; wait {_seconds(request.wait)} s"
+        text += f"; wait {tidy(request.wait)} s"
     if request.unison is not None and len(request.setup.rods) > 1:
         text += f"; all lures within {request.unison:g} s of each other"
     return _capital(text)
@@ -278,7 +265,3 @@ def _capital(text: str) -> str:
 def _tidy(value: float, unit: Unit, digits: int) -> str:
     number = f"{unit.from_si(value):.{digits}f}".rstrip("0").rstrip(".")
     return f"{number} {unit.symbol}"
-
-
-def _seconds(value: float) -> str:
-    return f"{value:.1f}".removesuffix(".0")

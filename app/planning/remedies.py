@@ -11,10 +11,9 @@ import numpy as np
 from app.common.units import COLOR, KNOT
 from app.gear.catalog import Catalog
 from app.scenario.setup import LINES_OUT, Setup
-from physics.answers.holds import bare
+from physics.answers.holds import bare, below_all
 from physics.answers.together import together_or_alone
 from physics.checks import InvalidValue
-from physics.environment.water import Bottom
 from physics.line.mesh import Resolution
 from physics.line.tackle import Lure
 from physics.progress import ProgressCallback, part_of
@@ -160,11 +159,9 @@ def _deeper(setup: Setup, catalog: Catalog, number: int) -> list[Try]:
 
 def _dropped(scenario: Scenario, hold: float) -> Scenario:
     """The drop of one line over water deeper than it is long."""
-    deep = Bottom.level(scenario.rods[0].line_out + 20.0)
     orders = (Order(0.0, "out of gear"), Order(hold, "in gear"))
-    return replace(
-        bare(scenario, bottom=deep), orders=orders, duration=hold + AFTER, resolution=RESOLUTION
-    )
+    deep = bare(scenario, bottom=below_all(scenario.rods))
+    return replace(deep, orders=orders, duration=hold + AFTER, resolution=RESOLUTION)
 
 
 def _heavier(lure: Lure, catalog: Catalog, density: float) -> list[Lure]:

@@ -15,24 +15,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.gear.catalog import Catalog
-from app.planning.plan import (
-    DOUBT_RESOLUTION,
-    Plan,
-    PlanRequest,
-    doubt_part,
-    doubt_rows,
-    gather_doubts,
-    situation,
-)
-from physics.answers.chances import Chances
+from app.planning.doubts import DOUBT_RESOLUTION, doubt_part, doubt_rows
+from app.planning.plan import Plan, PlanRequest, situation
+from physics.answers.chances import Chances, gathered
 from physics.answers.doubt import INPUTS, Doubt
 from physics.answers.steady import (
     Drops,
     Expected,
     SteadyAnswer,
     SteadySearch,
+    all_drops,
     drop_samples,
-    gathered,
     steadiest,
 )
 from physics.answers.worth import Worth, worth_of
@@ -63,6 +56,13 @@ class SteadyPlan:
     exact: SteadyAnswer | None
     answer: SteadyAnswer | None
     worth: Worth
+
+    def at(self, wait: float, hold: float) -> SteadyAnswer:
+        """What is expected of a wait and hold, s: of the answers what is told of them."""
+        for one in (self.answer, self.exact):
+            if one is not None and (one.wait, one.hold) == (wait, hold):
+                return one
+        return self.expected.at(wait, hold)
 
     @property
     def same(self) -> bool:
@@ -111,7 +111,7 @@ def steady_part(
 
 def steady_of(plan: Plan, parts: Sequence[Drops]) -> SteadyPlan:
     """The whole from all parts in order; of both answers as the table has them."""
-    drops = gathered(parts)
+    drops = all_drops(parts)
     expected = Expected.of(drops)
     out = SteadyPlan(
         expected, plan.request.setup.timing.touch_chance, len(drops.rows),
@@ -208,7 +208,7 @@ def sure_at(
     """
     rows = doubt_rows(request, count)
     part = doubt_part(request, catalog, point, rows, progress, holds=False)
-    return gather_doubts([part], rows)
+    return gathered([part], rows)
 
 
 def touch_limit(expected: Expected, allowed: float) -> NDArray[np.float64]:

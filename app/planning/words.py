@@ -43,14 +43,15 @@ def answer_sentence(plan: Plan, unit: Unit = FOOT) -> str:
     edge = ""
     if plan.answer.hold >= longest:
         edge = f" No hold over {tidy(longest)} s was tried; a longer one may do better."
-    return f"{_do(plan.answer)}: {_window(plan.answer)}.{edge}"
+    return f"{_do(plan.answer)}: {lifts_words(plan.answer.each_line)}.{edge}"
 
 
 def already_out_sentence(plan: Plan, unit: Unit = FOOT) -> str:
     """What to hold when the boat is out of gear as the mark passes, and where the lures lift."""
     if plan.already_out is not None:
         hold = f"hold {tidy(plan.already_out.hold)} s"
-        return f"Already out of gear at the mark: {hold}; {_window(plan.already_out)}."
+        lifts = lifts_words(plan.already_out.each_line)
+        return f"Already out of gear at the mark: {hold}; {lifts}."
     clear = np.flatnonzero(plan.map.allowed(plan.request.clearance)[0])
     if not len(clear):
         return "Already out of gear at the mark: go in gear; no hold keeps every line clear."
@@ -225,10 +226,12 @@ def _do(answer: Answer) -> str:
     return f"Wait {tidy(answer.wait)} s after the mark, {hold}"
 
 
-def _window(answer: Answer) -> str:
-    """How long the lures of an answer lift through the mark, each by itself."""
-    some = [seconds for seconds in answer.each_line if seconds > 0.0]
-    count = len(answer.each_line)
+def lifts_words(each_line: Sequence[float]) -> str:
+    """How long the lures lift through the mark, each by itself, of the seconds of each line."""
+    some = [seconds for seconds in each_line if seconds > 0.0]
+    count = len(each_line)
+    if not some:
+        return "no lure lifts through the mark"
     if count == 1:
         return f"the lure lifts through the mark for {spanned(some)} s"
     who = "each lure" if len(some) == count else f"{len(some)} of {count} lures"

@@ -10,7 +10,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.common import scales
 from app.common.quantities import Quantity, spell
-from app.planning.put_out import PutOut, Search, Stage, Suggestion, search
+from app.planning.put_out import PutOut, Search, Suggestion, search
 from app.planning.put_out_grid import (
     UNISON,
     USUAL_UNISON,
@@ -19,10 +19,11 @@ from app.planning.put_out_grid import (
     fishable_lures,
     usual_request,
 )
+from app.planning.put_out_stages import Stage
 from app.planning.remedies import FASTEST, SLOWEST
 from app.scenario import keys
 from app.scenario.limits import WAIT
-from app.scenario.setup import RodSetup
+from app.scenario.setup import RodSetup, Setup
 from app.session.background import Background
 from app.session.document import Document
 from physics.answers.holds import LONGEST_HOLD
@@ -61,13 +62,15 @@ class RodWish:
 class Proposals(QObject):
     """``asked_changed``: another thing is asked for; ``changed``: it runs, stops, or is answered.
 
-    ``using`` (wait, hold) comes just before a suggestion is put into the scenario.
+    ``using`` (wait, hold) comes just before others hear that a suggestion is in the scenario, and
+    ``taken_back`` before they hear that it is so no longer.
     """
 
     asked_changed = Signal()
     changed = Signal()
     progress_changed = Signal()
     using = Signal(float, float)
+    taken_back = Signal()
 
     def __init__(self, document: Document, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -91,6 +94,8 @@ class Proposals(QObject):
         self._search: Search | None = None
         self._stage: Stage | None = None
         self._results: dict[int, Any] = {}
+        self._used: Setup | None = None
+        document.replaced.connect(self._tell_use)
         document.setup_changed.connect(self._compare)
         document.catalog_changed.connect(self._forget)
 
@@ -245,7 +250,7 @@ class Proposals(QObject):
         self.trouble = why
 
     def _clear(self) -> None:
-        self.found, self.trouble, self.refused = None, "", None
+        self.found, self.trouble, self.refused, self._used = None, "", None, None
         self.shown, self.stopped = 0, False
 
     def _cancel(self) -> None:
@@ -276,9 +281,7 @@ class Proposals(QObject):
 
     def use(self, number: int) -> None:
         """Put a suggestion into the scenario, undoably."""
-        looked = self.offered[number].looked
-        self.using.emit(looked.wait, looked.hold)
-        self.document.edit(looked.setup, "what to put out")
+        self.document.edit(self.offered[number].looked.setup, "what to put out")
 
     def set_active(self, active: bool) -> None:
         """Work goes on only while somebody looks."""
@@ -289,6 +292,20 @@ class Proposals(QObject):
         """Give up all work."""
         self._cancel()
         self.background.close()
+
+    def _tell_use(self) -> None:
+        """Used, undone or done again: the wait and hold looked at go with what is out."""
+        setup = self.document.setup
+        for one in self.offered:
+            if one.looked.setup == setup:
+                if setup != self._used:
+                    self._used = setup
+                    self.using.emit(one.looked.wait, one.looked.hold)
+                return
+        if self._used is not None and self.found is not None:
+            self._used = None
+            if setup == self.found.request.setup:
+                self.taken_back.emit()
 
     def _compare(self) -> None:
         """Forget what another setup gave; one of its own suggestions is none."""

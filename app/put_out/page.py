@@ -5,7 +5,6 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
-from app.common.words import CAUTION
 from app.planning.plan import depth_at_mark
 from app.planning.put_out_words import limits_words, verdict
 from app.planning.words import refusal_words
@@ -19,6 +18,7 @@ from app.ui.panel import Panel, quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
+from app.ui.side import side
 from app.ui.steps import BODY, GAP, LOUD, PAGE, PLOT_PANEL
 
 SIDE = 292
@@ -61,23 +61,12 @@ class PutOutPage(QWidget):
         self.refresh()
 
     def _side(self) -> Column:
-        column = QWidget()
-        layout = QVBoxLayout(column)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(GAP)
         self.look_for = QPushButton("Look for it")
         self.look_for.setObjectName("primary")
         self.look_for.setFont(font(LOUD, bold=True))
         self.look_for.setToolTip("Work out what to put out for this mark")
         self.look_for.clicked.connect(self._proposals.run)
-        layout.addWidget(self.look_for)
-        layout.addWidget(self.asked)
-        layout.addWidget(self.rods)
-        layout.addStretch(1)
-        caution = quiet(CAUTION)
-        caution.setWordWrap(True)
-        layout.addWidget(caution)
-        return Column(column, SIDE)
+        return side(SIDE, self.look_for, self.asked, self.rods)
 
     def _answer(self) -> Panel:
         panel = Panel("What to put out")

@@ -198,6 +198,7 @@ class PageStack(QStackedWidget):
 
         proposals = Proposals(self._document, self)
         proposals.using.connect(self._look_at)
+        proposals.taken_back.connect(self._look_back)
         return proposals
 
     @cached_property
@@ -306,6 +307,10 @@ class PageStack(QStackedWidget):
     def _look_at(self, wait: float, hold: float) -> None:
         """The wait and hold of what is put out now, on the Timing page."""
         self.planner.chosen = wait, hold
+
+    def _look_back(self) -> None:
+        """The answer there, for what was out before."""
+        self.planner.chosen = None
 
     @cached_property
     def log(self) -> LogPage:

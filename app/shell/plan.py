@@ -14,7 +14,8 @@ from app.common.version import version
 from app.gear.catalog import Catalog
 from app.planning.card_table import card_numbers
 from app.planning.card_words import Card, as_csv
-from app.planning.plan import PlanRequest, doubts, full_answer, situation
+from app.planning.doubts import doubts
+from app.planning.plan import PlanRequest, full_answer, situation
 from app.planning.report import as_json, as_page
 from app.planning.steady import steady_plan
 from app.scenario.setup import Setup

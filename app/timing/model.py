@@ -42,12 +42,12 @@ from app.scenario.setup import Setup
 from app.session.background import Background
 from app.session.live_run import LiveRun
 from app.session.pool import WORKERS, Rank
+from app.timing.alike import another_scenario, card_wish, planned_part, same_runs
 from app.timing.live_drop import LiveDrop, live_drop
 from app.timing.steady_work import SteadyWork
 from physics.answers.between import joined
 from physics.answers.chances import Chances
 from physics.answers.holds import LONGEST_HOLD, Responses
-from physics.answers.timing import TOUCH_CHANCE
 from physics.checks import InvalidValue, Limits
 
 SAMPLES = 64
@@ -231,7 +231,7 @@ class Planner(QObject):
     def replan(self) -> None:
         """Begin anew with the setup on screen."""
         old, self._planned = self._planned, self._document.setup
-        other = old is not None and _another(old, self._planned)
+        other = old is not None and another_scenario(old, self._planned)
         coming = (
             [] if other or old is None else [kind for kind in ANSWERS if self.background.busy(kind)]
         )
@@ -256,7 +256,7 @@ class Planner(QObject):
         self._overtaken = bool(coming)
         if coming:
             pass
-        elif self.plan is not None and not self.plan.coarse and _same_runs(self.plan, found):
+        elif self.plan is not None and not self.plan.coarse and same_runs(self.plan, found):
             self._done |= {"first", "half 0", "half 1"}
             self._ask_finish(self.plan.responses)
         else:
@@ -341,15 +341,15 @@ class Planner(QObject):
 
     def _same_card(self, old: Setup | None) -> bool:
         now = self._document.setup
-        return old is not None and (_for_card(old), _card_wish(old)) == (
-            _for_card(now), _card_wish(now)
+        return old is not None and (planned_part(old), card_wish(old)) == (
+            planned_part(now), card_wish(now)
         )  # fmt: skip
 
     def _setup_changed(self) -> None:
         if not self._active:
             return
         setup = self._document.setup
-        if self._planned is not None and _for_card(self._planned) == _for_card(setup):
+        if self._planned is not None and planned_part(self._planned) == planned_part(setup):
             old, self._planned = self._planned, setup
             if old.doubt != setup.doubt:
                 self.hold_bands = None
@@ -358,7 +358,7 @@ class Planner(QObject):
             if (old.doubt, old.timing) != (setup.doubt, setup.timing):
                 self._ask_steady()
                 self.progress_changed.emit()
-            if _card_wish(old) != _card_wish(setup):
+            if card_wish(old) != card_wish(setup):
                 self.card = None
                 self.card_changed.emit()
                 if "finish" in self._done:
@@ -539,40 +539,3 @@ class Planner(QObject):
     def _got_card(self, numbers: CardNumbers) -> None:
         self.card = numbers
         self.card_changed.emit()
-
-
-def _same_runs(plan: Plan, found: Situation) -> bool:
-    """Whether a plan's runs serve another situation too: it differs in bottom or mark alone."""
-    if plan.responses.along is None and not found.bottom.is_level:
-        return False
-    return replace(plan.situation.scenario, name="-", notes="") == replace(
-        found.scenario, name="-", notes=""
-    )
-
-
-def _another(old: Setup, new: Setup) -> bool:
-    """Whether another scenario altogether is on screen: a chosen point means nothing in it."""
-    return old.name != new.name or len(old.rods) != len(new.rods)
-
-
-def _card_wish(setup: Setup) -> object:
-    """What else a card depends on: how unsure things are only where its holds are steady."""
-    card = setup.card
-    return (card, setup.doubt, setup.timing.touch_chance) if card.steady else card
-
-
-def _for_card(setup: Setup) -> Setup:
-    """A setup without what a plan does not depend on."""
-    mark = setup.mark
-    if mark is not None and setup.water.bottom.is_level:
-        mark = replace(mark, time=0.0)
-    return replace(
-        setup.untold(),
-        name="",
-        notes="",
-        duration=60.0,
-        mark=mark,
-        doubt=type(setup.doubt)(),
-        card=type(setup.card)(),
-        timing=replace(setup.timing, touch_chance=TOUCH_CHANCE),
-    )

@@ -13,23 +13,23 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.common.words import CAUTION
 from app.session.document import Document
 from app.timing.answer import AnswerPanel
 from app.timing.at_mark import AtMark
 from app.timing.card_panel import CardPanel
 from app.timing.depth import PlanDepth
 from app.timing.fields import PlanFields, UnsureFields
+from app.timing.map_key import MapKey
 from app.timing.model import POINT_HOLD, POINT_WAIT, Planner
 from app.timing.steady_panel import MattersPanel, SteadyPanel
 from app.timing.tables import HoldTable, LinesTable
-from app.timing.wait_hold_map import MapKey, WaitHoldMap
+from app.timing.wait_hold_map import WaitHoldMap
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
-from app.ui.scroll import Column
+from app.ui.side import side
 from app.ui.steps import GAP, HAIR, LOUD, PAGE, PLOT_PANEL, SMALL, TIGHT
 from physics.checks import Limits
 
@@ -74,7 +74,7 @@ class TimingPage(QWidget):
         main.addWidget(self._middle(), 4)
         main.addLayout(self._tables(), 3)
         outer.addLayout(main, 1)
-        self.side = self._side()
+        self.side = side(SIDE, self._point(), self.card, self.fields, self.matters, self.unsure)
         outer.addWidget(self.side)
         self.map.chosen.connect(
             lambda wait, hold, settled: planner.choose(wait, hold, settled=settled)
@@ -135,22 +135,6 @@ class TimingPage(QWidget):
         row.addWidget(self.lines_panel, 21)
         row.addWidget(self.holds_panel, 10)
         return row
-
-    def _side(self) -> Column:
-        column = QWidget()
-        layout = QVBoxLayout(column)
-        layout.setContentsMargins(0, 0, 0, 0)
-        layout.setSpacing(GAP)
-        layout.addWidget(self._point())
-        layout.addWidget(self.card)
-        layout.addWidget(self.fields)
-        layout.addWidget(self.matters)
-        layout.addWidget(self.unsure)
-        layout.addStretch(1)
-        caution = quiet(CAUTION)
-        caution.setWordWrap(True)
-        layout.addWidget(caution)
-        return Column(column, SIDE)
 
     def _point(self) -> Panel:
         """The wait and hold looked at, and what to do with them."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from functools import partial
 
 from app.gear.catalog import Catalog
@@ -21,6 +20,7 @@ from app.planning.steady import (
     taken_in,
 )
 from app.session.pool import WORKERS
+from app.timing.alike import same_but_for_words
 from physics.answers.chances import Chances
 from physics.answers.steady import Drops
 
@@ -133,11 +133,8 @@ class SteadyWork:
 
 def _same_drops(old: Plan, new: Plan) -> bool:
     """Whether what is known of one plan's samples is so of the other's."""
-    same = replace(old.situation.scenario, name="-", notes="") == replace(
-        new.situation.scenario, name="-", notes=""
-    )
     return (
-        same
+        same_but_for_words(old.situation.scenario, new.situation.scenario)
         and (old.situation.bottom, old.situation.aim) == (new.situation.bottom, new.situation.aim)
         and (old.request.waits, old.request.holds) == (new.request.waits, new.request.holds)
         and old.request.setup.doubt == new.request.setup.doubt

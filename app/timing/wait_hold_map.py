@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QFontMetricsF,
@@ -12,26 +12,22 @@ from PySide6.QtGui import (
     QKeyEvent,
     QMouseEvent,
     QPainter,
-    QPaintEvent,
     QPen,
     QPolygonF,
 )
-from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.planning.steady import touch_limit
 from app.planning.words import spanned
+from app.timing.map_picture import picture
 from app.timing.model import STEP, Planner
 from app.ui.axis_names import CRAMPED, AxisNames
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
-from app.ui.look import Look, font
+from app.ui.look import font
 from app.ui.preferences import Preferences
 from app.ui.steps import BODY, SMALL
 from physics.answers.timing import TimingMap
 
 Array = NDArray[np.float64]
-
-HATCH = 7
-"""Spacing of the hatch over what fouls, px."""
 
 LEAST_SHOWN = 30.0
 """Waits and holds up to this are always shown, s."""
@@ -378,60 +374,11 @@ class WaitHoldMap(PaintedPlot):
         if found is not None and self.average:
             if k >= len(found.expected.holds):
                 return "nearly every drop touches"
-            seconds, touch = found.expected.window[w, k], found.expected.touch[w, k]
-            return f"{seconds:.1f} s a drop, touches in {100 * touch:.0f} of 100"
+            table = found.expected
+            here = found.at(float(table.waits[w]), float(table.holds[k]))
+            return f"{here.window:.1f} s a drop, touches in {100 * here.touch:.0f} of 100"
         each = self._planner.plan.map.lifting[w, k]
         return f"{spanned(each)} s through the mark{' each line' if len(each) > 1 else ''}"
-
-
-class MapKey(QWidget):
-    """What the map's shades stand for, as a strip of them between its ends."""
-
-    def __init__(self, preferences: Preferences) -> None:
-        super().__init__()
-        self._preferences, self._most, self._what = preferences, 0.0, "added up"
-        self.setFixedHeight(16)
-        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
-        preferences.look_changed.connect(self.update)
-
-    def show_most(self, seconds: float, *, average: bool = False) -> None:
-        """The seconds of the darkest shade, and whether they are what is expected."""
-        self._most, self._what = seconds, "a drop" if average else "added up"
-        self.setVisible(seconds > 0.0)
-        self.setToolTip("Strike windows of all lines added up, at each wait and hold")
-        self.setAccessibleName(f"Shades from 0 to {self.words}")
-        self.updateGeometry()
-        self.update()
-
-    @property
-    def words(self) -> str:
-        """The darkest shade in words."""
-        return f"{self._most:.1f} s {self._what}"
-
-    def sizeHint(self) -> QSize:
-        return QSize(62 + round(QFontMetricsF(font(SMALL)).horizontalAdvance(self.words)), 16)
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        look = self._preferences.look
-        painter = QPainter(self)
-        painter.setFont(font(SMALL))
-        painter.setPen(QColor(look.faint))
-        painter.drawText(QRectF(0, 0, 10, 16), Qt.AlignmentFlag.AlignCenter, "0")
-        strip = np.linspace(0.0, 1.0, 42)
-        for x, share in enumerate(strip):
-            painter.setPen(QColor(*shade_of(share, look).round().astype(int).tolist()))
-            painter.drawLine(12 + x, 3, 12 + x, 13)
-        painter.setPen(QColor(look.faint))
-        flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(QRectF(59, 0, self.width() - 59, 16), flags, self.words)
-        painter.end()
-
-
-def shade_of(share: Array | float, look: Look) -> Array:
-    """Red, green and blue (..., 3) for a share of the longest window."""
-    low, high = (_rgb(c) for c in (look.water_top, look.accent))
-    out: Array = low + np.clip(np.asarray(share), 0.0, 1.0)[..., None] ** 0.8 * (high - low)
-    return out
 
 
 def worth_showing(table: TimingMap, point: tuple[float, float]) -> tuple[int, int]:
@@ -443,49 +390,3 @@ def worth_showing(table: TimingMap, point: tuple[float, float]) -> tuple[int, in
         wanted = max(LEAST_SHOWN, ROOM * last, here)
         out.append(max(2, min(int(np.searchsorted(at, wanted)) + 1, len(at))))
     return out[0], out[1]
-
-
-def picture(
-    waits: Array, holds: Array, window: Array, allowance: Array, size: tuple[int, int], look: Look
-) -> QImage:
-    """The map as an image ``size`` (wide, tall) px: darker the longer the window (W, K) s.
-
-    Hatched where ``allowance`` (W, K), what is left of the clearance in m, is negative.
-    """
-    wide, tall = size
-    across = _between(waits, np.linspace(waits[0], waits[-1], wide))
-    up = _between(holds, np.linspace(holds[-1], holds[0], tall))
-    shade = up @ window.T @ across.T / max(float(window.max()), 1e-9)
-    barred = up @ allowance.T @ across.T < 0.0
-    colors = shade_of(shade, look)
-    panel, alarm = _rgb(look.panel), _rgb(look.alarm)
-    colors[barred] = 0.45 * colors[barred] + 0.55 * panel
-    rows, columns = np.indices((tall, wide))
-    hatch = barred & ((rows + columns) % HATCH == 0)
-    colors[hatch] = 0.45 * colors[hatch] + 0.55 * alarm
-    colors[edge_of(barred)] = alarm
-    out = np.full((tall, wide, 4), 255, dtype=np.uint8)
-    out[..., :3] = colors[..., ::-1].round().astype(np.uint8)
-    image = QImage(out.data, wide, tall, 4 * wide, QImage.Format.Format_RGB32)
-    return image.copy()
-
-
-def edge_of(barred: NDArray[np.bool_]) -> NDArray[np.bool_]:
-    """The pixels on both sides of where barred and free meet: the limit as a line."""
-    out = np.zeros_like(barred)
-    down, along = barred[1:] != barred[:-1], barred[:, 1:] != barred[:, :-1]
-    out[1:] |= down
-    out[:-1] |= down
-    out[:, 1:] |= along
-    out[:, :-1] |= along
-    return out
-
-
-def _between(known: Array, wanted: Array) -> Array:
-    """Weights (m, n) that interpolate n values at ``known`` linearly at m ``wanted`` places."""
-    return np.stack([np.interp(wanted, known, row) for row in np.eye(len(known))], axis=1)
-
-
-def _rgb(color: str) -> Array:
-    made = QColor(color)
-    return np.array([made.red(), made.green(), made.blue()], dtype=float)

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from physics.checks import InvalidValue, require_number
 from physics.environment.water import Bottom
 from physics.line.march import LONGEST, TOLERANCE
+from physics.line.tackle import Rod
 from physics.progress import ProgressCallback
 from physics.simulation.advance import advance_reporting
 from physics.simulation.drop_facts import SPACING, nearest_ground
@@ -32,6 +33,9 @@ AFTER = 60.0
 """Seconds followed after in gear: back at running depth in most spreads."""
 
 LONGEST_HOLD = 120.0
+
+SPARE = 20.0
+"""Deep water is this much deeper than the longest line, m."""
 
 KNOWN = 4.0
 """Longest steps of the coasting that a branch knows: the last of them may have to be taken anew."""
@@ -71,6 +75,11 @@ class Responses:
         """Vertical velocity of each lure (K, R, n), m/s."""
         out: Array = np.gradient(self.lure[..., 2], self.time, axis=-1)
         return out
+
+
+def below_all(rods: Sequence[Rod]) -> Bottom:
+    """Level ground that no line out reaches."""
+    return Bottom.level(max(rod.line_out + rod.lure.length for rod in rods) + SPARE)
 
 
 def bare(scenario: Scenario, *, bottom: Bottom | None = None) -> Scenario:

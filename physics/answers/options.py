@@ -16,8 +16,7 @@ import scipy
 from numpy.typing import NDArray
 
 from physics.answers.between import between
-from physics.answers.holds import AFTER, Responses, respond
-from physics.environment.water import Bottom
+from physics.answers.holds import AFTER, Responses, below_all, respond
 from physics.line.march import LONGEST, TOLERANCE
 from physics.line.mesh import Resolution
 from physics.line.tackle import Rod
@@ -25,9 +24,6 @@ from physics.progress import ProgressCallback, part_of
 from physics.simulation.scenario import MOST_RODS, Scenario
 
 Array = NDArray[np.float64]
-
-SPARE = 20.0
-"""Water is this much deeper than the longest line, m."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +56,7 @@ def run_options(
     The scenario's own rods and bottom are left aside: the water is deeper than any of these
     lines; ``any_ground`` as in ``respond``. Raises InvalidValue, ConvergenceError, Cancelled.
     """
-    longest = max(rod.line_out + rod.lure.length for rod in rods)
-    deep = replace(scenario, water=scenario.water.over(Bottom.level(longest + SPARE)))
+    deep = replace(scenario, water=scenario.water.over(below_all(rods)))
     if fineness.resolution is not None:
         deep = replace(deep, resolution=fineness.resolution)
     parts = []

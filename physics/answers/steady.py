@@ -15,6 +15,7 @@ import scipy
 from numpy.typing import NDArray
 
 from physics.answers.between import between, path_at
+from physics.answers.chances import LINES, LONG, LOOSE, SPACING
 from physics.answers.holds import Responses, respond_each
 from physics.answers.timing import Aim, clearances, strike_windows
 from physics.answers.vary import varied
@@ -29,18 +30,6 @@ Small = NDArray[np.float32]
 
 AFTER = 30.0
 """Seconds followed after in gear."""
-
-LOOSE = 0.05
-"""Step tolerance, m."""
-
-LONG = 2.0
-"""Longest step, s."""
-
-SPACING = 0.5
-"""Spacing of a path's points, s."""
-
-LINES = 64
-"""Lines stepped together."""
 
 RUN_SHARES = (0.05, 0.25, 0.45, 0.65, 0.8, 0.9, 1.0)
 """Holds that are run, as shares of the longest."""
@@ -158,7 +147,7 @@ def drop_samples(
     return Drops(np.array(search.waits), np.array(search.holds), rows, window, clearance)
 
 
-def gathered(parts: Sequence[Drops]) -> Drops:
+def all_drops(parts: Sequence[Drops]) -> Drops:
     """The samples of all parts, in their order."""
     rows, window, clearance = (
         np.concatenate([getattr(part, name) for part in parts])

@@ -113,13 +113,10 @@ def timing_map(responses: Responses, waits: Sequence[float], aim: Aim, bottom: B
     """
     paths = _Paths.of(responses, np.asarray(waits, dtype=float))
     shape = (*responses.lure.shape[:2], len(waits))
-    out = {
-        **paths.passed(aim, bottom),
-        **paths.windows(aim),
-        "clearance": _clearance(responses, paths.waits, bottom),
-    }
+    out = {**paths.passed(aim, bottom), **paths.windows(aim)}
     placed = {name: value.reshape(shape).transpose(2, 0, 1) for name, value in out.items()}
-    return TimingMap(paths.waits, responses.holds, **placed)
+    clearance = clearances(responses, waits, bottom)
+    return TimingMap(paths.waits, responses.holds, clearance=clearance, **placed)
 
 
 def lifting_and_clearance(
@@ -129,14 +126,13 @@ def lifting_and_clearance(
 
     What comes too near the bottom after every wait is not measured: its lifting is 0.
     """
-    every = np.asarray(waits, dtype=float)
-    low = _clearance(responses, every, bottom)
-    clear = (low >= aim.clearance).any(axis=2)
+    low = clearances(responses, waits, bottom)
+    clear = (low >= aim.clearance).any(axis=0)
     lifting = np.zeros(low.shape)
     if clear.any():
-        paths = _Paths.of(replace(responses, lure=responses.lure[clear][None]), every)
-        lifting[clear] = paths.windows(aim)["lifting"]
-    return lifting.transpose(2, 0, 1), low.transpose(2, 0, 1)
+        some = replace(responses, lure=responses.lure[clear][None])
+        lifting[:, clear] = strike_windows(some, waits, aim)[0][:, 0]
+    return lifting, low
 
 
 def strike_windows(responses: Responses, waits: Sequence[float], aim: Aim) -> tuple[Array, Array]:
@@ -147,11 +143,6 @@ def strike_windows(responses: Responses, waits: Sequence[float], aim: Aim) -> tu
         found[name].reshape(shape).transpose(2, 0, 1) for name in ("lifting", "falling")
     )
     return lifting, falling
-
-
-def clearances(responses: Responses, waits: Sequence[float], bottom: Bottom) -> Array:
-    """Least height (W, K, R) of lure or line off the bottom from out of gear on, m."""
-    return _clearance(responses, np.asarray(waits, dtype=float), bottom).transpose(2, 0, 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,15 +246,16 @@ class _Paths:
         return {"lifting": lifting, "falling": falling}
 
 
-def _clearance(responses: Responses, waits: Array, bottom: Bottom) -> Array:
-    """Least height of every lure and line off the bottom after each wait (K, R, W), m."""
+def clearances(responses: Responses, waits: Sequence[float], bottom: Bottom) -> Array:
+    """Least height (W, K, R) of lure or line off the bottom from out of gear on, m."""
     low, along = responses.low, responses.along
     if bottom.is_level:
-        level: Array = bottom.shallowest + np.nanmin(low[..., 2], axis=2, keepdims=True)
-        return np.broadcast_to(level, (*level.shape[:2], len(waits)))
+        level: Array = bottom.shallowest + np.nanmin(low[..., 2], axis=2)
+        return np.broadcast_to(level, (len(waits), *level.shape))
     ahead = np.array(compass_vector(bottom.bearing))
     finer = None if along is None else _finer(along.shape[2])
-    out, shift = np.empty((*low.shape[:2], len(waits))), waits * (responses.boat_velocity @ ahead)
+    shift = np.asarray(waits, dtype=float) * (responses.boat_velocity @ ahead)
+    out = np.empty((len(waits), *low.shape[:2]))
     for k, r in np.ndindex(low.shape[:2]):
         points = low[k, r, np.isfinite(low[k, r, :, 2])]
         at, z = points[:, :2] @ ahead, points[:, 2]
@@ -273,7 +265,8 @@ def _clearance(responses: Responses, waits: Array, bottom: Bottom) -> Array:
                 (finer @ (line[..., :2] @ ahead)).ravel(), (finer @ line[..., 2]).ravel()
             )
             at, z = np.concatenate([at, others[0]]), np.concatenate([z, others[1]])
-        out[k, r] = (bottom.depth_at(*ahead[:, None, None] * (at + shift[:, None])) + z).min(axis=1)
+        ground = bottom.depth_at(*ahead[:, None, None] * (at + shift[:, None]))
+        out[:, k, r] = (ground + z).min(axis=1)
     return out
 
 

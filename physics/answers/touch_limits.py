@@ -7,8 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from physics.answers.chances import LINES
 from physics.answers.doubt import INPUTS
-from physics.answers.steady import LINES, least_of, runs_of
+from physics.answers.steady import least_of, runs_of
 from physics.progress import ProgressCallback, part_of
 from physics.simulation.drop_facts import TOUCHING
 from physics.simulation.scenario import Scenario

@@ -8,13 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.answers.holds import Responses
+from physics.answers.timing import FINE
 from physics.simulation.events import LIFTING
 from physics.simulation.scenario import Mark
 
 Array = NDArray[np.float64]
-
-FINE = 0.1
-"""Spacing at which lifting is looked for, s."""
 
 
 @dataclass(frozen=True, slots=True)

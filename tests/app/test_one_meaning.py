@@ -14,7 +14,8 @@ from app.drill.score import measure
 from app.gear.catalog import Catalog
 from app.ground.ways_job import four_ways
 from app.live.readout import read_line
-from app.planning.plan import PlanRequest, doubt_part, full_answer
+from app.planning.doubts import doubt_part
+from app.planning.plan import PlanRequest, full_answer
 from app.planning.rods import RodPlan
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
@@ -47,7 +48,7 @@ COARSE = 0.045
 COARSE_WHEN = 0.05
 
 DOUBTED = 0.08
-"""And so do the repeated drops of a doubt (planning.DOUBT_RESOLUTION), m."""
+"""And so do the repeated drops of a doubt (planning.doubts.DOUBT_RESOLUTION), m."""
 
 
 @dataclass(frozen=True)

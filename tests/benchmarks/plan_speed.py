@@ -23,14 +23,12 @@ import numpy as np
 
 from app.common.units import COLOR
 from app.gear.catalog import Catalog
+from app.planning.doubts import doubt_part, doubt_rows
 from app.planning.plan import (
     PlanRequest,
-    doubt_part,
-    doubt_rows,
     finish,
     first_answer,
     full_answer,
-    gather_doubts,
     halves,
     respond_part,
     run_holds,
@@ -38,6 +36,7 @@ from app.planning.plan import (
 )
 from app.scenario import file as scenario_file
 from physics.answers.between import joined
+from physics.answers.chances import gathered
 
 COLORS = {"port out": 10.0, "port in": 9.0, "starboard in": 8.0, "starboard out": 7.0}
 SAMPLES = 64
@@ -105,7 +104,7 @@ def main() -> None:
         def sure() -> tuple[float, Any]:
             calls = [(request, catalog, plan.point, half) for half in np.array_split(rows, WORKERS)]
             cpu, parts = apart(executor, doubt_part, calls)
-            more, chances = spent(gather_doubts, parts, rows)
+            more, chances = spent(gathered, parts, rows)
             return cpu + more, chances
 
         # both start up before anything counts

@@ -20,7 +20,8 @@ from app.gear.catalog import Catalog
 from app.planning.plan import situation
 from app.planning.put_out import PutOut, put_out, search
 from app.planning.put_out_grid import PutOutRequest, fishable_lures, usual_request
-from app.planning.put_out_words import todo, window_words
+from app.planning.put_out_words import todo
+from app.planning.words import lifts_words
 from tests.benchmarks.plan_speed import WORKERS, request_of
 
 
@@ -61,7 +62,7 @@ def main() -> None:
             print(f"{name}: wall {time.perf_counter() - start:.2f} s with two workers")
             found = staged(request, catalog)
             for one in (found.before, *(s.looked for s in found.suggestions)):
-                print(f"  {todo(one)}: {window_words(one)}")
+                print(f"  {todo(one)}: {lifts_words(one.each_line)}")
 
 
 if __name__ == "__main__":

@@ -21,10 +21,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.gear.catalog import Catalog
-from app.planning.plan import Plan, PlanRequest, doubt_part, full_answer, gather_doubts
+from app.planning.doubts import doubt_part
+from app.planning.plan import Plan, PlanRequest, full_answer
 from app.planning.steady import SteadyPlan, allowing, steady_holds, steady_of, steady_part
 from app.scenario import file as scenario_file
-from physics.answers.chances import Chances
+from physics.answers.chances import Chances, gathered
 from physics.answers.doubt import INPUTS, Doubt
 from physics.answers.steady import SteadyAnswer, answer_at
 from physics.answers.timing import FINE
@@ -47,7 +48,7 @@ def played(
 ) -> Chances:
     """Drops of ``rows`` (S, inputs) at a wait and hold, s."""
     part = doubt_part(plan.request, catalog, point, rows, holds=False)
-    return gather_doubts([part], rows)
+    return gathered([part], rows)
 
 
 def worths(found: Chances) -> NDArray[np.float64]:

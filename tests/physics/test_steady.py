@@ -15,10 +15,10 @@ from physics.answers.steady import (
     Drops,
     Expected,
     SteadySearch,
+    all_drops,
     drop_samples,
     steadiest,
 )
-from physics.answers.steady import gathered as together
 from physics.answers.timing import Aim, best, timing_map
 from physics.answers.touch_limits import touch_limits
 from physics.answers.vary import factors, varied
@@ -154,7 +154,7 @@ def test_that_a_spread_in_the_mirror_is_told_the_same(drops: Drops) -> None:
 
 def test_that_parts_make_the_whole(drops: Drops) -> None:
     halves = [drop_samples(SEARCH, drops.rows[:5]), drop_samples(SEARCH, drops.rows[5:9])]
-    whole = together(halves)
+    whole = all_drops(halves)
     assert_allclose(whole.rows, drops.rows[:9], rtol=0.0)
     assert_allclose(whole.clearance, drops.clearance[:9], rtol=0.0, atol=1e-4)
 

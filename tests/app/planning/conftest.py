@@ -5,13 +5,8 @@ from __future__ import annotations
 import pytest
 
 from app.gear.catalog import Catalog
-from app.planning.plan import (
-    Plan,
-    PlanRequest,
-    doubts,
-    first_answer,
-    full_answer,
-)
+from app.planning.doubts import doubts
+from app.planning.plan import Plan, PlanRequest, first_answer, full_answer
 from app.scenario.setup import Setup
 from physics.answers.chances import Chances
 

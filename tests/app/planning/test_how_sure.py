@@ -12,20 +12,15 @@ import numpy as np
 import pytest
 
 from app.gear.catalog import Catalog
-from app.planning.plan import (
-    Plan,
-    doubt_part,
-    doubt_rows,
-    doubts,
-    gather_doubts,
-)
+from app.planning.doubts import doubt_part, doubt_rows, doubts
+from app.planning.plan import Plan
 from app.planning.report import as_json
 from app.planning.words import (
     band_words,
     how_sure,
     risk_figure,
 )
-from physics.answers.chances import Chances
+from physics.answers.chances import Chances, gathered
 from physics.answers.doubt import INPUTS, Doubt
 
 
@@ -58,13 +53,13 @@ def test_that_the_risk_is_that_of_any_line_and_says_how_sure_it_is(chance: Chanc
 
 def test_that_doubts_run_apart_say_the_same(plan: Plan, catalog: Catalog) -> None:
     rows = doubt_rows(plan.request, 6)
-    whole = gather_doubts([doubt_part(plan.request, catalog, plan.point, rows)], rows)
+    whole = gathered([doubt_part(plan.request, catalog, plan.point, rows)], rows)
     with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as executor:
         halved = [
             executor.submit(doubt_part, plan.request, catalog, plan.point, half)
             for half in (rows[:3], rows[3:])
         ]
-        apart = gather_doubts([half.result() for half in halved], rows)
+        apart = gathered([half.result() for half in halved], rows)
     for name in ("bands", "clearance", "holds"):
         assert getattr(apart, name) == pytest.approx(getattr(whole, name), abs=1e-3)
     assert apart.longest == plan.request.holds[-1]

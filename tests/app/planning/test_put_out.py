@@ -12,7 +12,8 @@ from numpy.testing import assert_allclose
 from app.common.units import COLOR, FOOT
 from app.gear.catalog import Catalog
 from app.planning.plan import PlanRequest, full_answer
-from app.planning.put_out import FIRST_HOLDS, PutOut, put_out, try_speed
+from app.planning.put_out import PutOut, put_out
+from app.planning.put_out_check import look_at
 from app.planning.put_out_grid import (
     STAYS,
     PutOutRequest,
@@ -21,6 +22,7 @@ from app.planning.put_out_grid import (
     speeds_of,
     usual_request,
 )
+from app.planning.put_out_try import FIRST_HOLDS, try_speed
 from app.planning.put_out_words import as_page, limits_words, title
 from app.scenario.setup import Setup
 from physics.checks import InvalidValue
@@ -28,6 +30,7 @@ from physics.environment.current import PowerLaw
 from physics.environment.water import Bottom
 from physics.line.mesh import Resolution
 from physics.simulation.scenario import Mark
+from physics.vessel.boat import Boat
 
 HOLD = 12.0
 CLEARANCE = 0.1  # m; what the search promises
@@ -196,6 +199,23 @@ def test_that_what_is_too_deep_is_said_with_what_can_be_done(
     assert title(found.nearest).startswith("The nearest thing, but ")
     assert found.nearest.looked.window > 0.0
     assert words in as_page(found)
+
+
+def test_that_a_speed_the_boat_is_not_driven_at_is_left_out(small: Setup, catalog: Catalog) -> None:
+    short = Boat("stops short", trolling_speed=0.5, half_time=1.0, exponent=3.0)
+    setup = replace(small, boat=short, speed=2.4)
+    request = asked(setup, rods=(STAYS, STAYS))
+    own = tuple(((rod,),) for rod in setup.rods)
+    assert try_speed(request, catalog, 2.4, own) is not None
+    assert try_speed(request, catalog, 2.7, own) is None
+
+
+def test_that_a_hold_of_less_than_a_second_is_run_as_it_is(small: Setup, catalog: Catalog) -> None:
+    shallow = replace(small, mark=Mark(FOOT.to_si(6.0), 10.0, FOOT.to_si(3.0)))
+    looked = look_at(asked(shallow, hold=0.5), catalog)
+    plan = full_answer(PlanRequest(shallow, holds=(0.5, 2.0), chosen=(looked.wait, 0.5)), catalog)
+    lowest = min(rod.least_height for rod in plan.rods)
+    assert lowest == pytest.approx(looked.clearance, abs=1e-9)
 
 
 def test_that_speeds_lie_evenly_between_the_ends_and_the_one_of_now(demo: Setup) -> None:

@@ -107,6 +107,17 @@ def test_that_more_touching_allowed_never_gives_a_shorter_window(
     assert windows[0] < windows[-1]
 
 
+def test_that_of_the_answers_is_told_what_their_drops_say_and_elsewhere_what_the_table_does(
+    found: SteadyPlan,
+) -> None:
+    for one in (found.exact, found.answer):
+        assert one is not None
+        assert found.at(one.wait, one.hold) is one
+    assert found.answer is not None
+    wait, hold = found.answer.wait, found.answer.hold - 2.0
+    assert found.at(wait, hold) == found.expected.at(wait, hold)
+
+
 def test_that_an_answer_whose_drops_touch_too_often_makes_way_for_a_shorter_hold(
     plan: Plan, found: SteadyPlan, catalog: Catalog
 ) -> None:

@@ -92,6 +92,9 @@ def test_that_a_suggestion_is_used_in_one_action_and_taken_back_in_one_undo(
     assert window.document.setup == before
     assert card.use.isEnabled()
     assert page.picture.pair == (proposals.found.before, looked)
+    assert window.planner.chosen is None, "its wait and hold are of another spread"
+    window.document.undo_stack.redo()
+    assert window.planner.chosen == (looked.wait, looked.hold)
 
 
 def test_that_the_cards_leave_no_gap_and_their_buttons_are_alike(

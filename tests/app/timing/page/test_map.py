@@ -9,7 +9,7 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.common.units import FOOT
-from app.timing.wait_hold_map import picture
+from app.timing.map_picture import picture
 from app.ui.look import LOOKS
 from tests.app.by_hand import hover
 from tests.app.timing.page.desk import Desk
