@@ -110,10 +110,14 @@ def test_that_the_map_shows_exact_windows_or_average_ones(steady: Desk) -> None:
     assert page_map.most == pytest.approx(found.expected.window.max())
     answer = found.answer
     assert answer is not None
-    # the map and the panel tell one figure
-    told = f"{answer.window:.1f} s a drop, touches in {100 * answer.touch:.0f} "
-    assert told in page_map._told(answer.wait, answer.hold)
-    assert told in steady.page.steady.words.text().replace(", all lines added up", "")
+    # of an answer the map tells what its own drops say, as the panel does
+    told = replace(answer, window=answer.window + 1.0, touch=0.25)
+    steady.planner.steady.found = replace(found, answer=told)
+    steady.page.steady.refresh()
+    words = f"{told.window:.1f} s a drop, touches in 25 "
+    assert words in page_map._told(answer.wait, answer.hold)
+    assert words in steady.page.steady.words.text().replace(", all lines added up", "")
+    steady.planner.steady.found = found
     assert steady.page.key.words.endswith("a drop")
     w, k = np.unravel_index(found.expected.window.argmax(), found.expected.window.shape)
     assert f"{found.expected.window.max():.1f} s a drop" in page_map._seconds_at(int(w), int(k))
