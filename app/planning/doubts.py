@@ -13,16 +13,13 @@ from app.gear.catalog import Catalog
 from app.planning.plan import PlanRequest, Situation, moved, situation
 from physics.answers.chances import LINES, Chances, Samples, gathered, sample
 from physics.answers.hold_times import HoldSearch, shortest_holds
-from physics.answers.holds import bare
+from physics.answers.holds import bare, followed
 from physics.answers.vary import factors
 from physics.line.mesh import Resolution
 from physics.progress import ProgressCallback
 
 DOUBT_RESOLUTION = Resolution(line_elements=12, leader_elements=2, grading=1.0)
 """Lines of the repeated drops: bands within 0.08 m of those of the usual lines."""
-
-DOUBT_AFTER = 30.0
-"""Seconds of the repeated drops followed after in gear."""
 
 
 def doubts(
@@ -63,10 +60,11 @@ def doubt_part(
     found = situation(request, catalog)
     boat_velocity = np.array(found.scenario.track().at(-1.0).velocity)
     deep = replace(found.scenario, resolution=DOUBT_RESOLUTION)
+    after = followed(any_ground=not found.bottom.is_level)
     there = bare(deep, bottom=moved(found.bottom, boat_velocity * point[0]))
     search = _search(request, found) if holds else None
     return sample(
-        there, point[1], rows, after=DOUBT_AFTER, search=search, windows=(point[0], found.aim),
+        there, point[1], rows, after=after, search=search, windows=(point[0], found.aim),
         progress=progress,
     )  # fmt: skip
 

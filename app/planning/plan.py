@@ -21,7 +21,7 @@ from app.planning.shortfalls import Miss, Shortfall, find_misses, find_shortfall
 from app.scenario.limits import WAIT
 from app.scenario.setup import Setup
 from physics.answers.between import between, joined
-from physics.answers.holds import LONGEST_HOLD, Responses, bare, below_all, dropped, respond
+from physics.answers.holds import AFTER, LONGEST_HOLD, Responses, bare, below_all, dropped, respond
 from physics.answers.timing import Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
 from physics.answers.unison import Unison, unison
 from physics.checks import InvalidValue, require_number
@@ -240,7 +240,7 @@ def first_answer(
     responses = respond(
         coarse,
         run,
-        after=FIRST_AFTER,
+        after=FIRST_AFTER if found.bottom.is_level else AFTER,
         tolerance=FIRST_TOLERANCE,
         longest=FIRST_LONGEST,
         any_ground=not found.bottom.is_level,

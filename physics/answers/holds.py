@@ -32,6 +32,9 @@ Points = NDArray[np.float32]
 AFTER = 60.0
 """Seconds followed after in gear: back at running depth in most spreads."""
 
+SOON = 30.0
+"""Seconds after in gear within which lines come nearest to a bottom that is level."""
+
 LONGEST_HOLD = 120.0
 
 SPARE = 20.0
@@ -80,6 +83,11 @@ class Responses:
 def below_all(rods: Sequence[Rod]) -> Bottom:
     """Level ground that no line out reaches."""
     return Bottom.level(max(rod.line_out + rod.lure.length for rod in rods) + SPARE)
+
+
+def followed(any_ground: bool) -> float:
+    """Seconds after in gear to follow lines for their least height: a bank may lie ahead."""
+    return AFTER if any_ground else SOON
 
 
 def bare(scenario: Scenario, *, bottom: Bottom | None = None) -> Scenario:

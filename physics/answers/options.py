@@ -16,7 +16,7 @@ import scipy
 from numpy.typing import NDArray
 
 from physics.answers.between import between
-from physics.answers.holds import AFTER, Responses, below_all, respond
+from physics.answers.holds import AFTER, SOON, Responses, below_all, respond
 from physics.line.march import LONGEST, TOLERANCE
 from physics.line.mesh import Resolution
 from physics.line.tackle import Rod
@@ -30,7 +30,8 @@ Array = NDArray[np.float64]
 class Fineness:
     """How finely lines are run: as a run is by default, or coarser for a first look.
 
-    ``resolution`` None is the scenario's own; ``after`` s are followed after in gear.
+    ``resolution`` None is the scenario's own; ``after`` s are followed after in gear, where that
+    is not to serve any ground.
     """
 
     resolution: Resolution | None = None
@@ -39,7 +40,7 @@ class Fineness:
     after: float = AFTER
 
 
-COARSE = Fineness(Resolution(line_elements=8, leader_elements=2, grading=1.0), 0.1, 4.0, after=30.0)
+COARSE = Fineness(Resolution(line_elements=8, leader_elements=2, grading=1.0), 0.1, 4.0, SOON)
 
 
 def run_options(
@@ -68,7 +69,7 @@ def run_options(
         told = part_of(progress, first / len(rods), (first + len(some)) / len(rods))
         parts.append(
             respond(
-                replace(deep, rods=plain), holds, after=fineness.after,
+                replace(deep, rods=plain), holds, after=AFTER if any_ground else fineness.after,
                 tolerance=fineness.tolerance, longest=fineness.longest,
                 any_ground=any_ground, progress=told,
             )

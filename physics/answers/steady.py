@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from physics.answers.between import between, path_at
 from physics.answers.chances import LINES, LONG, LOOSE, SPACING
-from physics.answers.holds import Responses, respond_each
+from physics.answers.holds import Responses, followed, respond_each
 from physics.answers.timing import Aim, clearances, strike_windows
 from physics.answers.vary import varied
 from physics.environment.water import Bottom
@@ -27,9 +27,6 @@ from physics.simulation.scenario import Scenario
 
 Array = NDArray[np.float64]
 Small = NDArray[np.float32]
-
-AFTER = 30.0
-"""Seconds followed after in gear."""
 
 RUN_SHARES = (0.05, 0.25, 0.45, 0.65, 0.8, 0.9, 1.0)
 """Holds that are run, as shares of the longest."""
@@ -221,8 +218,9 @@ def runs_of(
     """The scenario for each of ``rows`` (S, inputs), run at a few holds up to ``longest`` s."""
     return respond_each(
         [varied(scenario, row) for row in rows], [share * longest for share in RUN_SHARES],
-        after=AFTER, tolerance=LOOSE, longest=LONG, lines=LINES, any_ground=any_ground,
-        spacing=drop_facts.SPACING if any_ground else SPACING, progress=progress,
+        after=followed(any_ground), tolerance=LOOSE, longest=LONG, lines=LINES,
+        any_ground=any_ground, spacing=drop_facts.SPACING if any_ground else SPACING,
+        progress=progress,
     )  # fmt: skip
 
 

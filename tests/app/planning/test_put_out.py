@@ -11,6 +11,7 @@ from numpy.testing import assert_allclose
 
 from app.common.units import COLOR, FOOT
 from app.gear.catalog import Catalog
+from app.planning.doubts import doubts
 from app.planning.plan import PlanRequest, full_answer
 from app.planning.put_out import PutOut, put_out
 from app.planning.put_out_check import look_at
@@ -24,7 +25,9 @@ from app.planning.put_out_grid import (
 )
 from app.planning.put_out_try import FIRST_HOLDS, try_speed
 from app.planning.put_out_words import as_page, limits_words, title
+from app.planning.steady import steady_part
 from app.scenario.setup import Setup
+from physics.answers.doubt import Doubt
 from physics.checks import InvalidValue
 from physics.environment.current import PowerLaw
 from physics.environment.water import Bottom
@@ -216,6 +219,29 @@ def test_that_a_hold_of_less_than_a_second_is_run_as_it_is(small: Setup, catalog
     plan = full_answer(PlanRequest(shallow, holds=(0.5, 2.0), chosen=(looked.wait, 0.5)), catalog)
     lowest = min(rod.least_height for rod in plan.rods)
     assert lowest == pytest.approx(looked.clearance, abs=1e-9)
+
+
+def test_that_a_bank_met_late_counts_for_the_first_look_and_for_all_samples_as_for_the_plan(
+    small: Setup, catalog: Catalog
+) -> None:
+    deep, bank = FOOT.to_si(14.0), FOOT.to_si(8.0)
+    late = Bottom(((0.0, deep), (120.0, deep), (130.0, bank), (400.0, bank)), small.heading)
+    setup = replace(
+        small, water=replace(small.water, bottom=late), doubt=Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    )  # fmt: skip
+    request = PlanRequest(setup, (0.0,), (1.0, 5.0))
+    plan = full_answer(request, catalog)
+    level = full_answer(PlanRequest(small, (0.0,), (1.0, 5.0)), catalog)
+    told = plan.map.clearance[0, 1]
+    assert (told < level.map.clearance[0, 1] - 0.5).all()
+    own = tuple(((rod,),) for rod in setup.rods)
+    tried = try_speed(asked(setup, hold=5.0, wait=0.0), catalog, setup.speed, own)
+    assert tried is not None
+    assert_allclose([one[0, 0, 0] for one in tried.clearance], told, atol=CLEARANCE)
+    drops = steady_part(request, catalog, request.holds, 0, 1, 1)
+    assert_allclose(drops.clearance[0, 0, 1], told.min(), atol=CLEARANCE)
+    sure = doubts(request, catalog, (0.0, 5.0), count=1)
+    assert_allclose(sure.clearance[0], told, atol=CLEARANCE)
 
 
 def test_that_speeds_lie_evenly_between_the_ends_and_the_one_of_now(demo: Setup) -> None:
