@@ -48,7 +48,7 @@ BENT = 2e-4
 """As DEPTH, where the current's slope jumps at a layer: there Newton's last update, up to
 2e-4 m/s, may be needed by one and not by the other."""
 
-ANY_DEPTH = 5e-3
+ANY_DEPTH = 1e-3
 """As DEPTH, where tackle and orders are left to chance, m: rounding may turn one step of a slack
 line down that was taken by the other, and each step may err by 2e-3 m."""
 

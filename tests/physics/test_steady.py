@@ -183,7 +183,7 @@ def test_that_over_uneven_ground_each_sample_meets_its_own() -> None:
     for s, row in enumerate(rows):
         scenario = varied(SPREAD, row)
         ground = varied(replace(SPREAD, water=SPREAD.water.over(bank)), row).water.bottom
-        alone = timing_map(respond(scenario, holds, after=30.0), search.waits, AIM, ground)
+        alone = timing_map(respond(scenario, holds), search.waits, AIM, ground)
         own = alone.clearance.min(axis=2)
         # the shortest hold that is run is longer than the first
         assert_allclose(found.clearance[s], own, rtol=0.0, atol=0.4)
