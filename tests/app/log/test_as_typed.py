@@ -23,13 +23,15 @@ def new_york(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     time.tzset()
 
 
-def test_that_a_day_in_winter_has_the_clock_of_winter(new_york: None) -> None:
+@pytest.mark.usefixtures("new_york")
+def test_that_a_day_in_winter_has_the_clock_of_winter() -> None:
     summer = datetime(2026, 7, 1, 6, 42).astimezone()
     assert summer.utcoffset() == timedelta(hours=-4)
     winter = read_day("2026-01-10", summer)
     assert (winter.hour, winter.minute, winter.utcoffset()) == (6, 42, timedelta(hours=-5))
 
 
-def test_that_a_clock_of_elsewhere_stays(new_york: None) -> None:
+@pytest.mark.usefixtures("new_york")
+def test_that_a_clock_of_elsewhere_stays() -> None:
     there = datetime.fromisoformat("2026-07-01T06:42:00+02:00")
     assert read_day("20260110", there).utcoffset() == timedelta(hours=2)
