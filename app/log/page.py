@@ -343,7 +343,6 @@ class LogPage(QWidget):
         box = Message(f"{self._log.store.told}\n\nOpen the copy {offer.name}?", self)
         buttons = QMessageBox.StandardButton
         box.setStandardButtons(buttons.Yes | buttons.No)
-        box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
 
         def answered(result: int) -> None:
             if result == buttons.Yes and (merged := self._log.restore()) is not None:

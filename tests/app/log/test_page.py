@@ -13,9 +13,10 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QWidget
 
-from app.common.units import KNOT
+from app.common.units import BOAT_SPEEDS, KNOT
 from app.log import columns
 from app.log.chooser import EntryChooser
+from app.log.columns import COLUMNS
 from app.log.entry import LONGEST_TEXT, WAITS, Entry
 from app.log.files import write_entries
 from app.log.model import Log
@@ -77,6 +78,16 @@ class Hands:
 
 TWENTY = [(6 + n // 3, 20 * (n % 3), (15, 20, 25)[n % 3], 8 + n, "dst"[n % 3], "iwa"[n % 3],
            ("nothing", "drop", "lift", "troll")[n % 4]) for n in range(20)]  # fmt: skip
+
+
+@pytest.mark.parametrize("speed", BOAT_SPEEDS)
+def test_that_every_heading_has_room_for_its_words_and_the_arrow(
+    page: LogPage, window: Window, speed: str
+) -> None:
+    window.preferences.set_speed(speed)
+    head = page.table.horizontalHeader()
+    for column in range(head.count()):
+        assert head.sectionSizeHint(column) <= head.sectionSize(column), COLUMNS[column].key
 
 
 def test_that_a_day_of_twenty_drops_is_typed_by_keys_alone(page: LogPage, log: Log) -> None:
