@@ -22,6 +22,12 @@ def pytest_sessionstart() -> None:
     gc.disable()
 
 
+def pytest_collection_finish() -> None:
+    """What is loaded by now stays, the sources that static tests have parsed above all: the
+    collector need not walk it."""
+    gc.freeze()
+
+
 @pytest.hookimpl(hookwrapper=True)
 def pytest_runtest_protocol() -> Iterator[None]:
     """Collect between two tests."""

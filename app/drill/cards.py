@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QHBoxLayout, QVBoxLayout, QWidget
 
 from app.drill.asking import Asking
 from app.drill.model import Drill
-from app.drill.questions import ANSWER, KINDS, LURE, SHARE
+from app.drill.questions import ANSWER, KINDS, LEADER, LURE, SHARE
 from app.ui.big import TALL, big
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal, all_taken
@@ -96,10 +96,10 @@ class DrillCards(QWidget):
             return
         self.question.setText(asking.question.text(unit, self._preferences.speed))
         self.note.setText(
-            f"One {LURE} on leadcore with a 20 ft leader, from steady tow over a level bottom; "
-            f"clearance {unit.text(CLEARANCE, 0)}. Simulated now, on coarse lines: invented, as "
-            f"every round. Right within {_tolerance(asking)} s or {100 * SHARE:.0f} %, whichever "
-            "is more."
+            f"One {LURE} on leadcore with a leader of {unit.text(LEADER, 0)}, from steady tow over "
+            f"a level bottom; clearance {unit.text(CLEARANCE, 0)}. Simulated now, on coarse lines: "
+            f"invented, as every round. Right within {_tolerance(asking)} s or "
+            f"{100 * SHARE:.0f} %, whichever is more."
         )
         self.go.setText("Next question  (Enter)" if asking.shown else "Answer  (Enter)")
         self.box.setEnabled(not asking.shown)

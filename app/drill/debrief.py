@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 from app.drill.depth import DrillDepth
 from app.drill.model import Drill
 from app.drill.replay import Replay
-from app.drill.score import FORMULA, Score
+from app.drill.score import Score, formula
 from app.drill.words import added_up, advice, title
 from app.live.side_view import SideView
 from app.session.live_run import LiveRun
@@ -108,12 +108,12 @@ class DrillDebrief(QWidget):
         head = self.lines.horizontalHeader()
         head.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         head.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
-        formula = quiet(FORMULA)
-        formula.setWordWrap(True)
+        self.formula = quiet()
+        self.formula.setWordWrap(True)
         for widget in (self.points, self.words, self.compare, self.sum):
             panel.body.addWidget(widget)
         panel.body.addWidget(self.lines, 1)
-        panel.body.addWidget(formula)
+        panel.body.addWidget(self.formula)
         self.next = big("Next round  Enter", self._drill.next_round)
         self.again = big("Same again  R", self._drill.begin)
         self.choose = big("Choose  Esc", self._drill.leave, "Back to the levels (Esc)")
@@ -143,6 +143,8 @@ class DrillDebrief(QWidget):
             f"{self._preferences.length.name}, s after the mark; solid: yours, broad where it "
             "counts; dotted: the best"
         )
+        unit = self._preferences.length
+        self.formula.setText(formula(unit))
         with QSignalBlocker(self.slider):
             self.slider.setMaximum(int(self.replay.end * TICKS))
         if drill.score is None or drill.taken is None or drill.best is None:
@@ -153,7 +155,6 @@ class DrillDebrief(QWidget):
             self.lines.setRowCount(0)
             self._moved()
             return
-        unit = self._preferences.length
         possible = drill.best.plan.answer is not None
         self.points.show_figure(
             f"{drill.score.points:.0f}" if possible else "–",

@@ -13,11 +13,7 @@ from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_symbol
 from app.ui.look import font
 from app.ui.preferences import Preferences
-from app.ui.sea_floor import (
-    paint_level,
-    paint_under_each,
-    say_under_each,
-)
+from app.ui.sea_floor import paint_level, paint_under_each, say_under_each
 from app.ui.steps import SMALL
 from physics.simulation.events import LIFTING, out_of_gear_intervals
 

@@ -55,6 +55,9 @@ FOR_ERROR = {
 
 BOAT, LURE = "center console, 26 ft, twin engines", "sinking plug, 5 in"
 
+LEADER = FOOT.to_si(20.0)
+"""Length of the leader of every question, m."""
+
 MARK_OVER = FOOT.to_si(5.0)
 """How far over the bottom the mark of a question is, m."""
 
@@ -117,7 +120,7 @@ def answer(
 ) -> Answered:
     """The right answer, simulated on coarse lines. Raises ConvergenceError, Cancelled."""
     depth = FOOT.to_si(question.bottom)
-    rod = RodSetup("line", line_out=COLOR.to_si(question.colors), lure=LURE)
+    rod = RodSetup("line", line_out=COLOR.to_si(question.colors), lure=LURE, leader_length=LEADER)
     deep = below_all([rod.rod(catalog)])
     setup = Setup("card", Water(deep), BOAT, (rod,), speed=KNOT.to_si(question.knots))
     scenario = replace(bare(setup.scenario(catalog)), resolution=FIRST_RESOLUTION)

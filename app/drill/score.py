@@ -11,7 +11,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
-from app.common.units import INCH, KNOT
+from app.common.units import KNOT, Unit
 from app.drill.round import LEVELS, Round
 from app.gear.catalog import Catalog
 from app.planning.plan import HOLDS, WAITS, Plan, PlanRequest, full_answer, moved
@@ -38,17 +38,19 @@ ENGINE_TIME = 5.0
 TOUCH_LOOK, CLOSE_LOOK = 0.1, 0.5
 """Spacing at which lines are looked at for a touch, and for coming close, s."""
 
-FORMULA = (
-    "Score: the strike window your drop won, all lines added up, as a share of the longest there "
-    f"was, in points of 100 (never above 100; at level 1 {100.0 * LEVELS[1].full_marks:.0f} % of "
-    "the longest is worth all of them). "
-    "Lures that would have lifted had she stayed in gear, by throttle or wheel alone, do not "
-    f"count. Less {TOUCH_COSTS:.0f} for each line that touched bottom, less "
-    f"{CROSSING_COSTS:.0f} for each pair of lines that came within {INCH.text(LINES_CLOSE, 0)} of "
-    "each other, and at "
-    f"level 5 less {LATE_ENGINE_COSTS:.0f} if one engine was not ordered within "
-    f"{ENGINE_TIME:.0f} s of the call and kept. Never below 0. Nothing else counts."
-)
+
+def formula(unit: Unit) -> str:
+    """How the score comes about, with distances in ``unit``."""
+    return (
+        "Score: the strike window your drop won, all lines added up, as a share of the longest "
+        "there was, in points of 100 (never above 100; at level 1 "
+        f"{100.0 * LEVELS[1].full_marks:.0f} % of the longest is worth all of them). Lures that "
+        "would have lifted had she stayed in gear, by throttle or wheel alone, do not count. "
+        f"Less {TOUCH_COSTS:.0f} for each line that touched bottom, less {CROSSING_COSTS:.0f} "
+        f"for each pair of lines that came within {unit.text(LINES_CLOSE)} of each other, and "
+        f"at level 5 less {LATE_ENGINE_COSTS:.0f} if one engine was not ordered within "
+        f"{ENGINE_TIME:.0f} s of the call and kept. Never below 0. Nothing else counts."
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -294,7 +296,7 @@ def scored_late(
 
 
 def score(taken: Taken, best: Best) -> Score:
-    """The score by the FORMULA; 0 where no window is possible."""
+    """The score by the ``formula``; 0 where no window is possible."""
     possible, window = best.window, taken.window
     share = min(window / (best.full_marks * possible), 1.0) if possible > 0.0 else 0.0
     points = 100.0 * share - TOUCH_COSTS * len(taken.touched)

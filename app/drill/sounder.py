@@ -18,9 +18,7 @@ from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_fish
 from app.ui.look import font
 from app.ui.preferences import Preferences
-from app.ui.sea_floor import (
-    paint_profile,
-)
+from app.ui.sea_floor import paint_profile
 from app.ui.steps import SMALL
 
 Array = NDArray[np.float64]

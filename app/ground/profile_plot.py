@@ -17,9 +17,7 @@ from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_symbol
 from app.ui.look import font
 from app.ui.preferences import Preferences
-from app.ui.sea_floor import (
-    paint_profile,
-)
+from app.ui.sea_floor import paint_profile
 from app.ui.steps import SMALL
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, compass_vector

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from datetime import datetime, timedelta, timezone
 
+from app.common.scales import Scale
 from app.common.typed_number import number
 from app.common.units import Unit
 from physics.checks import Limits
@@ -21,15 +22,19 @@ def number_text(value: float | None, unit: Unit, digits: int) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def read_number(text: str, unit: Unit, limits: Limits) -> float | None:
-    """The SI value of a number typed, or None for an empty text."""
+def range_text(unit: Unit, limits: Limits) -> str:
+    """Limits in a unit, as 0 to 23.3 kn."""
+    return Scale(unit, 1, 1.0).range_text(limits.low, limits.high)
+
+
+def read_number(text: str, unit: Unit, limits: Limits, delimiter: str = DECIMALS) -> float | None:
+    """The SI value of a number typed, or in a cell, or None for an empty text."""
     if not text:
         return None
-    value = float(unit.to_si(number(text.removesuffix(unit.symbol), DECIMALS)))
+    value = float(unit.to_si(number(text.removesuffix(unit.symbol), delimiter)))
     low, high, _ = limits
     if not low - 1e-9 <= value <= high + 1e-9:
-        ends = f"{unit.from_si(low):g} to {unit.from_si(high):,.6g} {unit.symbol}".rstrip()
-        raise ValueError(f"allowed is {ends}")
+        raise ValueError(f"allowed is {range_text(unit, limits)}")
     return min(max(value, low), high)
 
 
@@ -57,15 +62,25 @@ def zone_text(at: datetime) -> str:
 
 
 def read_day(text: str, at: datetime) -> datetime:
-    """``at`` on another day."""
+    """``at`` on another day; what is of this computer's clock is so in summer and winter."""
     found = _DAY.fullmatch(text)
     if found is None:
         raise ValueError("allowed is a day like 2026-05-01")
     year, month, day = map(int, found.groups())
     try:
-        return at.replace(year, month, day)
+        there = at.replace(year, month, day)
     except ValueError:
         raise ValueError("there is no such day") from None
+    return _by_this_clock(there) if at.utcoffset() == _by_this_clock(at).utcoffset() else there
+
+
+def _by_this_clock(at: datetime) -> datetime:
+    """A time of day as this computer's clock shows it on that day."""
+    try:
+        return at.replace(tzinfo=None).astimezone()
+    except (OSError, OverflowError, ValueError):
+        # of years for which the system has no clock
+        return at
 
 
 def read_clock(text: str, at: datetime) -> datetime:

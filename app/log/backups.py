@@ -60,7 +60,8 @@ def back_up(path: Path, word: str) -> Path:
     target = folder_of(path) / f"{path.stem}-{word}{path.suffix}"
     make_folder(target.parent)
     write_safely(target, whole)
-    for old in copies(path)[KEPT:]:
+    # the clock may have been set back, and this copy seem the oldest
+    for old in [copy for copy in copies(path) if copy != target][KEPT - 1 :]:
         with suppress(OSError):
             old.unlink()
     return target

@@ -33,6 +33,7 @@ from app.log.foreign import (
     entries_of,
     guessed,
 )
+from app.log.words import counted
 from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.scroll import Scroll
@@ -156,8 +157,8 @@ class EntryChooser(QDialog):
             self.told.setText(str(error))
         else:
             left, count = self.read.left_out, len(self.read.entries)
-            entries = "1 entry" if count == 1 else f"{count:,} entries"
-            self.told.setText(f"{entries}; {len(left)} lines left out{':' if left else '.'}")
+            entries, lines = counted(count, "entry", "entries"), counted(len(left), "line")
+            self.told.setText(f"{entries}; {lines} left out{':' if left else '.'}")
         self.left_out.setPlainText("\n".join(left[:MOST_SHOWN]))
         asked = self.read.questions if self.read is not None else ()
         self.asked.setText("\n".join(asked))

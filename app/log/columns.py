@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from app.common.units import DEGREE, KNOT, Unit
+from app.common.units import DEGREE, Unit
 from app.log import words
 
 READ = (
@@ -56,9 +56,9 @@ def _stage(row: Row, _speed: Unit) -> str:
     return " ".join(word for word in (row["part"], row["stage"]) if word and row["stage"])
 
 
-def wind_text(speed: float | None, wind_from: float | None) -> str:
-    """A wind in a few words, as 12 kn from 225°."""
-    parts = [] if speed is None else [KNOT.text(speed, 0)]
+def wind_text(speed: float | None, wind_from: float | None, unit: Unit) -> str:
+    """A wind in a few words, as 12 kn from 225°; ``unit`` is that of speeds."""
+    parts = [] if speed is None else [unit.text(speed, 0)]
     parts += [] if wind_from is None else [f"from {DEGREE.from_si(wind_from):.0f}°"]
     return " ".join(parts)
 
@@ -78,6 +78,6 @@ COLUMNS = (
     Column("tide", "Heading", _plain("tide", words.TIDE)),
     Column("stage", "Tide", _stage),
     Column("light", "Light", _plain("lit", words.LIGHT)),
-    Column("wind", "Wind", lambda row, _: wind_text(row["wind_speed"], row["wind_from"])),
+    Column("wind", "Wind", lambda row, unit: wind_text(row["wind_speed"], row["wind_from"], unit)),
     Column("note", "Note", _note),
 )

@@ -12,7 +12,7 @@ import json
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from app.common import units
@@ -20,7 +20,7 @@ from app.common.bad_input import BadInput
 from app.common.csv_text import as_csv, plain
 from app.common.typed_number import number
 from app.common.units import Unit
-from app.log.entry import EARLIEST, SAID_ALWAYS, Entry, LineEntry, Said, check
+from app.log.entry import EARLIEST, SAID_ALWAYS, Entry, LineEntry, Said, check, in_utc
 from physics.checks import InvalidValue
 
 ALLOWED = "a log as CSV, as Leadfall writes it"
@@ -138,11 +138,15 @@ def is_ours(text: str) -> bool:
 
 def loads(text: str, name: str, now: datetime) -> list[Entry]:
     """The entries of a CSV text; ``name`` is what messages call it. Raises BadInput."""
+    # a setup may be longer than the library lets a cell be
+    longest = csv.field_size_limit(max(len(text), csv.field_size_limit()))
     try:
         reader = csv.reader(io.StringIO(text.lstrip("\ufeff"), newline=""), strict=True)
         rows = [(reader.line_num, row) for row in reader if row]
     except csv.Error as error:
         raise BadInput(name, "", None, ALLOWED, f"is not CSV ({error})") from error
+    finally:
+        csv.field_size_limit(longest)
     if not rows or tuple(rows[0][1]) != HEADINGS:
         raise BadInput(name, "", None, ALLOWED, "has other headings")
     groups: dict[str, list[tuple[int, dict[str, str]]]] = {}
@@ -240,7 +244,7 @@ def _tags(text: str) -> tuple[str, ...]:
 
 _READ: dict[str, Callable[[str], Any]] = {
     "at": _time,
-    "changed": lambda text: _time(text).astimezone(UTC),
+    "changed": lambda text: in_utc(_time(text)),
     "rehearsal": _kind,
     "tags": _tags,
     **dict.fromkeys(("landed", "fouled", "weed", "touched"), _flag),

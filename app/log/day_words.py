@@ -69,9 +69,9 @@ def day_sheet(entries: Sequence[Entry], speed: Unit, length: Unit) -> DaySheet:
     shown = kept if len(kept) <= MOST_ROWS else tuple(e for e in kept if e.hits)[:MOST_ROWS]
     rows = tuple(_row(entry, before[entry.id], speed, length) for entry in shown)
     hits, landed = sum(e.hits for e in kept), sum(e.landed for e in kept)
-    many = "1 drop or pass" if len(kept) == 1 else f"{len(kept)} drops and passes"
+    many = words.counted(len(kept), "drop or pass", "drops and passes")
     rehearsed = sum(e.rehearsal for e in kept)
-    told = f"{many}, {'1 hit' if hits == 1 else f'{hits} hits'}, {landed} landed"
+    told = f"{many}, {words.counted(hits, 'hit')}, {landed} landed"
     told += f"; {rehearsed} rehearsed only" if rehearsed else ""
     return DaySheet(
         kept[0].at.date().isoformat(), told, start, end, kept, _tide(kept), _sun(kept, start, end),

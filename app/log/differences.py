@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from app.common.units import COLOR, DEGREE, SECOND, Unit
 from app.log import words
-from app.log.as_typed import clock_text, day_text, number_text, tags_text
+from app.log.as_typed import clock_text, day_text, degrees_text, number_text, tags_text
 from app.log.columns import wind_text
 from app.log.entry import Entry, LineEntry, Said
 from app.log.light import light_of
@@ -43,16 +43,16 @@ def _texts(speed: Unit) -> tuple[tuple[str, Text], ...]:
         ("Day", lambda e: day_text(e.at)),
         ("Time", lambda e: clock_text(e.at)),
         ("Kind", lambda e: words.KIND[e.rehearsal]),
-        ("Wait", lambda e: _told(e.wait, SECOND, 0)),
-        ("Hold", lambda e: _told(e.hold, SECOND, 0)),
+        ("Wait", lambda e: _told(e.wait, SECOND, 1)),
+        ("Hold", lambda e: _told(e.hold, SECOND, 1)),
         ("Side of the rip", lambda e: words.SIDE[e.side]),
         ("Heading", lambda e: words.TIDE[e.tide]),
         ("Tide", words.stage_of),
         ("Speed", lambda e: _told(e.speed, speed, 2)),
         ("Course", lambda e: _told(e.heading, DEGREE, 0)),
         ("Light", lambda e: words.LIGHT[light_of(e)]),
-        ("Wind", lambda e: wind_text(e.wind_speed, e.wind_from)),
-        ("Place", lambda e: "" if e.place is None else "{:.4f}, {:.4f}".format(*e.place)),
+        ("Wind", lambda e: wind_text(e.wind_speed, e.wind_from, speed)),
+        ("Place", lambda e: ", ".join(degrees_text(each) for each in e.place or ())),
         ("Tags", lambda e: tags_text(e.tags)),
         ("Note", lambda e: " ".join(e.note.split())),
         ("Setup", lambda e: "kept" if e.setup else "none"),

@@ -9,10 +9,11 @@ from __future__ import annotations
 import math
 import uuid
 from dataclasses import MISSING, dataclass, field, fields
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
-from app.common.units import KNOT
 from physics.checks import InvalidValue, Limits
+from physics.environment import water
+from physics.vessel import boat
 
 SIDES = ("deep", "shallow", "top")
 """Sides of the rip she was on."""
@@ -44,8 +45,8 @@ MOST_TAGS = 20
 WAITS = Limits(0.0, 3600.0, "s")
 HOLDS = Limits(0.0, 600.0, "s")
 LASTS = Limits(0.0, 86400.0, "s")
-SPEEDS = Limits(0.0, KNOT.to_si(20.0), "m/s")
-WINDS = Limits(0.0, KNOT.to_si(100.0), "m/s")
+SPEEDS = Limits(0.0, boat.SPEED.high, "m/s")
+WINDS = water.WIND
 BEARINGS = Limits(0.0, 2.0 * math.pi, "rad")
 LATITUDES = Limits(-90.0, 90.0, "degrees")
 LONGITUDES = Limits(-180.0, 180.0, "degrees")
@@ -58,6 +59,9 @@ EARLIEST = datetime(1950, 1, 1, tzinfo=UTC)
 
 LATEST = datetime(9999, 12, 31, tzinfo=UTC)
 """Later than any entry."""
+
+CLOCKS_DIFFER = timedelta(minutes=1)
+"""An entry of another computer may be so much ahead of this one's clock."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +121,14 @@ class LineEntry:
     def hit(self) -> bool:
         """Whether anything took the lure."""
         return self.outcome != "nothing"
+
+
+def in_utc(at: datetime) -> datetime:
+    """An aware time in UTC. Raises ValueError for one that is beyond the calendar there."""
+    try:
+        return at.astimezone(UTC)
+    except OverflowError as error:
+        raise ValueError("is beyond the calendar") from error
 
 
 def new_id() -> str:
@@ -206,6 +218,8 @@ def check(entry: Entry, now: datetime) -> None:
         raise InvalidValue("time", entry.at, "a time with its offset from UTC")
     if not EARLIEST <= entry.at <= now:
         raise InvalidValue("time", entry.at.isoformat(" ", "minutes"), "from 1950 to now")
+    if entry.changed > LATEST:
+        raise InvalidValue("changed", entry.changed.isoformat(), "a time before the year 10000")
     for name, limits in NUMBERS.items():
         _within(name, getattr(entry, name), limits)
     for name, words in CHOICES.items():
@@ -226,6 +240,8 @@ def check(entry: Entry, now: datetime) -> None:
     names = [line.rod for line in entry.lines]
     for number, line in enumerate(entry.lines, 1):
         where = f"line {number}, "
+        if not line.rod:
+            raise InvalidValue(f"{where}rod", line.rod, "a name")
         if line.rod in names[: number - 1]:
             raise InvalidValue(f"{where}rod", line.rod, "another name for every line")
         for name in ("rod", "lure", "fish"):

@@ -101,8 +101,13 @@ class Filters(QWidget):
             self.day.clear()
             self.day.addItem(ALL_DAYS, "")
             for day in days:
-                self.day.addItem(f"{day.day}: {day.entries} entries, {day.hits} hits", day.day)
-            self.day.setCurrentIndex(max(self.day.findData(self._log.wanted.day), 0))
+                entries = words.counted(day.entries, "entry", "entries")
+                self.day.addItem(f"{day.day}: {entries}, {words.counted(day.hits, 'hit')}", day.day)
+            wanted = self._log.wanted.day
+            if self.day.findData(wanted) < 0:
+                # its last entry is gone, and is looked at no less until a person chooses
+                self.day.addItem(f"{wanted}: no entries", wanted)
+            self.day.setCurrentIndex(self.day.findData(wanted))
 
     def show_day(self, day: str) -> None:
         """Look at one day, with nothing left out."""

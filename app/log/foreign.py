@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import statistics
 import uuid
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any
@@ -21,9 +21,10 @@ from app.common.csv_text import plain
 from app.common.typed_number import number
 from app.common.units import Unit
 from app.log import entry as kept
-from app.log.as_typed import read_clock, read_degrees, read_tags
+from app.log.as_typed import read_clock, read_number
 from app.log.entry import Entry, LineEntry, check
-from physics.checks import InvalidValue, Limits
+from app.log.foreign_words import READ
+from physics.checks import InvalidValue
 
 ALLOWED = "a CSV table in UTF-8 with headings"
 
@@ -90,7 +91,6 @@ class Column:
     examples: tuple[str, ...]
     thing: str
     unit: Unit | None
-    sure: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,8 +151,8 @@ def _column(heading: str, examples: list[str], seen: set[str]) -> Column:
                 continue
             seen.add(thing.key)
             unit = fitting[0] if fitting else thing.units[0] if thing.units else None
-            return Column(heading, tuple(examples), thing.key, unit, bool(fitting))
-    return Column(heading, tuple(examples), "", None, False)
+            return Column(heading, tuple(examples), thing.key, unit)
+    return Column(heading, tuple(examples), "", None)
 
 
 def guessed(table: Table) -> Told:
@@ -223,7 +223,7 @@ def _entry(table: Table, told: Told, cells: Sequence[str]) -> Entry:
     own: dict[str, Any] = {}
     for thing, text in texts.items():
         try:
-            own[thing] = _READ[thing](text, told) if thing in _READ else text
+            own[thing] = READ[thing](text, told.hit) if thing in READ else text
             if THING[thing].units:
                 unit = at_unit[thing] or THING[thing].units[0]
                 own[thing] = _number(text, unit, table.delimiter, thing)
@@ -245,11 +245,9 @@ def _entry(table: Table, told: Told, cells: Sequence[str]) -> Entry:
 
 
 def _number(text: str, unit: Unit, delimiter: str, thing: str) -> float:
-    value = float(unit.to_si(number(text.removesuffix(unit.symbol), delimiter)))
-    limits: Limits = kept.OUTS if thing == "out" else kept.NUMBERS[thing]
-    if not limits.low <= value <= limits.high:
-        ends = f"{unit.from_si(limits.low):g} to {unit.from_si(limits.high):.6g} {unit.symbol}"
-        raise ValueError(f"allowed is {ends}")
+    limits = kept.OUTS if thing == "out" else kept.NUMBERS[thing]
+    value = read_number(text, unit, limits, delimiter)
+    assert value is not None
     return value
 
 
@@ -278,72 +276,13 @@ def _at(day: str, clock: str, told: Told) -> datetime:
             at = read_clock(re.sub(r"\.\d+", "", text), at)
         except ValueError as error:
             raise _Refused(f"time {shortened(repr(text))}: {error}") from error
-    if at.tzinfo is None:
-        at = at.replace(tzinfo=UTC) if told.clock == UTC_CLOCK else at.astimezone()
-    return at
-
-
-def _outcome(text: str, told: Told) -> str:
-    words = set(re.findall(r"[a-z]+|\d+", text.casefold()))
-    for found, starts in _CAME:
-        if any(word.startswith(starts) for word in words):
-            return found
-    if words <= {"no", "none", "nothing", "0", "n", "false", "not", "hit"} - {"hit"} or (
-        words & {"no", "none", "nothing", "0", "false"}
-    ):
-        return "nothing"
-    if words & {"hit", "yes", "y", "1", "strike", "bite", "true", "fish"}:
-        return told.hit
-    raise ValueError("allowed is nothing, hit, drop, lift, troll, turn or slowing")
-
-
-_CAME = (
-    ("drop", ("drop", "fall")), ("lift", ("lift", "ris")), ("troll", ("troll", "tow")),
-    ("turn", ("turn",)), ("slowing", ("slow",)),
-)  # fmt: skip
-
-
-def _word(options: Mapping[str, tuple[str, ...]]) -> Callable[[str, Told], str]:
-    def read(text: str, _told: Told) -> str:
-        for value, starts in options.items():
-            if text.casefold().startswith(starts):
-                return value
-        raise ValueError("allowed is " + ", ".join(starts[0] for starts in options.values()))
-
-    return read
-
-
-def _landed(text: str, _told: Told) -> bool:
-    if text.casefold() in ("yes", "y", "1", "true", "landed", "x"):
-        return True
-    if text.casefold() in ("no", "n", "0", "false", "lost"):
-        return False
-    raise ValueError("allowed is yes or no")
-
-
-def _stage(text: str, _told: Told) -> tuple[str, str]:
-    words = text.casefold()
-    stage = next((stage for stage in kept.STAGES if stage in words), "")
-    if not stage:
-        stage = "flood" if "ris" in words or "incoming" in words else ""
-        stage = stage or ("ebb" if "fall" in words or "outgoing" in words else "")
-    if not stage:
-        raise ValueError("allowed is flood, ebb or slack")
-    return stage, next((part for part in ("early", "middle", "late") if part[:3] in words), "")
-
-
-_READ: dict[str, Callable[[str, Told], Any]] = {
-    "outcome": _outcome,
-    "landed": _landed,
-    "stage": _stage,
-    "side": _word({"deep": ("deep",), "shallow": ("shallow", "shoal"), "top": ("top", "on top")}),
-    "tide": _word({"into": ("into", "against", "up"), "with": ("with", "down"),
-                   "across": ("across",)}),
-    "light": _word({"into": ("into",), "out": ("out",), "flat": ("flat",)}),
-    "latitude": lambda text, _: read_degrees(text, kept.LATITUDES),
-    "longitude": lambda text, _: read_degrees(text, kept.LONGITUDES),
-    "tags": lambda text, _: read_tags(text),
-}  # fmt: skip
+    if at.tzinfo is None and told.clock == UTC_CLOCK:
+        return at.replace(tzinfo=UTC)
+    try:
+        return at.astimezone() if at.tzinfo is None else at
+    except (OSError, OverflowError, ValueError):
+        # no system has a clock for all years there are
+        raise _Refused(f"day {shortened(repr(day))}: allowed is a day from 1950 on") from None
 
 
 def _questions(table: Table, told: Told) -> tuple[str, ...]:

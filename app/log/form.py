@@ -12,12 +12,11 @@ from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
     QHBoxLayout,
-    QPlainTextEdit,
     QVBoxLayout,
     QWidget,
 )
 
-from app.common.units import DEGREE, KNOT, MINUTE, SECOND, Unit
+from app.common.units import DEGREE, MINUTE, SECOND, Unit
 from app.log import as_typed, words
 from app.log.differences import lift_in_words, said_in_words
 from app.log.entry import (
@@ -41,43 +40,12 @@ from app.log.entry import (
 from app.log.light import light_of, sun_of
 from app.log.lines_table import LinesTable
 from app.log.model import Log
-from app.log.typed import Letters, Typed
+from app.log.typed import Letters, Note, Typed
 from app.ui.panel import quiet
-from app.ui.plain import Label
+from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import GAP, SNUG, TIGHT
 from physics.checks import InvalidValue, Limits
-
-NOTE_HIGH = 46
-"""Height of the note, px."""
-
-
-class Note(QPlainTextEdit):
-    """A text of several lines, kept when the hand leaves it."""
-
-    def __init__(self, get: Callable[[], str], put: Callable[[str], object]) -> None:
-        super().__init__()
-        self._get, self._put = get, put
-        self.setAccessibleName("Note")
-        self.setTabChangesFocus(True)
-        self.setFixedHeight(NOTE_HIGH)
-
-    def refresh(self) -> None:
-        """Show what is known, unless a person is at it."""
-        if not (self.hasFocus() and self.document().isModified()):
-            if self.toPlainText() != self._get():
-                self.setPlainText(self._get())
-            self.document().setModified(False)
-
-    def finish(self) -> None:
-        """Keep what is typed."""
-        if self.document().isModified():
-            self.document().setModified(False)
-            self._put(self.toPlainText())
-
-    def focusOutEvent(self, event: Any) -> None:
-        self.finish()
-        super().focusOutEvent(event)
 
 
 class Form(QWidget):
@@ -91,6 +59,7 @@ class Form(QWidget):
         self._half: dict[int, str] = {}
         self.fields: dict[str, Typed | Letters] = {}
         self.names: dict[str, Label] = {}
+        self.tips: dict[str, Callable[[], str]] = {}
         self.wrong = Label()
         self.wrong.setWordWrap(True)
         self.wrong.setProperty("alarm", True)
@@ -98,11 +67,14 @@ class Form(QWidget):
         self.lines = LinesTable(lambda: self.entry, self._set_lines)
         self.lines.said.connect(self._say)
         self.note = Note(lambda: self._of("note") or "", lambda text: self._set("note", text))
+        self.note.refused.connect(lambda why: self._say(why and f"Note: {why}."))
         self.kind = QComboBox()
         self.kind.setAccessibleName("Rehearsal, or on the water")
         for rehearsal in (False, True):
             self.kind.addItem(words.KIND[rehearsal], rehearsal)
-        self.kind.activated.connect(lambda _: self._set("rehearsal", self.kind.currentData()))
+        self.kind.activated.connect(
+            lambda _: self._choose("Kind", "rehearsal", self.kind.currentData())
+        )
         self.sun, self.model = quiet(), quiet()
         for label in (self.sun, self.model):
             label.setWordWrap(True)
@@ -143,7 +115,7 @@ class Form(QWidget):
         self._letters(0, 1, "How far along", "part", PARTS, words.PART)
         self._number(0, 2, "Speed", "speed", lambda: self._preferences.speed, SPEEDS, 2)
         self._number(1, 0, "Course, °", "heading", lambda: DEGREE, BEARINGS, 0)
-        self._number(1, 1, "Wind, kn", "wind_speed", lambda: KNOT, WINDS, 0)
+        self._number(1, 1, "Wind", "wind_speed", lambda: self._preferences.speed, WINDS, 0)
         self._number(1, 2, "Wind from, °", "wind_from", lambda: DEGREE, BEARINGS, 0)
         self._typed(2, 0, "Day", "day", self._day, self._set_day, "The day, as 2026-05-01")
         self._typed(2, 1, "Latitude", "latitude", lambda: self._place(0),
@@ -208,17 +180,17 @@ class Form(QWidget):
         def put(text: str) -> None:
             self._set(key, as_typed.read_number(text, unit(), limits))
 
-        symbol = unit().symbol
-        ends = f"{unit().from_si(limits.low):g} to {unit().from_si(limits.high):.5g} {symbol}"
-        self._typed(row, place, name, key, get, put, f"{name}: {ends}, or nothing")
+        self.tips[key] = lambda: f"{name}: {as_typed.range_text(unit(), limits)}, or nothing"
+        self._typed(row, place, name, key, get, put, self.tips[key]())
 
     def _letters(
         self, row: int, place: int, name: str, key: str, options: tuple[str, ...],
         table: dict[str, str],
     ) -> None:  # fmt: skip
         field = Letters(
-            name, options, table, lambda: self._of(key) or "", lambda value: self._set(key, value)
-        )
+            name, options, table, lambda: self._of(key) or "",
+            lambda value: self._choose(name, key, value),
+        )  # fmt: skip
         self.fields[key] = field
         self._put(row, place, name, field)
 
@@ -229,6 +201,7 @@ class Form(QWidget):
         other = (entry and entry.id) != (self.entry and self.entry.id)
         if other:
             self.note.finish()
+            self.note.document().setModified(False)
             self._half = {}
         self.entry = entry
         self.setEnabled(entry is not None)
@@ -243,7 +216,10 @@ class Form(QWidget):
 
     def refresh(self) -> None:
         """Show what the entry says; what is half typed stays."""
-        self.names["Speed"].setText(f"Speed, {self._preferences.speed.symbol}")
+        for name in ("Speed", "Wind"):
+            self.names[name].setText(f"{name}, {self._preferences.speed.symbol}")
+        for key, tip in self.tips.items():
+            self.fields[key].setToolTip(as_tip(tip()))
         for field in self.fields.values():
             field.refresh()
         self.note.refresh()
@@ -300,11 +276,18 @@ class Form(QWidget):
         changed: dict[str, Any] = {name: value}
         new = replace(old, **changed)
         try:
-            check(new, self._log.latest())
+            check(new, self._log.latest(old))
         except InvalidValue as error:
             raise ValueError(f"allowed is {error.allowed}") from error
-        words = text or name.replace("_", " ")
-        self._log.edit((old,), (new,), f"log: {words}")
+        self._log.edit((old,), (new,), f"log: {text or name.replace('_', ' ')}")
+
+    def _choose(self, label: str, name: str, value: Any) -> None:
+        """Keep what is chosen, or say why not and show what is kept."""
+        try:
+            self._set(name, value)
+        except ValueError as error:
+            self.refresh()
+            self._say(f"{label}: {error}.")
 
     def _set_lines(self, lines: tuple[LineEntry, ...], text: str) -> None:
         self._set("lines", lines, text)

@@ -9,6 +9,7 @@ from pathlib import Path
 from app.common.bad_input import BadInput
 from app.common.files import check_place, write_safely
 from app.log import backups, csv_rows, json_file
+from app.log.entry import CLOCKS_DIFFER
 from app.log.files import read_entries
 from app.log.find import Wanted
 from app.log.store import Store
@@ -35,7 +36,7 @@ def run_log(csv: Path | None, json: Path | None, add: Path | None) -> str:
             if add.suffix.lower() == ".sqlite":
                 merged = store.merge_file(add)
             else:
-                merged = store.merge(read_entries(add, now))
+                merged = store.merge(read_entries(add, now + CLOCKS_DIFFER))
             told.append(f"{add}: {merged.in_words()}")
         entries = list(store.entries()) if outputs else []
         for place, file in ((csv, csv_rows), (json, json_file)):

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Any
 
 from app.common.bad_input import BadInput
-from app.log.entry import EARLIEST, SAID_ALWAYS, Entry, LineEntry, Said, check
+from app.log.entry import EARLIEST, SAID_ALWAYS, Entry, LineEntry, Said, check, in_utc
 from physics.checks import InvalidValue
 
 FORMAT = 1
@@ -100,7 +100,7 @@ def entry_of(table: Any, name: str, now: datetime) -> Entry:
             line["said"] = Said(**said)
         lines.append(LineEntry(**line))
     own["lines"] = tuple(lines)
-    own["changed"] = own.get("changed", EARLIEST).astimezone(UTC)
+    own.setdefault("changed", EARLIEST)
     entry = Entry(**own)
     try:
         check(entry, now)
@@ -128,7 +128,7 @@ def _value(name: str, value: Any, where: str, key: str) -> Any:
     if name in _YES_OR_NO or name == "landed":
         return _of(value, bool, where, key, "true or false", truth=True)
     if name in ("at", "changed"):
-        return _time(value, where, key)
+        return _time(value, where, key, utc=name == "changed")
     if name == "place":
         if not isinstance(value, list) or len(value) != 2:
             raise BadInput(where, key, value, "latitude and longitude in degrees")
@@ -149,7 +149,7 @@ def _of(value: Any, kind: Any, where: str, key: str, allowed: str, *, truth: boo
     return value
 
 
-def _time(value: Any, where: str, key: str) -> datetime:
+def _time(value: Any, where: str, key: str, *, utc: bool) -> datetime:
     allowed = "a time with its offset from UTC, as 2024-05-01T06:30:00-04:00"
     try:
         at = datetime.fromisoformat(_of(value, str, where, key, allowed))
@@ -157,4 +157,7 @@ def _time(value: Any, where: str, key: str) -> datetime:
         raise BadInput(where, key, value, allowed) from error
     if at.tzinfo is None:
         raise BadInput(where, key, value, allowed, "says no offset from UTC")
-    return at
+    try:
+        return in_utc(at) if utc else at
+    except ValueError as error:
+        raise BadInput(where, key, value, allowed, str(error)) from error

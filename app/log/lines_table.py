@@ -130,8 +130,9 @@ class LinesTable(Choices):
         if entry is None:
             return
         choice, text = item.data(CHOICE), item.text().strip()
-        value: Any = text
-        try:
+
+        def take() -> None:
+            value: Any = text
             if choice is not None:
                 value = _chosen(name, str(choice))
             elif name == "out":
@@ -140,8 +141,15 @@ class LinesTable(Choices):
                 self._set(row, name, value)
             elif text:
                 self._put((*entry.lines, LineEntry(text)), "add a line")
+
+        self._try(f"{HEADS[item.column()]}: “{text[:40]}”", take)
+
+    def _try(self, what: str, take: Callable[[], object]) -> None:
+        """Take something, or put back what was there and say why."""
+        try:
+            take()
         except ValueError as error:
-            self.said.emit(f"{HEADS[item.column()]}: “{text[:40]}”: {error}.")
+            self.said.emit(f"{what}: {error}.")
             self.refresh()
         else:
             self.said.emit("")
@@ -173,14 +181,16 @@ class LinesTable(Choices):
         there = row < len(entry.lines)
         if key in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace) and there:
             if control:
-                self._put(entry.lines[:row] + entry.lines[row + 1 :], "take a line away")
+                left = entry.lines[:row] + entry.lines[row + 1 :]
+                self._try(HEADS[column], lambda: self._put(left, "take a line away"))
             else:
-                self._set(row, NAMES[column], _EMPTY[NAMES[column]])
+                empty = _EMPTY[NAMES[column]]
+                self._try(HEADS[column], lambda: self._set(row, NAMES[column], empty))
             return
         letter = event.text().casefold()
         value = _LETTERS.get(NAMES[column], {}).get(letter)
         if value is not None and there and not control:
-            self._set(row, NAMES[column], value)
+            self._try(HEADS[column], lambda: self._set(row, NAMES[column], value))
             if row + 1 < len(entry.lines):
                 self.setCurrentCell(row + 1, column)
             else:

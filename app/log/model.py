@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -15,12 +15,13 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.common.bad_input import BadInput
 from app.log import backups
-from app.log.entry import Entry, LineEntry, check, new_id
+from app.log.entry import CLOCKS_DIFFER, Entry, LineEntry, check, new_id
 from app.log.find import Wanted
 from app.log.from_setup import from_setup
 from app.log.reading import Day, Found
 from app.log.said import said_anew, setup_of, with_said
 from app.log.store import Merged, Store
+from app.log.words import counted
 from app.scenario.setup import HOLD_LIMITS, Setup
 from app.session.background import Background
 from app.session.document import Document
@@ -92,6 +93,9 @@ class Log(QObject):
         self.store.close()
 
     def _look(self) -> None:
+        if self._on_water is not None and not self.on_water:
+            self._on_water = None
+            self.water_changed.emit()
         if self.store.changed_outside():
             self._renew()
 
@@ -128,7 +132,7 @@ class Log(QObject):
         one makes no sense. What only one of both has is added, or removed."""
         try:
             for entry in new:
-                check(entry, self.latest())
+                check(entry, self.latest(*old))
         except InvalidValue as error:
             self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
             return False
@@ -144,9 +148,10 @@ class Log(QObject):
         self.keeper.keep()
         self._renew()
 
-    def latest(self) -> datetime:
-        """The latest time an entry may be of: clocks differ a little."""
-        return self.now() + timedelta(minutes=1)
+    def latest(self, *kept: Entry) -> datetime:
+        """The latest time an entry may be of; where the clock was set back, what is ``kept`` is
+        of later and may stay so."""
+        return max([self.now() + CLOCKS_DIFFER, *(entry.at for entry in kept)])
 
     def begin(self) -> Entry:
         """A new entry, now, that goes on from the newest of its day: a person mends it then."""
@@ -170,8 +175,7 @@ class Log(QObject):
 
     def remove(self, entries: Sequence[Entry]) -> None:
         """Take entries away."""
-        many = "entry" if len(entries) == 1 else f"{len(entries)} entries"
-        self.edit(entries, (), f"delete {many}")
+        self.edit(entries, (), f"delete {counted(len(entries), 'entry', 'entries')}")
 
     # ---- on the water, or not
 
@@ -190,7 +194,7 @@ class Log(QObject):
     # ---- bring back, and anew
 
     def setup_of(self, entry: Entry) -> Setup:
-        """The setup of an entry with its hold as done. Raises BadInput."""
+        """The setup of an entry with its hold as it was done. Raises BadInput."""
         setup = setup_of(entry, self._document.catalog)
         low, high, _ = HOLD_LIMITS
         if entry.hold is not None and low <= entry.hold <= high and setup.motion is None:

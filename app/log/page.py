@@ -36,6 +36,7 @@ from app.log.find import Wanted
 from app.log.foreign import Table, read_table
 from app.log.form import Form
 from app.log.model import Log
+from app.log.words import counted
 from app.log.works_model import Works
 from app.log.works_panel import WorksPanel
 from app.ui.panel import Panel
@@ -204,10 +205,9 @@ class LogPage(QWidget):
     def _count(self) -> None:
         found, wanted = self._log.found, self._log.wanted
         many = len(found.numbers)
-        entries = "1 entry" if many == 1 else f"{many:,} entries"
-        hits = "1 hit" if found.hits == 1 else f"{found.hits:,} hits"
+        entries, hits = counted(many, "entry", "entries"), counted(found.hits, "hit")
         self.count.setText(f"{entries}, {hits}, {found.landed:,} landed" if many else "")
-        self.empty.setText("" if many else LEFT_OUT if wanted.filtered else EMPTY)
+        self.empty.setText("" if many else LEFT_OUT if wanted.filtered or wanted.day else EMPTY)
         self.empty.setVisible(not many)
         self.give_out.setEnabled(bool(many))
 
@@ -229,7 +229,7 @@ class LogPage(QWidget):
         self.form.show_entry(entry)
         one = entry is not None and len(numbers) == 1
         self.delete.setEnabled(bool(numbers))
-        self.sheet.setEnabled(entry is not None or bool(self._log.wanted.day))
+        self.sheet.setEnabled(bool(numbers or (self._log.wanted.day and self._log.found.numbers)))
         self.back.setEnabled(one)
         self.earlier.setVisible(
             one and entry is not None and bool(self._log.store.earlier(entry.id))
@@ -322,12 +322,12 @@ class LogPage(QWidget):
         """The sheet of the day looked at, or of the entry in hand."""
         entry = self.form.entry
         day = self._log.wanted.day or ("" if entry is None else entry.at.date().isoformat())
-        if not day:
+        kept = list(self._log.store.entries(Wanted(day=day))) if day else []
+        if not kept:
             return
         path = ask_where(self, "Save the day sheet", f"day-{day}.pdf", "For paper (*.pdf)")
         if path is None:
             return
-        kept = list(self._log.store.entries(Wanted(day=day)))
         try:
             sheet = day_sheet(kept, self._preferences.speed, self._preferences.length)
             write_pdf(sheet, path)
@@ -343,7 +343,6 @@ class LogPage(QWidget):
         box = Message(f"{self._log.store.told}\n\nOpen the copy {offer.name}?", self)
         buttons = QMessageBox.StandardButton
         box.setStandardButtons(buttons.Yes | buttons.No)
-        box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
 
         def answered(result: int) -> None:
             if result == buttons.Yes and (merged := self._log.restore()) is not None:

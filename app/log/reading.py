@@ -126,7 +126,7 @@ class Entries:
                 if key not in setups:
                     asked = "select text from setups where number = ?"
                     setups[key] = "".join(db.execute(asked, (key,)).fetchone() or ())
-                with contextlib.suppress(ValueError, TypeError):
+                with contextlib.suppress(ValueError, TypeError, OverflowError):
                     yield entry_of(row, setups[key], tuple(lines.get(number, ())))
 
     def earlier(self, id_: str) -> list[Entry]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import partial
 from typing import Any
@@ -11,12 +11,13 @@ from typing import Any
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.log import words
-from app.log.entry import Entry, new_id
+from app.log.entry import HOLDS, LASTS, WAITS, Entry, LineEntry, new_id, same_but_changed
 from app.log.from_setup import from_setup
 from app.log.model import Log
 from app.log.said import said_of, tackle_of, with_said
 from app.scenario.setup import LINES_OUT, Setup
 from app.session.live_run import LiveRun
+from physics.checks import Limits
 from physics.simulation.lure_facts import FALLING, RISING, TURNED, phase_of
 from physics.vessel.boat import SPEED
 
@@ -35,11 +36,13 @@ STRAIGHT = 1e-6
 
 @dataclass
 class Drop:
-    """The drop or pass that was kept last: of which run, from ``start`` s on, out of gear at
-    ``out`` s or never; ``hits`` are instants by line, ``due`` when the model is asked again."""
+    """The drop or pass that was kept last: of which run with which ``rods``, from ``start`` s on,
+    out of gear at ``out`` s or never; ``hits`` are instants by line, ``due`` when the model is
+    asked again. ``entry`` is as it was kept: a person may have changed it since."""
 
     entry: Entry
     run: object
+    rods: tuple[str, ...]
     start: float
     out: float | None
     hits: dict[int, float] = field(default_factory=dict)
@@ -97,14 +100,13 @@ class Recorder(QObject):
         self._lapse()
         live_run = self._live_run
         spells = live_run.spells()
-        out = spells[-1][0] if spells else None
+        out = spells[-1][0] if spells and not self._went_on(spells[-1][0]) else None
         if self._same(out):
             self.said.emit("This drop is in the log already.")
             return
         entry = self._begin(live_run.now, out)
         if entry is not None:
-            what = "The pass" if not entry.hold else "The drop"
-            self._told(f"{what} without a hit")
+            self._told("The pass without a hit" if out is None else "The drop without a hit")
 
     # ---- what is kept
 
@@ -118,16 +120,17 @@ class Recorder(QObject):
         last = self._last
         assert last is not None
         last.hits[line] = at
-        old = last.entry
-        hit = replace(
-            old.lines[line],
-            outcome=self._outcome(line, at),
-            after=None if last.out is None else at - last.out,
-        )
-        lines = (*old.lines[:line], hit, *old.lines[line + 1 :])
-        self._mend(replace(old, lines=lines))
+        rod, outcome = last.rods[line], self._outcome(line, at)
+        after = None if last.out is None else at - last.out
+
+        def with_hit(old: Entry) -> Entry:
+            there = {each.rod: each for each in old.lines}
+            there[rod] = replace(there.get(rod, LineEntry(rod)), outcome=outcome, after=after)
+            return replace(old, lines=tuple(there.values()))
+
+        self._mend(with_hit)
         self._ask(last)
-        self._told(f"{hit.rod}, {words.OUTCOME[hit.outcome]}")
+        self._told(f"{rod}, {words.OUTCOME[outcome]}")
 
     def _same(self, out: float | None) -> bool:
         """Whether the drop that began at ``out`` s is the one kept last, and still there."""
@@ -135,6 +138,13 @@ class Recorder(QObject):
         if last is None or out is None or last.run is not self._live_run.run or last.out != out:
             return False
         return self._log.store.entry(last.entry.id) is not None
+
+    def _went_on(self, out: float) -> bool:
+        """Whether a pass that ended after out of gear at ``out`` s is what was kept last."""
+        last = self._last
+        if last is None or last.run is not self._live_run.run or last.out is not None:
+            return False
+        return self._ended(last) > out
 
     def _begin(self, at: float, out: float | None) -> Entry | None:
         """An entry of the drop that went out of gear at ``out`` s, or of a pass."""
@@ -152,11 +162,12 @@ class Recorder(QObject):
         entry = Entry(
             new_id(), now, rehearsal=not log.on_water,
             place=None if newest is None else newest.place,
-            lasted=max(at - start, 0.0), **self._helm(out), **self._of(setup),
+            lasted=_kept(max(at - start, 0.0), LASTS), **self._helm(out), **self._of(setup),
         )  # fmt: skip
         if not log.edit((), (entry,), "log a drop", f"log {entry.id}"):
             return None
-        self._last = Drop(entry, run, min(start, at), out, due=self._due(out))
+        rods = tuple(line.rod for line in entry.lines)
+        self._last = Drop(entry, run, rods, min(start, at), out, due=self._due(out))
         self._ask(self._last)
         return entry
 
@@ -180,7 +191,7 @@ class Recorder(QObject):
         ):  # fmt: skip
             wait = out - mark.time
         hold = back - out if back <= self._live_run.now else None
-        return {"wait": wait, "hold": hold}
+        return {"wait": _kept(wait, WAITS), "hold": _kept(hold, HOLDS)}
 
     def _due(self, out: float | None) -> float | None:
         """When the model is to be asked again: once the lures of the drop have turned."""
@@ -231,20 +242,25 @@ class Recorder(QObject):
             helm = self._helm(last.out)
             if helm["hold"] is None:
                 return
-            self._mend(replace(last.entry, **helm))
+            self._mend(lambda old: old if old.hold else replace(old, hold=helm["hold"]))
             last.due = self._due(last.out)
         if last.due is not None and self._live_run.now >= last.due:
             last.due = None
-            lasted = max(self._live_run.now - last.start, 0.0)
-            self._mend(replace(last.entry, lasted=lasted))
+            lasted = _kept(max(self._live_run.now - last.start, 0.0), LASTS)
+            kept = last.entry.lasted
+            self._mend(lambda old: replace(old, lasted=lasted) if old.lasted == kept else old)
             self._ask(last)
 
-    def _mend(self, new: Entry) -> None:
-        """More is known of the entry kept last; one undo takes it all back."""
+    def _mend(self, change: Callable[[Entry], Entry]) -> None:
+        """More is known of the entry kept last, as a person left it; where nobody changed it,
+        one undo takes it all back."""
         last = self._last
-        if last is None or self._log.store.entry(new.id) is None:
+        there = None if last is None else self._log.store.entry(last.entry.id)
+        if last is None or there is None:
             return
-        if self._log.edit((last.entry,), (new,), "log a drop", f"log {new.id}"):
+        old = last.entry if same_but_changed(there, last.entry) else there
+        new = change(old)
+        if self._log.edit((old,), (new,), "log a drop", f"log {new.id}"):
             last.entry = new
 
     def _ask(self, drop: Drop) -> None:
@@ -265,11 +281,18 @@ class Recorder(QObject):
     def _got(self, drop: Drop, result: Any) -> None:
         if self._last is drop and isinstance(result, tuple):
             lasted = drop.entry.lasted or 0.0
-            whole = [replace(each, ran=max(lasted - each.fell - each.lifted, each.ran))
-                     for each in result]  # fmt: skip
-            self._mend(with_said(drop.entry, whole))
+            said = {
+                rod: replace(each, ran=max(lasted - each.fell - each.lifted, each.ran))
+                for rod, each in zip(drop.rods, result, strict=True)
+            }
+            self._mend(lambda old: with_said(old, [said.get(line.rod) for line in old.lines]))
 
     def _told(self, what: str) -> None:
         last = self._last
         kind = words.KIND[last is None or last.entry.rehearsal]
         self.said.emit(f"{what[:1].upper()}{what[1:]}: kept in the log ({kind}). Ctrl+Z undoes it.")
+
+
+def _kept(value: float | None, limits: Limits) -> float | None:
+    """A number as an entry keeps it: nothing where it is longer than anybody means."""
+    return None if value is None or value > limits.high else value

@@ -52,7 +52,7 @@ def said_of(
 
 
 def setup_of(entry: Entry, catalog: Catalog) -> Setup:
-    """The setup of an entry, with the hold as it was done. Raises BadInput."""
+    """The setup of an entry, as it was kept. Raises BadInput."""
     return scenario_file.loads(entry.setup, "the setup of this entry", catalog)
 
 

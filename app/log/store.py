@@ -12,7 +12,7 @@ import json
 import sqlite3
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from app.common.bad_input import BadInput
@@ -64,6 +64,9 @@ class Merged:
         said += [f"{self.same} already here"] * bool(self.same)
         return ", ".join(said)
 
+
+AGAIN = timedelta(microseconds=1)
+"""The least by which a change is later than the one before."""
 
 Change = tuple[Entry | None, Entry | None]
 """From one entry to another; None for none."""
@@ -233,7 +236,7 @@ class Store(Entries):
         if new is None:
             # what one removed and the other changed stays, changed
             if there is not None and not other:
-                self._put(where, _stamped(there), gone=True)
+                self._put(where, _stamped(there, there), gone=True)
             return
         if other:
             assert old is not None
@@ -241,7 +244,7 @@ class Store(Entries):
             if _clash(old, new, there):
                 self._keep_earlier(where, there)
             new = _stepped(old, new, there)
-        self._put(where, _stamped(new))
+        self._put(where, _stamped(new, there))
 
     def _put(self, where: str, entry: Entry, *, gone: bool = False) -> None:
         """Write an entry; over the file's tables numbers count downward."""
@@ -365,8 +368,10 @@ def _stepped(old: Entry, new: Entry, there: Entry) -> Entry:
     return replace(there, **done)
 
 
-def _stamped(entry: Entry) -> Entry:
-    return replace(entry, changed=datetime.now(UTC))
+def _stamped(entry: Entry, there: Entry | None) -> Entry:
+    """Changed now, and after what is there though the clock was set back."""
+    now = datetime.now(UTC)
+    return replace(entry, changed=now if there is None else max(now, there.changed + AGAIN))
 
 
 _CHANGEABLE = [each.name for each in fields(Entry) if each.name not in ("id", "changed")]

@@ -85,10 +85,9 @@ def came_of(entry: Entry) -> str:
     if not hits:
         return "nothing"
     on = dict.fromkeys(line.outcome for line in hits)
-    said = ", ".join(f"{name}" for name in on)
-    many = "1 hit" if len(hits) == 1 else f"{len(hits)} hits"
+    said = ", ".join(on)
     landed = f", {entry.landed} landed" if entry.landed else ""
-    return f"{many} ({said}){landed}"
+    return f"{words.counted(len(hits), 'hit')} ({said}){landed}"
 
 
 def searched(entry: Entry) -> str:

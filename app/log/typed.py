@@ -1,4 +1,4 @@
-"""Fields of the form: a text that may be empty, and a choice made by one letter."""
+"""Fields of the form: a text that may be empty, a note, and a choice made by one letter."""
 
 from __future__ import annotations
 
@@ -6,11 +6,14 @@ from collections.abc import Callable, Mapping, Sequence
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QLineEdit
+from PySide6.QtWidgets import QComboBox, QLineEdit, QPlainTextEdit
 
 from app.ui.plain import as_tip
 
 ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+
+NOTE_HIGH = 46
+"""Height of the note, px."""
 
 
 class Typed(QLineEdit):
@@ -80,6 +83,44 @@ class Typed(QLineEdit):
             self.selectAll()
             return
         super().keyPressEvent(event)
+
+
+class Note(QPlainTextEdit):
+    """A text of several lines, kept when the hand leaves it; ``put`` raises ValueError for what
+    will not do, which stays until it is mended. ``refused`` carries the reason, or nothing."""
+
+    refused = Signal(str)
+
+    def __init__(self, get: Callable[[], str], put: Callable[[str], object]) -> None:
+        super().__init__()
+        self._get, self._put = get, put
+        self.setAccessibleName("Note")
+        self.setTabChangesFocus(True)
+        self.setFixedHeight(NOTE_HIGH)
+
+    def refresh(self) -> None:
+        """Show what is known, unless a person is at it."""
+        if not self.document().isModified():
+            if self.toPlainText() != self._get():
+                self.setPlainText(self._get())
+            self.document().setModified(False)
+
+    def finish(self) -> None:
+        """Keep what is typed."""
+        if self.document().isModified():
+            # what is kept is shown again
+            self.document().setModified(False)
+            try:
+                self._put(self.toPlainText())
+            except ValueError as error:
+                self.document().setModified(True)
+                self.refused.emit(str(error))
+            else:
+                self.refused.emit("")
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        self.finish()
+        super().focusOutEvent(event)
 
 
 class Letters(QComboBox):

@@ -22,6 +22,11 @@ PHASE = {"falling": "falling", "lifting": "lifting", "running": "running"}
 KIND = {True: "rehearsal", False: "on the water"}
 
 
+def counted(count: int, one: str, many: str = "") -> str:
+    """So many of something, as ``1 hit`` or ``2,000 hits``."""
+    return f"{count:,} {one if count == 1 else many or one + 's'}"
+
+
 def stage_of(entry: Entry) -> str:
     """The tide's stage as a mate calls it, as ``early flood``; empty if not said."""
     if not entry.stage:

@@ -11,6 +11,7 @@ from PySide6.QtWidgets import QCheckBox, QHBoxLayout, QPushButton, QVBoxLayout, 
 from app.log.learn.findings import Finding, Learned
 from app.log.learn.words import Saying
 from app.log.rates_plot import RatesPlot
+from app.log.words import counted
 from app.log.works_model import Works
 from app.ui.look import font, px
 from app.ui.panel import Panel, quiet
@@ -164,7 +165,6 @@ def _count(learned: Learned) -> str:
     if not learned.drops:
         return ""
     return (
-        f"{learned.days:,} {'day' if learned.days == 1 else 'days'}, "
-        f"{learned.drops:,} {'drop' if learned.drops == 1 else 'drops'}, "
+        f"{counted(learned.days, 'day')}, {counted(learned.drops, 'drop')}, "
         f"{learned.hits:,} of {learned.lines:,} line-drops hit"
     )

@@ -7,6 +7,8 @@ from collections.abc import Callable
 from multiprocessing.connection import Connection
 from typing import Any
 
+from app.common.error_line import in_a_line
+
 PATIENCE = 120.0
 """Seconds a part tried in another process may take; a busy machine needs some five."""
 
@@ -18,11 +20,6 @@ AGAIN = "Install Leadfall again."
 
 class NotOk(Exception):
     """What is wrong, and what to do."""
-
-
-def in_words(error: BaseException) -> str:
-    """An exception in one line."""
-    return " ".join(f"{type(error).__name__}: {error}".split())
 
 
 def apart(do: Callable[[Tell], Any]) -> Any:
@@ -55,4 +52,4 @@ def _send(line: Connection, do: Callable[[Tell], Any]) -> None:
     try:
         line.send((False, do(tell)))
     except Exception as error:
-        tell(in_words(error))
+        tell(in_a_line(error))

@@ -19,7 +19,8 @@ from dataclasses import dataclass
 from importlib import import_module
 from pathlib import Path
 
-from app.shell.apart import AGAIN, NotOk, Tell, apart, in_words
+from app.common.error_line import in_a_line
+from app.shell.apart import AGAIN, NotOk, Tell, apart
 
 FORMAT = 1
 """Version of the layout of ``--json``."""
@@ -73,7 +74,7 @@ def looked_at(name: str, look: Callable[[], str]) -> Finding:
     except NotOk as wrong:
         return Finding(name, False, str(wrong))
     except Exception as error:
-        return Finding(name, False, f"cannot be told ({in_words(error)}). {AGAIN}")
+        return Finding(name, False, f"cannot be told ({in_a_line(error)}). {AGAIN}")
 
 
 def _show(text: str) -> None:
@@ -97,7 +98,7 @@ def _program() -> str:
 
         return f"Leadfall {version()}, {here}"
     except Exception as error:
-        raise NotOk(f"{here}; Leadfall cannot be loaded ({in_words(error)}). {AGAIN}") from error
+        raise NotOk(f"{here}; Leadfall cannot be loaded ({in_a_line(error)}). {AGAIN}") from error
 
 
 def _libraries() -> str:
@@ -110,7 +111,7 @@ def _libraries() -> str:
                 import_module("PySide6.QtWidgets")
             told.append(f"{name} {library.__version__}")
         except Exception as error:
-            broken.append(f"{name} cannot be loaded ({in_words(error)})")
+            broken.append(f"{name} cannot be loaded ({in_a_line(error)})")
     if broken:
         raise NotOk(f"{'; '.join(broken)}. {AGAIN}")
     return ", ".join(told)

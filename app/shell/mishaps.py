@@ -13,6 +13,7 @@ from types import TracebackType
 
 from PySide6.QtCore import QObject, Qt, Signal, qVersion
 
+from app.common.error_line import in_a_line
 from app.common.log_file import LOG, begin_log, end_log
 from app.common.version import stepper, version
 from app.shell.page_stack import PAGES
@@ -22,6 +23,9 @@ QUIET = 10.0
 
 MOST_PLACES = 100
 """Places remembered; more than that are told each time."""
+
+LONGEST = 300
+"""Characters of its one line."""
 
 TITLES = {name: title for name, title, _ in PAGES}
 
@@ -81,17 +85,17 @@ class Mishaps(QObject):
         frames = list(traceback.walk_tb(trace))
         last, number = frames[-1] if frames else (None, 0)
         place = (kind.__name__, last.f_code.co_filename if last else "", number)
-        seen = self._again(place)
+        seen, line = self._again(place), in_a_line(error)[:LONGEST]
         if seen.times == 1:
             page = page_of([frame.f_globals.get("__name__", "") for frame, _ in frames])
             text = "".join(traceback.format_exception(kind, error, trace))
-            mishap = Mishap(page or self._front(), in_a_line(error), text)
+            mishap = Mishap(page or self._front(), line, text)
             LOG.error("on the %s page\n%s", TITLES[mishap.page], text.rstrip())
             if sys.stderr is not None:
                 sys.stderr.write(text)
             self._caught.emit(mishap)
         elif is_round(seen.times):
-            LOG.error("%s, %d times by now", in_a_line(error), seen.times)
+            LOG.error("%s, %d times by now", line, seen.times)
         # its frames may hold a painter, which must end with its paint event
         traceback.clear_frames(trace)
 
@@ -121,11 +125,6 @@ def page_of(modules: list[str]) -> str:
         if parts[0] == "app" and len(parts) > 1 and parts[1] in TITLES:
             return parts[1]
     return ""
-
-
-def in_a_line(error: BaseException) -> str:
-    """An exception in one line."""
-    return " ".join(f"{type(error).__name__}: {error}".split())[:300]
 
 
 def is_round(number: int) -> bool:

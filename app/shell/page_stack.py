@@ -1,6 +1,6 @@
 """The pages of the window and the view-models they pull from, each made when first wanted.
 
-What a page needs is imported when the page is first shown: most starts show one of eight,
+What a page needs is imported when the page is first shown: most starts show one of nine,
 and importing all of them takes a third of the time to the first picture.
 """
 

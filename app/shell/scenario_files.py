@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QDateTime, QObject, Qt, QTimer, Signal
+from PySide6.QtCore import QDateTime, QObject, QTimer, Signal
 from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QFileDialog, QInputDialog, QMenu, QMessageBox, QWidget
 
@@ -16,6 +16,7 @@ from app.scenario import autosave
 from app.scenario import file as scenario_file
 from app.session.document import Document
 from app.shell.menus import add
+from app.ui.plain import Message
 from app.ui.save_dialog import ask_where, confirmed
 from app.ui.settings import Settings
 
@@ -278,10 +279,7 @@ class ScenarioFiles(QObject):
         """Offer to save changes; False to stay."""
         if not self._document.changed:
             return True
-        box = QMessageBox(self._window)
-        box.setWindowTitle("Leadfall")
-        box.setTextFormat(Qt.TextFormat.PlainText)
-        box.setText(f"Save the changes to “{self._document.setup.name}” first?")
+        box = Message(f"Save the changes to “{self._document.setup.name}” first?", self._window)
         buttons = QMessageBox.StandardButton
         box.setStandardButtons(buttons.Save | buttons.Discard | buttons.Cancel)
         answer = box.exec()

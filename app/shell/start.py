@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import sys
 from functools import partial
 from pathlib import Path
@@ -19,6 +18,7 @@ from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
 from app.session.document import Document
 from app.session.live_run import LiveRun
+from app.shell.collecting import Collecting
 from app.shell.ending import leave_on_signals
 from app.shell.place import keep_on_screen
 from app.shell.window import Window
@@ -98,8 +98,7 @@ def run_dashboard(path: Path | None) -> int:
 
     end_catching = window.mishaps.catch()
     end_listening = leave_on_signals(leave, window)
-    # what is loaded by now stays: the collector need not walk it during a frame
-    gc.freeze()
+    collecting = Collecting(window)
     keep_on_screen(window)
     window.show()
     # by now its frame is known
@@ -109,6 +108,7 @@ def run_dashboard(path: Path | None) -> int:
     window.live_run.start()
     QTimer.singleShot(WARM_MS, window.pages, window.pages.warm)
     code = application.exec()
+    collecting.end()
     end_listening()
     end_catching()
     return code

@@ -41,7 +41,7 @@ from app.ui.keys import EnterPresses, home_of
 from app.ui.look import LIGHT, LOOKS, palette, style_sheet
 from app.ui.plain import Message, as_tip
 from app.ui.preferences import LENGTHS, Preferences
-from app.ui.settings import Settings
+from app.ui.settings import Settings, as_text
 from app.ui.text_size import SIZES, set_text_size
 
 if TYPE_CHECKING:
@@ -300,10 +300,7 @@ class Window(QMainWindow):
 
     def warn(self, title: str, text: str) -> None:
         """A message that waits to be read; the program goes on behind it."""
-        box = QMessageBox(QMessageBox.Icon.Warning, "Leadfall", f"{title}\n\n{text}", parent=self)
-        box.setTextFormat(Qt.TextFormat.PlainText)
-        box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-        box.open()
+        Message(f"{title}\n\n{text}", self, QMessageBox.Icon.Warning).open()
 
     def _tell_mishap(self, mishap: Mishap) -> None:
         """Put unsaved changes by, and tell of it in a panel beside which the window goes on."""
@@ -392,10 +389,11 @@ class Window(QMainWindow):
         self._settings.set("length", self.preferences.length_name)
 
     def _keep_settings(self) -> None:
-        self._settings.set_bytes("geometry", self.saveGeometry())
-        self._settings.set_bytes("splitter", self.page.splitter.saveState())
-        self._settings.set("page", self.page_row.front)
-        self._settings.keep()
+        self._settings.set_all({
+            "geometry": as_text(self.saveGeometry()),
+            "splitter": as_text(self.page.splitter.saveState()),
+            "page": self.page_row.front,
+        })  # fmt: skip
 
 
 def toggle(box: QAbstractButton) -> None:

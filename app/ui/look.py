@@ -276,7 +276,10 @@ def style_sheet(look: Look) -> str:
     QPushButton#primary[row="true"] {{ border-radius: 6px; padding: 5px 13px; }}
     QPushButton#primary[row="true"]:hover, QPushButton#primary[row="true"]:focus {{
         padding: 3px 11px; }}
-    QPushButton#primary:disabled {{ background: {look.edge}; color: {look.faint}; }}
+    QPushButton#primary:disabled, QPushButton#lever:disabled {{
+        background: {look.ground}; color: {look.faint}; border: 1px solid {look.edge};
+        padding: 11px; }}
+    QPushButton#primary[row="true"]:disabled {{ padding: 4px 12px; }}
     QLineEdit {{ background: {look.panel}; border: 1px solid {look.edge};
         border-radius: 4px; padding: 3px 6px; }}
     QLineEdit:focus {{ border: 1px solid {look.choice}; }}
@@ -296,7 +299,8 @@ def style_sheet(look: Look) -> str:
     QTabBar::tab:hover {{ border-bottom-color: {look.edge}; }}
     QTabBar::tab:selected {{ color: {look.text}; border-bottom-color: {look.choice}; }}
     QTabBar::tab:selected:focus {{ border-bottom-color: {look.text}; }}
-    QProgressBar {{ background: {look.edge}; border: none; border-radius: 4px; }}
+    QProgressBar {{ background: {look.ground}; border: 1px solid {look.edge};
+        border-radius: 4px; }}
     QProgressBar::chunk {{ background: {look.choice}; border-radius: 4px; }}
     QToolButton#fold {{ background: transparent; border: none; padding: 1px 0;
         margin-left: -5px; font-weight: bold; }}

@@ -22,7 +22,7 @@ class Label(QLabel):
 
 
 class Message(QMessageBox):
-    """A message box that takes no tags."""
+    """A message box that takes no tags, and is gone once it is answered."""
 
     def __init__(
         self,
@@ -31,6 +31,7 @@ class Message(QMessageBox):
         icon: QMessageBox.Icon = QMessageBox.Icon.NoIcon,
     ) -> None:
         super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setIcon(icon)
         self.setWindowTitle("Leadfall")
         self.setTextFormat(Qt.TextFormat.PlainText)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from pathlib import Path
 
-from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+
+from app.ui.plain import Message
 
 
 def ask_where(parent: QWidget | None, title: str, start: str, kinds: str) -> Path | None:
@@ -33,15 +34,12 @@ def may_replace(parent: QWidget | None, path: Path) -> bool:
 
 def confirmed(parent: QWidget | None, text: str, yes: str) -> bool:
     """Ask a question answered by a button named ``yes`` or by Cancel, which is the default."""
-    box = QMessageBox(QMessageBox.Icon.Question, "Leadfall", text, parent=parent)
-    box.setTextFormat(Qt.TextFormat.PlainText)
+    box = Message(text, parent, QMessageBox.Icon.Question)
     buttons = QMessageBox.StandardButton
     box.setStandardButtons(buttons.Yes | buttons.Cancel)
     box.button(buttons.Yes).setText(yes)
     box.setDefaultButton(buttons.Cancel)
-    answer = box.exec()
-    box.deleteLater()
-    return bool(answer == buttons.Yes)
+    return bool(box.exec() == buttons.Yes)
 
 
 def _there(path: Path) -> bool:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import base64
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from PySide6.QtCore import QByteArray, QLockFile, QObject, Signal
@@ -35,6 +35,11 @@ WAIT_MS = 300
 
 def _bytes(text: str) -> bytes:
     return base64.b64decode(text, validate=True)
+
+
+def as_text(data: QByteArray) -> str:
+    """Some bytes, at least one, as they are kept."""
+    return base64.b64encode(data.data()).decode()
 
 
 def _is_base64(text: str) -> bool:
@@ -95,20 +100,24 @@ class Settings(QObject):
 
     def set(self, name: str, text: str) -> None:
         """Keep a text. Raises ValueError for a name or text that could not be read again."""
-        if name not in KNOWN or not KNOWN[name](text):
-            raise ValueError(f"{name}: {text!r} is no setting")
-        if self._values.get(name) == text and not self._unwritten:
-            return
-        self._values[name] = self._unwritten[name] = text
-        self._write()
+        self.set_all({name: text})
+
+    def set_all(self, texts: Mapping[str, str]) -> None:
+        """Keep texts by their names, all in one go: another window is waited for once.
+
+        Raises ValueError like ``set``.
+        """
+        for name, text in texts.items():
+            if name not in KNOWN or not KNOWN[name](text):
+                raise ValueError(f"{name}: {text!r} is no setting")
+        new = {name: text for name, text in texts.items() if self._values.get(name) != text}
+        self._values |= new
+        self._unwritten |= new
+        self.keep()
 
     def get_bytes(self, name: str) -> QByteArray:
         """The bytes kept under a name, or none."""
         return QByteArray(_bytes(self.get(name)))
-
-    def set_bytes(self, name: str, data: QByteArray) -> None:
-        """Keep some bytes, at least one, as text."""
-        self.set(name, base64.b64encode(data.data()).decode())
 
     def get_paths(self, name: str) -> list[Path]:
         """The list of files kept under a name."""
@@ -153,7 +162,7 @@ class Settings(QObject):
         return good, told
 
     def keep(self) -> bool:
-        """Try again to write what could not be; whether everything is in the file."""
+        """Write what is not written yet; whether everything is in the file."""
         if self._unwritten:
             self._write()
         return not self._unwritten

@@ -54,6 +54,7 @@ def large() -> None:
     from app.gear.catalog import Catalog
     from app.log.model import Log
     from app.log.page import LogPage
+    from app.log.works_model import Works
     from app.scenario import file as scenario_file
     from app.session.document import Document
     from app.ui.preferences import Preferences
@@ -71,7 +72,8 @@ def large() -> None:
 
         def open_page() -> None:
             logs.append(Log(document, store=Store(path)))
-            made.append(LogPage(logs[0], Preferences(), print, print))
+            works = Works(logs[0], document, logs[0].background)
+            made.append(LogPage(logs[0], works, Preferences(), print, print))
             made[0].resize(1280, 800)
             made[0].show()
             application.processEvents()

@@ -9,7 +9,7 @@ import pytest
 from numpy.testing import assert_allclose
 
 from physics.simulation.events import LIFTING, find_events
-from physics.simulation.lure_facts import TURNED, lure_facts
+from physics.simulation.lure_facts import FALLING, RISING, RUNNING, TURNED, lure_facts, phase_of
 from physics.simulation.run import simulate
 from physics.simulation.trajectory import Trajectory
 from physics.vessel.boat import Order
@@ -23,6 +23,11 @@ def dropped() -> Trajectory:
     """A drop in a current, looked at until all has turned and a little longer."""
     scene = drop(leadcore_rod("port"), duration=BACK + TURNED + 5.0)
     return simulate(replace(scene, water=replace(scene.water, current=(0.4, 0.0))))
+
+
+def test_that_a_lure_runs_while_it_moves_slower_than_a_lift_either_way() -> None:
+    rates = [-1.1 * LIFTING, -0.9 * LIFTING, 0.0, 0.9 * LIFTING, 1.1 * LIFTING]
+    assert [phase_of(rate) for rate in rates] == [FALLING, RUNNING, RUNNING, RUNNING, RISING]
 
 
 def test_that_the_lift_is_the_event_of_that_name(dropped: Trajectory) -> None:

@@ -20,8 +20,8 @@ TOLERANCE = 0.5  # deg; what is asked of it
 OWN = 0.03  # deg; what the formulas promise, and a little for parallax and refraction
 
 PLACES = [  # latitude, longitude
-    (90.0, 0.0), (-90.0, 0.0), (78.2, 15.6), (-77.8, 166.7), (66.56, -20.0),
-    (48.4, -124.6), (41.2, -71.5), (0.0, 0.0), (-33.9, 151.2), (21.3, 179.9),
+    (90.0, 0.0), (-90.0, 0.0), (78.2, 1.6), (-72.8, -150.7), (66.56, 2.0),
+    (48.4, -144.6), (41.2, -41.5), (0.0, 0.0), (-33.9, 161.2), (21.3, 179.9),
 ]  # fmt: skip
 TIMES = [
     datetime(1975, 3, 21, 6, 0, tzinfo=UTC), datetime(1999, 12, 21, 18, 30, tzinfo=UTC),
@@ -87,7 +87,7 @@ def test_that_the_sun_stands_where_an_astronomy_library_has_it(place) -> None:
 
 
 def test_that_all_through_a_year_the_sun_is_within_the_formulas_own_promise() -> None:
-    start, place = datetime(2026, 1, 1, tzinfo=UTC), (48.4, -124.6)
+    start, place = datetime(2026, 1, 1, tzinfo=UTC), (48.4, -144.6)
     times = [start + timedelta(hours=37 * n) for n in range(230)]
     bearing, height = sun([at.timestamp() for at in times], *place)
     off = [

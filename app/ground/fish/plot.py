@@ -12,11 +12,7 @@ from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
-from app.ui.sea_floor import (
-    paint_clearance,
-    paint_level,
-    paint_under_each,
-)
+from app.ui.sea_floor import paint_clearance, paint_level, paint_under_each
 from app.ui.steps import SMALL
 from physics.answers.fought import Fought
 

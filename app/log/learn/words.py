@@ -10,7 +10,7 @@ from app.log.learn.factors import BY_KEY, Factor
 from app.log.learn.findings import Finding, Learned
 from app.log.learn.suggest import Change
 from app.log.learn.table import Value
-from app.log.words import LIGHT, SIDE, TIDE
+from app.log.words import LIGHT, SIDE, TIDE, counted
 
 CHOICES = {"tide": TIDE | {"across": "across the tide"}, "light": LIGHT, "side": SIDE}
 
@@ -49,7 +49,7 @@ class Saying:
         """What differs and how sure, or that nothing can be told yet."""
         if len(found.levels) == 1:
             only = self.level(found.factor, found.levels[0])
-            return f"{_drops(found.drops)}, all at {only}: nothing to compare yet."
+            return f"{counted(found.drops, 'drop')}, all at {only}: nothing to compare yet."
         if found.told:
             return " ".join([self._told(found), *self._together(found)])
         return self._not_told(found)
@@ -84,7 +84,7 @@ class Saying:
         return [f"It nearly always came with {names}: which of them it was, they cannot tell."]
 
     def _not_told(self, found: Finding) -> str:
-        start = f"{_drops(found.drops)}: no difference shown yet"
+        start = f"{counted(found.drops, 'drop')}: no difference shown yet"
         if not math.isfinite(found.wanted):
             return f"{start}; too few hits to say how many more it takes."
         rates, level = found.rates, found.hint
@@ -156,10 +156,6 @@ class Saying:
 
 def _begun(text: str) -> str:
     return f"{text[:1].upper()}{text[1:]}"
-
-
-def _drops(count: int) -> str:
-    return "1 drop" if count == 1 else f"{count:,} drops"
 
 
 def _rate(rate: float, hourly: bool) -> str:

@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
 
 from app.drill.model import Drill
+from app.drill.page import DrillPage
 from app.drill.round import Round, make_round
 from app.drill.score import Best, Taken, find_best, measure, score
 from app.gear.catalog import Catalog
+from app.shell.window import Window
 from physics.simulation.run import Run
 from physics.simulation.trajectory import Trajectory
 from physics.vessel.boat import Order
@@ -134,3 +138,24 @@ def points_off(level: int, off: float, catalog: Catalog) -> float:
             drop = [Order(at, "out of gear"), Order(back, "in gear")]
             points.append(score(taken(round_, drop, catalog), best).points)
     return float(np.mean(points))
+
+
+class Page:
+    """The Drill page in front, its drill in a test's hands."""
+
+    def __init__(self, window: Window, hand: DrillHand) -> None:
+        self.window, self.hand = window, hand
+        self.page: DrillPage = window.pages.drill
+        self.drill = hand.drill
+
+    def press(self, key: Qt.Key) -> None:
+        QTest.keyClick(self.window, key)
+
+    def begin(self, level: int = 1) -> None:
+        self.press(getattr(Qt.Key, f"Key_{level}"))
+        self.press(Qt.Key.Key_Return)
+        assert self.drill.stage == "play"
+        self.hand.settle()
+
+    def states(self) -> list[str]:
+        return [result.state for result in self.drill.results()]

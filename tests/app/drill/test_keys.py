@@ -120,5 +120,10 @@ def test_that_a_question_card_is_asked_answered_and_put_in_its_box(
         hand.worker.deliver()
     page.grab()
     assert page.cards.question.text().endswith("?")
+    assert "a leader of 20 ft," in page.cards.note.text()
+    page.cards._preferences.set_length("meters")
+    told = page.cards.question.text() + page.cards.note.text()
+    assert "a leader of 6 m," in told
+    assert " ft" not in told
     press(page, Key.Key_Escape)
     assert hand.drill.stage == "start"

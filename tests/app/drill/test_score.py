@@ -12,10 +12,10 @@ from app.common.units import FOOT, KNOT
 from app.drill.round import FREE, LEVELS, Round, free_round, make_round
 from app.drill.score import (
     CROSSING_COSTS,
-    FORMULA,
     LATE_ENGINE_COSTS,
     TOUCH_COSTS,
     Best,
+    formula,
     measure,
     score,
 )
@@ -186,7 +186,7 @@ def test_that_a_line_on_the_bottom_costs_what_the_formula_says(
     expected = 100.0 - TOUCH_COSTS - CROSSING_COSTS - LATE_ENGINE_COSTS
     assert score(full, best).points == pytest.approx(expected)
     for number in (TOUCH_COSTS, CROSSING_COSTS, LATE_ENGINE_COSTS):
-        assert f"less {number:.0f} " in FORMULA.lower()
+        assert f"less {number:.0f} " in formula(FOOT).lower()
 
 
 def test_that_with_a_fish_on_too_slow_a_boat_has_lines_touch(

@@ -79,7 +79,7 @@ entries = st.builds(
     st.none() | numbers(0.0, 10.0),
     st.none() | numbers(0.0, 6.28),
     *[st.sampled_from(("", *words)) for words in (SIDES, TIDES, STAGES, PARTS)],
-    st.none() | numbers(0.0, 50.0),
+    st.none() | numbers(0.0, 40.0),
     st.none() | numbers(0.0, 6.28),
     st.none() | st.tuples(numbers(-90.0, 90.0), numbers(-180.0, 180.0)),
     st.sampled_from(("", *LIGHTS)),

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from app.common.bad_input import BadInput
 from app.common.units import COLOR, DEGREE, FOOT, KNOT, MINUTE
 from app.log import csv_rows, json_file
-from app.log.entry import Entry, Said
+from app.log.entry import EARLIEST, Entry, Said
 from tests.app.log.made import NOW, a_drop, entries, numbers
 
 
@@ -80,6 +80,30 @@ def test_that_a_json_entry_that_makes_no_sense_is_told(key: str, value: object, 
     with pytest.raises(BadInput, match="log, entry 1") as told:
         json_file.loads(text, "log", NOW)
     assert said in str(told.value)
+
+
+def test_that_a_setup_of_any_length_comes_back() -> None:
+    entry = a_drop(setup="depths = [1.0]\n" * 20_000)
+    for file in (csv_rows, json_file):
+        assert file.loads(file.dumps([entry]), "log", NOW) == [entry]
+
+
+@pytest.mark.parametrize("changed", ["0001-01-01T00:00:00+14:00", "9999-12-31T23:59:59-12:00"])
+def test_that_a_change_beyond_the_calendar_is_told(changed: str) -> None:
+    for file in (csv_rows, json_file):
+        text = file.dumps([a_drop()]).replace(EARLIEST.isoformat(), changed)
+        assert changed in text
+        with pytest.raises(BadInput, match="changed"):
+            file.loads(text, "log", NOW)
+
+
+def test_that_a_line_without_a_name_is_told() -> None:
+    for file in (csv_rows, json_file):
+        text = file.dumps([a_drop()])
+        for old in (",starboard,", '"starboard"'):
+            text = text.replace(old, old.replace("starboard", ""))
+        with pytest.raises(BadInput, match="rod"):
+            file.loads(text, "log", NOW)
 
 
 def test_that_half_a_lift_is_refused() -> None:

@@ -42,6 +42,12 @@ def test_that_headings_tell_columns_units_and_lines_of_one_drop() -> None:
     assert read(TEXT, hit="troll").entries[1].lines[0].outcome == "troll"
 
 
+@pytest.mark.parametrize("text", ["no", "None", "nothing on the drop", "hit: no", "-", "0"])
+def test_that_nothing_is_nothing_however_it_is_written(text: str) -> None:
+    (_, second) = read(TEXT.replace(",hit,", f",{text},")).entries
+    assert second.lines[0].outcome == "nothing"
+
+
 def test_that_a_file_read_twice_gives_the_same_entries() -> None:
     assert [e.id for e in read(TEXT).entries] == [e.id for e in read(TEXT).entries]
     assert len({e.id for e in read(TEXT).entries}) == 2
@@ -52,6 +58,7 @@ def test_that_a_file_read_twice_gives_the_same_entries() -> None:
     [
         ("5/1/2026,7:15", "2/30/2026,7:15", "line 4, day '2/30/2026': there is no such day"),
         ("5/1/2026,7:15", "5/1/2031,7:15", "from 1950 to now"),
+        ("5/1/2026,7:15", "0001-01-01,7:15", "day '0001-01-01': allowed is a day from 1950 on"),
         ("7:15 am", "27:15", "there is no such time"),
         ("7:15 am", "soon", "allowed is a time like"),
         ("3.5,25", "3.5,long", "is not a number"),

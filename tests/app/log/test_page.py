@@ -13,20 +13,25 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QWidget
 
-from app.common.units import KNOT
+from app.common.units import BOAT_SPEEDS, KNOT
+from app.log import columns
 from app.log.chooser import EntryChooser
-from app.log.entry import Entry
+from app.log.columns import COLUMNS
+from app.log.entry import LONGEST_TEXT, WAITS, Entry
 from app.log.files import write_entries
 from app.log.model import Log
-from app.log.page import LogPage
+from app.log.page import LEFT_OUT, LogPage
+from app.log.recording import LATER
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
+from app.session.picture import PlacedMark
 from app.shell.window import Window
 from tests.app.by_hand import Live, worker_of
 from tests.app.log.made import EAST, a_drop, season
 from tests.app.log.test_foreign import TEXT
 
 KEY = Qt.Key
+WIND = [column.key for column in columns.COLUMNS].index("wind")
 LATE = datetime(2026, 5, 20, 19, 0, tzinfo=EAST)
 
 
@@ -73,6 +78,16 @@ class Hands:
 
 TWENTY = [(6 + n // 3, 20 * (n % 3), (15, 20, 25)[n % 3], 8 + n, "dst"[n % 3], "iwa"[n % 3],
            ("nothing", "drop", "lift", "troll")[n % 4]) for n in range(20)]  # fmt: skip
+
+
+@pytest.mark.parametrize("speed", BOAT_SPEEDS)
+def test_that_every_heading_has_room_for_its_words_and_the_arrow(
+    page: LogPage, window: Window, speed: str
+) -> None:
+    window.preferences.set_speed(speed)
+    head = page.table.horizontalHeader()
+    for column in range(head.count()):
+        assert head.sectionSizeHint(column) <= head.sectionSize(column), COLUMNS[column].key
 
 
 def test_that_a_day_of_twenty_drops_is_typed_by_keys_alone(page: LogPage, log: Log) -> None:
@@ -132,7 +147,7 @@ def test_that_every_field_of_the_form_is_kept_and_undone(page: LogPage, log: Log
         ("day", "tomorrow", "2026-05-01"),
         ("hold", "ten", "not a number"),
         ("hold", "900", "0 to 600 s"),
-        ("speed", "50", "0 to 20 kn"),
+        ("speed", "50", "0 to 23.3 kn"),
         ("latitude", "95", "-90 to 90"),
     ],
 )
@@ -286,6 +301,91 @@ def test_that_lines_are_filled_added_and_taken_away_by_keys(page: LogPage, log: 
     assert [line.rod for line in entries(log)[0].lines] == ["starboard", "middle"]
 
 
+def test_that_a_name_cannot_be_taken_from_a_line(page: LogPage, log: Log) -> None:
+    log.merge([a_drop()])
+    page.table.selectRow(0)
+    lines, before = page.form.lines, entries(log)
+    lines.setFocus()
+    lines.setCurrentCell(0, 0)
+    QTest.keyClick(lines, KEY.Key_Delete)
+    assert page.form.wrong.text() == "Line: allowed is a name."
+    assert entries(log) == before
+    assert lines.item(0, 0).text() == "port"  # type: ignore[union-attr]
+
+
+def test_that_a_note_that_is_too_long_stays_and_is_told(page: LogPage, log: Log) -> None:
+    log.merge([a_drop("short")])
+    page.table.selectRow(0)
+    note, text = page.form.note, "x" * (LONGEST_TEXT + 1)
+    note.setFocus()
+    note.selectAll()
+    note.insertPlainText(text)
+    page.table.setFocus()
+    assert page.form.wrong.text() == f"Note: allowed is at most {LONGEST_TEXT}."
+    page.form.refresh()
+    assert note.toPlainText() == text
+    note.setFocus()
+    note.textCursor().deletePreviousChar()
+    page.table.setFocus()
+    assert entries(log)[0].note == text[:-1]
+
+
+def test_that_an_entry_of_tomorrow_can_be_changed_when_the_clock_was_set_back(
+    page: LogPage, log: Log
+) -> None:
+    log.merge([a_drop()])
+    page.table.selectRow(0)
+    log.now = lambda: LATE - timedelta(days=365)
+    page.form.fields["side"].setFocus()
+    QTest.keyClick(page.form.fields["side"], "d")
+    page.form.lines.setCurrentCell(1, 3)
+    QTest.keyClick(page.form.lines, "l")
+    (entry,) = entries(log)
+    assert (entry.side, entry.lines[1].outcome) == ("deep", "lift")
+    # but none can be moved there
+    page.form.fields["day"].setText("2026-05-02")
+    page.form.fields["day"].setModified(True)
+    QTest.keyClick(page.form.fields["day"], KEY.Key_Return)
+    assert "to now" in page.form.wrong.text()
+
+
+def test_that_a_day_stays_looked_at_when_its_last_entry_goes(page: LogPage, log: Log) -> None:
+    log.merge([a_drop()])
+    page.filters.show_day("2026-05-01")
+    assert page.filters.day.currentText() == "2026-05-01: 1 entry, 1 hit"
+    page.table.selectRow(0)
+    page.delete.click()
+    assert page.filters.day.currentText() == "2026-05-01: no entries"
+    assert page.empty.text() == LEFT_OUT
+    assert not page.sheet.isEnabled()
+    log._document.undo_stack.undo()
+    assert page.table.rows.rowCount() == 1
+    assert page.filters.day.count() == 2
+
+
+def test_that_on_the_water_is_seen_to_end_at_midnight(page: LogPage, log: Log) -> None:
+    page.water.click()
+    assert log.on_water
+    log.now = lambda: LATE + timedelta(hours=5)
+    log._look()
+    assert not page.water.isChecked()
+    page.water.click()
+    assert log.on_water
+
+
+def test_that_winds_and_speeds_are_told_in_the_unit_in_use(
+    page: LogPage, log: Log, window: Window
+) -> None:
+    log.merge([a_drop(wind_speed=KNOT.to_si(10.0), wind_from=0.0)])
+    page.table.selectRow(0)
+    window.preferences.set_speed("mph")
+    form = page.form
+    assert (form.names["Wind"].text(), form.fields["wind_speed"].text()) == ("Wind, mph", "12")
+    assert page.table.rows.text(0, WIND) == "12 mph from 0°"
+    for name in ("speed", "wind_speed"):
+        assert " mph, or nothing" in form.fields[name].toolTip()
+
+
 def test_that_files_of_ours_and_of_others_are_imported_without_doubles(
     page: LogPage, log: Log, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -394,10 +494,59 @@ def test_that_a_drop_without_a_hit_is_kept_in_one_key_and_real_only_when_said(
     (entry,) = entries(log)
     assert not entry.rehearsal
     assert entry.hits == 0
-    assert "(on the water)" in window.statusBar().currentMessage()
+    said = window.statusBar().currentMessage()
+    assert said.startswith("The drop without a hit: kept in the log (on the water)")
     # tomorrow it is a rehearsal again
     log.now = lambda: LATE + timedelta(days=1)
     assert not log.on_water
+
+
+def test_that_what_a_person_adds_to_a_drop_stays_when_more_is_known_of_it(
+    window: Window, live: Live, log: Log
+) -> None:
+    drop_and(window, live, 6.0)
+    QTest.keyClick(window, KEY.Key_H)
+    QTest.keyClick(window, KEY.Key_2)
+    (entry,) = entries(log)
+    landed = replace(entry.lines[1], fish="bluefish", landed=True)
+    log.edit((entry,), (replace(entry, lines=(entry.lines[0], landed)),), "line")
+    worker_of(log).deliver("said")
+    QTest.keyClick(window, KEY.Key_H)
+    QTest.keyClick(window, KEY.Key_1)
+    (entry,) = entries(log)
+    first, second = entry.lines
+    assert (first.outcome, second.outcome, second.fish) == ("drop", "drop", "bluefish")
+    assert second.landed
+    assert second.said is not None
+    assert log.store.earlier(entry.id) == []
+
+
+def test_that_a_pass_after_a_drop_is_not_the_drop_once_more(
+    window: Window, live: Live, log: Log
+) -> None:
+    drop_and(window, live, 6.0)
+    QTest.keyClick(window, KEY.Key_L)
+    QTest.keyClick(window, KEY.Key_Space)
+    live.sail(LATER + 1.0, frame=1.0)
+    QTest.keyClick(window, KEY.Key_H)
+    QTest.keyClick(window, KEY.Key_1)
+    live.sail(5.0)
+    QTest.keyClick(window, KEY.Key_L)
+    drop, hit, quiet = sorted(entries(log), key=lambda entry: -(entry.hold or 0.0))
+    assert drop.hold == pytest.approx(6.0, abs=0.3)
+    assert (hit.hold, quiet.hold) == (0.0, 0.0)
+    assert {hit.hits, quiet.hits} == {0, 1}
+
+
+def test_that_a_drop_long_after_its_mark_is_kept_without_a_wait(
+    window: Window, live: Live, log: Log, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    mark = PlacedMark(-WAITS.high, 0.0, 0.0, 5.0)
+    monkeypatch.setattr(live.live_run, "mark", lambda: mark)
+    drop_and(window, live, 2.0)
+    QTest.keyClick(window, KEY.Key_L)
+    (entry,) = entries(log)
+    assert entry.wait is None
 
 
 def test_that_the_keys_keep_nothing_on_other_pages(window: Window, log: Log) -> None:

@@ -322,6 +322,35 @@ def test_that_the_last_ten_copies_are_kept(home: Path) -> None:
     log.close()
 
 
+def test_that_todays_copy_stays_though_the_clock_was_set_back(home: Path) -> None:
+    log = Store()
+    add(log, a_drop())
+    for number in range(backups.KEPT):
+        copy = backups.back_up_daily(log.path, date(2036, 5, 1) + timedelta(days=number))
+        assert copy is not None
+        os.utime(copy, (3e9 + number, 3e9 + number))
+    copy = backups.back_up_daily(log.path, date(2026, 5, 1))
+    assert copy is not None
+    assert copy.exists()
+    assert len(backups.copies(log.path)) == backups.KEPT
+    log.close()
+
+
+def test_that_a_change_is_newer_than_what_it_changed_though_the_clock_was_set_back(
+    home: Path,
+) -> None:
+    log, ahead = Store(), a_drop("first", changed=NOW.replace(year=2999))
+    log.merge([ahead])
+    for note in ("second", "first"):
+        there = log.entry(ahead.id)
+        assert there is not None
+        log.change([(there, replace(there, note=note, changed=ahead.changed))])
+        now = log.entry(ahead.id)
+        assert now is not None
+        assert now.changed > there.changed
+    log.close()
+
+
 def test_that_two_logs_are_merged_without_doubles_and_the_newest_stands(home: Path) -> None:
     mine, theirs = Store(home / "mine.sqlite"), Store(home / "theirs.sqlite")
     same, changed, removed = a_drop("same"), a_drop("first"), a_drop("goes")

@@ -17,21 +17,12 @@ from physics.answers.doubt import Doubt
 from physics.line.march import ConvergenceError
 from physics.line.tackle import Lure
 from physics.simulation.run import Run, simulate
-from physics.vessel.boat import Order
 from physics.vessel.motion import PrescribedMotion
 from tests.app.by_hand import Live
+from tests.app.session.live_hands import shallower, uneven
 
 SAME = 1e-3
 """How near the live answer must be to the one computed in one go, m."""
-
-SMOOTH = 0.01
-"""How far a kept sample of a track may be from the run's own answer, m."""
-
-
-def uneven(seed: int) -> Callable[[], float]:
-    """Frame times of a busy machine, wall s."""
-    rng = np.random.default_rng(seed)
-    return lambda: float(rng.uniform(0.004, 0.98 * MOST_CATCH_UP))
 
 
 def steered(live: Live, frame: Callable[[], float], until: float) -> None:
@@ -97,127 +88,6 @@ def test_that_two_orders_between_frames_are_both_obeyed(live: Live) -> None:
     assert live.said == []
 
 
-@pytest.mark.parametrize("speed", [1, 3, 8])
-def test_that_the_automatic_hold_goes_in_gear_exactly_on_time(live: Live, speed: int) -> None:
-    live_run = live.live_run
-    live_run.set_speed(speed)
-    live_run.set_auto_hold(True, 7.5)
-    live.sail(1.234)
-    live_run.shift()
-    frame = uneven(4)
-    while live_run.now < 12.0:
-        live.frame(frame())
-    ((out, back),) = live_run.spells()
-    assert out == pytest.approx(1.234, abs=1e-9)
-    assert back == pytest.approx(out + 7.5, abs=1e-9)
-    assert live_run.in_gear
-    assert live_run.last_hold() == pytest.approx(7.5, abs=1e-9)
-
-
-def test_that_the_automatic_hold_leaves_no_kink_in_the_track(live: Live) -> None:
-    live_run = live.live_run
-    live_run.set_speed(8)
-    live_run.set_auto_hold(True, 7.3)
-    live_run.shift()
-    live.sail(14.0)
-    kept = live_run.track.time >= 0.0
-    times, places = live_run.track.time[kept], live_run.track.lure[kept]
-    for number, line in enumerate(live_run.run.trajectory().lines):
-        gap = np.abs(places[:, number] - line.lure(times)).max(axis=1)
-        assert gap.max() < SMOOTH, f"{gap.max():.3f} m off at {times[gap.argmax()]:.2f} s"
-
-
-def test_that_a_hold_shortened_below_what_has_passed_ends_at_once(live: Live) -> None:
-    live_run = live.live_run
-    live_run.set_auto_hold(True, 20.0)
-    live_run.shift()
-    live.sail(5.0)
-    live_run.set_auto_hold(True, 3.0)
-    live.sail(0.2)
-    assert live_run.in_gear
-    assert live_run.last_hold() == pytest.approx(5.0, abs=1e-9)
-
-
-def test_that_switching_the_automatic_hold_off_lets_the_boat_lie(live: Live) -> None:
-    live.live_run.shift()
-    live.sail(5.0)
-    live.live_run.set_auto_hold(False, 20.0)
-    live.sail(20.0)
-    assert not live.live_run.in_gear
-    assert live.live_run.hold_so_far() == pytest.approx(25.0, abs=1e-9)
-
-
-def test_that_automatic_wait_and_hold_are_the_scenarios_own_and_undone_one_by_one(
-    live: Live, demo: Setup
-) -> None:
-    live_run, document = live.live_run, live.document
-    document.saved = document.setup
-    live.sail(1.0)
-    live_run.set_auto_wait(True, 9.0)
-    assert document.changed
-    live_run.set_auto_wait(True, 10.0)
-    live_run.set_auto_wait(True, 11.0)
-    live_run.set_auto_hold(False, 20.0)
-    assert document.setup == replace(demo, wait=11.0, hold=None)
-    assert not live_run.settling, "what goes on is not begun anew"
-    seen = []
-    while document.undo_stack.canUndo():
-        document.undo_stack.undo()
-        seen.append((live_run.auto_wait, live_run.wait_seconds, live_run.auto_hold))
-    assert seen == [(True, 11.0, True), (True, 9.0, True), (False, 11.0, True)]
-    assert not document.changed
-    assert live.said == []
-
-
-def test_that_seconds_offered_for_a_hold_that_is_off_are_no_change_of_the_scenario(
-    live: Live, demo: Setup
-) -> None:
-    live.document.open(replace(demo, hold=None))
-    live_run = live.live_run
-    live_run.set_auto_hold(False, 33.0)
-    assert not live.document.undo_stack.canUndo()
-    live_run.set_auto_hold(True, live_run.hold_seconds)
-    assert live.document.setup.hold == 33.0
-
-
-def test_that_opening_a_scenario_takes_its_wait(live: Live, demo: Setup) -> None:
-    live.live_run.set_auto_wait(True, 9.0)
-    live.document.open(replace(demo, name="Other"))
-    assert not live.live_run.auto_wait
-    live.document.open(replace(demo, name="Third", wait=4.0, hold=8.0))
-    live.settle()
-    live.sail(26.0)
-    mark = live.document.setup.mark
-    assert mark is not None
-    assert live.live_run.spells()[0] == (
-        pytest.approx(mark.time + 4.0), pytest.approx(mark.time + 12.0)
-    )  # fmt: skip
-
-
-def test_that_a_mark_lies_under_the_transducer_at_that_instant(live: Live) -> None:
-    live_run = live.live_run
-    live.sail(4.2)
-    boat = live_run.run.boat(live_run.now)
-    live_run.drop_mark()
-    live.sail(3.0)
-    mark = live_run.picture.mark
-    assert mark is not None
-    assert (mark.time, mark.x, mark.y) == pytest.approx((4.2, boat.x, boat.y), abs=1e-9)
-    assert live.document.setup.mark is not None
-    assert mark.depth == live.document.setup.mark.depth
-    there = live_run.picture.along(np.array([mark.x]), np.array([mark.y]))
-    assert float(there[0]) == pytest.approx(-3.0 * live.document.setup.speed, rel=1e-6)
-
-
-def test_that_the_setups_own_mark_appears_when_its_time_comes(live: Live) -> None:
-    live.sail(9.9)
-    assert live.live_run.picture.mark is None
-    live.sail(0.2)
-    mark = live.live_run.picture.mark
-    assert mark is not None
-    assert mark.time == 10.0
-
-
 def test_that_starting_over_forgets_orders_marks_and_time(live: Live) -> None:
     live_run = live.live_run
     before = live_run.picture.lure.copy()
@@ -266,13 +136,6 @@ def test_that_pause_stops_time_and_orders_still_count(live: Live) -> None:
     live.live_run.pause()
     live.frame(0.05)
     assert live.live_run.now == pytest.approx(1.05, abs=1e-9)
-
-
-def shallower(live: Live) -> Setup:
-    """The setup on screen with a shorter first line."""
-    setup = live.document.setup
-    first = replace(setup.rods[0], line_out=0.5 * setup.rods[0].line_out)
-    return replace(setup, rods=(first, *setup.rods[1:]))
 
 
 def test_that_an_edit_settles_a_new_tow_and_undo_brings_the_old_one_back(live: Live) -> None:
@@ -478,74 +341,6 @@ def test_that_orders_are_kept_in_the_order_of_time(live: Live) -> None:
     times = [order.time for order in live_run.run.track().orders]
     assert len(times) >= 8
     assert times == sorted(times)
-
-
-def test_that_a_mark_still_to_come_takes_the_depth_it_is_given_meanwhile(live: Live) -> None:
-    live_run = live.live_run
-    mark = live.document.setup.mark
-    assert mark is not None
-    live.sail(3.0)
-    assert live.document.edit(
-        replace(live.document.setup, mark=replace(mark, depth=4.0)), "mark depth"
-    )
-    live.sail(mark.time)
-    placed = live_run.mark()
-    assert placed is not None
-    assert (placed.time, placed.depth) == (mark.time, 4.0)
-
-
-def test_that_a_mark_taken_out_of_the_setup_does_not_come(live: Live) -> None:
-    live_run = live.live_run
-    mark = live.document.setup.mark
-    assert mark is not None
-    live.sail(mark.time - 0.05)
-    assert live.document.edit(replace(live.document.setup, mark=None), "no mark")
-    live.sail(3.0)
-    assert live_run.mark() is None
-
-
-def test_that_marks_in_the_orders_still_come_when_the_setups_own_is_changed(live: Live) -> None:
-    live_run = live.live_run
-    mark = live.document.setup.mark
-    assert mark is not None
-    later = Order(mark.time + 5.0, "mark", 3.0)
-    assert live.document.edit(replace(live.document.setup, orders=(later,)), "a mark in the orders")
-    live.settle()
-    live.sail(1.0)
-    assert live.document.edit(
-        replace(live.document.setup, mark=replace(mark, depth=4.0)), "mark depth"
-    )
-    live.sail(mark.time + 6.0)
-    placed = live_run.mark()
-    assert placed is not None
-    assert (placed.time, placed.depth) == (later.time, 3.0)
-
-
-def test_that_a_mark_that_has_been_stays_where_it_was(live: Live) -> None:
-    live_run = live.live_run
-    mark = live.document.setup.mark
-    assert mark is not None
-    live.sail(mark.time + 2.0)
-    assert live.document.edit(
-        replace(live.document.setup, mark=replace(mark, depth=4.0)), "mark depth"
-    )
-    live.sail(1.0)
-    placed = live_run.mark()
-    assert placed is not None
-    assert placed.depth == mark.depth
-
-
-def test_that_a_mark_moved_while_the_tow_settles_is_where_it_was_put(live: Live) -> None:
-    mark = live.document.setup.mark
-    assert mark is not None
-    assert live.document.edit(shallower(live), "colors out")
-    moved = replace(live.document.setup, mark=replace(mark, depth=4.0))
-    assert live.document.edit(moved, "mark depth")
-    live.settle()
-    live.sail(mark.time + 1.0)
-    placed = live.live_run.mark()
-    assert placed is not None
-    assert placed.depth == 4.0
 
 
 def test_that_a_view_never_hears_of_a_setup_the_live_run_has_not_taken_up(

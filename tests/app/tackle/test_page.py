@@ -1,4 +1,4 @@
-"""The user's own tackle: kept in a file, changed on the Tackle page, undone, passed on, damaged."""
+"""The user's own tackle on the Tackle page: changed, undone, passed on, damaged."""
 
 from __future__ import annotations
 
@@ -12,13 +12,9 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QFileDialog, QMessageBox
 
 from app.common import resources
-from app.common.bad_input import BadInput
-from app.common.names import free_name
 from app.common.units import FOOT, FOOT_PER_SECOND, OUNCE
-from app.gear import own_tackle
 from app.gear.catalog import Catalog
-from app.gear.own_tackle import OWN_FILE, Item, joined_items, read_items, write_items
-from app.gear.tackle_fields import FIELDS, FRESH, with_value
+from app.gear.own_tackle import OWN_FILE, read_items
 from app.gear.tackle_file import LineKind
 from app.shell.start import build_window
 from app.shell.window import Window
@@ -26,10 +22,7 @@ from app.tackle.model import Shelf
 from app.tackle.page import TacklePage
 from app.ui.settings import Settings
 from physics.answers.sink import free_falls, line_sink_rate
-from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
-from physics.line.tackle import Lure
-from physics.vessel.boat import Boat
 from tests.app.by_hand import WORKING, HandBackground, Live, worker_of
 from tests.app.conftest import put_away, show
 
@@ -73,129 +66,6 @@ def copied(page: TacklePage, name: str) -> str:
     page.copy.click()
     assert page.list.name != name
     return page.list.name
-
-
-# ---- the file
-
-
-def test_that_items_written_are_read_back_the_same(tmp_path: Path, catalog: Catalog) -> None:
-    things = [
-        *list(catalog.lines.values())[:3],
-        *catalog.lures.values(),
-        *catalog.boats.values(),
-    ]
-    items = tuple(
-        Item(own_tackle.group_of(thing), thing, dict(catalog.sources[thing.name]))
-        for thing in things
-    )
-    path = tmp_path / "mine.toml"
-    write_items(path, items)
-    back = read_items(path)
-    assert {item.name for item in back} == {item.name for item in items}
-    for item in back:
-        twin = next(other for other in items if other.name == item.name)
-        assert item.group == twin.group
-        assert dict(item.source) == dict(twin.source)
-        for attribute in FIELDS["boat" if item.group == "boat" else
-                                "lure" if item.group == "lure" else "line"]:  # fmt: skip
-            name = attribute.attribute
-            assert getattr(item.thing, name) == pytest.approx(getattr(twin.thing, name), rel=1e-11)
-
-
-def test_that_comments_and_units_in_the_own_file_outlive_a_change(tmp_path: Path) -> None:
-    path = tmp_path / "own.toml"
-    path.write_text(
-        '# from the garage\n[[lure]]\nname = "red one"  # the good one\nkind = "spoon"\n'
-        "mass_oz = 2\nvolume_ml = 20\nlength_in = 4\nend_area_cm2 = 3\nbroadside_area_cm2 = 20\n",
-        encoding="utf-8",
-    )
-    (item,) = read_items(path)
-    assert isinstance(item.thing, Lure)
-    write_items(path, (replace(item, thing=replace(item.thing, length=0.127)),))
-    text = path.read_text("utf-8")
-    assert "# from the garage" in text
-    assert "# the good one" in text
-    assert "mass_oz = 2\n" in text
-    assert "length_in = 5" in text
-
-
-def test_that_names_taken_are_made_free_when_tackle_is_taken_in(catalog: Catalog) -> None:
-    plug = catalog.lures[PLUG]
-    other = replace(plug, mass=2.0 * plug.mass)
-    own, renamed = joined_items((), [Item("lure", other), Item("lure", plug)], [PLUG])
-    assert [item.name for item in own] == [f"{PLUG} (2)", f"{PLUG} (3)"]
-    assert renamed == {PLUG: f"{PLUG} (3)"}
-    again, _ = joined_items(own, [own[0]], [PLUG])
-    assert again == own
-
-
-def test_that_a_free_name_is_never_longer_than_a_name_may_be() -> None:
-    long = "x" * 60
-    assert free_name("new", ["old"]) == "new"
-    assert free_name(long, [long]) == "x" * 56 + " (2)"
-
-
-@pytest.mark.parametrize(
-    ("text", "words"),
-    [
-        ('[[lure]]\nname = "a"\n', "kind"),
-        ("[[lure]\n", "not TOML"),
-        ("[[hook]]\nname = 'a'\n", "hook"),
-        (
-            '[[boat]]\nname = "a"\ntrolling_speed_kn = 7\nhalf_time_s = 4\nengines = 1\n' * 2,
-            "stands only once",
-        ),
-        ('[[boat]]\nname = "a"\ntrolling_speed_kn = 7\nhalf_time_s = -4\nengines = 1\n', "half"),
-    ],
-)
-def test_that_a_damaged_file_of_tackle_is_refused_by_name(
-    tmp_path: Path, text: str, words: str
-) -> None:
-    path = tmp_path / "theirs.toml"
-    path.write_text(text, encoding="utf-8")
-    with pytest.raises(BadInput) as refused:
-        read_items(path)
-    assert str(path) in str(refused.value)
-    assert words in str(refused.value)
-
-
-# ---- fields
-
-
-def test_that_a_weight_in_water_is_a_volume(catalog: Catalog) -> None:
-    plug = catalog.lures[PLUG]
-    field = next(f for f in FIELDS["lure"] if f.attribute == "volume")
-    ounces = field.units[0]
-    assert ounces.symbol == "oz in fresh water"
-    changed = with_value(plug, field, ounces.to_si(0.5, plug))
-    assert isinstance(changed, Lure)
-    assert changed.mass - FRESH * changed.volume == pytest.approx(OUNCE.to_si(0.5))
-    assert ounces.from_si(changed.volume, changed) == pytest.approx(0.5)
-
-
-def test_that_every_field_has_words_and_reads_back_in_every_unit(catalog: Catalog) -> None:
-    things: list[LineKind | Lure | Boat] = [
-        next(iter(catalog.lines.values())),
-        catalog.lures[PLUG],
-        next(iter(catalog.boats.values())),
-    ]
-    for thing, group in zip(things, ("line", "lure", "boat"), strict=True):
-        for field in FIELDS[group]:
-            assert field.label
-            assert field.meaning
-            for spelled in field.units:
-                value = getattr(thing, field.attribute)
-                shown = spelled.from_si(value, thing)
-                assert spelled.to_si(shown, thing) == pytest.approx(value, rel=1e-9, abs=1e-12)
-
-
-def test_that_a_lure_denser_than_anything_is_refused(catalog: Catalog) -> None:
-    field = next(f for f in FIELDS["lure"] if f.attribute == "mass")
-    with pytest.raises(InvalidValue, match="osmium"):
-        with_value(catalog.lures[PLUG], field, 5.0)
-
-
-# ---- the page
 
 
 def test_that_shipped_things_can_be_read_but_only_copies_changed(page: TacklePage) -> None:

@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 from PySide6.QtGui import QColor
-from PySide6.QtWidgets import QApplication
+from PySide6.QtWidgets import QApplication, QProgressBar, QPushButton
+from pytestqt.qtbot import QtBot
 
 from app.ui.glyphs import symbol_path
 from app.ui.look import DASHES, LOOKS, SYMBOLS, Look, font, palette, style_sheet
@@ -138,6 +139,41 @@ def test_that_text_can_be_read(look: Look, front: str, back: str) -> None:
 @pytest.mark.parametrize(("front", "back"), GRAPHICS_ON)
 def test_that_what_is_drawn_can_be_seen(look: Look, front: str, back: str) -> None:
     assert contrast(getattr(look, front), getattr(look, back)) >= GRAPHICS
+
+
+@every_look
+@pytest.mark.parametrize("name", ["primary", "lever"])
+def test_that_a_large_button_that_is_off_can_be_read_and_looks_off(
+    qtbot: QtBot, look: Look, name: str
+) -> None:
+    button = QPushButton("■■■")
+    qtbot.addWidget(button)
+    button.setObjectName(name)
+    button.setStyleSheet(style_sheet(look))
+    button.resize(200, 60)
+    on, off = (middle_of(button, enabled=enabled) for enabled in (True, False))
+    assert max(contrast(a, b) for a, b in combinations(sorted(off), 2)) >= TEXT
+    assert on != off
+
+
+def middle_of(button: QPushButton, *, enabled: bool) -> set[str]:
+    """The colors across the middle of a button."""
+    button.setEnabled(enabled)
+    image = button.grab().toImage()
+    return {image.pixelColor(x, 30).name() for x in range(20, 180)}
+
+
+@every_look
+def test_that_progress_can_be_seen(qtbot: QtBot, look: Look) -> None:
+    bar = QProgressBar()
+    qtbot.addWidget(bar)
+    bar.setStyleSheet(style_sheet(look))
+    bar.setTextVisible(False)
+    bar.setValue(50)
+    bar.resize(200, 8)
+    image = bar.grab().toImage()
+    done, to_come = (image.pixelColor(x, 4).name() for x in (50, 150))
+    assert contrast(done, to_come) >= GRAPHICS
 
 
 @every_look

@@ -18,7 +18,7 @@ from app.common.version import stepper, version
 from app.shell.help import KEYS, show_about, show_keys
 from app.shell.window import PIXMAPS_KB, Window
 from app.ui.preferences import Preferences
-from app.ui.settings import Settings
+from app.ui.settings import Settings, as_text
 from tests.app.by_hand import Live
 from tests.app.shell.window.hands import Button, rename, said, warning
 
@@ -137,7 +137,7 @@ def test_that_the_status_line_tells_what_was_refused(live: Live, window: Window)
 def test_that_a_window_put_back_keeps_a_usable_size(
     start: Callable[..., Window], settings: Settings
 ) -> None:
-    settings.set_bytes("geometry", QByteArray(b"\x01\xd9\xd0\xcb"))
+    settings.set("geometry", as_text(QByteArray(b"\x01\xd9\xd0\xcb")))
     assert start().width() >= 600
 
 

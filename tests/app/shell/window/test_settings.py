@@ -8,13 +8,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from PySide6.QtCore import QLockFile
 from PySide6.QtWidgets import QMessageBox
 
 from app.gear.catalog import Catalog
 from app.scenario import file as scenario_file
 from app.shell.start import first_setup
 from app.shell.window import Window
-from app.ui.settings import Settings
+from app.ui.settings import WAIT_MS, Settings
 from tests.app.shell.window.hands import warning
 
 
@@ -134,6 +135,31 @@ def test_that_settings_that_cannot_be_written_are_told_once_and_written_when_the
     assert [kept.get(name) for name in ("look", "length", "paper")] == [
         "dark", "meters", "A4, two to a sheet",
     ]  # fmt: skip
+
+
+def test_that_a_window_that_closes_waits_once_for_another_one_that_writes_settings(
+    start: Callable[..., Window], settings: Settings, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    waits: list[int] = []
+
+    class Watched(QLockFile):
+        def tryLock(self, timeout: int = 0) -> bool:
+            waits.append(timeout)
+            return super().tryLock(timeout)
+
+    window = start()
+    window.show_page("timing")
+    monkeypatch.setattr("app.ui.settings.QLockFile", Watched)
+    other = QLockFile(f"{settings.path}.lock")
+    assert other.tryLock(0)
+    assert window.close()
+    other.unlock()
+    assert waits == [WAIT_MS]
+    assert window._settings.keep()
+    kept = Settings(settings.path)
+    assert kept.get("page") == "timing"
+    assert kept.get("geometry")
+    assert kept.get("splitter")
 
 
 def test_that_a_folder_for_settings_that_cannot_be_made_is_told_at_the_start(
