@@ -21,6 +21,7 @@ from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QApplication
 
 from app.scenario import file as scenario_file
+from app.shell.collecting import Collecting
 from app.shell.start import build_window
 from app.shell.window import Window
 from app.ui.settings import Settings
@@ -108,10 +109,12 @@ def soak(minutes: float, seed: int) -> int:
         os.environ["XDG_DATA_HOME"] = folder
         settings = Settings(Path(folder) / "settings.json")
         window = build_window(scenario_file.demos()[0], settings)
+        collecting = Collecting(window)
         window.show()
         window.live_run.start()
         soaking = Soak(window, minutes, seed)
         application.exec()
+        collecting.end()
         window.document.saved = window.document.setup
         before = time.perf_counter()
         window.close()
