@@ -20,6 +20,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 from PySide6.QtCore import QObject, QTimer
 from PySide6.QtWidgets import QApplication
 
+from app.common.free_memory import keep_little
 from app.scenario import file as scenario_file
 from app.shell.collecting import Collecting
 from app.shell.start import build_window
@@ -103,6 +104,7 @@ class Soak(QObject):
 
 def soak(minutes: float, seed: int) -> int:
     """Use the window; the exit code."""
+    keep_little()
     application = QApplication([])
     application.setStyle("Fusion")
     with tempfile.TemporaryDirectory() as folder:
