@@ -851,3 +851,4 @@ EXPORT long long sizes(int which)
 }
 
 #include "../../vessel/core/helm.c"
+#include "../../simulation/core/gaps.c"
