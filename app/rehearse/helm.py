@@ -209,8 +209,9 @@ class Helm(Panel):
         self._lowest()
         self._lever(picture.boat.in_gear)
         last = live_run.last_hold()
-        held = "" if last is None or live_run.hold_so_far() is not None else f"; held {last:.1f} s"
-        self.plan.setText(self._state() + held)
+        over = last is not None and live_run.hold_so_far() is None
+        self.right.setText(f"last hold {last:.1f} s" if over else "")
+        self.plan.setText(self._state())
         boat = picture.boat
         self.through_water.setText(self._preferences.speed.text(boat.speed))
         east, north = boat.velocity

@@ -31,7 +31,7 @@ LINE_HEADS = (
     ("Max safe\nhold, s", "Shortest hold that brings the line down to the distance to keep"),
     ("80 %\nrange, s", "The same, in 8 drops of 10, with the inputs as unsure as they are"),
     ("Runs\nat", "Depth of the lure before the drop"),
-    ("Deepest\nat", "How deep the lure gets"),
+    ("Deep-\nest", "How deep the lure gets"),
     ("Sinks\non, s", "Seconds it goes on sinking once the boat is back in gear"),
     ("Least\noff", "How near lure or line comes to the bottom"),
     ("At\nmark", "Height off bottom as it passes the mark's place"),

@@ -78,7 +78,7 @@ def test_that_the_hold_counts_in_tenths_and_then_stands(live: Live, helm: Helm) 
     live.look()
     assert (helm.count.text, helm.count.word, helm.count.dim) == ("In gear", "", True)
     assert helm.count.accessibleDescription() == "In gear"
-    assert helm.plan.text().endswith("; held 3.4 s")
+    assert helm.right.text() == "last hold 3.4 s"
 
 
 def test_that_the_largest_figures_are_what_comes_next_and_the_lowest_lure(
