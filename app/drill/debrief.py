@@ -27,6 +27,7 @@ from app.ui.look import font
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.scroll import Upright
 from app.ui.steps import GAP, HUGE, LOUD, PLOT_PANEL, SNUG
 from app.ui.tables import manners
 
@@ -110,10 +111,16 @@ class DrillDebrief(QWidget):
         head.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
         self.formula = quiet()
         self.formula.setWordWrap(True)
+        told = QWidget()
+        column = QVBoxLayout(told)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(SNUG)
         for widget in (self.points, self.words, self.compare, self.sum):
-            panel.body.addWidget(widget)
-        panel.body.addWidget(self.lines, 1)
-        panel.body.addWidget(self.formula)
+            column.addWidget(widget)
+        column.addWidget(self.lines, 1)
+        column.addWidget(self.formula)
+        # the buttons are in sight however little room there is
+        panel.body.addWidget(Upright(told), 1)
         self.next = big("Next round  Enter", self._drill.next_round)
         self.again = big("Same again  R", self._drill.begin)
         self.choose = big("Choose  Esc", self._drill.leave, "Back to the levels (Esc)")
@@ -184,7 +191,7 @@ class DrillDebrief(QWidget):
         assert drill.taken is not None
         assert drill.best is not None
         symbol = unit.symbol
-        heads = ("line", "window, s", f"at mark, {symbol}", f"least, {symbol}")
+        heads = ("Line", "Window, s", f"At the mark,\n{symbol} off", f"Least,\n{symbol} off")
         self.lines.setHorizontalHeaderLabels(list(heads))
         tips = (
             "", "strike window of this line alone: yours of the best's, s",
