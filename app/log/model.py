@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +21,7 @@ from app.log.from_setup import from_setup
 from app.log.reading import Day, Found
 from app.log.said import said_anew, setup_of, with_said
 from app.log.store import Merged, Store
+from app.log.today import Today
 from app.log.words import counted
 from app.scenario.setup import HOLD_LIMITS, Setup
 from app.session.background import Background
@@ -42,12 +43,11 @@ def here_and_now() -> datetime:
 
 
 class Log(QObject):
-    """Signals: ``changed`` other entries, ``shown`` others are looked at, ``water_changed``
-    whether what is recorded is real; ``trouble`` (text) to be read."""
+    """Signals: ``changed`` other entries, ``shown`` others are looked at; ``trouble`` (text) to be
+    read. ``today`` is what was said of the day."""
 
     changed = Signal()
     shown = Signal()
-    water_changed = Signal()
     trouble = Signal(str)
 
     def __init__(
@@ -63,7 +63,7 @@ class Log(QObject):
         self.background = Background(self)
         self.keeper = Keeper(self.store.flush, "Entries of the log", self)
         self.keeper.trouble.connect(self.trouble)
-        self._on_water: date | None = None
+        self.today = Today(self._clock, self)
         self.wanted = Wanted()
         self.found = Found([], 0, 0)
         self._timer = QTimer(self)
@@ -74,6 +74,9 @@ class Log(QObject):
             rank=Rank.CARD,
         )  # fmt: skip
         self._find()
+
+    def _clock(self) -> datetime:
+        return self.now()
 
     # ---- what is looked at
 
@@ -93,9 +96,7 @@ class Log(QObject):
         self.store.close()
 
     def _look(self) -> None:
-        if self._on_water is not None and not self.on_water:
-            self._on_water = None
-            self.water_changed.emit()
+        self.today.look()
         if self.store.changed_outside():
             self._renew()
 
@@ -176,20 +177,6 @@ class Log(QObject):
     def remove(self, entries: Sequence[Entry]) -> None:
         """Take entries away."""
         self.edit(entries, (), f"delete {counted(len(entries), 'entry', 'entries')}")
-
-    # ---- on the water, or not
-
-    @property
-    def on_water(self) -> bool:
-        """Whether what is recorded was done on the water; it holds for one day."""
-        return self._on_water == self.now().date()
-
-    def set_on_water(self, on: bool) -> None:
-        """Record what is done from now on as done on the water, until the day or the program
-        ends."""
-        if on != self.on_water:
-            self._on_water = self.now().date() if on else None
-            self.water_changed.emit()
 
     # ---- bring back, and anew
 

@@ -10,7 +10,6 @@ from pathlib import Path
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
-    QCheckBox,
     QDialog,
     QFileDialog,
     QHBoxLayout,
@@ -36,6 +35,7 @@ from app.log.find import Wanted
 from app.log.foreign import Table, read_table
 from app.log.form import Form
 from app.log.model import Log
+from app.log.today_row import TodayRow
 from app.log.words import counted
 from app.log.works_model import Works
 from app.log.works_panel import WorksPanel
@@ -75,6 +75,7 @@ class LogPage(QWidget):
     ) -> None:
         super().__init__()
         self._log, self._preferences, self._tell, self._warn = log, preferences, tell, warn
+        self.today = TodayRow(log.today)
         self.filters = Filters(log)
         self.table = EntriesTable(log, preferences)
         self.form = Form(log, preferences)
@@ -109,13 +110,11 @@ class LogPage(QWidget):
         self.table.chosen.connect(self._chosen)
         log.changed.connect(self._changed)
         log.shown.connect(self._count)
-        log.water_changed.connect(self._tell_water)
         for keys in ("Ctrl+Return", "Ctrl+Enter"):
             QShortcut(QKeySequence(keys), self, self.begin).setContext(
                 Qt.ShortcutContext.WidgetWithChildrenShortcut
             )
         self._changed()
-        self._tell_water()
         if log.store.offer is not None:
             self._offer()
 
@@ -124,17 +123,7 @@ class LogPage(QWidget):
     def _left(self) -> Panel:
         panel = Panel("Log")
         self.count = panel.right
-        self.water = QCheckBox("We are on the water")
-        self.water.setToolTip(
-            "Until midnight, what you record on the Rehearse and Ground pages is kept as done on "
-            "the water. Otherwise it is a rehearsal, from which nothing is learned about fish."
-        )
-        self.water.toggled.connect(self._log.set_on_water)
-        host = QWidget()
-        inside = QHBoxLayout(host)
-        inside.setContentsMargins(0, 0, 0, 0)
-        inside.addWidget(self.water)
-        panel.head.insertWidget(2, host)
+        panel.body.addWidget(self.today)
         panel.body.addWidget(self.filters)
         self.empty = Label()
         self.empty.setWordWrap(True)
@@ -155,7 +144,7 @@ class LogPage(QWidget):
             foot, "Export…", self._export, "What is found here as CSV or JSON"
         )
         panel.body.addLayout(foot)
-        stops = (self.water, *self.filters.stops, self.table)
+        stops: tuple[QWidget, ...] = (*self.today.stops, *self.filters.stops, self.table)
         stops += (self.new, self.delete, self.sheet, self.take_in, self.give_out)
         for one, other in pairwise(stops):
             self.setTabOrder(one, other)
@@ -235,9 +224,6 @@ class LogPage(QWidget):
             one and entry is not None and bool(self._log.store.earlier(entry.id))
         )
         self.anew.setEnabled(one)
-
-    def _tell_water(self) -> None:
-        self.water.setChecked(self._log.on_water)
 
     # ---- do
 
