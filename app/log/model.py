@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import datetime
-from pathlib import Path
 from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -18,9 +17,10 @@ from app.log import backups
 from app.log.entry import CLOCKS_DIFFER, Entry, LineEntry, check, new_id
 from app.log.find import Wanted
 from app.log.from_setup import from_setup
+from app.log.merging import Merged
 from app.log.reading import Day, Found
 from app.log.said import said_anew, setup_of, with_said
-from app.log.store import Merged, Store
+from app.log.store import Store
 from app.log.today import Today
 from app.log.words import counted
 from app.scenario.setup import HOLD_LIMITS, Setup
@@ -43,11 +43,13 @@ def here_and_now() -> datetime:
 
 
 class Log(QObject):
-    """Signals: ``changed`` other entries, ``shown`` others are looked at; ``trouble`` (text) to be
-    read. ``today`` is what was said of the day."""
+    """Signals: ``changed`` other entries, ``shown`` others are looked at, ``rescued`` the file
+    became damaged and what could be read of it was saved; ``trouble`` (text) to be read.
+    ``today`` is what was said of the day."""
 
     changed = Signal()
     shown = Signal()
+    rescued = Signal()
     trouble = Signal(str)
 
     def __init__(
@@ -60,6 +62,7 @@ class Log(QObject):
         super().__init__(parent)
         self._document, self.now = document, now
         self.store = store or Store()
+        self.store.on_rescue = self._rescued
         self.background = Background(self)
         self.keeper = Keeper(self.store.flush, "Entries of the log", self)
         self.keeper.trouble.connect(self.trouble)
@@ -224,25 +227,37 @@ class Log(QObject):
 
     # ---- files
 
+    def _rescued(self) -> None:
+        # not within the question that met the damage
+        QTimer.singleShot(0, self, self._tell_rescued)
+
+    def _tell_rescued(self) -> None:
+        self.trouble.emit(self.store.told)
+        self._renew()
+        self.rescued.emit()
+
+    def renew(self) -> None:
+        """The file was written by somebody else."""
+        self.store.changed_outside()
+        self._renew()
+
     def restore(self) -> Merged | None:
-        """Take in the copy that is offered for a damaged log."""
+        """Take in the copy that is offered for a damaged log; None (and ``trouble``) if that
+        cannot be."""
         offer, self.store.offer = self.store.offer, None
-        return None if offer is None else self._merged(lambda: self.store.merge_file(offer))
-
-    def merge_file(self, path: Path) -> Merged | None:
-        """Take in another log; None (and ``trouble``) if that cannot be."""
-        return self._merged(lambda: self.store.merge_file(path))
-
-    def merge(self, entries: Sequence[Entry]) -> Merged | None:
-        """Take in entries from a file."""
-        return self._merged(lambda: self.store.merge(entries))
-
-    def _merged(self, do: Callable[[], Merged]) -> Merged | None:
+        if offer is None:
+            return None
         try:
-            merged = do()
+            merged = self.store.merge_file(offer)
         except BadInput as error:
             self.trouble.emit(str(error))
             return None
+        self._renew()
+        return merged
+
+    def merge(self, entries: Sequence[Entry]) -> Merged:
+        """Take in entries. Raises BadInput."""
+        merged = self.store.merge(entries)
         self._renew()
         return merged
 

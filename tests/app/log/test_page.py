@@ -6,19 +6,16 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app.common.units import BOAT_SPEEDS, KNOT
 from app.log import columns
-from app.log.chooser import EntryChooser
 from app.log.columns import COLUMNS
 from app.log.entry import LONGEST_TEXT
-from app.log.files import write_entries
 from app.log.model import Log
 from app.log.page import LEFT_OUT, LogPage
 from app.scenario import file as scenario_file
@@ -26,7 +23,6 @@ from app.scenario.setup import Setup
 from app.shell.window import Window
 from tests.app.by_hand import Live, worker_of
 from tests.app.log.made import LATE, a_drop, entries_of, season
-from tests.app.log.test_foreign import TEXT
 
 KEY = Qt.Key
 WIND = [column.key for column in columns.COLUMNS].index("wind")
@@ -369,44 +365,6 @@ def test_that_winds_and_speeds_are_told_in_the_unit_in_use(
     assert page.table.rows.text(0, WIND) == "12 mph from 0°"
     for name in ("speed", "wind_speed"):
         assert " mph, or nothing" in form.fields[name].toolTip()
-
-
-def test_that_files_of_ours_and_of_others_are_imported_without_doubles(
-    page: LogPage, log: Log, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    ours, theirs = tmp_path / "ours.csv", tmp_path / "theirs.csv"
-    write_entries(ours, [a_drop("ours")])
-    theirs.write_text(TEXT.replace("Colors", "Line out ft"))
-
-    def answered(dialog: EntryChooser) -> int:
-        ok = dialog.buttons.button(QDialogButtonBox.StandardButton.Ok)
-        # asked about the unit first
-        assert not ok.isEnabled()
-        unit = dialog.units[6]
-        unit.setCurrentIndex(unit.findText("colors"))
-        unit.activated.emit(unit.currentIndex())
-        assert ok.isEnabled()
-        return int(QDialog.DialogCode.Accepted.value)
-
-    monkeypatch.setattr(EntryChooser, "exec", answered)
-    for path in (ours, theirs, ours, theirs):
-        page.import_file(path)
-    assert len(entries_of(log)) == 3
-    assert any("hit" in entry.note or entry.note == "first, good" for entry in entries_of(log))
-
-
-def test_that_a_file_that_cannot_be_imported_is_told(
-    page: LogPage, log: Log, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    said: list[str] = []
-    monkeypatch.setattr(page, "_warn", lambda _title, text: said.append(text))
-    bad = tmp_path / "bad.json"
-    bad.write_text('{"leadfall_log": 1}')
-    page.import_file(bad)
-    page.import_file(tmp_path / "nowhere.csv")
-    assert "holds no entries" in said[0]
-    assert "no such file" in said[1]
-    assert entries_of(log) == []
 
 
 def test_that_the_model_is_asked_anew_from_the_setup(
