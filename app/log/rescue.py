@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import suppress
+from contextlib import closing, suppress
 from dataclasses import dataclass, field
+from pathlib import Path
 
+from app.common.database import connected
 from app.log.entry import Entry
-from app.log.reading import AT_ONCE, Entries, show_main
+from app.log.opening import OPEN_S
+from app.log.reading import AT_ONCE, Entries, readied, show_main
 
 
 @dataclass(slots=True)
 class Saved:
-    """Entries by their numbers, and those that were removed; how many are ``lost``, which is
-    None where nobody can tell."""
+    """Entries by their numbers, and those that were removed; how many are ``lost`` at most, for
+    a number may never have been given away. It is None where nobody can tell."""
 
     kept: dict[int, Entry] = field(default_factory=dict)
     gone: dict[int, Entry] = field(default_factory=dict)
@@ -24,7 +27,7 @@ class Saved:
         """As a person reads it."""
         if self.lost is None:
             return "None of its entries can be read."
-        left = f", {self.lost:,} could not" if self.lost else ""
+        left = f", {self.lost:,} at most could not" if self.lost else ""
         return f"{len(self.kept):,} entries in it could be saved{left}."
 
 
@@ -36,6 +39,15 @@ class _Careful(Entries):
             return super()._setup_text(number)
         except sqlite3.DatabaseError:
             return ""
+
+
+def saved_from_file(path: Path) -> Saved:
+    """All that can be read of a damaged file that nobody has open."""
+    try:
+        with closing(connected(f"{path.as_uri()}?mode=ro", OPEN_S, uri=True)) as db:
+            return saved_from(readied(db))
+    except sqlite3.Error:
+        return Saved(lost=None)
 
 
 def saved_from(db: sqlite3.Connection) -> Saved:
@@ -56,11 +68,9 @@ def saved_from(db: sqlite3.Connection) -> Saved:
             _read(db, careful, first, last, saved)
         except sqlite3.Error:
             for number in range(first, last + 1):
-                try:
+                with suppress(sqlite3.Error):
                     _read(db, careful, number, number, saved)
-                except sqlite3.Error:
-                    assert saved.lost is not None
-                    saved.lost += 1
+    saved.lost = top - len(saved.kept) - len(saved.gone)
     return saved
 
 
@@ -74,8 +84,14 @@ def _read(db: sqlite3.Connection, careful: Entries, first: int, last: int, saved
 
 
 def _numbers(db: sqlite3.Connection) -> Iterator[int]:
-    """Numbers of entries, from both ends as far as they can be read."""
-    for way in ("", " desc"):
-        with suppress(sqlite3.DatabaseError):
-            for (number,) in db.execute(f"select number from main.entry order by number{way}"):
+    """Numbers of entries, from wherever they stand: the last of them may be unreadable there."""
+    for asked in (
+        "select number from main.entry order by number",
+        "select number from main.entry order by number desc",
+        "select number from main.entry indexed by entry_day",
+        "select number from main.sought order by number desc",
+        "select entry from main.line order by entry desc",
+    ):
+        with suppress(sqlite3.Error):
+            for (number,) in db.execute(asked):
                 yield number

@@ -24,7 +24,7 @@ from app.log.entry import Entry, same_but_changed
 from app.log.merging import Merged, OtherLog, merge
 from app.log.opening import check, for_reading, for_writing, in_memory, is_damage
 from app.log.reading import Entries, show_main, show_over
-from app.log.rescue import Saved, saved_from
+from app.log.rescue import Saved, saved_from, saved_from_file
 from app.log.writing import Writer
 from physics.progress import ProgressCallback
 
@@ -57,7 +57,11 @@ class Store(Entries):
         self._final = False
         self._writable = False
         self._waiting: list[Change] = []
+        self._saved: Saved | None = None
         super().__init__(self._opened())
+        if self._saved is not None:
+            self._begin_with(self._saved)
+            self._saved = None
         self._version = self._data_version()
 
     def close(self) -> None:
@@ -85,6 +89,7 @@ class Store(Entries):
             with contextlib.suppress(sqlite3.Error):
                 return for_reading(self.path)
         except sqlite3.DatabaseError:
+            self._saved = saved_from_file(self.path)
             return self._begun_anew("The log is damaged.")
         except BadInput as error:
             self.told = f"The log cannot be kept. {error}."
@@ -101,7 +106,11 @@ class Store(Entries):
             self._final = True
             return in_memory()
         self.offer = backups.newest_good(self.path)
-        return self._for_writing()
+        try:
+            return self._for_writing()
+        except sqlite3.Error as error:
+            self.told += f" It cannot be written now ({error})."
+            return in_memory()
 
     def _for_writing(self) -> sqlite3.Connection:
         db = for_writing(self.path)
@@ -147,34 +156,48 @@ class Store(Entries):
         self._seen.clear()
         self._writable = False
         self._db = self._good_already() or self._begun_anew("The log became damaged.")
-        if self._writable:
-            self._take_back(saved)
-        else:
+        self._begin_with(saved)
+        self.on_rescue()
+
+    def _begin_with(self, saved: Saved) -> None:
+        """Keep what was saved, and tell it."""
+        try:
+            if not self._writable:
+                raise self._unwritable("is not there")
+            with self._writing():
+                self._take_back(saved)
+        except BadInput:
             self._waiting = [(None, entry) for entry in saved.kept.values()] + self._waiting
-        if not saved.lost and saved.lost is not None:
-            self.offer = None
-        self.told = f"{self.told} {saved.in_words()}".strip()
         if self._waiting:
             self._show_waiting()
-        self.on_rescue()
+        if saved.lost == 0:
+            self.offer = None
+        self.told = f"{self.told} {saved.in_words()}"
 
     def _good_already(self) -> sqlite3.Connection | None:
         """The file, where another window has just put a good one in the place of the damaged."""
         try:
             db = self._for_writing()
-            check(db)
         except (sqlite3.Error, NewerFile):
+            return None
+        try:
+            check(db)
+        except sqlite3.Error:
+            db.close()
             self._writable = False
             return None
         self.told = "The log became damaged, and was begun anew by another window."
         return db
 
     def _take_back(self, saved: Saved) -> None:
-        """What was saved goes under the numbers it had, where they are free."""
-        with self._writing():
-            for entries, gone in ((saved.kept, False), (saved.gone, True)):
+        """What was saved goes into an empty file under the numbers it had."""
+        empty = not self.count()
+        for entries, gone in ((saved.kept, False), (saved.gone, True)):
+            if empty:
                 numbers = {entry.id: number for number, entry in entries.items()}
                 Writer(self._db).put(list(entries.values()), gone=gone, numbers=numbers)
+            else:
+                merge(self, self._db, entries.values(), gone=gone)
 
     # ---- writing
 
