@@ -20,6 +20,7 @@ from app.drill.replay import Replay
 from app.drill.score import Score, formula
 from app.drill.words import added_up, advice, title
 from app.live.side_view import SideView
+from app.planning.steady_words import COUNTED, steady_sentence
 from app.session.live_run import LiveRun
 from app.ui.big import TALL, big
 from app.ui.figure import Figure
@@ -110,7 +111,10 @@ class DrillDebrief(QWidget):
         head.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
         self.formula = quiet()
         self.formula.setWordWrap(True)
-        for widget in (self.points, self.words, self.compare, self.sum):
+        self.steady = quiet()
+        self.steady.setWordWrap(True)
+        self.steady.setToolTip(as_tip(f"Which answer is right most often. {COUNTED}"))
+        for widget in (self.points, self.words, self.compare, self.steady, self.sum):
             panel.body.addWidget(widget)
         panel.body.addWidget(self.lines, 1)
         panel.body.addWidget(self.formula)
@@ -151,6 +155,7 @@ class DrillDebrief(QWidget):
             self.points.show_figure("…", "working out the best", dim=True)
             self.words.setText("")
             self.compare.setText("")
+            self._tell_steady()
             self.sum.setText("")
             self.lines.setRowCount(0)
             self._moved()
@@ -162,6 +167,7 @@ class DrillDebrief(QWidget):
         )
         self.words.setText(advice(drill.taken, drill.best, unit, self._preferences.speed))
         self.compare.setText(self._compared())
+        self._tell_steady()
         self.sum.setText(_sum(drill.score, len(drill.taken.rods)) if possible else "")
         self._table()
         self._moved()
@@ -178,6 +184,15 @@ class DrillDebrief(QWidget):
         if answer is None:
             return f"You: {yours}."
         return f"You: {yours}.\nBest: out {answer.wait:.0f} s after it, held {answer.hold:.0f} s."
+
+    def _tell_steady(self) -> None:
+        """Beside the best for exact numbers the answer that is right most often."""
+        drill, words = self._drill, ""
+        if drill.steady is not None and drill.best is not None and drill.score is not None:
+            plan = drill.best.plan
+            words = steady_sentence(drill.steady, plan.request.setup.doubt, len(plan.rods))
+        self.steady.setText(words)
+        self.steady.setVisible(bool(words))
 
     def _table(self) -> None:
         drill, unit = self._drill, self._preferences.length
