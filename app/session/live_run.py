@@ -14,7 +14,9 @@ from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
+from app.common.scales import Scale
 from app.scenario.courses import course_now
+from app.scenario.keys import HELM_SPEED
 from app.scenario.setup import Setup
 from app.session.background import Background
 from app.session.clock import Clock
@@ -24,7 +26,7 @@ from app.session.look_ahead import LookAhead
 from app.session.outlook import Outlook
 from app.session.picture import PlacedMark, Track, pictured
 from app.session.pool import Rank
-from physics.checks import InvalidValue
+from physics.checks import InvalidValue, Limits
 from physics.line.line_orders import LineAction, LineOrder
 from physics.line.march import ConvergenceError
 from physics.simulation.cost import nodes_of
@@ -317,9 +319,19 @@ class LiveRun(QObject):
         """Out of gear if in, in gear if out."""
         self._order("out of gear" if self.in_gear else "in gear")
 
+    @property
+    def throttles(self) -> Limits:
+        """What the throttle may be set for with this boat, m/s."""
+        low, high, unit = HELM_SPEED.limits
+        return Limits(low, min(high, self.scenario.boat.fastest), unit)
+
     def set_throttle(self, speed: float) -> None:
         """Throttle to ``speed`` m/s, now."""
-        if abs(speed - self.throttle()[0]) > 1e-9:
+        low, high, _ = self.throttles
+        if not low <= speed <= high:
+            allowed = Scale(self.document.setup.speed_unit, 1, 0.1).range_text(low, high)
+            self.trouble.emit(f"Throttle: allowed is {allowed}.")
+        elif abs(speed - self.throttle()[0]) > 1e-9:
             self._order("throttle", speed)
 
     def set_engines(self, engines: int) -> None:
