@@ -74,6 +74,9 @@ WATERS = {
 }  # fmt: skip
 
 
+SWINGING = replace(FLOATER, name="swinging", kind="spoon", swing=0.5)
+
+
 def rod(lure=PLUG, name: str = "rod", abeam: float = 2.0) -> Rod:
     return Rod(name, (LEADCORE, LEADER), lure, abeam=abeam)
 
@@ -90,7 +93,7 @@ def towed_state(water: Water, lure, seed: int) -> tuple[Mesh, np.ndarray, np.nda
 
 
 @pytest.mark.parametrize("name", WATERS)
-@pytest.mark.parametrize("lure", [PLUG, JIG, FLOATER], ids=lambda lure: lure.kind)
+@pytest.mark.parametrize("lure", [PLUG, JIG, FLOATER, SWINGING], ids=lambda lure: lure.name)
 def test_that_forces_and_newton_steps_are_those_of_numpy(name: str, lure) -> None:
     mesh, r, v, a = towed_state(WATERS[name], lure, seed=3)
     b = 0.1
