@@ -161,7 +161,7 @@ def test_that_every_page_fits_at_every_size(
 @pytest.mark.usefixtures("usual_text")
 def test_that_larger_text_is_larger_everywhere_at_once(window: Window) -> None:
     window.show_page("log")
-    widgets = (window.menuBar(), window.page_row, window.page.helm.auto, window.pages.log.water)
+    widgets = (window.menuBar(), window.page_row, window.page.helm.auto, window.pages.log.today.water)
     before = [widget.font().pointSizeF() for widget in widgets]
     set_text_size(LARGER)
     QApplication.processEvents()
