@@ -156,7 +156,8 @@ def test_that_a_hold_in_a_current_that_fades_is_told_to_a_tenth_of_a_second(
     told, real = (
         shortest_hold(one.holds, found.depth + np.nanmin(one.low[:, rod, :, 2], axis=1), clearance)
         for one in (
-            between(respond_part(found, run_holds(request)), near), respond_part(found, near)
+            between(respond_part(found, run_holds(request)), near),
+            respond_part(found, near),
         )
     )
     assert real is not None
