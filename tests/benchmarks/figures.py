@@ -75,7 +75,7 @@ def _shortest(responses: Responses, depth: float) -> NDArray[np.float64]:
 
 def bands() -> None:
     """How often bands hold the depth on a line of the published range of drag."""
-    only = Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    only = Doubt(**dict.fromkeys(INPUTS, 0.0))
     low, high = np.log(ROUGHNESS)
     rng = np.random.default_rng(5)
     rows = np.ones((200, len(INPUTS)))
@@ -104,7 +104,7 @@ def _share(held: NDArray[np.bool_]) -> str:
 
 def touch() -> None:
     """How far the chance of a touch differs from seed to seed, and the error it is told with."""
-    sure = Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    sure = Doubt(**dict.fromkeys(INPUTS, 0.0))
     low = chances(_over(20.0), 14.0, sure, count=1, after=25.0).clearance[0, 0]
     near = _over(1.12 * (20.0 - float(low)))
     found = [chances(near, 14.0, Doubt(), count=64, seed=seed, after=25.0) for seed in range(16)]
