@@ -18,7 +18,7 @@ from physics.answers.between import between, path_at
 from physics.answers.chances import LINES, LONG, LOOSE, SPACING
 from physics.answers.holds import Responses, followed, respond_each
 from physics.answers.timing import Aim, clearances, strike_windows
-from physics.answers.vary import varied
+from physics.answers.vary import standard_error, varied
 from physics.environment.water import Bottom
 from physics.progress import ProgressCallback, part_of, report_progress
 from physics.simulation import drop_facts
@@ -82,8 +82,7 @@ class Expected:
     """What the samples of ``Drops`` say together, (W, K) at ``waits`` and ``holds``, s.
 
     ``window`` s is the mean, drops that touch counted as none, and ``touch`` the chance that
-    any line touches; with the standard errors that they have at most (see
-    chances.Chances.touch_error).
+    any line touches; with their standard errors (vary.standard_error).
     """
 
     waits: Array
@@ -97,14 +96,13 @@ class Expected:
     def of(cls, drops: Drops) -> Expected:
         """Of all samples."""
         worth, touch = drops.worth, drops.touches.mean(axis=0)
-        draws = max(len(worth) - 1, 1)
         return cls(
             drops.waits,
             drops.holds,
             worth.mean(axis=0, dtype=float),
-            worth.std(axis=0, dtype=float) / np.sqrt(draws),
+            standard_error(worth, drops.rows),
             touch,
-            np.sqrt(touch * (1.0 - touch) / draws),
+            standard_error(drops.touches, drops.rows),
         )
 
     def at(self, wait: float, hold: float) -> SteadyAnswer:
