@@ -20,6 +20,7 @@ from app.drill.replay import Replay
 from app.drill.score import Score, formula
 from app.drill.words import added_up, advice, title
 from app.live.side_view import SideView
+from app.planning.steady_words import COUNTED, steady_sentence
 from app.session.live_run import LiveRun
 from app.ui.big import TALL, big
 from app.ui.figure import Figure
@@ -27,6 +28,7 @@ from app.ui.look import font
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.scroll import Upright
 from app.ui.steps import GAP, HUGE, LOUD, PLOT_PANEL, SNUG
 from app.ui.tables import manners
 
@@ -110,10 +112,19 @@ class DrillDebrief(QWidget):
         head.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
         self.formula = quiet()
         self.formula.setWordWrap(True)
-        for widget in (self.points, self.words, self.compare, self.sum):
-            panel.body.addWidget(widget)
-        panel.body.addWidget(self.lines, 1)
-        panel.body.addWidget(self.formula)
+        self.steady = quiet()
+        self.steady.setWordWrap(True)
+        self.steady.setToolTip(as_tip(f"Which answer is right most often. {COUNTED}"))
+        told = QWidget()
+        column = QVBoxLayout(told)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(SNUG)
+        for widget in (self.points, self.words, self.compare, self.steady, self.sum):
+            column.addWidget(widget)
+        column.addWidget(self.lines, 1)
+        column.addWidget(self.formula)
+        # the buttons are in sight however little room there is
+        panel.body.addWidget(Upright(told), 1)
         self.next = big("Next round  Enter", self._drill.next_round)
         self.again = big("Same again  R", self._drill.begin)
         self.choose = big("Choose  Esc", self._drill.leave, "Back to the levels (Esc)")
@@ -151,6 +162,7 @@ class DrillDebrief(QWidget):
             self.points.show_figure("…", "working out the best", dim=True)
             self.words.setText("")
             self.compare.setText("")
+            self._tell_steady()
             self.sum.setText("")
             self.lines.setRowCount(0)
             self._moved()
@@ -162,6 +174,7 @@ class DrillDebrief(QWidget):
         )
         self.words.setText(advice(drill.taken, drill.best, unit, self._preferences.speed))
         self.compare.setText(self._compared())
+        self._tell_steady()
         self.sum.setText(_sum(drill.score, len(drill.taken.rods)) if possible else "")
         self._table()
         self._moved()
@@ -179,12 +192,21 @@ class DrillDebrief(QWidget):
             return f"You: {yours}."
         return f"You: {yours}.\nBest: out {answer.wait:.0f} s after it, held {answer.hold:.0f} s."
 
+    def _tell_steady(self) -> None:
+        """Beside the best for exact numbers the answer that is right most often."""
+        drill, words = self._drill, ""
+        if drill.steady is not None and drill.best is not None and drill.score is not None:
+            plan = drill.best.plan
+            words = steady_sentence(drill.steady, plan.request.setup.doubt, len(plan.rods))
+        self.steady.setText(words)
+        self.steady.setVisible(bool(words))
+
     def _table(self) -> None:
         drill, unit = self._drill, self._preferences.length
         assert drill.taken is not None
         assert drill.best is not None
         symbol = unit.symbol
-        heads = ("line", "window, s", f"at mark, {symbol}", f"least, {symbol}")
+        heads = ("Line", "Window, s", f"At the mark,\n{symbol} off", f"Least,\n{symbol} off")
         self.lines.setHorizontalHeaderLabels(list(heads))
         tips = (
             "", "strike window of this line alone: yours of the best's, s",

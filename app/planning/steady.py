@@ -15,10 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.gear.catalog import Catalog
-from app.planning.doubts import DOUBT_RESOLUTION, doubt_part, doubt_rows
+from app.planning.doubts import DOUBT_RESOLUTION, doubt_part, doubt_rows, in_doubt
 from app.planning.plan import Plan, PlanRequest, situation
 from physics.answers.chances import Chances, gathered
-from physics.answers.doubt import INPUTS, Doubt
+from physics.answers.doubt import INPUTS
 from physics.answers.steady import (
     Drops,
     Expected,
@@ -69,11 +69,6 @@ class SteadyPlan:
         """Whether both answers are one wait and hold."""
         here = [(a.wait, a.hold) for a in (self.exact, self.answer) if a is not None]
         return len(here) == 2 and here[0] == here[1]
-
-
-def in_doubt(doubt: Doubt) -> bool:
-    """Whether anything is."""
-    return any(getattr(doubt, name) > 0.0 for name in INPUTS)
 
 
 def steady_holds(plan: Plan) -> tuple[float, ...]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from app.planning.steady import SteadyPlan, in_doubt
+from app.planning.doubts import in_doubt
+from app.planning.steady import SteadyPlan
 from app.planning.words import tidy
 from app.scenario.keys import DOUBT_WORDS
 from physics.answers.doubt import Doubt

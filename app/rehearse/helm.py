@@ -30,7 +30,6 @@ from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import BODY, GAP, GREAT, HEAD, TIGHT
-from physics.checks import Limits
 from physics.simulation.scenario import Mark
 
 SPOKE = 0.006
@@ -121,7 +120,7 @@ class Helm(Panel):
         live_run, preferences = self._live_run, self._preferences
         self.throttle = NumberField(
             keys.HELM_SPEED, lambda: live_run.throttle()[0], live_run.set_throttle, preferences,
-            "Throttle", limits=self._throttles,
+            "Throttle", limits=lambda: live_run.throttles,
             help="Throttle: speed the engines would hold (Up and Down keys)",
         )  # fmt: skip
         self.wait = NumberField(
@@ -191,9 +190,7 @@ class Helm(Panel):
         elif due is not None and due > live_run.now:
             self.count.show_figure(f"{due - live_run.now:.0f}", "s, then out of gear")
         else:
-            last = live_run.last_hold()
-            words = "" if last is None else f"last hold {last:.1f} s"
-            self.count.show_figure("In gear", words, dim=True)
+            self.count.show_figure("In gear", "", dim=True)
 
     def _lowest(self) -> None:
         """The height of the lure that is nearest the bottom, and whose it is."""
@@ -210,6 +207,9 @@ class Helm(Panel):
         self._count()
         self._lowest()
         self._lever(picture.boat.in_gear)
+        last = live_run.last_hold()
+        over = last is not None and live_run.hold_so_far() is None
+        self.right.setText(f"last hold {last:.1f} s" if over else "")
         self.plan.setText(self._state())
         boat = picture.boat
         self.through_water.setText(self._preferences.speed.text(boat.speed))
@@ -286,11 +286,6 @@ class Helm(Panel):
     def _set_bottom(self, depth: float) -> None:
         setup = self._document.setup
         self._document.change(with_bottom(setup, depth), "bottom depth", "bottom")
-
-    def _throttles(self) -> Limits:
-        """What the throttle may be set for with this boat, m/s."""
-        low, high, unit = keys.HELM_SPEED.limits
-        return Limits(low, min(high, self._live_run.scenario.boat.fastest), unit)
 
     def step_throttle(self, by: float) -> None:
         """Up and Down keys; ``by`` in the unit of speeds on screen."""

@@ -854,3 +854,4 @@ EXPORT long long sizes(int which)
 }
 
 #include "../../vessel/core/helm.c"
+#include "../../simulation/core/gaps.c"

@@ -16,8 +16,10 @@ from app.common.units import MILE_PER_HOUR
 from app.drill.start import WIDEST
 from app.drill.store import BROKEN_OFF, SCORED
 from app.drill.words import SAFETY
+from app.planning import steady
 from app.ui.big import TALL
 from app.ui.look import LOOKS
+from app.ui.scroll import Upright
 from physics.simulation.run import Run
 from physics.vessel.boat import Order
 from tests.app.by_hand import HandTime, Live
@@ -47,6 +49,11 @@ def test_that_the_start_scrolls_when_low_and_does_not_balloon_when_large(page: P
     assert window.height() == 660
     begin = view.start.begin
     assert window.rect().contains(begin.mapTo(window, begin.rect().bottomRight()))
+    window.resize(1280, 692)
+    QApplication.processEvents()
+    area = view.start.findChild(Upright)
+    assert isinstance(area, Upright)
+    assert not area.verticalScrollBar().isVisible(), "but not at 1280x720"
     window.resize(2560, 1440)
     QApplication.processEvents()
     for button in buttons(view.start):
@@ -129,6 +136,29 @@ def test_that_the_score_does_not_depend_on_frames_or_speed(page: Page, frame: fl
         points.append(page.drill.score.points)
     assert points[0] > 10.0
     assert points[1] == pytest.approx(points[0], abs=1.0)
+
+
+def test_that_the_debrief_tells_the_steady_answer_beside_the_best(
+    page: Page, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rows = steady.doubt_rows
+    monkeypatch.setattr(steady, "doubt_rows", lambda request, count: rows(request, 12))
+    page.begin(1)
+    page.drill.live_run.set_speed(8)  # type: ignore[union-attr]
+    page.hand.play_best()
+    view = page.page.debrief
+    assert page.drill.best is not None
+    assert view.steady.isHidden()
+    page.hand.worker.deliver("steady")
+    found = page.drill.steady
+    assert found is not None
+    assert found.answer is not None
+    assert f"{100 * found.answer.touch:.0f} drops of 100" in view.steady.text()
+    assert not view.steady.isHidden()
+    # of the next round nothing is known yet
+    page.press(Qt.Key.Key_Return)
+    assert page.drill.steady is None
+    assert "steady" not in page.hand.worker.waiting
 
 
 def test_that_the_replay_shows_the_run_itself(page: Page) -> None:
@@ -356,5 +386,11 @@ def test_that_every_stage_paints_in_every_look(
     page.drill.live_run.set_speed(8)  # type: ignore[union-attr]
     page.hand.play_best()
     assert not page.window.grab().isNull()
+    window, debrief = page.window, page.page.debrief
+    assert debrief is not None
+    window.resize(1280, 692)
+    QApplication.processEvents()
+    for button in (debrief.run, debrief.next, debrief.again, debrief.choose):
+        assert window.rect().contains(button.mapTo(window, button.rect().bottomRight()))
     page.press(Qt.Key.Key_Escape)
     page.window.grab()
