@@ -20,6 +20,7 @@ from app.drill.replay import Replay
 from app.drill.score import Score, formula
 from app.drill.words import added_up, advice, title
 from app.live.side_view import SideView
+from app.planning.steady_words import COUNTED, steady_sentence
 from app.session.live_run import LiveRun
 from app.ui.big import TALL, big
 from app.ui.figure import Figure
@@ -111,11 +112,14 @@ class DrillDebrief(QWidget):
         head.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
         self.formula = quiet()
         self.formula.setWordWrap(True)
+        self.steady = quiet()
+        self.steady.setWordWrap(True)
+        self.steady.setToolTip(as_tip(f"Which answer is right most often. {COUNTED}"))
         told = QWidget()
         column = QVBoxLayout(told)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(SNUG)
-        for widget in (self.points, self.words, self.compare, self.sum):
+        for widget in (self.points, self.words, self.compare, self.steady, self.sum):
             column.addWidget(widget)
         column.addWidget(self.lines, 1)
         column.addWidget(self.formula)
@@ -158,6 +162,7 @@ class DrillDebrief(QWidget):
             self.points.show_figure("…", "working out the best", dim=True)
             self.words.setText("")
             self.compare.setText("")
+            self._tell_steady()
             self.sum.setText("")
             self.lines.setRowCount(0)
             self._moved()
@@ -169,6 +174,7 @@ class DrillDebrief(QWidget):
         )
         self.words.setText(advice(drill.taken, drill.best, unit, self._preferences.speed))
         self.compare.setText(self._compared())
+        self._tell_steady()
         self.sum.setText(_sum(drill.score, len(drill.taken.rods)) if possible else "")
         self._table()
         self._moved()
@@ -185,6 +191,15 @@ class DrillDebrief(QWidget):
         if answer is None:
             return f"You: {yours}."
         return f"You: {yours}.\nBest: out {answer.wait:.0f} s after it, held {answer.hold:.0f} s."
+
+    def _tell_steady(self) -> None:
+        """Beside the best for exact numbers the answer that is right most often."""
+        drill, words = self._drill, ""
+        if drill.steady is not None and drill.best is not None and drill.score is not None:
+            plan = drill.best.plan
+            words = steady_sentence(drill.steady, plan.request.setup.doubt, len(plan.rods))
+        self.steady.setText(words)
+        self.steady.setVisible(bool(words))
 
     def _table(self) -> None:
         drill, unit = self._drill, self._preferences.length

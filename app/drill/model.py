@@ -23,12 +23,14 @@ from app.drill.store import SCORED, Result, Store, Trainee
 from app.drill.words import errors
 from app.gear.catalog import Catalog
 from app.planning.plan import HOLDS, WAITS
+from app.planning.steady import SteadyPlan, steady_plan
 from app.session.background import Background
 from app.session.clock import Clock
 from app.session.document import Document
 from app.session.keeper import Keeper
 from app.session.live_run import LiveRun
 from app.session.look_ahead import HORIZON, LineAhead, LookAhead
+from app.session.pool import Rank
 from physics.checks import InvalidValue
 from physics.line.march import ConvergenceError
 from physics.simulation.drop_facts import deepest
@@ -83,6 +85,7 @@ class Drill(QObject):
         self.best: Best | None = None
         self.taken: Taken | None = None
         self.score: Score | None = None
+        self.steady: SteadyPlan | None = None
         self.fish_on = False
         self.read_safety = False
         self._active = False
@@ -142,7 +145,7 @@ class Drill(QObject):
             self.trouble.emit(f"No steady tow found for this spread ({error}).")
             return False
         self.read_safety = True
-        self.best = self.taken = self.score = None
+        self.best = self.taken = self.score = self.steady = None
         self.fish_on, self._beats = False, 0
         self._number = self.store.begin(self.trainee, self.round.level, self.round.seed)
         self.keeper.keep()
@@ -159,6 +162,18 @@ class Drill(QObject):
         elif not self.background.busy("best"):
             asked = self.round, self.catalog, self.waits, self.holds
             self.background.ask("best", self._got_best, find_best, *asked, reports=True)
+        self._find_steady()
+
+    def _find_steady(self) -> None:
+        """Once the best is there, look for what would have been right most often."""
+        best, wanted = self.best, self._active and self.stage in ("play", "debrief")
+        if best is None or best.plan.answer is None or self.steady is not None or not wanted:
+            self.background.cancel("steady")
+        elif not self.background.busy("steady"):
+            self.background.ask(
+                "steady", self._got_steady, steady_plan, best.plan, self.catalog,
+                reports=True, rank=Rank.BANDS,
+            )  # fmt: skip
 
     def next_round(self) -> bool:
         """The next of the set, or another of the same level."""
@@ -181,7 +196,7 @@ class Drill(QObject):
             self.made.emit()
         else:
             live_run.document.open(round_.setup, self.catalog)
-        live_run.looks_ahead = round_.help != "off"
+        live_run.outlook.looks_ahead = round_.help != "off"
         live_run.clock.paused = False
         if self._active:
             live_run.start()
@@ -196,6 +211,7 @@ class Drill(QObject):
             self._score_late()
         self._number = self._ended = None
         self.background.cancel("best")
+        self.background.cancel("steady")
         self.background.cancel("measure")
         if self.live_run is not None:
             self.live_run.stand_by()
@@ -270,7 +286,7 @@ class Drill(QObject):
         hold = live_run.hold_so_far()
         if live_run.ahead is None or self.round.help != "fades" or hold is None:
             return
-        live_run.ahead = live_run.ahead.shortened(HORIZON * max(1.0 - hold / FADES_IN, 0.0))
+        live_run.outlook.ahead = live_run.ahead.shortened(HORIZON * max(1.0 - hold / FADES_IN, 0.0))
 
     def set_throttle(self, speed: float) -> None:
         """Throttle to ``speed`` m/s."""
@@ -286,7 +302,7 @@ class Drill(QObject):
         live_run.stand_by()
         # one that is on its way would lie in the replay's way
         live_run.background.cancel("ahead")
-        live_run.ahead = None
+        live_run.outlook.ahead = None
         run = live_run.run.trajectory()
         if self._number is not None:
             self._ended = Ended(self._number, round_, self.catalog, run, self._orders_text())
@@ -300,6 +316,14 @@ class Drill(QObject):
             return
         self.best = result
         self._debrief()
+        self._find_steady()
+
+    def _got_steady(self, result: Any) -> None:
+        if not isinstance(result, SteadyPlan):
+            self.trouble.emit(f"The steady answer could not be computed ({result}).")
+            return
+        self.steady = result
+        self.scored.emit()
 
     def _got_taken(self, result: Any) -> None:
         if not isinstance(result, Taken):
@@ -366,7 +390,7 @@ class Drill(QObject):
         lines = tuple(
             _line_ahead(time, place + np.array([boat.x, boat.y, 0.0])) for place in places
         )
-        live_run.ahead = LookAhead(0.0, True, lines)
+        live_run.outlook.ahead = LookAhead(0.0, True, lines)
         live_run.look_back(live_run.now)
 
     # ---- people

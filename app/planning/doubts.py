@@ -12,6 +12,7 @@ import numpy as np
 from app.gear.catalog import Catalog
 from app.planning.plan import PlanRequest, Situation, moved, situation
 from physics.answers.chances import LINES, Chances, Samples, gathered, sample
+from physics.answers.doubt import INPUTS, Doubt
 from physics.answers.hold_times import HoldSearch, shortest_holds
 from physics.answers.holds import bare, followed
 from physics.answers.vary import factors
@@ -37,9 +38,18 @@ def doubts(
     return gathered([doubt_part(request, catalog, point, rows, progress)], rows)
 
 
+def in_doubt(doubt: Doubt) -> bool:
+    """Whether anything is."""
+    return any(getattr(doubt, name) > 0.0 for name in INPUTS)
+
+
 def doubt_rows(request: PlanRequest, count: int = 64) -> np.ndarray:
-    """What the inputs are multiplied by in each sample (count, inputs)."""
-    return factors(request.setup.doubt, count)
+    """What the inputs are multiplied by in each sample (count, inputs).
+
+    Where nothing is in doubt one sample says what all would.
+    """
+    doubt = request.setup.doubt
+    return factors(doubt, count if in_doubt(doubt) else 1)
 
 
 def doubt_part(

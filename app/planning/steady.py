@@ -15,10 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.gear.catalog import Catalog
-from app.planning.doubts import DOUBT_RESOLUTION, doubt_part, doubt_rows
+from app.planning.doubts import DOUBT_RESOLUTION, doubt_part, doubt_rows, in_doubt
 from app.planning.plan import Plan, PlanRequest, situation
 from physics.answers.chances import Chances, gathered
-from physics.answers.doubt import INPUTS, Doubt
+from physics.answers.doubt import INPUTS
 from physics.answers.steady import (
     Drops,
     Expected,
@@ -71,11 +71,6 @@ class SteadyPlan:
         return len(here) == 2 and here[0] == here[1]
 
 
-def in_doubt(doubt: Doubt) -> bool:
-    """Whether anything is."""
-    return any(getattr(doubt, name) > 0.0 for name in INPUTS)
-
-
 def steady_holds(plan: Plan) -> tuple[float, ...]:
     """The plan's holds up to where nearly every sample touches at any wait."""
     holds = plan.request.holds
@@ -83,7 +78,8 @@ def steady_holds(plan: Plan) -> tuple[float, ...]:
     if not touching.any():
         return holds
     doubt = plan.request.setup.doubt
-    total = float(np.linalg.norm([getattr(doubt, name) for name in INPUTS]))
+    # how far a lure swings changes depths by a tenth of its own doubt
+    total = float(np.linalg.norm([getattr(doubt, n) for n in INPUTS if n != "lure_swing"]))
     longest = float(plan.map.holds[touching.argmax()]) * (1.0 + SPARE * total)
     count = int(np.searchsorted(holds, longest)) + 1
     return holds[: max(count, 2)]

@@ -30,7 +30,6 @@ from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import BODY, GAP, GREAT, HEAD, TIGHT
-from physics.checks import Limits
 from physics.simulation.scenario import Mark
 
 SPOKE = 0.006
@@ -121,7 +120,7 @@ class Helm(Panel):
         live_run, preferences = self._live_run, self._preferences
         self.throttle = NumberField(
             keys.HELM_SPEED, lambda: live_run.throttle()[0], live_run.set_throttle, preferences,
-            "Throttle", limits=self._throttles,
+            "Throttle", limits=lambda: live_run.throttles,
             help="Throttle: speed the engines would hold (Up and Down keys)",
         )  # fmt: skip
         self.wait = NumberField(
@@ -287,11 +286,6 @@ class Helm(Panel):
     def _set_bottom(self, depth: float) -> None:
         setup = self._document.setup
         self._document.change(with_bottom(setup, depth), "bottom depth", "bottom")
-
-    def _throttles(self) -> Limits:
-        """What the throttle may be set for with this boat, m/s."""
-        low, high, unit = keys.HELM_SPEED.limits
-        return Limits(low, min(high, self._live_run.scenario.boat.fastest), unit)
 
     def step_throttle(self, by: float) -> None:
         """Up and Down keys; ``by`` in the unit of speeds on screen."""

@@ -69,7 +69,9 @@ STAGES = (
 )
 """Jobs in order: kind, what to say of it, and its share of the whole work."""
 
-RANKS = dict.fromkeys(("sure", "steady", "seen", "spread"), Rank.BANDS) | {"card": Rank.CARD}
+RANKS = dict.fromkeys(("sure", "steady", "seen"), Rank.BANDS) | dict.fromkeys(
+    ("spread", "card"), Rank.CARD
+)
 """What comes after the answer itself, by the first word of its kind."""
 
 ANSWERS = ("first", "finish")

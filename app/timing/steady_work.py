@@ -7,11 +7,11 @@ from functools import partial
 
 from app.gear.catalog import Catalog
 from app.planning.certainty import SurePart, sure_of, sure_part
+from app.planning.doubts import in_doubt
 from app.planning.plan import Plan
 from app.planning.steady import (
     SteadyPlan,
     allowing,
-    in_doubt,
     points,
     steady_holds,
     steady_of,

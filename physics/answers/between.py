@@ -74,10 +74,18 @@ def path_at(run: Array, time: Array, paths: Paths, hold: float) -> Paths:
     for at in near:
         others = [k for k in near if k != at]
         weight = np.prod((hold - run[others]) / (run[at] - run[others]))
-        own = _sampled(paths[at], time, np.concatenate([[run[at]], time[first:] - hold + run[at]]))
-        own -= own[:, :1].copy()
+        begun = np.searchsorted(time, run[at])
+        if time[first - 1] == hold and time[begun] == run[at]:
+            # both lie on samples, and so does all after them
+            own = paths[at, :, begun : begun + len(time) - first + 1]
+        else:
+            wanted = np.concatenate([[run[at]], time[first:] - hold + run[at]])
+            own = _sampled(paths[at], time, wanted)
+        own = own - own[:, :1]
         own *= weight
-        moved += own[:, 1:]
+        count = own.shape[1] - 1
+        moved[:, :count] += own[:, 1:]
+        moved[:, count:] = np.nan
     out: Paths = paths[-1].copy()
     out[:, first:] = _sampled(out, time, np.array([hold])) + moved
     return out

@@ -145,15 +145,12 @@ def respond_each(
         require_number("hold", hold, 0.0, LONGEST_HOLD, "s")
     run = Run([bare(scenario) for scenario in scenarios], tolerance=tolerance, longest=longest)
     count, rods = len(scenarios), len(scenarios[0].rods)
-    for k in range(count):
-        run.order(Order(0.0, "out of gear"), k)
+    run.order(Order(0.0, "out of gear"), *range(count))
+    advance_reporting(run, float(holds[-1]), progress, 0.0, COASTING)
     starts: list[Run] = []
-    for number, hold in enumerate(map(float, holds)):
-        shares = COASTING * number / len(holds), COASTING * (number + 1) / len(holds)
-        advance_reporting(run, hold, progress, *shares)
+    for hold in map(float, holds):
         starts.append(run.branch(hold - KNOWN * longest))
-        for k in range(count):
-            starts[-1].order(Order(hold, "in gear"), k)
+        starts[-1].order(Order(hold, "in gear"), *range(count))
     time: Array = np.arange(0.0, holds[-1] + after + spacing - 1e-9, spacing)
     lure = np.full((count, len(holds), rods, len(time), 3), np.nan)
     low = np.full_like(lure, np.nan)

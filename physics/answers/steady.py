@@ -216,12 +216,18 @@ def runs_of(
     any_ground: bool = False,
 ) -> list[Responses]:
     """The scenario for each of ``rows`` (S, inputs), run at a few holds up to ``longest`` s."""
+    spacing = drop_facts.SPACING if any_ground else SPACING
     return respond_each(
-        [varied(scenario, row) for row in rows], [share * longest for share in RUN_SHARES],
+        [varied(scenario, row) for row in rows], run_holds(longest, spacing),
         after=followed(any_ground), tolerance=LOOSE, longest=LONG, lines=LINES,
-        any_ground=any_ground, spacing=drop_facts.SPACING if any_ground else SPACING,
-        progress=progress,
+        any_ground=any_ground, spacing=spacing, progress=progress,
     )  # fmt: skip
+
+
+def run_holds(longest: float, spacing: float) -> list[float]:
+    """The holds that are run, s: all but the longest on samples, so that others are read off."""
+    inner = {spacing * round(share * longest / spacing) for share in RUN_SHARES[:-1]}
+    return [*sorted(inner - {longest}), longest]
 
 
 def least_of(found: Responses, at: Sequence[float] | Array) -> Array:

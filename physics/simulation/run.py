@@ -22,7 +22,7 @@ from physics.line.line_orders import LineOrder
 from physics.line.march import LONGEST, TOLERANCE, Count, Marcher, State
 from physics.line.mesh import Mesh
 from physics.simulation.batch import Batch
-from physics.simulation.batch_state import BatchState
+from physics.simulation.batch_state import BatchState, Track
 from physics.simulation.compiled_march import BoatTables, advance_compiled
 from physics.simulation.past import Past
 from physics.simulation.run_queries import RunQueries
@@ -168,25 +168,29 @@ class Run(RunQueries):
         self._marcher.hold_above(self._state.tips)
         return State(last.time, last.step, *rows)
 
-    def order(self, order: Order, scenario: int = 0) -> None:
-        """Give one scenario an order; what was already computed beyond it is dropped.
+    def order(self, order: Order, scenario: int = 0, *others: int) -> None:
+        """Give one scenario an order, or some; what was already computed beyond it is dropped.
 
         Raises InvalidValue with a prescribed motion, for a time this Run does not know and a
         speed the boat is not made for; then nothing is changed.
         """
-        state = self._state
-        track = state.tracks[scenario]
-        if isinstance(track, TableTrack):
-            raise InvalidValue("order", order.action, "no orders with a prescribed motion")
-        lines = [] if order.action == "mark" else self.batch.lines_of(scenario)
+        state, mine = self._state, (scenario, *others)
+        # boats that go alike share a track, and so they do afterwards
+        tracks = {id(state.tracks[k]): state.tracks[k] for k in mine}
+        lines = [i for k in mine if order.action != "mark" for i in self.batch.lines_of(k)]
         self._require_known(order.time, lines)
-        if order.action == "throttle":
-            track.boat.require_drivable(order.value)
-        track = track.copy()
-        track.order(order)
-        track.at(order.time)
+        ordered: dict[int, Track] = {}
+        for name, track in tracks.items():
+            if isinstance(track, TableTrack):
+                raise InvalidValue("order", order.action, "no orders with a prescribed motion")
+            if order.action == "throttle":
+                track.boat.require_drivable(order.value)
+            twin = ordered[name] = track.copy()
+            twin.order(order)
+            twin.at(order.time)
         cut = state.shortened({i: state.pasts[i].before(order.time) for i in lines})
-        state.tracks[scenario] = track
+        for k in mine:
+            state.tracks[k] = ordered[id(state.tracks[k])]
         self._resume(*cut)
         self._ease(lines, order.time)
 

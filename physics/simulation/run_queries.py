@@ -51,9 +51,10 @@ class RunQueries:
         """The helm track of one scenario."""
         return self._state.tracks[scenario]
 
-    def reached(self) -> float:
-        """The time every line has reached, s."""
-        return float(self._state.last.time.min())
+    def reached(self, some: slice = slice(None)) -> float:
+        """The time every line has reached, s, or every line of some scenarios."""
+        lines = [i for k in range(len(self.scenarios))[some] for i in self.batch.lines_of(k)]
+        return float(self._state.last.time[lines].min())
 
     def nodes_at(self, time: float, scenario: int = 0) -> list[Array]:
         """Node positions (3, K) of each rod at a time within its last steps, m."""

@@ -38,6 +38,17 @@ def test_that_a_hold_between_is_what_it_is_when_run(found: Responses) -> None:
         assert_allclose(*low, rtol=0.0, atol=max(near, LOW))
 
 
+def test_that_holds_on_samples_are_as_those_beside_them(found: Responses) -> None:
+    for hold in (6.0, 15.0, 21.0):
+        on, *beside = (between(found, (h,)) for h in (hold, hold - 1e-5, hold + 1e-5))
+        for other in beside:
+            # the last sample of one may just be beyond the other's
+            count = min(int(np.isfinite(one.lure[0, 0, :, 2]).sum()) for one in (on, other))
+            assert count > 250
+            assert_allclose(on.lure[:, :, :count], other.lure[:, :, :count], rtol=0.0, atol=1e-3)
+            assert_allclose(on.low[:, :, :count], other.low[:, :, :count], rtol=0.0, atol=1e-3)
+
+
 def test_that_a_hold_that_was_run_is_itself(found: Responses) -> None:
     same = between(found, RUN)
     assert_array_equal(same.lure, found.lure)

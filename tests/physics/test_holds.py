@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from numpy.testing import assert_allclose
+from numpy.testing import assert_allclose, assert_array_equal
 
-from physics.answers.holds import AFTER, SPACING, dropped, respond
+from physics.answers.holds import AFTER, SPACING, bare, dropped, respond
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom
 from physics.progress import Cancelled, part_of
@@ -104,6 +104,24 @@ def test_that_long_work_reports_every_few_steps(monkeypatch: pytest.MonkeyPatch)
         assert sum(steps) > 60
         assert max(steps) <= BURST
         assert len(reports) >= len(steps)
+
+
+def test_that_an_order_to_several_boats_is_one_to_each() -> None:
+    many = [bare(replace(SPREAD, speed=speed)) for speed in (SPREAD.speed, 2.0, SPREAD.speed)]
+    at_once, one_by_one = Run(many), Run(many)
+    for when, action in ((1.0, "out of gear"), (4.0, "in gear")):
+        order = Order(when, action)
+        at_once.order(order, 0, 2)
+        for k in (0, 2):
+            one_by_one.order(order, k)
+    for run in (at_once, one_by_one):
+        run.advance(9.0)
+    for k in range(3):
+        ours, theirs = (run.trajectory(k) for run in (at_once, one_by_one))
+        assert ours.track.at(9.0) == theirs.track.at(9.0)
+        assert ours.track.at(9.0).in_gear
+        assert (ours.track.at(3.0).in_gear) == (k == 1)
+        assert_array_equal(ours.lines[0].position, theirs.lines[0].position)
 
 
 def test_that_a_profile_or_an_endless_hold_is_refused() -> None:

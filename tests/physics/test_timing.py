@@ -12,7 +12,14 @@ from numpy.testing import assert_allclose
 
 from physics.answers.between import between, joined
 from physics.answers.holds import Responses, bare, respond
-from physics.answers.timing import FINE, Aim, best, hold_for_clearance, timing_map
+from physics.answers.timing import (
+    FINE,
+    Aim,
+    best,
+    hold_for_clearance,
+    strike_windows,
+    timing_map,
+)
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom
 from physics.simulation.drop_facts import SPACING, nearest_ground
@@ -51,6 +58,31 @@ def test_that_a_lure_that_runs_on_passes_the_mark_after_astern_over_speed() -> N
         depth = 2.0 + 0.2 * 10.0 - 0.1 * (t - 10.0)
         assert_allclose(found.passing[w, 0, 0], 9.0 - depth, rtol=0.0, atol=0.02)
         assert_allclose(found.passing_rate[w, 0, 0], 0.1, rtol=1e-6)
+
+
+@pytest.mark.parametrize("velocity", [(0.4, 2.7), (0.0, 0.0)])
+def test_that_windows_are_those_counted_wait_by_wait(velocity: tuple[float, float]) -> None:
+    time = np.arange(0.0, 60.0, 0.25)
+    rng = np.random.default_rng(5)
+    lure = np.cumsum(rng.normal(0.0, 0.25, (2, 3, len(time), 3)), axis=2)
+    lure[..., 1] += velocity[1] * time - 60.0 * (velocity[1] > 0.0)
+    lure[1, :, 200:] = np.nan
+    found = Responses(np.array([9.0, 12.0]), time, lure, lure, np.array(velocity))
+    waits, aim = np.arange(0.0, 30.0, 0.7), Aim(Mark(0.5, band=1.0))
+    ours = strike_windows(found, waits.tolist(), aim)
+    counted = np.zeros((2, len(waits), 2, 3))
+    for k, r in np.ndindex(2, 3):
+        path = lure[k, r, np.isfinite(lure[k, r, :, 2])]
+        fine = np.arange(0.0, time[len(path) - 1] + 1e-9, FINE)
+        x, y, z = (np.interp(fine, time[: len(path)], axis) for axis in path.T)
+        rate = np.gradient(z, FINE)
+        for w, wait in enumerate(waits):
+            near = np.hypot(x + wait * velocity[0], y + wait * velocity[1]) <= aim.radius
+            good = near & (np.abs(z + 0.5) <= 1.0)
+            counted[0, w, k, r] = FINE * (good & (rate > LIFTING)).sum()
+            counted[1, w, k, r] = FINE * (good & (rate < -LIFTING)).sum()
+    assert counted.sum() > 20.0
+    assert_allclose(ours, counted, rtol=0.0, atol=1e-9)
 
 
 def test_that_a_window_is_the_time_in_band_and_near_while_lifting() -> None:

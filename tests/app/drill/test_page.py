@@ -16,6 +16,7 @@ from app.common.units import MILE_PER_HOUR
 from app.drill.start import WIDEST
 from app.drill.store import BROKEN_OFF, SCORED
 from app.drill.words import SAFETY
+from app.planning import steady
 from app.ui.big import TALL
 from app.ui.look import LOOKS
 from app.ui.scroll import Upright
@@ -135,6 +136,29 @@ def test_that_the_score_does_not_depend_on_frames_or_speed(page: Page, frame: fl
         points.append(page.drill.score.points)
     assert points[0] > 10.0
     assert points[1] == pytest.approx(points[0], abs=1.0)
+
+
+def test_that_the_debrief_tells_the_steady_answer_beside_the_best(
+    page: Page, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rows = steady.doubt_rows
+    monkeypatch.setattr(steady, "doubt_rows", lambda request, count: rows(request, 12))
+    page.begin(1)
+    page.drill.live_run.set_speed(8)  # type: ignore[union-attr]
+    page.hand.play_best()
+    view = page.page.debrief
+    assert page.drill.best is not None
+    assert view.steady.isHidden()
+    page.hand.worker.deliver("steady")
+    found = page.drill.steady
+    assert found is not None
+    assert found.answer is not None
+    assert f"{100 * found.answer.touch:.0f} drops of 100" in view.steady.text()
+    assert not view.steady.isHidden()
+    # of the next round nothing is known yet
+    page.press(Qt.Key.Key_Return)
+    assert page.drill.steady is None
+    assert "steady" not in page.hand.worker.waiting
 
 
 def test_that_the_replay_shows_the_run_itself(page: Page) -> None:

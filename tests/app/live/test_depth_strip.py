@@ -166,7 +166,7 @@ def test_that_a_line_that_would_part_is_told_on_hover(live: Live, strip: DepthSt
     values = {"tension_n": POUND_FORCE.to_si(61.0), "strength_n": POUND_FORCE.to_si(27.0),
               "depth_m": 5.0}  # fmt: skip
     event = Event("over strength", live.live_run.now - 2.0, "port", values, "27 lb leadcore")
-    live.live_run.events = [event]
+    live.live_run.outlook.events = [event]
     live.live_run.events_changed.emit()
     told = [line for line in point_at(strip, -2.0) if line.startswith("port: over strength")]
     assert told == [

@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from app.gear.catalog import Catalog
+from app.planning.certainty import holds_of, holds_part, sure_of, sure_part
 from app.planning.doubts import doubt_part, doubt_rows, doubts
 from app.planning.plan import Plan
 from app.planning.report import as_json
@@ -63,6 +64,20 @@ def test_that_doubts_run_apart_say_the_same(plan: Plan, catalog: Catalog) -> Non
     for name in ("bands", "clearance", "holds"):
         assert getattr(apart, name) == pytest.approx(getattr(whole, name), abs=1e-3)
     assert apart.longest == plan.request.holds[-1]
+
+
+def test_that_where_nothing_is_in_doubt_one_drop_says_it(plan: Plan, catalog: Catalog) -> None:
+    sure = Doubt(**dict.fromkeys(INPUTS, 0.0))
+    request = replace(plan.request, setup=replace(plan.request.setup, doubt=sure))
+    assert (doubt_rows(request, 32) == np.ones((1, len(INPUTS)))).all()
+    # in halves one of them has none
+    parts = [sure_part(request, catalog, (0.0, 12.0), number, 2, 32) for number in range(2)]
+    found = sure_of(parts)
+    assert len(found.clearance) == 1
+    assert found.any_touch_error == 0.0
+    assert risk_figure(found) == ("0", "nothing is in doubt")
+    holds = holds_of([holds_part(request, catalog, number, 2, 32) for number in range(2)])
+    assert (holds[0] == holds[2]).all()
 
 
 def test_that_the_holds_needed_lie_about_the_plans_own(chance: Chances, plan: Plan) -> None:
@@ -117,7 +132,7 @@ def test_that_without_doubt_nothing_is_said_of_it(chance: Chances, plan: Plan) -
 
 
 def test_that_the_setups_own_doubts_are_used(plan: Plan, catalog: Catalog) -> None:
-    calm = replace(plan.request.setup, doubt=Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.2))
+    calm = replace(plan.request.setup, doubt=Doubt(**dict.fromkeys(INPUTS, 0.0) | {"bottom": 0.2}))
     found = doubts(replace(plan.request, setup=calm), catalog, (0.0, 4.0), count=8)
     assert found.driver == "bottom"
     assert np.ptp(found.bands[:, 0], axis=0).max() < 0.01

@@ -27,7 +27,7 @@ from app.planning.put_out_try import FIRST_HOLDS, try_speed
 from app.planning.put_out_words import as_page, limits_words, title
 from app.planning.steady import steady_part
 from app.scenario.setup import Setup
-from physics.answers.doubt import Doubt
+from physics.answers.doubt import INPUTS, Doubt
 from physics.checks import InvalidValue
 from physics.environment.current import PowerLaw
 from physics.environment.water import Bottom
@@ -227,7 +227,7 @@ def test_that_a_bank_met_late_counts_for_the_first_look_and_for_all_samples_as_f
     deep, bank = FOOT.to_si(14.0), FOOT.to_si(8.0)
     late = Bottom(((0.0, deep), (120.0, deep), (130.0, bank), (400.0, bank)), small.heading)
     setup = replace(
-        small, water=replace(small.water, bottom=late), doubt=Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+        small, water=replace(small.water, bottom=late), doubt=Doubt(**dict.fromkeys(INPUTS, 0.0))
     )  # fmt: skip
     request = PlanRequest(setup, (0.0,), (1.0, 5.0))
     plan = full_answer(request, catalog)

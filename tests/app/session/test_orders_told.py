@@ -8,9 +8,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from app.common.units import BOAT_SPEEDS
 from app.scenario.setup import Setup
 from physics.simulation import run as drop
 from physics.simulation.run import Run, simulate
+from physics.vessel.boat import SPEED
 from tests.app.by_hand import Live
 
 SAME = 1e-3
@@ -113,3 +115,24 @@ def test_that_an_answer_from_before_an_order_is_not_shown_and_a_new_one_comes(
     live_run.tick()
     live.worker.deliver()
     assert live_run.ahead is not None
+
+
+@pytest.mark.parametrize(("unit", "words"), [("kn", " kn"), ("mph", " mph")])
+def test_that_a_throttle_she_cannot_have_is_refused_in_the_unit_on_screen(
+    live: Live, unit: str, words: str
+) -> None:
+    live_run = live.live_run
+    setup = live_run.document.setup
+    live_run.document.edit(replace(setup, speed_in=unit), "another unit")
+    live.sail(1.0)
+    before = live_run.throttle()
+    fastest = min(live_run.scenario.boat.fastest, SPEED.high)
+    most = BOAT_SPEEDS[unit].from_si(fastest)
+    for speed in (1.01 * fastest, 2.0 * SPEED.high, 0.0):
+        live_run.set_throttle(speed)
+        assert "m/s" not in live.said[-1]
+        told = live.said[-1].removeprefix("Throttle: allowed is ").removesuffix(f"{words}.")
+        assert float(told.split(" to ")[1]) == pytest.approx(most, abs=0.11)
+        assert live_run.throttle() == before
+    live_run.set_throttle(0.9 * fastest)
+    assert len(live.said) == 3

@@ -9,7 +9,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
-from app.timing.model import Planner
+from app.timing.model import RANKS, Planner
 from app.timing.wait_hold_map import WaitHoldMap
 from tests.app.timing.page.desk import Desk
 
@@ -50,6 +50,10 @@ def test_that_it_stands_beside_the_exact_answer_once_its_drops_are_seen(planned:
     exact = deliver_rest.ready.exact
     assert exact is not None
     assert exact.touch == planned.planner.sure.any_touch, "one number for one thing"
+
+
+def test_that_it_does_not_wait_for_how_sure_the_holds_are() -> None:
+    assert RANKS["steady"] == RANKS["seen"] < RANKS["spread"]
 
 
 def test_that_a_click_looks_at_it_and_nothing_is_run_again(steady: Desk) -> None:
