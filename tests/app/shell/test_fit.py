@@ -35,7 +35,7 @@ from app.shell.page_row import Elided
 from app.shell.page_stack import PAGES
 from app.shell.place import within
 from app.shell.window import Window
-from app.ui.scroll import Column
+from app.ui.scroll import Column, Whole
 from app.ui.steps import SNUG
 from app.ui.text_size import set_text_size
 from tests.app.by_hand import Live
@@ -157,6 +157,25 @@ def test_that_every_page_fits_at_every_size(
         failed = {name: texts for name, texts in found.items() if texts}
         shown = "\n".join(f"{name} {text}" for name, texts in failed.items() for text in texts)
         assert failed.keys() == KNOWN[scale].keys(), f"text {scale:g} times as large:\n{shown}"
+
+
+@pytest.mark.usefixtures("usual_text")
+def test_that_pages_made_while_text_is_larger_fit_without_scrolling_to_the_side(
+    make_window: Callable[[Live], Window], live: Live
+) -> None:
+    set_text_size(LARGER)
+    window = make_window(live)
+    window.resize(*LEAST_LARGER)
+    for name, _, _ in PAGES:
+        window.show_page(name)
+        window.live_run.timer.stop()
+        for _ in range(3):
+            QApplication.processEvents()
+        page: QWidget = getattr(window.pages, name)
+        assert wrong(page) == [], name
+        held = page.parentWidget().parentWidget()
+        assert isinstance(held, Whole)
+        assert not held.horizontalScrollBar().isVisible(), name
 
 
 @pytest.mark.usefixtures("usual_text")
