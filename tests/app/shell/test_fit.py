@@ -7,6 +7,7 @@ room is scrolled to.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import QPoint, QRect, Qt
@@ -38,7 +39,7 @@ from app.shell.window import Window
 from app.ui.scroll import Column, Whole
 from app.ui.steps import SNUG
 from app.ui.text_size import set_text_size
-from tests.app.by_hand import Live
+from tests.app.by_hand import Live, lower_panel
 
 SIZES = ((1180, 660), (1280, 720), (1366, 768), (1920, 1080), (2560, 1440))
 
@@ -52,13 +53,6 @@ KNOWN: dict[float, dict[str, str]] = {1.0: {}, LARGER: {}}
 
 SLACK = 1
 """Rounding of layouts, px."""
-
-
-@pytest.fixture
-def usual_text() -> Iterator[None]:
-    """Text of the usual size again afterwards."""
-    yield
-    set_text_size(1.0)
 
 
 def told(widget: QWidget) -> str:
@@ -181,7 +175,8 @@ def test_that_pages_made_while_text_is_larger_fit_without_scrolling_to_the_side(
 @pytest.mark.usefixtures("usual_text")
 def test_that_larger_text_is_larger_everywhere_at_once(window: Window) -> None:
     window.show_page("log")
-    widgets = (window.menuBar(), window.page_row, window.page.helm.auto, window.pages.log.water)
+    water = window.pages.log.today.water
+    widgets = (window.menuBar(), window.page_row, window.page.helm.auto, water)
     before = [widget.font().pointSizeF() for widget in widgets]
     set_text_size(LARGER)
     QApplication.processEvents()
@@ -215,6 +210,19 @@ def test_that_the_controls_of_a_line_fit_over_the_page(window: Window, scale: fl
     assert page.rect().contains(page.overlay.geometry())
     set_text_size(1.0 if scale == LARGER else LARGER)
     assert not page.overlay.isVisible()
+
+
+@pytest.mark.usefixtures("usual_text")
+def test_that_lines_added_later_have_controls_as_large(window: Window, live: Live) -> None:
+    set_text_size(LARGER)
+    page = lower_panel(window, 4)
+    setup = live.document.setup
+    more = replace(setup.rods[0], name="third", abeam=0.5)
+    live.document.edit(replace(setup, rods=(*setup.rods, more)), "a line")
+    live.settle()
+    QApplication.processEvents()
+    assert len(page.handling.controls.rows) == len(setup.rods) + 1
+    assert wrong(page.handling) == []
 
 
 def test_that_what_is_said_moves_nothing_and_goes_at_a_click(window: Window) -> None:
