@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
@@ -167,8 +167,11 @@ def test_that_a_click_on_a_curve_chooses_its_candidate(shown: Desk) -> None:
 
 
 def test_that_a_click_away_from_all_curves_chooses_none(shown: Desk) -> None:
-    corner = QPoint(shown.page.drops.viewport().width() - 12, 30)
-    QTest.mouseClick(shown.page.drops.viewport(), Qt.MouseButton.LeftButton, pos=corner)
+    plot = shown.page.drops
+    lowest = plot.view.viewRange()[1][0]
+    assert all(curve.depth[0] < -FOOT.to_si(0.8 * lowest) for curve in plot.curves)
+    at = plot.view.mapViewToScene(QPointF(3.0, 0.95 * lowest))
+    QTest.mouseClick(plot.viewport(), Qt.MouseButton.LeftButton, pos=plot.mapFromScene(at))
     assert shown.comparison.chosen == 0
 
 
