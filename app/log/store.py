@@ -330,7 +330,7 @@ class Store(Entries):
                 return do()
         except sqlite3.DatabaseError as error:
             self._rescue(error)
-            raise self._unwritable("was damaged; nothing was taken in") from error
+            raise self._unwritable("was damaged; nothing was imported") from error
 
 
 def _clash(old: Entry, new: Entry, there: Entry) -> bool:
