@@ -45,6 +45,7 @@ from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import GAP, SNUG, TIGHT
+from app.ui.what_is import explain
 from physics.checks import InvalidValue, Limits
 
 
@@ -77,6 +78,7 @@ class Form(QWidget):
             lambda _: self._choose("Kind", "rehearsal", self.kind.currentData())
         )
         self.sun, self.model = quiet(), quiet()
+        explain(self.model, "by the model")
         for label in (self.sun, self.model):
             label.setWordWrap(True)
         column = QVBoxLayout(self)
