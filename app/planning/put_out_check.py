@@ -232,6 +232,6 @@ def _serving(tried: Tried, clearance: float, unison: float | None) -> NDArray[np
     if unison is not None:
         moments = np.concatenate(tried.moments, axis=1)
         with np.errstate(invalid="ignore"):
-            out &= np.ptp(moments, axis=1) <= unison
+            out &= np.less_equal(np.ptp(moments, axis=1), unison)
         out &= (lifting > 0.0).all(axis=2)
     return out
