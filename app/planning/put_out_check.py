@@ -227,11 +227,11 @@ def _steady_point(
 def _serving(tried: Tried, clearance: float, unison: float | None) -> NDArray[np.bool_]:
     """Where (W, K) a spread keeps every wish: each rod of it has but one option."""
     lifting = np.concatenate(tried.lifting, axis=2)
-    out: NDArray[np.bool_] = (np.concatenate(tried.clearance, axis=2) >= clearance).all(axis=2)
-    out &= (lifting > 0.0).any(axis=2)
-    if unison is not None:
-        moments = np.concatenate(tried.moments, axis=1)
-        with np.errstate(invalid="ignore"):
-            out &= np.less_equal(np.ptp(moments, axis=1), unison)
-        out &= (lifting > 0.0).all(axis=2)
-    return out
+    low: Array = np.concatenate(tried.clearance, axis=2).min(axis=2)
+    clear: NDArray[np.bool_] = low >= clearance
+    if unison is None:
+        return clear & (lifting > 0.0).any(axis=2)
+    moments = np.concatenate(tried.moments, axis=1)
+    apart: Array = moments.max(axis=1) - moments.min(axis=1)
+    together: NDArray[np.bool_] = apart <= unison
+    return clear & together & (lifting > 0.0).all(axis=2)
