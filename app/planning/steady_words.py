@@ -48,7 +48,9 @@ def steady_sentence(found: SteadyPlan, doubt: Doubt, lines: int) -> str:
 
 def outcome(answer: SteadyAnswer, lines: int) -> str:
     """What is expected of a wait and hold: seconds a drop, and how often it touches."""
-    return f"{answer.window:.1f} s a drop{added_up(lines)}, touches in {_drops(answer)}"
+    error = 100 * answer.touch_error
+    give = f", give or take {error:.0f}" if error >= 0.5 else ""
+    return f"{answer.window:.1f} s a drop{added_up(lines)}, touches in {_drops(answer)}{give}"
 
 
 def trade_sentence(found: SteadyPlan) -> str:

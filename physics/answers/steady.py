@@ -68,6 +68,17 @@ class Drops:
     window: Small
     clearance: Small
 
+    def at(self, waits: Array, holds: Array) -> Drops:
+        """Those at some of the waits and holds, s, so far as there are such."""
+        w, k = (
+            np.isin(np.round(own, 6), np.round(some, 6))
+            for own, some in ((self.waits, waits), (self.holds, holds))
+        )
+        window, clearance = (one[:, w][:, :, k] for one in (self.window, self.clearance))
+        return replace(
+            self, waits=self.waits[w], holds=self.holds[k], window=window, clearance=clearance
+        )
+
     @property
     def touches(self) -> NDArray[np.bool_]:
         """Whether (S, W, K) any line touches bottom."""

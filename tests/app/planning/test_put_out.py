@@ -254,7 +254,7 @@ def test_that_a_bank_met_late_counts_for_the_first_look_and_for_all_samples_as_f
     tried = try_speed(asked(setup, hold=5.0, wait=0.0), catalog, setup.speed, own)
     assert tried is not None
     assert_allclose([one[0, 0, 0] for one in tried.clearance], told, atol=CLEARANCE)
-    drops = steady_part(request, catalog, request.holds, 0, 1, 1)
+    drops = steady_part(request, catalog, (request.waits, request.holds), 0, 1, 1)
     assert_allclose(drops.clearance[0, 0, 1], told.min(), atol=CLEARANCE)
     sure = doubts(request, catalog, (0.0, 5.0), count=1)
     assert_allclose(sure.clearance[0], told, atol=CLEARANCE)
