@@ -18,7 +18,13 @@ _NUMBER = re.compile(r"[-+]?(\d+\.?\d*|\.\d+)([eE][-+]?\d+)?")
 
 def safe(cell: object) -> object:
     """A cell as it is written: what is no text is left as it is."""
-    if isinstance(cell, str) and _FORMULA.match(cell) and not _NUMBER.fullmatch(cell):
+    # most cells begin like no formula: that is quickly seen
+    if (
+        isinstance(cell, str)
+        and not cell[:1].isalnum()
+        and _FORMULA.match(cell)
+        and not _NUMBER.fullmatch(cell)
+    ):
         return f"'{cell}"
     return cell
 

@@ -132,6 +132,11 @@ HOUR = Unit("hours", "h", 3600.0)
 PLAIN = Unit("", "", 1.0)
 
 
+def feet_and_meters(meters: float) -> str:
+    """A length in both, for who wrote it in either: ``30.0 ft (9.1 m)``."""
+    return f"{FOOT.text(meters)} ({METER.text(meters)})"
+
+
 def feet(meters: Value) -> Value:
     """Meters to feet."""
     return FOOT.from_si(meters)

@@ -69,7 +69,7 @@ COLUMNS = (
            "fall", _rate, lambda u: u.rate),
     Column("runs", "Runs\nat", "Depth in steady tow before the drop",
            "drop", _of_drop("run_depth"), lambda u: u.length),
-    Column("deepest", "Deep-\nest", "How deep it gets, most of them after the boat is in gear",
+    Column("deepest", "Deepest\nat", "How deep it gets, most of them after the boat is in gear",
            "drop", _deepest, lambda u: u.length),
     Column("gained", "Gained\nin hold", "Depth gained from out of gear until back in gear; "
            "a minus rose", "drop", _of_drop("gained"), lambda u: u.length),

@@ -26,6 +26,7 @@ from app.compare.lures import LureChooser
 from app.compare.model import Comparison
 from app.compare.signs import sign_icon
 from app.scenario import keys
+from app.ui.middle_box import MiddleBox
 from app.ui.number_field import Field, NumberField
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
@@ -281,7 +282,7 @@ def _note(candidate: Candidate) -> str:
 
 
 def _choice(name: str) -> QComboBox:
-    box = QComboBox()
+    box = MiddleBox()
     box.setAccessibleName(name)
     box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
     box.setMinimumContentsLength(12)

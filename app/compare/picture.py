@@ -126,6 +126,6 @@ def _paint(painter: QPainter, plot: ComparePlot, about: str, size: QSize) -> Non
         painter.setFont(font(SMALL))
         painter.setPen(QPen(QColor(look.text)))
         name = QFontMetricsF(font(SMALL)).elidedText(
-            curve.name, Qt.TextElideMode.ElideRight, column - 52
+            curve.name, Qt.TextElideMode.ElideMiddle, column - 52
         )
         painter.drawText(QPointF(x + 46, y), name)

@@ -257,12 +257,13 @@ class ComparePlot(HoverPlot):
         if at is None:
             return
         unit = self._preferences.length
-        lines = [self.across(at)]
+        lines, heights = [self.across(at)], []
         for curve in self.curves:
             if curve.x[0] <= at <= curve.x[-1]:
                 depth = float(np.interp(at, curve.x, curve.depth))
                 lines.append(f"{short(curve.name)}: {unit.text(depth)}")
-        self.tell(painter, axes, at, lines)
+                heights.append(-unit.from_si(depth))
+        self.tell(painter, axes, at, lines, heights)
 
 
 def within(x: Array, y: Array, axes: Axes) -> list[tuple[Array, Array]]:

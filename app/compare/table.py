@@ -43,6 +43,7 @@ class CompareTable(QTableWidget):
         self.setProperty("bare", True)
         self.setFrameShape(QTableWidget.Shape.NoFrame)
         self.setWordWrap(False)
+        self.setTextElideMode(Qt.TextElideMode.ElideMiddle)
         self.setIconSize(QSize(44, 14))
         self.verticalHeader().hide()
         self.verticalHeader().setDefaultSectionSize(23)

@@ -17,7 +17,6 @@ from app.ui.panel import Panel, quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
 from app.ui.steps import BIG, FAR, GAP, HEAD, WIDE
-from physics.answers.timing import CLEARANCE
 
 
 class DrillCards(QWidget):
@@ -96,10 +95,9 @@ class DrillCards(QWidget):
             return
         self.question.setText(asking.question.text(unit, self._preferences.speed))
         self.note.setText(
-            f"One {LURE} on leadcore with a leader of {unit.text(LEADER, 0)}, from steady tow over "
-            f"a level bottom; clearance {unit.text(CLEARANCE, 0)}. Simulated now, on coarse lines: "
-            f"invented, as every round. Right within {_tolerance(asking)} s or "
-            f"{100 * SHARE:.0f} %, whichever is more."
+            f"One {LURE}, on leadcore with a leader of {unit.text(LEADER, 0)}, from steady tow "
+            "over a level bottom. Simulated now, on coarse lines: invented, as every round. "
+            f"Right within {_tolerance(asking)} s or {100 * SHARE:.0f} %, whichever is more."
         )
         self.go.setText("Next question  (Enter)" if asking.shown else "Answer  (Enter)")
         self.box.setEnabled(not asking.shown)

@@ -29,6 +29,7 @@ from app.ui.look import font
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.scroll import Upright
 from app.ui.steps import GAP, HUGE, LOUD, PLOT_PANEL, SNUG
 from app.ui.tables import manners
 
@@ -115,10 +116,16 @@ class DrillDebrief(QWidget):
         self.steady = quiet()
         self.steady.setWordWrap(True)
         self.steady.setToolTip(as_tip(f"Which answer is right most often. {COUNTED}"))
+        told = QWidget()
+        column = QVBoxLayout(told)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(SNUG)
         for widget in (self.points, self.words, self.compare, self.steady, self.sum):
-            panel.body.addWidget(widget)
-        panel.body.addWidget(self.lines, 1)
-        panel.body.addWidget(self.formula)
+            column.addWidget(widget)
+        column.addWidget(self.lines, 1)
+        column.addWidget(self.formula)
+        # the buttons are in sight however little room there is
+        panel.body.addWidget(Upright(told), 1)
         self.next = big("Next round  Enter", self._drill.next_round)
         self.again = big("Same again  R", self._drill.begin)
         self.choose = big("Choose  Esc", self._drill.leave, "Back to the levels (Esc)")
@@ -200,7 +207,7 @@ class DrillDebrief(QWidget):
         assert drill.taken is not None
         assert drill.best is not None
         symbol = unit.symbol
-        heads = ("line", "window, s", f"at mark, {symbol}", f"least, {symbol}")
+        heads = ("Line", "Window, s", f"At the mark,\n{symbol} off", f"Least,\n{symbol} off")
         self.lines.setHorizontalHeaderLabels(list(heads))
         tips = (
             "", "strike window of this line alone: yours of the best's, s",

@@ -96,8 +96,9 @@ class DrillDepth(PaintedPlot):
         painter.setFont(face)
         high = metrics.height() + 5
         for out, back in out_of_gear_intervals(live_run.run.track().orders):
-            left = max(axes.x(out - round_.mark.time), axes.left)
-            right = axes.x(min(back - round_.mark.time, end))
+            begin, last = out - round_.mark.time, min(back - round_.mark.time, end)
+            left, right = max(axes.x(begin), axes.left), axes.x(last)
+            held = f"{last - begin:.0f} s"
             if right <= left:
                 continue
             painter.fillRect(
@@ -105,7 +106,7 @@ class DrillDepth(PaintedPlot):
                 QColor(self.look.out_of_gear),
             )
             painter.setPen(QColor(self.look.text))
-            for words in ("you: out of gear", "you"):
+            for words in (f"you: {held} out of gear", f"you: {held}"):
                 if metrics.horizontalAdvance(words) < right - left - 8:
                     at = QPointF(left + 5, axes.top + high + metrics.ascent() + 3)
                     painter.drawText(at, words)

@@ -196,7 +196,7 @@ class Drill(QObject):
             self.made.emit()
         else:
             live_run.document.open(round_.setup, self.catalog)
-        live_run.looks_ahead = round_.help != "off"
+        live_run.outlook.looks_ahead = round_.help != "off"
         live_run.clock.paused = False
         if self._active:
             live_run.start()
@@ -286,7 +286,7 @@ class Drill(QObject):
         hold = live_run.hold_so_far()
         if live_run.ahead is None or self.round.help != "fades" or hold is None:
             return
-        live_run.ahead = live_run.ahead.shortened(HORIZON * max(1.0 - hold / FADES_IN, 0.0))
+        live_run.outlook.ahead = live_run.ahead.shortened(HORIZON * max(1.0 - hold / FADES_IN, 0.0))
 
     def set_throttle(self, speed: float) -> None:
         """Throttle to ``speed`` m/s."""
@@ -302,7 +302,7 @@ class Drill(QObject):
         live_run.stand_by()
         # one that is on its way would lie in the replay's way
         live_run.background.cancel("ahead")
-        live_run.ahead = None
+        live_run.outlook.ahead = None
         run = live_run.run.trajectory()
         if self._number is not None:
             self._ended = Ended(self._number, round_, self.catalog, run, self._orders_text())
@@ -390,7 +390,7 @@ class Drill(QObject):
         lines = tuple(
             _line_ahead(time, place + np.array([boat.x, boat.y, 0.0])) for place in places
         )
-        live_run.ahead = LookAhead(0.0, True, lines)
+        live_run.outlook.ahead = LookAhead(0.0, True, lines)
         live_run.look_back(live_run.now)
 
     # ---- people

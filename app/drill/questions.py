@@ -22,7 +22,7 @@ from app.planning.plan import FIRST_RESOLUTION, holds_to_run
 from app.scenario.setup import RodSetup, Setup
 from physics.answers.between import between
 from physics.answers.holds import bare, below_all, respond
-from physics.answers.timing import Aim, shortest_hold
+from physics.answers.timing import CLEARANCE, Aim, shortest_hold
 from physics.checks import Limits
 from physics.environment.water import Water
 from physics.progress import ProgressCallback
@@ -88,12 +88,12 @@ class Question:
         """As asked, depths in ``unit``."""
         here = f"Bottom {unit.text(FOOT.to_si(self.bottom), 0)}, {self.colors:g} colors, "
         here += f"{round(speed.from_si(KNOT.to_si(self.knots)), 1):g} {speed.symbol}: "
+        keep = f"{unit.text(CLEARANCE, 0)} off bottom"
         asked = {
-            "hold": "how long a hold brings the line down to the clearance?",
-            "wait": f"held down to the clearance for a mark {unit.text(MARK_OVER, 0)} off bottom, "
-            "how long is the wait after the mark?",
-            "sinks on": "held down to the clearance, how long does the lure go on sinking once in "
-            "gear?",
+            "hold": f"how long a hold brings the line down to {keep}?",
+            "wait": f"held down to {keep} for a mark {unit.text(MARK_OVER, 0)} off "
+            "bottom, how long is the wait after the mark?",
+            "sinks on": f"held down to {keep}, how long does the lure go on sinking once in gear?",
         }[self.kind]
         return here + asked
 

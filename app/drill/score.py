@@ -20,7 +20,8 @@ from physics.answers.holds import Responses, bare
 from physics.answers.timing import Aim
 from physics.progress import ProgressCallback
 from physics.simulation.drop_facts import SPACING, TOUCHING, nearest_ground
-from physics.simulation.events import LINES_CLOSE, polyline_distance
+from physics.simulation.events import LINES_CLOSE
+from physics.simulation.gaps import moving, nearer
 from physics.simulation.run import Run
 from physics.simulation.trajectory import Trajectory
 from physics.vessel.helm import HelmTrack
@@ -241,26 +242,13 @@ def _touched(
 def _crossed(trajectory: Trajectory, since: float, until: float) -> tuple[str, ...]:
     """Pairs of lines that came close, but for those that were close when the mark came."""
     time: Array = np.arange(since, until, CLOSE_LOOK)
-    heading = trajectory.track.at(since).heading
-    s, c = np.sin(heading), np.cos(heading)
-    shapes = []
-    for line in trajectory.lines:
-        nodes = line.nodes(time)
-        # along and across the track: boxes about the lines are then narrow
-        x, y, z = nodes[:, 0], nodes[:, 1], nodes[:, 2]
-        shapes.append(np.stack([x * s + y * c, x * c - y * s, z], axis=1))
-    low, high = ([pick(shape, axis=2) for shape in shapes] for pick in (np.min, np.max))
+    lines = trajectory.lines
+    seen = moving([line.nodes(time) for line in lines])
     out = []
-    for i, j in combinations(range(len(shapes)), 2):
-        gap = np.maximum(low[i] - high[j], low[j] - high[i])
-        apart = np.sqrt((np.maximum(gap, 0.0) ** 2).sum(axis=1))
-        near = [
-            k for k in np.flatnonzero(apart < LINES_CLOSE)
-            if polyline_distance(shapes[i][k], shapes[j][k]) < LINES_CLOSE
-        ]  # fmt: skip
-        if near and near[0] > 0:
-            names = trajectory.lines[i].rod.name, trajectory.lines[j].rod.name
-            out.append(f"{names[0]} and {names[1]}")
+    for i, j in combinations(range(len(lines)), 2):
+        near = nearer(seen[i], seen[j], LINES_CLOSE)
+        if near.any() and not near[0]:
+            out.append(f"{lines[i].rod.name} and {lines[j].rod.name}")
     return tuple(out)
 
 

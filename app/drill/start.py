@@ -62,7 +62,7 @@ class DrillStart(QWidget):
         column.addWidget(self._levels(), 1)
         left.addWidget(Upright(inside))
         # in sight however little room there is
-        left.addWidget(self.begin)
+        left.addLayout(self._foot())
         right.addWidget(self._trainee(preferences), 1)
         drill.people_changed.connect(self.refresh)
         self.refresh()
@@ -94,11 +94,12 @@ class DrillStart(QWidget):
             about.setWordWrap(True)
             grid.addWidget(button, place, 0)
             grid.addWidget(about, place, 1)
+        # the scenario on screen alone is rehearsed with as much help as one likes
+        grid.addWidget(self._helps(), len(LEVELS) - 1, 2)
         grid.setColumnStretch(0, 2)
         grid.setColumnStretch(1, 5)
         self.levels[1].setChecked(True)
         panel.body.addLayout(grid)
-        panel.body.addLayout(self._fields())
         self.begin = big("", self.start, "Begin the round (Enter)", tall=64)
         self.begin.setObjectName("primary")
         self.begin.setFont(font(HEAD, bold=True))
@@ -114,16 +115,26 @@ class DrillStart(QWidget):
         for button in (self.cards, self.open, self.add_round, self.save):
             button.setMaximumWidth(WIDEST)
             rest.addWidget(button)
+        self.set_note = quiet()
+        rest.addWidget(self.set_note)
         rest.addStretch(1)
         panel.body.addLayout(rest)
-        self.set_note = quiet()
-        panel.body.addWidget(self.set_note)
         panel.body.addStretch(1)
         self.mine: list[Planned] = []
         self._chosen()
         return panel
 
-    def _fields(self) -> QHBoxLayout:
+    def _helps(self) -> QComboBox:
+        self.help = QComboBox()
+        self.help.setMinimumHeight(TALL)
+        self.help.setAccessibleName("Look-ahead")
+        for name in HELPS:
+            self.help.addItem(HELP_WORDS[name], name)
+        self.help.setCurrentIndex(HELPS.index("off"))
+        return self.help
+
+    def _foot(self) -> QHBoxLayout:
+        """What begins a round, and which."""
         self._seed = 1.0
         self.seed = NumberField(
             SEED, lambda: self._seed, partial(setattr, self, "_seed"), self._preferences,
@@ -131,18 +142,12 @@ class DrillStart(QWidget):
         )  # fmt: skip
         self.seed.setMinimumHeight(TALL)
         self.seed.setFixedWidth(120)
-        self.help = QComboBox()
-        self.help.setMinimumHeight(TALL)
-        self.help.setAccessibleName("Look-ahead")
-        for name in HELPS:
-            self.help.addItem(HELP_WORDS[name], name)
-        self.help.setCurrentIndex(HELPS.index("off"))
         row = QHBoxLayout()
         row.setSpacing(GAP)
+        row.addWidget(self.begin, 20)
         row.addWidget(quiet("Round number"))
         row.addWidget(self.seed)
         row.addWidget(Refusal(self.seed))
-        row.addWidget(self.help)
         row.addStretch(1)
         return row
 
@@ -181,8 +186,7 @@ class DrillStart(QWidget):
         read = self._drill.read_safety
         self.begin.setText("Begin  (Enter)" if read else "I have read this: begin  (Enter)")
         rounds = "round" if len(self.mine) == 1 else "rounds"
-        note = f"Your set: {len(self.mine)} {rounds}." if self.mine else ""
-        self.set_note.setText(note or "Every round is invented. Nothing here is a real place.")
+        self.set_note.setText(f"Your set: {len(self.mine)} {rounds}." if self.mine else "")
         self.save.setEnabled(bool(self.mine))
 
     def _person(self, index: int) -> None:

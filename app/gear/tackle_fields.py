@@ -139,6 +139,10 @@ LURE_WORDS = {
     "mass_center": ("Balance point", "As a share of the length from the nose; 0.5 is midway."),
     "volume_center": ("Middle of its volume", "As a share of the length from the nose."),
     "lip_area": ("Lift of the lip", "Lift coefficient times the lip's area; 0 without one."),
+    "swing": (
+        "Tail swings, to each side",
+        "As it is towed; watch it beside the boat. The wider, the more level it hangs.",
+    ),
     "added_mass_across": (
         "Added mass, broadside",
         "Water that moves with it, as a share of what it takes up.",

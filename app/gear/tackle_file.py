@@ -37,6 +37,8 @@ LURE = (
     _lure("mass_center", spell("mass_center"), 0.5),
     _lure("volume_center", spell("volume_center"), 0.5),
     _lure("lip_area", spell("lip_area", "cm2", "m2"), 0.0),
+    # a file from before swings were told is read as what its lure was computed with
+    _lure("swing", spell("swing", "deg"), 0.0),
     Quantity(
         "added_mass_across", spell("added_mass_across"), LURE_LIMITS["added_mass_across"], 0.9
     ),

@@ -8,7 +8,7 @@ from app.common.units import Unit
 
 WAYS = {"left": ("N", "S"), "bottom": ("E", "W")}
 
-NAMES = {"left": "North, south", "bottom": "East, west of where she started"}
+NAMES = {"left": "north, south", "bottom": "east, west of where she started"}
 
 ROOM = (78, 38)
 """Width of the left axis and height of the bottom one, px: five figures with their letter, and
@@ -16,7 +16,7 @@ the axis's name, have room."""
 
 
 class CompassAxis(pg.AxisItem):
-    """Says ``1,200 N`` where another would say 1200; ``orientation`` is left or bottom."""
+    """Says ``1200 N`` where another would say 1200; ``orientation`` is left or bottom."""
 
     def __init__(self, orientation: str) -> None:
         super().__init__(orientation)
@@ -30,6 +30,6 @@ class CompassAxis(pg.AxisItem):
         digits = super().tickStrings([abs(value) for value in values], scale, spacing)
         ahead, back = WAYS[self.orientation]
         return [
-            f"{float(text):,g} {ahead if value > 0.0 else back}" if float(text) else "0"
+            f"{float(text):.12g} {ahead if value > 0.0 else back}" if float(text) else "0"
             for text, value in zip(digits, values, strict=True)
         ]

@@ -173,7 +173,7 @@ class BottomFields(FoldPanel):
         self.bearing.box.reset()
         self.bearing.box.setEnabled(not bottom.is_level)
         was = self.points.blockSignals(True)
-        self.points.setHorizontalHeaderLabels([f"along, {unit.symbol}", f"depth, {unit.symbol}"])
+        self.points.setHorizontalHeaderLabels([f"Along, {unit.symbol}", f"Depth, {unit.symbol}"])
         self.points.setRowCount(len(bottom.points))
         for row, pair in enumerate(bottom.points):
             for column, value in enumerate(pair):

@@ -21,7 +21,7 @@ from app.ui.look import font
 from app.ui.panel import quiet
 from app.ui.preferences import Preferences
 from app.ui.steps import SMALL
-from app.ui.tables import plain_table, symbol_icon
+from app.ui.tables import heads, plain_table, symbol_icon
 from physics.answers.passes import Closest
 
 HEADS = ("Line", "Least off bottom", "There", "Too near", "What clears it, each on its own")
@@ -44,7 +44,7 @@ class PassPanel(QWidget):
         row.addWidget(self.told, 1)
         self.table = QTableWidget(0, len(HEADS))
         plain_table(self.table, "How near every line comes")
-        self.table.setHorizontalHeaderLabels(list(HEADS))
+        heads(self.table, HEADS, left=(0, len(HEADS) - 1))
         header = self.table.horizontalHeader()
         header.setFont(font(SMALL))
         header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)

@@ -80,8 +80,8 @@ class ProfilePlot(PaintedPlot):
         unit, bottom = self._preferences.length, self._document.setup.water.bottom
         self.number = min(self.number, len(bottom.points) - 1)
         bearing = round(compass_degrees(bottom.bearing)) % 360
-        self.getAxis("bottom").setLabel(f"Along {bearing:03d}°, {unit.symbol}")
-        self.getAxis("left").setLabel(f"Depth, {unit.symbol}")
+        self.getAxis("bottom").setLabel(f"along {bearing:03d}°, {unit.symbol}")
+        self.getAxis("left").setLabel(f"depth, {unit.symbol}")
         first, last = self._in_view()
         self.view.setRange(
             xRange=(unit.from_si(first), unit.from_si(last)),

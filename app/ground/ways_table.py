@@ -20,9 +20,13 @@ from app.ui.late_bar import Late
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
+from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import SMALL
 from app.ui.tables import plain_table, symbol_icon
+
+NAMES = 160
+"""Most width of the lines' names, px: what they are told of needs the rest."""
 
 
 class WaysTable(QWidget):
@@ -51,7 +55,10 @@ class WaysTable(QWidget):
         plain_table(self.table, "The same drop four ways")
         self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         self.table.horizontalHeader().setFont(font(SMALL))
-        self.table.verticalHeader().setDefaultSectionSize(38)
+        names = self.table.verticalHeader()
+        names.setDefaultSectionSize(38)
+        names.setMaximumWidth(NAMES)
+        names.setTextElideMode(Qt.TextElideMode.ElideMiddle)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addLayout(row)
@@ -78,6 +85,7 @@ class WaysTable(QWidget):
             for number, rod in enumerate(way.rods):
                 if not column:
                     name = QTableWidgetItem(symbol_icon(number, look), rod.name)
+                    name.setToolTip(as_tip(rod.name))
                     self.table.setVerticalHeaderItem(number, name)
                 item = QTableWidgetItem(told(rod, self._preferences.length))
                 item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)

@@ -24,8 +24,8 @@ BEFORE = 60.0
 AFTER = 45.0
 """Seconds shown before and after now."""
 
-STRIP_DOTS = 2
-"""Every so many points of a future are drawn: half a second, some four pixels."""
+DOTS_APART = 4.3
+"""Points of a future are drawn this far apart, px, or dots would make a line."""
 
 SEEN = 0.5
 """The strip is painted anew when it has moved by this many pixels."""
@@ -204,7 +204,11 @@ class DepthStrip(HoverPlot):
         if ahead is None or number >= len(ahead.lines):
             return
         line = ahead.lines[number]
-        keep = slice(int(np.searchsorted(line.time, now)), None, STRIP_DOTS)
+        span = axes.kx * max(float(line.time[-1] - line.time[0]), 1e-3)
+        every = max(1, round(DOTS_APART / span * (len(line.time) - 1)))
+        first = int(np.searchsorted(line.time, now))
+        # the same points as time goes by, or the dots would dance
+        keep = slice(first + -first % every, None, every)
         z = self._preferences.length.from_si(line.place[keep, 2])
         axes.dots(painter, line.time[keep] - now, z, self.look.line_color(number))
         if line.turn is not None and line.turn[0] > now + 0.5:
@@ -354,22 +358,22 @@ class DepthStrip(HoverPlot):
         if offset is None:
             return
         x = axes.x(offset)
-        lines = self._values_at(now + offset, offset)
+        lines, heights = self._values_at(now + offset, offset)
         near = [
             self._story(event)
             for event, at in self._placed_events(axes, now)
             if abs(at.x() - x) < NEAR_EVENT
         ]
         # what happened is told with the values there, not alone
-        self.tell(painter, axes, offset, lines + near if lines else [])
+        self.tell(painter, axes, offset, lines + near if lines else [], heights)
 
-    def _values_at(self, time: float, offset: float) -> list[str]:
-        """What every lure's depth was, or will be, at a time."""
+    def _values_at(self, time: float, offset: float) -> tuple[list[str], list[float]]:
+        """What every lure's depth was, or will be, at a time: in words, and where on the axis."""
         unit = self._preferences.length
         rods = self._live_run.scenario.rods
         track, ahead = self._live_run.track, self._live_run.ahead
         word = "ago" if offset <= 0 else "ahead"
-        out = [f"{abs(offset):.1f} s {word}"]
+        out, heights = [f"{abs(offset):.1f} s {word}"], []
         for number, rod in enumerate(rods):
             if offset <= 0 and len(track.time) and track.time[0] <= time:
                 z = float(np.interp(time, track.time, track.lure[:, number, 2]))
@@ -379,4 +383,5 @@ class DepthStrip(HoverPlot):
             else:
                 continue
             out.append(f"{rod.name}: {unit.text(-z)} down")
-        return out if len(out) > 1 else []
+            heights.append(unit.from_si(z))
+        return (out if heights else []), heights

@@ -8,8 +8,10 @@ from PySide6.QtWidgets import QApplication, QFrame, QHBoxLayout, QPushButton, QW
 
 from app.live.line_controls import LineControls
 from app.session.live_run import LiveRun
+from app.ui.look import text_scale
 from app.ui.preferences import Preferences
 from app.ui.steps import GAP
+from app.ui.text_size import enlarge
 
 
 class LineOverlay(QFrame):
@@ -38,6 +40,7 @@ class LineOverlay(QFrame):
             return
         self._opener = card
         self.controls = LineControls(self._live_run, self._preferences, number)
+        enlarge(self.controls, text_scale())
         self._row.insertWidget(0, self.controls)
         self.adjustSize()
         page = self._page
@@ -47,6 +50,10 @@ class LineOverlay(QFrame):
         self.show()
         self.raise_()
         self.controls.rows[0].out.setFocus()
+
+    def text_resized(self) -> None:
+        """What floats has no layout to grow in: another click opens it anew."""
+        self.put_away()
 
     def put_away(self) -> None:
         """Close, and give the keys back to the card."""

@@ -134,6 +134,7 @@ class SideView(HoverPlot):
         self._surface(painter, axes)
         self._boat(painter, axes)
         self._lines(painter, axes, picture)
+        self._mark_words(painter, axes, picture)
         self._hover(painter, axes, picture)
 
     def now_shown(self) -> str:
@@ -157,7 +158,7 @@ class SideView(HoverPlot):
         if place is None:
             self.hover_lines = []
             return
-        self.tell(painter, axes, place[0], self._values_at(*place, picture))
+        self.tell(painter, axes, place[0], self._values_at(*place, picture), place[1:])
 
     def _values_at(self, along: float, up: float, picture: Picture) -> list[str]:
         """How far off, how deep and how high over the bottom a place is, in the unit on screen."""
@@ -257,8 +258,16 @@ class SideView(HoverPlot):
         painter.setPen(pen)
         painter.drawLine(QPointF(x, axes.y(0.0)), QPointF(x, y - 14))
         draw_fish(painter, QPointF(x, y), QColor(self.look.mark), QColor(self.look.water_deep))
-        self._text(painter, QPointF(x + 6, axes.y(0.0) + 4), f"mark {unit.text(mark.depth, 0)}",
-                   QColor(self.look.mark), below=True)  # fmt: skip
+
+    def _mark_words(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
+        """How deep the mark is, over the lines that cross it."""
+        mark, unit = picture.mark, self._preferences.length
+        if mark is None:
+            return
+        along = float(picture.along(np.array([mark.x]), np.array([mark.y]))[0])
+        at = QPointF(axes.x(unit.from_si(along)) + 6, axes.y(0.0) + 4)
+        text, color = f"mark {unit.text(mark.depth, 0)}", QColor(self.look.mark)
+        self._text(painter, at, text, color, below=True)
 
     def _boat(self, painter: QPainter, axes: Axes) -> None:
         unit = self._preferences.length
@@ -319,7 +328,7 @@ class SideView(HoverPlot):
             if axes.left < at.x() < axes.right and axes.top < at.y() < axes.bottom
         ]
         texts = [
-            metrics.elidedText(picture.rods[number].name, Qt.TextElideMode.ElideRight, 110)
+            metrics.elidedText(picture.rods[number].name, Qt.TextElideMode.ElideMiddle, 110)
             for _, number in seen
         ]
         sizes = [QSizeF(metrics.horizontalAdvance(text) + 16, metrics.height()) for text in texts]

@@ -3,8 +3,6 @@ taken in."""
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -17,22 +15,19 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.common.bad_input import BadInput
 from app.log import words
 from app.log.entry import OUTCOMES
-from app.log.foreign import (
+from app.log.files_job import Look, Tally
+from app.log.foreign_columns import (
     DAY_FIRST,
     HERE,
     MONTH_FIRST,
     THING,
     THINGS,
     UTC_CLOCK,
-    Read,
-    Table,
     Told,
-    entries_of,
-    guessed,
 )
+from app.log.in_out import InOut
 from app.log.words import counted
 from app.ui.panel import quiet
 from app.ui.plain import Label
@@ -40,26 +35,25 @@ from app.ui.scroll import Scroll
 
 NOTHING = "not used"
 
-MOST_SHOWN = 200
-"""Lines left out that are listed."""
+COUNTING = "Counting…"
 
 
 class EntryChooser(QDialog):
-    """``read`` is what the choice gives, or None while it gives nothing."""
+    """``tally`` is what the choice gives, or None while that is not known or nothing."""
 
-    def __init__(self, table: Table, now: datetime, parent: QWidget | None) -> None:
+    def __init__(self, look: Look, in_out: InOut, parent: QWidget | None) -> None:
         super().__init__(parent)
-        self._table, self._now = table, now
-        self.read: Read | None = None
-        self.setWindowTitle(f"Import {table.name}")
-        told = guessed(table)
+        self._look, self._in_out = look, in_out
+        self.tally: Tally | None = None
+        self.setWindowTitle(f"Import {look.path.name}")
+        told = look.told
         host = QWidget()
         grid = QGridLayout(host)
         for place, title in enumerate(("Column", "Begins with", "Is", "In")):
             grid.addWidget(quiet(title), 0, place)
         self.things: list[QComboBox] = []
         self.units: list[QComboBox] = []
-        for row, column in enumerate(table.columns, 1):
+        for row, column in enumerate(look.columns, 1):
             thing, unit = QComboBox(), QComboBox()
             thing.setAccessibleName(f"What {column.heading} is")
             unit.setAccessibleName(f"Unit of {column.heading}")
@@ -78,7 +72,7 @@ class EntryChooser(QDialog):
                 unit.setCurrentIndex(unit.findText(column.unit.name))
             thing.activated.connect(lambda _, number=row - 1: self._thing_chosen(number))
             unit.activated.connect(self._other)
-        grid.setRowStretch(len(table.columns) + 1, 1)
+        grid.setRowStretch(len(look.columns) + 1, 1)
         self.dates = self._choice("How dates are written", (
             ("month first, 5/31/2026", MONTH_FIRST), ("day first, 31/5/2026", DAY_FIRST),
         ))  # fmt: skip
@@ -113,6 +107,8 @@ class EntryChooser(QDialog):
         layout.addWidget(self.left_out, 2)
         layout.addWidget(self.buttons)
         self.resize(680, 620)
+        in_out.tallied.connect(self._got)
+        self.finished.connect(in_out.tally_no_more)
         self.refresh()
 
     def _choice(self, name: str, options: tuple[tuple[str, str], ...]) -> QComboBox:
@@ -140,34 +136,43 @@ class EntryChooser(QDialog):
         self.so.setChecked(False)
         self.refresh()
 
-    def refresh(self) -> None:
-        """Read the file as chosen; say what is left out and why, and ask what is doubtful."""
-        told = Told(
+    @property
+    def chosen(self) -> Told:
+        """What the table is said to be."""
+        return Told(
             tuple(str(box.currentData()) for box in self.things),
             tuple(box.currentData() for box in self.units),
             str(self.dates.currentData()),
             str(self.clock.currentData()),
             str(self.hit.currentData()),
         )
-        self.read = None
-        left: tuple[str, ...] = ()
-        try:
-            self.read = entries_of(self._table, told, self._now)
-        except BadInput as error:
-            self.told.setText(str(error))
-        else:
-            left, count = self.read.left_out, len(self.read.entries)
-            entries, lines = counted(count, "entry", "entries"), counted(len(left), "line")
-            self.told.setText(f"{entries}; {lines} left out{':' if left else '.'}")
-        self.left_out.setPlainText("\n".join(left[:MOST_SHOWN]))
-        asked = self.read.questions if self.read is not None else ()
+
+    def refresh(self) -> None:
+        """Have it counted what the file gives as chosen."""
+        self._in_out.tally(self._look, self.chosen)
+        self._show(None, COUNTING)
+
+    def _got(self, result: Tally | str) -> None:
+        """Say what is left out and why, and ask what is doubtful."""
+        if isinstance(result, str):
+            self._show(None, result)
+            return
+        entries = counted(result.entries, "entry", "entries")
+        lines = counted(result.left_out, "line")
+        self._show(result, f"{entries}; {lines} left out{':' if result.left_out else '.'}")
+
+    def _show(self, tally: Tally | None, told: str) -> None:
+        self.tally = tally
+        self.told.setText(told)
+        self.left_out.setPlainText("" if tally is None else "\n".join(tally.why))
+        asked = () if tally is None else tally.questions
         self.asked.setText("\n".join(asked))
         self.asked.setVisible(bool(asked))
         self.so.setVisible(bool(asked))
         self._allow()
 
     def _allow(self) -> None:
-        read = self.read
-        sure = read is not None and (not read.questions or self.so.isChecked())
+        tally = self.tally
+        sure = tally is not None and (not tally.questions or self.so.isChecked())
         ok = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
-        ok.setEnabled(sure and read is not None and bool(read.entries))
+        ok.setEnabled(sure and tally is not None and bool(tally.entries))

@@ -10,9 +10,10 @@ import csv
 import io
 import json
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from typing import Any
 
 from app.common import units
@@ -22,6 +23,7 @@ from app.common.typed_number import number
 from app.common.units import Unit
 from app.log.entry import EARLIEST, SAID_ALWAYS, Entry, LineEntry, Said, check, in_utc
 from physics.checks import InvalidValue
+from physics.progress import ProgressCallback, report_progress
 
 ALLOWED = "a log as CSV, as Leadfall writes it"
 
@@ -72,6 +74,11 @@ SAID = (
 SETUP = Cell("setup", "setup")
 
 HEADINGS = tuple(cell.heading for cell in (*ENTRY, *LINE, *SAID, SETUP))
+_PLACE = {heading: place for place, heading in enumerate(HEADINGS)}
+_ROD = _PLACE["rod"]
+
+SOME = 200
+"""Progress is told after so many entries."""
 
 YES, NO = "yes", "no"
 KINDS = {True: "rehearsal", False: "water"}
@@ -81,16 +88,19 @@ _SEEN = {True: YES, False: ""}
 """What is written for a yes or no; for most a no is an empty cell."""
 
 
-def dumps(entries: Sequence[Entry]) -> str:
+def dumps(entries: Iterable[Entry]) -> str:
     """Entries as CSV."""
-    rows: list[Sequence[object]] = [HEADINGS]
+    return as_csv(_rows(entries))
+
+
+def _rows(entries: Iterable[Entry]) -> Iterator[Sequence[object]]:
+    yield HEADINGS
     for entry in entries:
         own = _own(entry)
         for at, line in enumerate(entry.lines or (None,)):
             said = None if line is None else line.said
             setup = entry.setup if at == 0 else ""
-            rows.append([*own, *_cells(LINE, line), *_cells(SAID, said), setup])
-    return as_csv(rows)
+            yield [*own, *_cells(LINE, line), *_cells(SAID, said), setup]
 
 
 def _own(entry: Entry) -> list[str]:
@@ -104,7 +114,9 @@ def _own(entry: Entry) -> list[str]:
 
 def _cells(cells: Sequence[Cell], owner: LineEntry | Said | None) -> list[str]:
     """What stands in some cells; nothing where there is no owner."""
-    return ["" if owner is None else _text(cell, getattr(owner, cell.name)) for cell in cells]
+    if owner is None:
+        return [""] * len(cells)
+    return [_text(cell, getattr(owner, cell.name)) for cell in cells]
 
 
 def _text(cell: Cell, value: Any) -> str:
@@ -121,6 +133,7 @@ def _text(cell: Cell, value: Any) -> str:
     return exact(float(value), cell.unit, cell.si)
 
 
+@lru_cache(100_000)
 def exact(value: float, unit: Unit, si: str) -> str:
     """An SI value in a unit, or with the SI unit after it where that is not the same number."""
     there = unit.from_si(value)
@@ -136,8 +149,11 @@ def is_ours(text: str) -> bool:
     return text.lstrip("\ufeff").startswith(",".join(HEADINGS[:3]) + ",")
 
 
-def loads(text: str, name: str, now: datetime) -> list[Entry]:
-    """The entries of a CSV text; ``name`` is what messages call it. Raises BadInput."""
+def loads(
+    text: str, name: str, now: datetime, progress: ProgressCallback | None = None
+) -> list[Entry]:
+    """The entries of a CSV text; ``name`` is what messages call it. Raises BadInput and
+    Cancelled."""
     # a setup may be longer than the library lets a cell be
     longest = csv.field_size_limit(max(len(text), csv.field_size_limit()))
     try:
@@ -149,25 +165,29 @@ def loads(text: str, name: str, now: datetime) -> list[Entry]:
         csv.field_size_limit(longest)
     if not rows or tuple(rows[0][1]) != HEADINGS:
         raise BadInput(name, "", None, ALLOWED, "has other headings")
-    groups: dict[str, list[tuple[int, dict[str, str]]]] = {}
+    groups: dict[str, list[tuple[int, list[str]]]] = {}
     for line, cells in rows[1:]:
         if len(cells) != len(HEADINGS):
             problem = f"has {len(cells)} cells under {len(HEADINGS)} headings"
             raise BadInput(name, f"line {line}", None, ALLOWED, problem)
-        row = dict(zip(HEADINGS, map(plain, cells), strict=True))
-        groups.setdefault(row["id"], []).append((line, row))
-    return [_entry(group, name, now) for group in groups.values()]
+        groups.setdefault(cells[0], []).append((line, cells))
+    out = []
+    for group in groups.values():
+        out.append(_entry(group, name, now))
+        if len(out) % SOME == 0:
+            report_progress(progress, len(out) / len(groups))
+    return out
 
 
-def _entry(rows: list[tuple[int, dict[str, str]]], name: str, now: datetime) -> Entry:
+def _entry(rows: list[tuple[int, list[str]]], name: str, now: datetime) -> Entry:
     line, first = rows[0]
     where = f"{name}, line {line}"
     own = _values(ENTRY, first, where)
     place = own.pop("latitude", None), own.pop("longitude", None)
-    lines = [_line(row, f"{name}, line {at}") for at, row in rows if row["rod"]]
+    lines = [_line(row, f"{name}, line {at}") for at, row in rows if row[_ROD]]
     if len(lines) < len(rows) > 1:
         raise BadInput(where, "rod", "", "the name of a rod in every line of an entry")
-    setups = [row["setup"] for _, row in rows if row["setup"]]
+    setups = [plain(row[-1]) for _, row in rows if row[-1]]
     if "id" not in own or "at" not in own:
         raise BadInput(where, "", None, "an entry with its id and time", "has no id or no time")
     entry = Entry(
@@ -183,25 +203,26 @@ def _entry(rows: list[tuple[int, dict[str, str]]], name: str, now: datetime) -> 
     return entry
 
 
-def _line(row: Mapping[str, str], where: str) -> LineEntry:
+def _line(row: Sequence[str], where: str) -> LineEntry:
     said = _values(SAID, row, where)
     if said and not set(said) >= SAID_ALWAYS:
         raise BadInput(where, "depth_ft", None, "all that the model said, or nothing of it")
     return LineEntry(**_values(LINE, row, where), said=Said(**said) if said else None)
 
 
-def _values(cells: Sequence[Cell], row: Mapping[str, str], where: str) -> dict[str, Any]:
+def _values(cells: Sequence[Cell], row: Sequence[str], where: str) -> dict[str, Any]:
     """What stands in the cells that are not empty. Raises BadInput."""
     out = {}
     for cell in cells:
-        text = row[cell.heading]
-        if text:
-            read = _READ.get(cell.name, _number if cell.unit is not None else str)
-            try:
-                out[cell.name] = _number_in(cell, text) if read is _number else read(text)
-            except ValueError as error:
-                raise BadInput(where, cell.heading, text, _SAYS.get(cell.name, "a number"),
-                               str(error)) from error  # fmt: skip
+        if not (text := row[_PLACE[cell.heading]]):
+            continue
+        text = plain(text)
+        read = _READ.get(cell.name, _number if cell.unit is not None else str)
+        try:
+            out[cell.name] = _number_in(cell, text) if read is _number else read(text)
+        except ValueError as error:
+            raise BadInput(where, cell.heading, text, _SAYS.get(cell.name, "a number"),
+                           str(error)) from error  # fmt: skip
     return out
 
 

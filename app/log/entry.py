@@ -277,5 +277,5 @@ def _short(name: str, text: str) -> None:
 
 def _readable(name: str, text: str) -> None:
     """Half a character is no text: no file could hold it."""
-    if any("\ud800" <= mark <= "\udfff" for mark in text):
+    if not text.isascii() and any("\ud800" <= mark <= "\udfff" for mark in text):
         raise InvalidValue(name, ascii(text)[:60], "whole characters")

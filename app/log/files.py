@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
 
@@ -10,6 +10,7 @@ from app.common.bad_input import BadInput
 from app.common.files import is_there, write_safely
 from app.log import csv_rows, json_file
 from app.log.entry import Entry
+from physics.progress import ProgressCallback
 
 LARGEST = 500_000_000
 """Bytes; a hundred thousand entries are some hundred million."""
@@ -28,10 +29,16 @@ def _is_json(text: str) -> bool:
 
 def read_entries(path: Path, now: datetime) -> list[Entry]:
     """The entries of a file as Leadfall writes it. Raises BadInput."""
-    text, name = read_log(path), str(path)
+    return parsed(read_log(path), str(path), now)
+
+
+def parsed(
+    text: str, name: str, now: datetime, progress: ProgressCallback | None = None
+) -> list[Entry]:
+    """The entries of a text as Leadfall writes it. Raises BadInput and Cancelled."""
     if _is_json(text):
-        return json_file.loads(text, name, now)
-    return csv_rows.loads(text, name, now)
+        return json_file.loads(text, name, now, progress)
+    return csv_rows.loads(text, name, now, progress)
 
 
 def read_log(path: Path) -> str:
@@ -52,7 +59,7 @@ def read_log(path: Path) -> str:
         raise BadInput(name, "", None, ALLOWED, "is not UTF-8 text") from error
 
 
-def write_entries(path: Path, entries: Sequence[Entry]) -> None:
+def write_entries(path: Path, entries: Iterable[Entry]) -> None:
     """Write entries as JSON where the name ends so, else as CSV. Raises BadInput."""
     file = json_file if path.suffix.lower() == ".json" else csv_rows
     write_safely(path, file.dumps(entries))

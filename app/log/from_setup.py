@@ -15,19 +15,19 @@ AHEAD = 0.25 * math.pi
 
 def from_setup(setup: Setup) -> dict[str, Any]:
     """What a setup says of an entry that is made with it."""
+    heading = setup.heading % (2.0 * math.pi)
     lines = tuple(
         LineEntry(rod.name, rod.lure if isinstance(rod.lure, str) else rod.lure.name, rod.line_out)
         for rod in setup.rods
     )
     return {
         "setup": scenario_file.plain_text(setup), "hold": setup.hold, "speed": setup.speed,
-        "lines": lines, **weather_of(setup),
+        "lines": lines, **weather_of(setup, heading),
     }  # fmt: skip
 
 
-def weather_of(setup: Setup) -> dict[str, Any]:
-    """Heading, wind, and how she heads against the tide, as a setup has them."""
-    heading = setup.heading % (2.0 * math.pi)
+def weather_of(setup: Setup, heading: float) -> dict[str, Any]:
+    """Heading, rad, the wind of a setup, and how she heads against its tide."""
     out: dict[str, Any] = {"heading": heading}
     east, north = setup.water.wind
     if east or north:

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import Any
 
 from app.common.bad_input import BadInput
 from app.log.entry import EARLIEST, SAID_ALWAYS, Entry, LineEntry, Said, check, in_utc
 from physics.checks import InvalidValue
+from physics.progress import ProgressCallback, report_progress
 
 FORMAT = 1
 """Version of the file."""
+
+SOME = 200
+"""Progress is told after so many entries."""
 
 ALLOWED = "a log as JSON, as Leadfall writes it"
 
@@ -43,7 +47,7 @@ _FLOATS = {
 _YES_OR_NO = {"rehearsal", "fouled", "weed", "touched"}
 
 
-def dumps(entries: Sequence[Entry]) -> str:
+def dumps(entries: Iterable[Entry]) -> str:
     """Entries as a JSON text, one a line."""
     rows = ",\n".join(json.dumps(table_of(entry), ensure_ascii=False) for entry in entries)
     return f'{{"leadfall_log": {FORMAT}, "entries": [\n{rows}\n]}}\n'
@@ -67,8 +71,11 @@ def _plain(owner: Any, keys: Mapping[str, str]) -> dict[str, Any]:
     return {key: value for key, value in values if value is not None}
 
 
-def loads(text: str, name: str, now: datetime) -> list[Entry]:
-    """The entries of a JSON text; ``name`` is what messages call it. Raises BadInput."""
+def loads(
+    text: str, name: str, now: datetime, progress: ProgressCallback | None = None
+) -> list[Entry]:
+    """The entries of a JSON text; ``name`` is what messages call it. Raises BadInput and
+    Cancelled."""
     try:
         found = json.loads(text)
     except (ValueError, RecursionError) as error:
@@ -78,8 +85,12 @@ def loads(text: str, name: str, now: datetime) -> list[Entry]:
     if found.get("leadfall_log") != FORMAT:
         problem = "was written by a newer Leadfall, or is no log"
         raise BadInput(name, "leadfall_log", found.get("leadfall_log"), str(FORMAT), problem)
-    return [entry_of(table, f"{name}, entry {number}", now)
-            for number, table in enumerate(found["entries"], 1)]  # fmt: skip
+    out = []
+    for number, table in enumerate(found["entries"], 1):
+        out.append(entry_of(table, f"{name}, entry {number}", now))
+        if number % SOME == 0:
+            report_progress(progress, number / len(found["entries"]))
+    return out
 
 
 def entry_of(table: Any, name: str, now: datetime) -> Entry:

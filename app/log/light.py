@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+import numpy as np
+
 from app.log.entry import Entry
 from physics.environment.sun import FLAT, INTO, OUT_OF, light, sun
 
@@ -18,6 +22,20 @@ def sun_of(entry: Entry) -> tuple[float, float] | None:
 
 def light_of(entry: Entry) -> str:
     """Of LIGHTS, or empty where nobody can tell: what a person said comes first."""
-    if entry.light or entry.place is None or entry.heading is None:
-        return entry.light
-    return LIGHT[str(light(entry.heading, sun(entry.at.timestamp(), *entry.place)))]
+    return lights_of([entry])[0]
+
+
+def lights_of(entries: Sequence[Entry]) -> list[str]:
+    """``light_of`` of many at once."""
+    out = [entry.light for entry in entries]
+    asked = [
+        (number, entry.at.timestamp(), *entry.place, entry.heading)
+        for number, entry in enumerate(entries)
+        if not entry.light and entry.place is not None and entry.heading is not None
+    ]
+    if asked:
+        number, at, latitude, longitude, heading = np.array(asked).T
+        found = np.atleast_1d(light(heading, sun(at, latitude, longitude)))
+        for which, word in zip(number.astype(int), found, strict=True):
+            out[which] = LIGHT[str(word)]
+    return out

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from datetime import date, datetime
-from pathlib import Path
+from datetime import datetime
 from typing import Any
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -18,9 +17,11 @@ from app.log import backups
 from app.log.entry import CLOCKS_DIFFER, Entry, LineEntry, check, new_id
 from app.log.find import Wanted
 from app.log.from_setup import from_setup
+from app.log.merging import Merged
 from app.log.reading import Day, Found
 from app.log.said import said_anew, setup_of, with_said
-from app.log.store import Merged, Store
+from app.log.store import Store
+from app.log.today import Today
 from app.log.words import counted
 from app.scenario.setup import HOLD_LIMITS, Setup
 from app.session.background import Background
@@ -42,12 +43,13 @@ def here_and_now() -> datetime:
 
 
 class Log(QObject):
-    """Signals: ``changed`` other entries, ``shown`` others are looked at, ``water_changed``
-    whether what is recorded is real; ``trouble`` (text) to be read."""
+    """Signals: ``changed`` other entries, ``shown`` others are looked at, ``rescued`` the file
+    became damaged and what could be read of it was saved; ``trouble`` (text) to be read.
+    ``today`` is what was said of the day."""
 
     changed = Signal()
     shown = Signal()
-    water_changed = Signal()
+    rescued = Signal()
     trouble = Signal(str)
 
     def __init__(
@@ -60,10 +62,11 @@ class Log(QObject):
         super().__init__(parent)
         self._document, self.now = document, now
         self.store = store or Store()
+        self.store.on_rescue = self._rescued
         self.background = Background(self)
         self.keeper = Keeper(self.store.flush, "Entries of the log", self)
         self.keeper.trouble.connect(self.trouble)
-        self._on_water: date | None = None
+        self.today = Today(self._clock, self)
         self.wanted = Wanted()
         self.found = Found([], 0, 0)
         self._timer = QTimer(self)
@@ -74,6 +77,9 @@ class Log(QObject):
             rank=Rank.CARD,
         )  # fmt: skip
         self._find()
+
+    def _clock(self) -> datetime:
+        return self.now()
 
     # ---- what is looked at
 
@@ -93,9 +99,7 @@ class Log(QObject):
         self.store.close()
 
     def _look(self) -> None:
-        if self._on_water is not None and not self.on_water:
-            self._on_water = None
-            self.water_changed.emit()
+        self.today.look()
         if self.store.changed_outside():
             self._renew()
 
@@ -177,20 +181,6 @@ class Log(QObject):
         """Take entries away."""
         self.edit(entries, (), f"delete {counted(len(entries), 'entry', 'entries')}")
 
-    # ---- on the water, or not
-
-    @property
-    def on_water(self) -> bool:
-        """Whether what is recorded was done on the water; it holds for one day."""
-        return self._on_water == self.now().date()
-
-    def set_on_water(self, on: bool) -> None:
-        """Record what is done from now on as done on the water, until the day or the program
-        ends."""
-        if on != self.on_water:
-            self._on_water = self.now().date() if on else None
-            self.water_changed.emit()
-
     # ---- bring back, and anew
 
     def setup_of(self, entry: Entry) -> Setup:
@@ -237,25 +227,37 @@ class Log(QObject):
 
     # ---- files
 
+    def _rescued(self) -> None:
+        # not within the question that met the damage
+        QTimer.singleShot(0, self, self._tell_rescued)
+
+    def _tell_rescued(self) -> None:
+        self.trouble.emit(self.store.told)
+        self._renew()
+        self.rescued.emit()
+
+    def renew(self) -> None:
+        """The file was written by somebody else."""
+        self.store.changed_outside()
+        self._renew()
+
     def restore(self) -> Merged | None:
-        """Take in the copy that is offered for a damaged log."""
+        """Take in the copy that is offered for a damaged log; None (and ``trouble``) if that
+        cannot be."""
         offer, self.store.offer = self.store.offer, None
-        return None if offer is None else self._merged(lambda: self.store.merge_file(offer))
-
-    def merge_file(self, path: Path) -> Merged | None:
-        """Take in another log; None (and ``trouble``) if that cannot be."""
-        return self._merged(lambda: self.store.merge_file(path))
-
-    def merge(self, entries: Sequence[Entry]) -> Merged | None:
-        """Take in entries from a file."""
-        return self._merged(lambda: self.store.merge(entries))
-
-    def _merged(self, do: Callable[[], Merged]) -> Merged | None:
+        if offer is None:
+            return None
         try:
-            merged = do()
+            merged = self.store.merge_file(offer)
         except BadInput as error:
             self.trouble.emit(str(error))
             return None
+        self._renew()
+        return merged
+
+    def merge(self, entries: Sequence[Entry]) -> Merged:
+        """Take in entries. Raises BadInput."""
+        merged = self.store.merge(entries)
         self._renew()
         return merged
 

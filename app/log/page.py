@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from datetime import datetime
+from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeySequence, QShortcut, QShowEvent
 from PySide6.QtWidgets import (
-    QCheckBox,
-    QDialog,
     QFileDialog,
     QHBoxLayout,
     QMessageBox,
@@ -30,16 +27,18 @@ from app.log.day_paper import write_pdf
 from app.log.day_words import day_sheet
 from app.log.entries_table import EntriesTable
 from app.log.entry import Entry
-from app.log.files import is_ours, read_entries, read_log, write_entries
+from app.log.files_job import Look
 from app.log.filters import Filters
 from app.log.find import Wanted
-from app.log.foreign import Table, read_table
 from app.log.form import Form
+from app.log.in_out import InOut
 from app.log.model import Log
+from app.log.today_row import TodayRow
 from app.log.words import counted
 from app.log.works_model import Works
 from app.log.works_panel import WorksPanel
-from app.ui.panel import Panel
+from app.ui.late_bar import LateBar
+from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, Message, as_tip
 from app.ui.preferences import Preferences
 from app.ui.save_dialog import ask_where
@@ -69,12 +68,15 @@ class LogPage(QWidget):
         self,
         log: Log,
         works: Works,
+        in_out: InOut,
         preferences: Preferences,
         tell: Callable[[str], None],
         warn: Warn,
     ) -> None:
         super().__init__()
         self._log, self._preferences, self._tell, self._warn = log, preferences, tell, warn
+        self.in_out = in_out
+        self.today = TodayRow(log.today)
         self.filters = Filters(log)
         self.table = EntriesTable(log, preferences)
         self.form = Form(log, preferences)
@@ -109,13 +111,16 @@ class LogPage(QWidget):
         self.table.chosen.connect(self._chosen)
         log.changed.connect(self._changed)
         log.shown.connect(self._count)
-        log.water_changed.connect(self._tell_water)
+        in_out.changed.connect(self._work)
+        in_out.looked.connect(self._choose_columns)
+        in_out.done.connect(self._done)
+        in_out.refused.connect(self._refused)
+        log.rescued.connect(self._rescued)
         for keys in ("Ctrl+Return", "Ctrl+Enter"):
             QShortcut(QKeySequence(keys), self, self.begin).setContext(
                 Qt.ShortcutContext.WidgetWithChildrenShortcut
             )
         self._changed()
-        self._tell_water()
         if log.store.offer is not None:
             self._offer()
 
@@ -124,17 +129,16 @@ class LogPage(QWidget):
     def _left(self) -> Panel:
         panel = Panel("Log")
         self.count = panel.right
-        self.water = QCheckBox("We are on the water")
-        self.water.setToolTip(
-            "Until midnight, what you record on the Rehearse and Ground pages is kept as done on "
-            "the water. Otherwise it is a rehearsal, from which nothing is learned about fish."
-        )
-        self.water.toggled.connect(self._log.set_on_water)
-        host = QWidget()
-        inside = QHBoxLayout(host)
-        inside.setContentsMargins(0, 0, 0, 0)
-        inside.addWidget(self.water)
-        panel.head.insertWidget(2, host)
+        self.doing = quiet()
+        self.bar = LateBar("How much of the file is done")
+        self.stop = QPushButton("Stop")
+        self.stop.setToolTip("Give it up; nothing of it is kept")
+        self.stop.clicked.connect(self.in_out.stop)
+        self.stop.hide()
+        self.bar.late.turned.connect(self._work)
+        for place, widget in enumerate((self.doing, self.bar, self.stop), 2):
+            panel.head.insertWidget(place, widget)
+        panel.body.addWidget(self.today)
         panel.body.addWidget(self.filters)
         self.empty = Label()
         self.empty.setWordWrap(True)
@@ -155,7 +159,7 @@ class LogPage(QWidget):
             foot, "Export…", self._export, "What is found here as CSV or JSON"
         )
         panel.body.addLayout(foot)
-        stops = (self.water, *self.filters.stops, self.table)
+        stops: tuple[QWidget, ...] = (*self.today.stops, *self.filters.stops, self.table)
         stops += (self.new, self.delete, self.sheet, self.take_in, self.give_out)
         for one, other in pairwise(stops):
             self.setTabOrder(one, other)
@@ -209,7 +213,7 @@ class LogPage(QWidget):
         self.count.setText(f"{entries}, {hits}, {found.landed:,} landed" if many else "")
         self.empty.setText("" if many else LEFT_OUT if wanted.filtered or wanted.day else EMPTY)
         self.empty.setVisible(not many)
-        self.give_out.setEnabled(bool(many))
+        self._work()
 
     def chosen(self) -> list[Entry]:
         """The entries chosen."""
@@ -235,9 +239,6 @@ class LogPage(QWidget):
             one and entry is not None and bool(self._log.store.earlier(entry.id))
         )
         self.anew.setEnabled(one)
-
-    def _tell_water(self) -> None:
-        self.water.setChecked(self._log.on_water)
 
     # ---- do
 
@@ -275,48 +276,35 @@ class LogPage(QWidget):
     def _import(self) -> None:
         name, _ = QFileDialog.getOpenFileName(self, "Import entries", "", FILES)
         if name:
-            self.import_file(Path(name))
+            self.in_out.take_in(Path(name))
 
-    def import_file(self, path: Path) -> None:
-        """Take in the entries of a file, and say what came of it."""
-        if path.suffix.lower() == ".sqlite":
-            merged = self._log.merge_file(path)
-        else:
-            try:
-                entries = self._entries_in(path)
-            except BadInput as error:
-                self._warn("These entries could not be imported", str(error))
-                return
-            if entries is None:
-                return
-            merged = self._log.merge(entries)
-        if merged is not None:
-            self._tell(f"{path.name}: {merged.in_words()}.")
-
-    def _entries_in(self, path: Path) -> Sequence[Entry] | None:
-        """The entries of a file; of somebody else's table as chosen, or None. Raises BadInput."""
-        text, now = read_log(path), self._log.latest()
-        if is_ours(text):
-            return read_entries(path, now)
-        chooser = self.chooser(read_table(text, path.name), now)
-        chosen = chooser.exec() == QDialog.DialogCode.Accepted
-        chooser.deleteLater()
-        return chooser.read.entries if chosen and chooser.read is not None else None
-
-    def chooser(self, table: Table, now: datetime) -> EntryChooser:
-        """The dialog that asks what the columns are."""
-        return EntryChooser(table, now, self)
+    def _choose_columns(self, look: Look) -> None:
+        """Ask what the columns of somebody else's table are, and take it in as told."""
+        chooser = EntryChooser(look, self.in_out, self)
+        chooser.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        chooser.accepted.connect(lambda: self.in_out.take_in_as(look, chooser.chosen))
+        chooser.open()
 
     def _export(self) -> None:
         path = ask_where(self, "Export entries", "log.csv", "Tables (*.csv);;JSON (*.json)")
-        if path is None:
-            return
-        try:
-            write_entries(path, list(self._log.store.entries(self._log.wanted)))
-        except BadInput as error:
-            self._warn("These entries could not be exported", str(error))
-        else:
-            self._tell(f"{len(self._log.found.numbers):,} entries are in {path.name}.")
+        if path is not None:
+            self.in_out.give_out(path)
+
+    def _done(self, text: str) -> None:
+        self._tell(text)
+
+    def _refused(self, title: str, text: str) -> None:
+        self._warn(title, text)
+
+    def _work(self) -> None:
+        """How far a file is that is taken in or given out."""
+        busy = self.in_out.busy
+        self.bar.tell(busy, self.in_out.share)
+        shown = self.bar.late.shown
+        self.doing.setText(f"{self.in_out.what}…" if busy and shown else "")
+        self.stop.setVisible(shown)
+        self.take_in.setEnabled(not busy)
+        self.give_out.setEnabled(not busy and bool(self._log.found.numbers))
 
     def _sheet(self) -> None:
         """The sheet of the day looked at, or of the entry in hand."""
@@ -335,6 +323,13 @@ class LogPage(QWidget):
             self._warn("The day sheet could not be saved", str(error))
         else:
             self._tell(f"The day sheet of {day} is in {path.name}.")
+
+    def _rescued(self) -> None:
+        """The log became damaged: tell what was saved, and offer the newest copy for the rest."""
+        if self._log.store.offer is not None:
+            self._offer()
+        else:
+            self._warn("About the log", self._log.store.told)
 
     def _offer(self) -> None:
         """Ask whether the newest good copy is to be taken in."""

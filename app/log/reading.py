@@ -11,7 +11,7 @@ from typing import Any
 
 from app.common.bad_input import BadInput
 from app.log import json_file
-from app.log.entry import LATEST, Entry, LineEntry
+from app.log.entry import LATEST, Entry, LineEntry, check
 from app.log.find import Wanted
 from app.log.tables import ENTRY_COLUMNS, LINE_COLUMNS, SCHEMA, TABLES, entry_of, line_of
 
@@ -49,10 +49,14 @@ class Found:
 
 
 class Entries:
-    """The entries that a database holds, read through views that ``readied`` makes."""
+    """The entries that a database holds, read through views that ``readied`` makes.
+
+    ``left_out`` counts those that were met and make no sense.
+    """
 
     def __init__(self, db: sqlite3.Connection) -> None:
         self._db = db
+        self.left_out = 0
         self._seen: dict[tuple[str, tuple[object, ...]], list[tuple[Any, ...]]] = {}
 
     def _rows(self, words: str, values: Sequence[object] = ()) -> list[tuple[Any, ...]]:
@@ -69,6 +73,10 @@ class Entries:
         """Every day there are entries of, the newest first."""
         asked = "select day, count(*), sum(hits) from entries where gone = 0 group by day"
         return [Day(*row) for row in self._rows(f"{asked} order by day desc")]
+
+    def count(self) -> int:
+        """How many entries there are."""
+        return int(self._rows("select count(*) from entries where gone = 0")[0][0])
 
     def find(self, wanted: Wanted) -> Found:
         """What is wanted, in its order."""
@@ -92,6 +100,15 @@ class Entries:
     def entry(self, id_: str, *, gone: bool = False) -> Entry | None:
         """One entry, or None; ``gone``: one that was removed, too."""
         return next(self._made("id = ?" + ("" if gone else " and gone = 0"), [id_]), None)
+
+    def numbered_from(self, first: int, last: int) -> Iterator[Entry]:
+        """The entries of numbers from ``first`` to ``last``, those that were removed, too."""
+        yield from self._made("number between ? and ?", [first, last])
+
+    def of_ids(self, ids: Sequence[str]) -> Iterator[Entry]:
+        """The entries of some ids, those that were removed, too."""
+        if ids:
+            yield from self._made(f"id in ({', '.join('?' * len(ids))})", ids)
 
     def entries(self, wanted: Wanted | None = None, *, gone: bool = False) -> Iterator[Entry]:
         """Whole entries, oldest first unless ``wanted`` says how, or those removed."""
@@ -124,10 +141,18 @@ class Entries:
             for number, *row in some:
                 key = row[_SETUP]
                 if key not in setups:
-                    asked = "select text from setups where number = ?"
-                    setups[key] = "".join(db.execute(asked, (key,)).fetchone() or ())
-                with contextlib.suppress(ValueError, TypeError, OverflowError):
-                    yield entry_of(row, setups[key], tuple(lines.get(number, ())))
+                    setups[key] = self._setup_text(key)
+                try:
+                    entry = entry_of(row, setups[key], tuple(lines.get(number, ())))
+                    check(entry, LATEST)
+                except (ValueError, TypeError, OverflowError):
+                    self.left_out += 1
+                else:
+                    yield entry
+
+    def _setup_text(self, number: int) -> str:
+        asked = "select text from setups where number = ?"
+        return "".join(self._db.execute(asked, (number,)).fetchone() or ())
 
     def earlier(self, id_: str) -> list[Entry]:
         """What an entry was before it was replaced by something newer, the latest first."""

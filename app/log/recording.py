@@ -11,13 +11,23 @@ from typing import Any
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.log import words
-from app.log.entry import HOLDS, LASTS, WAITS, Entry, LineEntry, new_id, same_but_changed
-from app.log.from_setup import from_setup
+from app.log.entry import (
+    HOLDS,
+    LASTS,
+    SPEEDS,
+    WAITS,
+    Entry,
+    LineEntry,
+    new_id,
+    same_but_changed,
+)
+from app.log.from_setup import from_setup, weather_of
 from app.log.model import Log
 from app.log.said import said_of, tackle_of, with_said
 from app.scenario.setup import LINES_OUT, Setup
 from app.session.live_run import LiveRun
 from physics.checks import Limits
+from physics.environment.rip import side_of_rip
 from physics.simulation.lure_facts import FALLING, RISING, TURNED, phase_of
 from physics.vessel.boat import SPEED
 
@@ -158,11 +168,12 @@ class Recorder(QObject):
             start = max(self._ended(before), 0.0)
         now = log.now()
         newest = log.newest(now)
-        setup = self._setup_then(at if out is None else out)
+        told = log.today.told
         entry = Entry(
-            new_id(), now, rehearsal=not log.on_water,
-            place=None if newest is None else newest.place,
-            lasted=_kept(max(at - start, 0.0), LASTS), **self._helm(out), **self._of(setup),
+            new_id(), now, rehearsal=not told.on_water,
+            place=None if newest is None else newest.place, stage=told.stage, part=told.part,
+            lasted=_kept(max(at - start, 0.0), LASTS), **self._helm(out),
+            **self._then(at if out is None else out),
         )  # fmt: skip
         if not log.edit((), (entry,), "log a drop", f"log {entry.id}"):
             return None
@@ -171,10 +182,25 @@ class Recorder(QObject):
         self._ask(self._last)
         return entry
 
-    def _of(self, setup: Setup) -> dict[str, Any]:
-        told = from_setup(setup)
+    def _then(self, at: float) -> dict[str, Any]:
+        """What was so at ``at`` s: setup, speed, heading, also to the tide, and side of the rip."""
+        setup, boat = self._setup_then(at), self._live_run.run.boat(at)
+        told = from_setup(setup) | weather_of(setup, boat.heading % (2.0 * math.pi))
         del told["hold"]
+        told["speed"] = min(max(boat.speed, SPEEDS.low), SPEEDS.high)
+        told["side"] = self._log.today.told.side or self._side(at)
         return told
+
+    def _side(self, at: float) -> str:
+        """Side of the rip that the lures were on, where all were on one. Asked of out of gear and
+        not of the hit, so that it is known alike with a hit and without."""
+        live_run = self._live_run
+        if at < live_run.now - BACK:
+            return ""
+        places, _ = live_run.run.lures_at(at)
+        bottom = live_run.scenario.water.bottom
+        sides = {side_of_rip(bottom, x, y) for x, y, _ in places.tolist()}
+        return sides.pop() if len(sides) == 1 else ""
 
     def _ended(self, drop: Drop) -> float:
         return drop.start + (drop.entry.lasted or 0.0)
@@ -288,9 +314,21 @@ class Recorder(QObject):
             self._mend(lambda old: with_said(old, [said.get(line.rod) for line in old.lines]))
 
     def _told(self, what: str) -> None:
-        last = self._last
-        kind = words.KIND[last is None or last.entry.rehearsal]
-        self.said.emit(f"{what[:1].upper()}{what[1:]}: kept in the log ({kind}). Ctrl+Z undoes it.")
+        assert self._last is not None
+        self.said.emit(
+            f"{what[:1].upper()}{what[1:]}: kept in the log ({kept_in_words(self._last.entry)}). "
+            "Ctrl+Z undoes it."
+        )
+
+
+def kept_in_words(entry: Entry) -> str:
+    """Kind, heading to the tide, side and stage of what was recorded, and what a person may say
+    yet."""
+    parts = [words.KIND[entry.rehearsal]]
+    parts += [words.TIDE[entry.tide]] * bool(entry.tide)
+    parts += [words.SIDE[entry.side]] * bool(entry.side)
+    parts += [words.stage_of(entry) or "tide's stage not said, F10"]
+    return ", ".join(parts)
 
 
 def _kept(value: float | None, limits: Limits) -> float | None:

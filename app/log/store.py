@@ -8,62 +8,29 @@ newer stands, and the entry as it was is kept beside it as an earlier one.
 from __future__ import annotations
 
 import contextlib
-import json
 import sqlite3
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, fields, replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import fields, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 from app.common.bad_input import BadInput
-from app.common.database import NewerFile, brought_up, connected, set_database_aside
+from app.common.database import NewerFile, set_database_aside
 from app.common.files import WRITABLE, aside_in_words, make_folder
 from app.common.resources import user_folder
-from app.log import backups, json_file
+from app.log import backups
 from app.log.entry import Entry, same_but_changed
-from app.log.reading import Entries, readied, show_main, show_over
-from app.log.tables import (
-    LINE_COLUMNS,
-    SCHEMA,
-    TABLES,
-    entry_row,
-    line_rows,
-    microseconds,
-    searched,
-)
+from app.log.merging import Merged, OtherLog, merge
+from app.log.opening import check, for_reading, for_writing, in_memory, is_damage
+from app.log.reading import Entries, show_main, show_over
+from app.log.rescue import Saved, saved_from, saved_from_file
+from app.log.writing import Writer
+from physics.progress import ProgressCallback
 
 NAME = "log.sqlite"
 
-OPEN_S = 2.0
-"""How long to wait at the start for a file that somebody else is writing, s."""
-
-BUSY_MS = 200
-"""The same later on, when what cannot be written can wait, ms."""
-
-CHECKED = 20_000_000
-"""A file of fewer bytes is read through at the start; a larger one when it is copied, daily."""
-
 LEFT_ALONE = "It is left as it is; what you do now is kept only until you quit."
-
-
-@dataclass(frozen=True, slots=True)
-class Merged:
-    """What came of taking entries in: new ones, ones that were newer, older ones kept beside
-    the newer, and those that were there already."""
-
-    added: int = 0
-    newer: int = 0
-    older: int = 0
-    same: int = 0
-
-    def in_words(self) -> str:
-        """As a person reads it."""
-        said = [f"{self.added} new"]
-        said += [f"{self.newer} newer than here"] * bool(self.newer)
-        said += [f"{self.older} older than here, kept beside them"] * bool(self.older)
-        said += [f"{self.same} already here"] * bool(self.same)
-        return ", ".join(said)
-
 
 AGAIN = timedelta(microseconds=1)
 """The least by which a change is later than the one before."""
@@ -74,16 +41,27 @@ Change = tuple[Entry | None, Entry | None]
 
 class Store(Entries):
     """The database. ``told`` says what was wrong with the file found, if anything, and
-    ``offer`` is the newest good copy where the file was damaged."""
+    ``offer`` is the newest good copy where the file was damaged.
 
-    def __init__(self, path: Path | None = None) -> None:
+    A file that becomes damaged while it is open is set aside, too, with what can be read of it
+    saved into a new one, and ``on_rescue`` is called. One that works ``beside`` the window never
+    sets the file aside: it raises BadInput, and later sqlite3.DatabaseError.
+    """
+
+    def __init__(self, path: Path | None = None, *, beside: bool = False) -> None:
         self.path = path or user_folder() / NAME
         self.told = ""
         self.offer: Path | None = None
+        self.on_rescue: Callable[[], object] = lambda: None
+        self._beside = beside
         self._final = False
         self._writable = False
         self._waiting: list[Change] = []
+        self._saved: Saved | None = None
         super().__init__(self._opened())
+        if self._saved is not None:
+            self._begin_with(self._saved)
+            self._saved = None
         self._version = self._data_version()
 
     def close(self) -> None:
@@ -91,6 +69,11 @@ class Store(Entries):
         with contextlib.suppress(BadInput):
             self.flush()
         self._db.close()
+
+    @property
+    def waiting(self) -> tuple[Change, ...]:
+        """What could not be written yet."""
+        return tuple(self._waiting)
 
     # ---- opening
 
@@ -104,56 +87,35 @@ class Store(Entries):
         except sqlite3.OperationalError as error:
             self.told = f"The log cannot be written ({error}). {LEFT_ALONE}"
             with contextlib.suppress(sqlite3.Error):
-                return self._for_reading()
+                return for_reading(self.path)
         except sqlite3.DatabaseError:
-            return self._begun_anew()
+            self._saved = saved_from_file(self.path)
+            return self._begun_anew("The log is damaged.")
         except BadInput as error:
             self.told = f"The log cannot be kept. {error}."
-        return self._in_memory()
+        return in_memory()
 
-    def _begun_anew(self) -> sqlite3.Connection:
+    def _begun_anew(self, why: str) -> sqlite3.Connection:
         """A damaged file out of the way, and the newest good copy offered."""
+        if self._beside:
+            raise BadInput(str(self.path), "", None, "a log that is whole", "is damaged")
         aside = set_database_aside(self.path)
-        self.told = f"The log is damaged. {aside_in_words(aside)}"
+        self.told = f"{why} {aside_in_words(aside)}"
+        self._writable = False
         if aside is None:
             self._final = True
-            return self._in_memory()
+            return in_memory()
         self.offer = backups.newest_good(self.path)
-        return self._for_writing()
+        try:
+            return self._for_writing()
+        except sqlite3.Error as error:
+            self.told += f" It cannot be written now ({error})."
+            return in_memory()
 
     def _for_writing(self) -> sqlite3.Connection:
-        db = connected(self.path, OPEN_S)
-        try:
-            brought_up(db, SCHEMA, lambda: backups.back_up(self.path, f"before-{SCHEMA.version}"))
-            # where it cannot be had, as on some network drives, the older journal does
-            db.execute("pragma journal_mode = wal").fetchone()
-            db.execute("pragma synchronous = full")
-            db.execute(f"pragma busy_timeout = {BUSY_MS}")
-            if self.path.stat().st_size < CHECKED:
-                _check(db)
-            # changes nothing, but is refused where nothing may be written
-            with db:
-                db.execute("delete from sought where number is null")
-        except BaseException:
-            db.close()
-            raise
+        db = for_writing(self.path)
         self._writable = True
-        return readied(db)
-
-    def _for_reading(self) -> sqlite3.Connection:
-        db = connected(f"{self.path.as_uri()}?immutable=1", OPEN_S, uri=True)
-        try:
-            if not SCHEMA.usual <= SCHEMA.columns(db):
-                raise sqlite3.DatabaseError("no log")
-            return readied(db)
-        except BaseException:
-            db.close()
-            raise
-
-    def _in_memory(self) -> sqlite3.Connection:
-        db = sqlite3.connect(":memory:")
-        db.executescript(TABLES)
-        return readied(db)
+        return db
 
     def _data_version(self) -> int:
         return int(self._db.execute("pragma data_version").fetchone()[0])
@@ -164,6 +126,78 @@ class Store(Entries):
             version, self._version = self._version, self._data_version()
             return version != self._version
         return False
+
+    # ---- a file that becomes damaged
+
+    def _rows(self, words: str, values: Sequence[object] = ()) -> list[tuple[Any, ...]]:
+        try:
+            return super()._rows(words, values)
+        except sqlite3.DatabaseError as error:
+            self._rescue(error)
+        return super()._rows(words, values)
+
+    def _made(self, where: str, values: Sequence[object]) -> Iterator[Entry]:
+        seen = set[str]()
+        try:
+            for entry in super()._made(where, values):
+                seen.add(entry.id)
+                yield entry
+            return
+        except sqlite3.DatabaseError as error:
+            self._rescue(error)
+        yield from (entry for entry in super()._made(where, values) if entry.id not in seen)
+
+    def _rescue(self, error: sqlite3.DatabaseError) -> None:
+        """Save what can be read of a file that is damaged; raise any other error again."""
+        if not is_damage(error) or self._beside:
+            raise error
+        saved = saved_from(self._db)
+        self._db.close()
+        self._seen.clear()
+        self._writable = False
+        self._db = self._good_already() or self._begun_anew("The log became damaged.")
+        self._begin_with(saved)
+        self.on_rescue()
+
+    def _begin_with(self, saved: Saved) -> None:
+        """Keep what was saved, and tell it."""
+        try:
+            if not self._writable:
+                raise self._unwritable("is not there")
+            with self._writing():
+                self._take_back(saved)
+        except BadInput:
+            self._waiting = [(None, entry) for entry in saved.kept.values()] + self._waiting
+        if self._waiting:
+            self._show_waiting()
+        if saved.lost == 0:
+            self.offer = None
+        self.told = f"{self.told} {saved.in_words()}"
+
+    def _good_already(self) -> sqlite3.Connection | None:
+        """The file, where another window has just put a good one in the place of the damaged."""
+        try:
+            db = self._for_writing()
+        except (sqlite3.Error, NewerFile):
+            return None
+        try:
+            check(db)
+        except sqlite3.Error:
+            db.close()
+            self._writable = False
+            return None
+        self.told = "The log became damaged, and was begun anew by another window."
+        return db
+
+    def _take_back(self, saved: Saved) -> None:
+        """What was saved goes into an empty file under the numbers it had."""
+        empty = not self.count()
+        for entries, gone in ((saved.kept, False), (saved.gone, True)):
+            if empty:
+                numbers = {entry.id: number for number, entry in entries.items()}
+                Writer(self._db).put(list(entries.values()), gone=gone, numbers=numbers)
+            else:
+                merge(self, self._db, entries.values(), gone=gone)
 
     # ---- writing
 
@@ -178,19 +212,28 @@ class Store(Entries):
         if not self._waiting:
             return
         try:
-            with self._writing():
-                # what waits is done to what the file holds
-                show_main(self._db)
-                for old, new in self._waiting:
-                    self._do("main", old, new)
+            try:
+                self._write_waiting()
+            except sqlite3.DatabaseError as error:
+                self._rescue(error)
+                self._write_waiting()
         except BadInput:
             self._show_waiting()
             raise
         self._waiting.clear()
 
+    def _write_waiting(self) -> None:
+        with self._writing():
+            # what waits is done to what the file holds
+            show_main(self._db)
+            writer = Writer(self._db)
+            for old, new in self._waiting:
+                self._do(writer, old, new)
+
     @contextlib.contextmanager
     def _writing(self) -> Iterator[None]:
-        """All that is written within, or nothing of it. Raises BadInput."""
+        """All that is written within, or nothing of it. Raises BadInput, and
+        sqlite3.DatabaseError for a file that is damaged."""
         if not self._writable:
             self._reopen()
         try:
@@ -200,7 +243,7 @@ class Store(Entries):
         except BaseException as error:
             with contextlib.suppress(sqlite3.Error):
                 self._db.rollback()
-            if isinstance(error, sqlite3.Error):
+            if isinstance(error, sqlite3.Error) and not is_damage(error):
                 raise self._unwritable(f"cannot be written now ({error})") from error
             raise
 
@@ -223,11 +266,18 @@ class Store(Entries):
         """Let what waits be seen, in tables that lie over the file's."""
         show_main(self._db)
         show_over(self._db)
+        writer = Writer(self._db, "temp")
         for old, new in self._waiting:
-            self._do("temp", old, new)
+            self._do(writer, old, new)
         self._db.commit()
 
-    def _do(self, where: str, old: Entry | None, new: Entry | None) -> None:
+    def show(self, waiting: Sequence[Change]) -> None:
+        """Let what waits in another's hands be seen over the file."""
+        self._waiting = list(waiting)
+        if waiting:
+            self._show_waiting()
+
+    def _do(self, writer: Writer, old: Entry | None, new: Entry | None) -> None:
         """One change, to what there is by now."""
         ours = new or old
         assert ours is not None
@@ -236,120 +286,52 @@ class Store(Entries):
         if new is None:
             # what one removed and the other changed stays, changed
             if there is not None and not other:
-                self._put(where, _stamped(there, there), gone=True)
+                writer.put([_stamped(there, there)], gone=True)
             return
         if other:
             assert old is not None
             assert there is not None
             if _clash(old, new, there):
-                self._keep_earlier(where, there)
+                writer.keep_earlier([there])
             new = _stepped(old, new, there)
-        self._put(where, _stamped(new, there))
-
-    def _put(self, where: str, entry: Entry, *, gone: bool = False) -> None:
-        """Write an entry; over the file's tables numbers count downward."""
-        db = self._db
-        number = None
-        if entry.setup:
-            number = self._number(f"{where}.setup", "text", entry.setup)
-            if number is None:
-                number = self._next(where, "setup")
-                db.execute(f"insert into {where}.setup values (?, ?)", (number, entry.setup))
-        own = self._number(f"{where}.entry", "id", entry.id)
-        if own is None:
-            own = self._next(where, "entry")
-        row = {"number": own, **entry_row(entry, number, gone)}
-        holes = ", ".join(f":{name}" for name in row)
-        db.execute(f"insert or replace into {where}.entry ({', '.join(row)}) values ({holes})", row)
-        db.execute(f"insert or replace into {where}.sought values (?, ?)", (own, searched(entry)))
-        db.execute(f"delete from {where}.line where entry = ?", (own,))
-        holes = ", ".join("?" * len(LINE_COLUMNS))
-        db.executemany(
-            f"insert into {where}.line ({', '.join(LINE_COLUMNS)}) values ({holes})",
-            line_rows(entry, own),
-        )
+        writer.put([_stamped(new, there)])
 
     def number(self, id_: str) -> int | None:
         """The number of an entry that is there, by its id."""
         rows = self._rows("select number from entries where id = ? and gone = 0", [id_])
         return rows[0][0] if rows else None
 
-    def _number(self, table: str, column: str, value: str) -> int | None:
-        asked = f"select number from {table} where {column} = ?"
-        row = self._db.execute(asked, (value,)).fetchone()
-        return None if row is None else int(row[0])
+    # ---- taking in
 
-    def _next(self, where: str, table: str) -> int:
-        last = "min(number), 0) - 1" if where == "temp" else "max(number), 0) + 1"
-        (number,) = self._db.execute(f"select coalesce({last} from {where}.{table}").fetchone()
-        return int(number)
+    def merge(
+        self, entries: Iterable[Entry], progress: ProgressCallback | None = None, count: int = 0
+    ) -> Merged:
+        """Take in entries, all or none, as ``merging.merge`` says; ``count`` is how many they
+        are, for ``progress``. Raises BadInput and Cancelled."""
+        return self._merged(lambda: merge(self, self._db, entries, count=count, progress=progress))
 
-    def _keep_earlier(self, where: str, entry: Entry) -> None:
-        text = json.dumps(json_file.table_of(entry), ensure_ascii=False)
-        values = entry.id, microseconds(datetime.now(UTC)), text
-        self._db.execute(f"insert into {where}.earlier values (?, ?, ?)", values)
+    def merge_file(self, path: Path, progress: ProgressCallback | None = None) -> Merged:
+        """Take in another log's file, of this version or an earlier one. Raises BadInput and
+        Cancelled."""
+        with contextlib.closing(OtherLog(path)) as other:
+            count = other.count()
 
-    def merge(self, entries: Iterable[Entry], gone: Iterable[Entry] = ()) -> Merged:
-        """Take in entries, all or none, those that are ``gone`` elsewhere too. Raises BadInput.
+            def both() -> Merged:
+                merged = merge(self, self._db, other.entries(), count=count, progress=progress)
+                merge(self, self._db, other.entries(gone=True), gone=True, progress=progress)
+                merged.left_out = other.left_out
+                return merged
 
-        Of two of one id that differ the last changed one stands; of those changed at the same
-        time the one that comes in, for somebody wrote it by hand. The other is kept as an
-        earlier one.
-        """
+            return self._merged(both)
+
+    def _merged(self, do: Callable[[], Merged]) -> Merged:
         self.flush()
-        counts = {"added": 0, "newer": 0, "older": 0, "same": 0}
-        with self._writing():
-            for entry in entries:
-                counts[self._merge_one(entry, gone=False)] += 1
-            for entry in gone:
-                self._merge_one(entry, gone=True)
-        return Merged(**counts)
-
-    def _merge_one(self, entry: Entry, gone: bool) -> str:
-        row = self._db.execute(
-            "select gone, changed from main.entry where id = ?", (entry.id,)
-        ).fetchone()
-        if row is None:
-            self._put("main", entry, gone=gone)
-            return "added"
-        there = self.entry(entry.id, gone=True)
-        if there is not None and bool(row[0]) == gone and same_but_changed(there, entry):
-            return "same"
-        if there is not None and microseconds(entry.changed) < row[1]:
-            self._keep_earlier("main", entry)
-            return "older"
-        if there is not None:
-            self._keep_earlier("main", there)
-        self._put("main", entry, gone=gone)
-        return "newer"
-
-    def merge_file(self, path: Path) -> Merged:
-        """Take in another log's file, of this version or an earlier one. Raises BadInput."""
-        allowed = "a log of this Leadfall or an earlier one"
-        if not path.is_file():
-            raise BadInput(str(path), "", None, allowed, "there is no such file")
         try:
-            with contextlib.closing(connected(path, OPEN_S)) as source:
-                copy = sqlite3.connect(":memory:")
-                source.backup(copy)
-        except sqlite3.Error as error:
-            raise BadInput(str(path), "", None, allowed, f"cannot be read ({error})") from error
-        try:
-            brought_up(copy, SCHEMA, lambda: None)
-            other = Entries(readied(copy))
-            return self.merge(other.entries(), other.entries(gone=True))
-        except NewerFile as error:
-            raise BadInput(str(path), "", None, allowed, "is of a newer Leadfall") from error
+            with self._writing():
+                return do()
         except sqlite3.DatabaseError as error:
-            raise BadInput(str(path), "", None, allowed, f"is no log ({error})") from error
-        finally:
-            copy.close()
-
-
-def _check(db: sqlite3.Connection) -> None:
-    """Raise sqlite3.DatabaseError for a damaged file."""
-    if db.execute("pragma quick_check(1)").fetchone()[0] != "ok":
-        raise sqlite3.DatabaseError("damaged")
+            self._rescue(error)
+            raise self._unwritable("was damaged; nothing was taken in") from error
 
 
 def _clash(old: Entry, new: Entry, there: Entry) -> bool:

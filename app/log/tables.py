@@ -11,7 +11,6 @@ from typing import Any
 from app.common.database import Schema
 from app.log import words
 from app.log.entry import Entry, LineEntry, Said
-from app.log.light import light_of
 
 TABLES = """
 create table setup (number integer primary key, text text not null unique);
@@ -90,28 +89,27 @@ def came_of(entry: Entry) -> str:
     return f"{words.counted(len(hits), 'hit')} ({said}){landed}"
 
 
-def searched(entry: Entry) -> str:
-    """All that can be searched for in an entry, folded to one case."""
+def searched(entry: Entry, lit: str) -> str:
+    """All that can be searched for in an entry, folded to one case; ``lit`` is ``light_of`` it."""
     parts = [entry.note, *entry.tags, words.stage_of(entry), words.KIND[entry.rehearsal]]
     parts += [table[value] for table, value in (
-        (words.SIDE, entry.side), (words.TIDE, entry.tide), (words.LIGHT, light_of(entry))
+        (words.SIDE, entry.side), (words.TIDE, entry.tide), (words.LIGHT, lit)
     ) if value]  # fmt: skip
     for line in entry.lines:
         parts += [line.rod, line.lure, words.line_in_words(line)]
     return "\n".join(parts).casefold()
 
 
-def entry_row(entry: Entry, setup: int | None, gone: bool) -> dict[str, Any]:
-    """The row of an entry; ``setup`` is the number of its text."""
-    place = entry.place or (None, None)
-    return {
-        **{name: getattr(entry, name) for name in PLAIN},
-        "at": entry.at.isoformat(), "instant": microseconds(entry.at),
-        "day": entry.at.date().isoformat(), "rehearsal": int(entry.rehearsal), "setup": setup,
-        "latitude": place[0], "longitude": place[1], "tags": json.dumps(entry.tags),
-        "changed": microseconds(entry.changed), "lit": light_of(entry), "hits": entry.hits,
-        "landed": entry.landed, "came": came_of(entry), "gone": int(gone),
-    }  # fmt: skip
+def entry_row(entry: Entry, setup: int | None, gone: bool, lit: str) -> tuple[Any, ...]:
+    """The row of an entry, as ENTRY_COLUMNS; ``setup`` is the number of its text, ``lit`` is
+    ``light_of`` it."""
+    latitude, longitude = entry.place or (None, None)
+    return (
+        *map(entry.__getattribute__, PLAIN), entry.at.isoformat(), microseconds(entry.at),
+        entry.at.date().isoformat(), int(entry.rehearsal), setup, latitude, longitude,
+        json.dumps(entry.tags), microseconds(entry.changed), lit, entry.hits, entry.landed,
+        came_of(entry), int(gone),
+    )  # fmt: skip
 
 
 def line_rows(entry: Entry, own: int) -> list[tuple[Any, ...]]:

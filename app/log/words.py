@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from app.log.entry import Entry, LineEntry
 
+if TYPE_CHECKING:
+    from app.log.today import Told
+
 SIDE = {"": "not said", "deep": "deep side", "shallow": "shallow side", "top": "on top"}
-TIDE = {"": "not said", "into": "into the tide", "with": "with the tide", "across": "across it"}
+TIDE = {
+    "": "not said", "into": "into the tide", "with": "with the tide", "across": "across the tide",
+}  # fmt: skip
 STAGE = {"": "not said", "flood": "flood", "ebb": "ebb", "slack": "slack"}
 PART = {"": "not said", "early": "early", "middle": "middle", "late": "late"}
 LIGHT = {"": "not said", "into": "into the light", "out": "out of the light", "flat": "flat light"}
@@ -27,11 +34,11 @@ def counted(count: int, one: str, many: str = "") -> str:
     return f"{count:,} {one if count == 1 else many or one + 's'}"
 
 
-def stage_of(entry: Entry) -> str:
+def stage_of(told: Entry | Told) -> str:
     """The tide's stage as a mate calls it, as ``early flood``; empty if not said."""
-    if not entry.stage:
+    if not told.stage:
         return ""
-    return " ".join(word for word in (entry.part, STAGE[entry.stage]) if word)
+    return " ".join(word for word in (told.part, STAGE[told.stage]) if word)
 
 
 def line_in_words(line: LineEntry) -> str:

@@ -54,9 +54,8 @@ class FitTable(QTableWidget):
         plain_table(self, "What was fitted")
         self.setHorizontalHeaderLabels(list(HEADS))
         header = self.horizontalHeader()
-        header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        for column in (0, 1, 2, 4):
-            header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
+        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         header.setFont(font(SMALL))
         self.verticalHeader().hide()
         measuring.fit_changed.connect(self.refresh)

@@ -36,6 +36,7 @@ from app.measure.words import TITLE, advice, foretold, remarks
 from app.session.document import Document
 from app.ui.late_bar import LateBar
 from app.ui.look import font
+from app.ui.middle_box import MiddleBox
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
@@ -165,7 +166,7 @@ class MeasurePage(QWidget):
     def _gear_panel(self) -> tuple[Panel, int]:
         panel = Panel("Measured with")
         form = QFormLayout()
-        self.rod, self.lure, self.boat = QComboBox(), QComboBox(), QComboBox()
+        self.rod, self.lure, self.boat = MiddleBox(), MiddleBox(), MiddleBox()
         for box, words in (
             (self.rod, "Line of the spread"), (self.lure, "Lure on it"), (self.boat, "Boat"),
         ):  # fmt: skip

@@ -80,8 +80,7 @@ class SheetTable(QTableWidget):
         was = self.blockSignals(True)
         self.setColumnCount(len(keys))
         self.setRowCount(len(self._at) + 1)
-        heads = [f"{WORDS[key]}, {self.unit(key).symbol}" for key in keys]
-        self.setHorizontalHeaderLabels(heads)
+        self.setHorizontalHeaderLabels([self._head(key) for key in keys])
         # lines are counted through all kinds, as messages count them
         self.setVerticalHeaderLabels([*(str(k + 1) for k in self._at), "new"])
         for row in range(self.rowCount()):
@@ -94,6 +93,12 @@ class SheetTable(QTableWidget):
                 self.setItem(row, column, item)
         self._mark_bad()
         self.blockSignals(was)
+
+    def _head(self, key: str) -> str:
+        """The quantity, and its unit where that is not the quantity itself."""
+        words, unit = WORDS[key], self.unit(key)
+        whole = words if words == unit.name else f"{words}, {unit.symbol}"
+        return f"{whole[:1].upper()}{whole[1:]}"
 
     def _mark_bad(self) -> None:
         """Color what no fit can be made of, and say why."""

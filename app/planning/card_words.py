@@ -111,7 +111,7 @@ def grids(card: Card, number: int) -> tuple[Grid, Grid, Grid, Grid]:
     here = _nearest(table.depths, numbers.found.depth)
     at = ""
     if len(table.times) > 1:
-        at = " at " + "/".join(f"{told.from_si(times.speed):g}" for times in table.times)
+        at = " at " + "/".join(f"{told.from_si(times.speed):.3g}" for times in table.times)
         at += f" {told.symbol}"
 
     def of(attribute: str, *, down: bool = False) -> tuple[tuple[str, ...], ...]:

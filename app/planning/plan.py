@@ -25,7 +25,7 @@ from physics.answers.holds import AFTER, LONGEST_HOLD, Responses, bare, below_al
 from physics.answers.timing import Aim, Answer, TimingMap, best, hold_for_clearance, timing_map
 from physics.answers.unison import Unison, unison
 from physics.checks import InvalidValue, require_number
-from physics.environment.current import PowerLaw
+from physics.environment.current import Uniform
 from physics.environment.water import Bottom, Water, compass_vector
 from physics.line.march import ConvergenceError
 from physics.line.mesh import Resolution
@@ -49,10 +49,11 @@ Four lines of 7 to 10 colors: every 2 s hold up to 60 s is then within 3 mm in
 depth and 4 cm in place of being run itself, at every moment.
 """
 
-SHEAR_HOLDS = (0.0, 2.0, 4.0, *(3.0 * n for n in range(2, 20)))
-"""Those in a power-law current: near the ground it fades so fast that what a line does changes at
-once with the hold at which it gets there. Measured over 9 and 12 m, the shortest holds up to 45 s
-are then within 0.08 s, longer ones within 0.16 s; with RUN_HOLDS they are up to 0.83 s off."""
+SHEAR_HOLDS = (0.0, 2.0, 4.0, *(1.5 * n for n in range(4, 40)))
+"""Those in a current that changes with depth: near the ground it may fade so fast that what a line
+does changes at once with the hold at which it gets there. Measured over 8 to 14 m, fading as a
+power law or by rows, the shortest holds are then within 0.1 s but for one in a thousand (0.14 s);
+twice as far apart they are up to 0.34 s off, with RUN_HOLDS up to 1.2 s."""
 
 FIRST_HOLDS = (0.03, 0.2, 0.5, 1.0)
 """Holds run for the first answer, as shares of the longest; the rest lie between."""
@@ -295,13 +296,16 @@ def run_holds(request: PlanRequest) -> tuple[float, ...]:
 
 
 def holds_to_run(
-    water: Water, longest: float, usual: Sequence[float] = RUN_HOLDS
+    water: Water,
+    longest: float,
+    usual: Sequence[float] = RUN_HOLDS,
+    sheared: Sequence[float] = SHEAR_HOLDS,
 ) -> tuple[float, ...]:
     """The holds from which all others up to the ``longest``, s, can be told.
 
-    ``usual`` are those that do where no current fades as a power law.
+    ``usual`` are those that do where the current is the same at every depth, ``sheared`` elsewhere.
     """
-    chosen = SHEAR_HOLDS if isinstance(water.profile, PowerLaw) else usual
+    chosen = usual if isinstance(water.profile, Uniform) else sheared
     return (*(hold for hold in chosen if hold < longest - 1.0), longest)
 
 

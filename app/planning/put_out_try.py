@@ -14,13 +14,16 @@ from physics.line.march import ConvergenceError
 from physics.progress import ProgressCallback
 
 RUN_HOLDS = (1.0, 7.0, 15.0, 28.0)
-"""Holds run when the hold is free, s, with the longest one; in a power-law current the plan's.
+"""Holds run when the hold is free, s, with the longest one.
 
 On two and four lines of 1 to 10 colors, over a level bottom and a shoal, every hold from 4 to
 42 s between, and every half color between five lengths, is within 0.1 m (95 % within 4 cm) of a
-full run in clearance and within 0.5 s in when it lifts. In a power-law current of 1 m/s over 9 and
-12 m these would be up to 0.9 m and 4.3 s off, the plan's are within 0.07 m and 0.2 s.
+full run in clearance and within 0.5 s in when it lifts.
 """
+
+SHEAR_HOLDS = (0.0, 2.0, 4.0, *(3.0 * n for n in range(2, 20)))
+"""Those in a current that changes with depth: a power law of 1 m/s over 9 and 12 m is then within
+0.07 m and 0.2 s, with RUN_HOLDS up to 0.9 m and 4.3 s off. What is offered is run by the plan."""
 
 FIRST_WAITS = tuple(2.0 * n for n in range(46))
 FIRST_HOLDS = tuple(2.5 * n for n in range(25))
@@ -59,7 +62,7 @@ def try_speed(
         holds = tuple(x for x in HOLDS if abs(x - about[1]) <= ABOUT)
     waits = waits if request.wait is None else (request.wait,)
     holds = holds if request.hold is None else (request.hold,)
-    run = holds_to_run(request.setup.water, FIRST_HOLDS[-1], RUN_HOLDS)
+    run = holds_to_run(request.setup.water, FIRST_HOLDS[-1], RUN_HOLDS, SHEAR_HOLDS)
     if request.hold is not None:
         run = (request.hold,)
     elif about is not None:

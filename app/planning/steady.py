@@ -84,7 +84,8 @@ def steady_holds(plan: Plan) -> tuple[float, ...]:
     if not touching.any():
         return holds
     doubt = plan.request.setup.doubt
-    total = float(np.linalg.norm([getattr(doubt, name) for name in INPUTS]))
+    # how far a lure swings changes depths by a tenth of its own doubt
+    total = float(np.linalg.norm([getattr(doubt, n) for n in INPUTS if n != "lure_swing"]))
     longest = float(plan.map.holds[touching.argmax()]) * (1.0 + SPARE * total)
     count = int(np.searchsorted(holds, longest)) + 1
     return holds[: max(count, 2)]

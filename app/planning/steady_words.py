@@ -17,10 +17,12 @@ TO_DO = {
     "coast_down": "time it",
     "speed": "check it both ways over a measured run",
     "bottom": "watch the sounder",
+    "lure_drag": "find their true running depth once",
+    "lure_swing": "watch them beside the boat",
 }
 """What to do about an input, by its name in physics.answers.doubt."""
 
-MEASURED_BY = {"line_drag": "tow", "lure_weight": "dock", "coast_down": "coast"}
+MEASURED_BY = {"line_drag": "tow", "lure_weight": "dock", "coast_down": "coast", "lure_drag": "tow"}
 """The kind of measurement that tells of an input most directly, where there is one."""
 
 COUNTED = "Windows are averages over all drops; a drop in which any line touches counts as none."

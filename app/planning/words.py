@@ -22,6 +22,8 @@ DRIVERS = {
     "coast_down": "Mostly your boat's coast-down: time it.",
     "speed": "Mostly your speed through the water: check it both ways over a measured run.",
     "bottom": "Mostly the depth of the bottom: watch the sounder.",
+    "lure_drag": "Mostly the drag of your lures: find their true running depth once.",
+    "lure_swing": "Mostly how far your lures swing: watch them beside the boat.",
 }
 """What to do about the input that matters most, by its name in physics.answers.doubt."""
 

@@ -92,7 +92,7 @@ class BeforeAfter(HoverPlot):
             self._words(painter, axes, after)
         at_time = self.under_pointer(axes)
         if at_time is not None:
-            self.tell(painter, axes, at_time, self._values_at(at_time, before, after))
+            self.tell(painter, axes, at_time, *self._values_at(at_time, before, after))
 
     def _y(self, axes: Axes, depth: float) -> float:
         return axes.y(-self._preferences.length.from_si(depth))
@@ -158,8 +158,11 @@ class BeforeAfter(HoverPlot):
         ):  # fmt: skip
             painter.drawText(QPointF(axes.right - metrics.horizontalAdvance(words) - 6, y), words)
 
-    def _values_at(self, time: float, before: Looked, after: Looked) -> list[str]:
-        unit = self._preferences.length
+    def _values_at(
+        self, time: float, before: Looked, after: Looked
+    ) -> tuple[list[str], list[float]]:
+        """What is told of a time, and where the lures of the suggestion are on the axis."""
+        unit, heights = self._preferences.length, []
         out = [f"{time:.1f} s after the mark" if time >= 0 else f"{-time:.1f} s before the mark"]
         for number, rod in enumerate(after.setup.rods):
             then = _depth(after, number, time)
@@ -167,7 +170,8 @@ class BeforeAfter(HoverPlot):
             if before is not after:
                 text += f", now {unit.text(_depth(before, number, time))}"
             out.append(text)
-        return out
+            heights.append(-unit.from_si(then))
+        return out, heights
 
 
 def _depth(one: Looked, number: int, time: float) -> float:

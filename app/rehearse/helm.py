@@ -190,9 +190,7 @@ class Helm(Panel):
         elif due is not None and due > live_run.now:
             self.count.show_figure(f"{due - live_run.now:.0f}", "s, then out of gear")
         else:
-            last = live_run.last_hold()
-            words = "" if last is None else f"last hold {last:.1f} s"
-            self.count.show_figure("In gear", words, dim=True)
+            self.count.show_figure("In gear", "", dim=True)
 
     def _lowest(self) -> None:
         """The height of the lure that is nearest the bottom, and whose it is."""
@@ -209,6 +207,9 @@ class Helm(Panel):
         self._count()
         self._lowest()
         self._lever(picture.boat.in_gear)
+        last = live_run.last_hold()
+        over = last is not None and live_run.hold_so_far() is None
+        self.right.setText(f"last hold {last:.1f} s" if over else "")
         self.plan.setText(self._state())
         boat = picture.boat
         self.through_water.setText(self._preferences.speed.text(boat.speed))

@@ -198,6 +198,8 @@ DOUBT_WORDS = {
     "coast_down": "the boat's coast-down",
     "speed": "speed",
     "bottom": "depth of the bottom",
+    "lure_drag": "drag of the lures",
+    "lure_swing": "how far lures swing",
 }
 DOUBT = tuple(
     Quantity(name, spell(name), DOUBTS, getattr(Doubt(), name), scales.PERCENT, DOUBT_WORDS[name])

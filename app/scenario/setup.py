@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from app.common.reading import one_of
-from app.common.units import BOAT_SPEEDS, COLOR, FOOT, METER, Unit
+from app.common.units import BOAT_SPEEDS, COLOR, FOOT, Unit, feet_and_meters
 from app.gear.catalog import Catalog
 from app.gear.tackle_file import LineKind
 from app.scenario.card_wish import CardWish
@@ -110,7 +110,7 @@ class RodSetup:
             total = math.fsum(section.length for section in self.sections)
             if total > LINES_OUT.high + LEADERS.high:
                 raise InvalidValue(
-                    "sections", total, "at most 40 colors (366 m) and a 100 ft leader"
+                    "sections", total, "at most 40 colors (366 m) and a leader of 100 ft (30 m)"
                 )
             return self.sections
         require_number("line_out", self.line_out, *LINES_OUT)
@@ -226,14 +226,14 @@ class Setup:
             raise InvalidValue(
                 f"{where}, height",
                 rod.height,
-                f"a rod tip above the ground, which is {FOOT.text(shallowest)} "
-                f"({METER.text(shallowest)}) down at its shallowest",
+                f"a rod tip above the ground, which is {feet_and_meters(shallowest)} down at its "
+                "shallowest",
             )
         if rod.lure.length >= self.water.bottom.shallowest:
             raise InvalidValue(
                 "bottom",
                 self.water.bottom.shallowest,
-                f"deeper than the lure of {where} is long ({rod.lure.length:g} m)",
+                f"deeper than the lure of {where} is long, {feet_and_meters(rod.lure.length)}",
             )
         return rod
 

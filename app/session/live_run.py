@@ -22,14 +22,15 @@ from app.session.background import Background
 from app.session.clock import Clock
 from app.session.document import Document
 from app.session.helm_reading import HelmReading
-from app.session.look_ahead import LookAhead, look_ahead
+from app.session.look_ahead import LookAhead
+from app.session.outlook import Outlook
 from app.session.picture import PlacedMark, Track, pictured
 from app.session.pool import Rank
 from physics.checks import InvalidValue, Limits
 from physics.line.line_orders import LineAction, LineOrder
 from physics.line.march import ConvergenceError
 from physics.simulation.cost import nodes_of
-from physics.simulation.events import Event, find_events
+from physics.simulation.events import Event
 from physics.simulation.past import STEP_BYTES
 from physics.simulation.run import Run
 from physics.simulation.scenario import Scenario
@@ -42,26 +43,10 @@ FRAME_MS = 16
 FIGURES_EVERY = 0.2
 """Wall seconds between new figures: slow enough to read."""
 
-LOOK_AHEAD_EVERY = 0.03
-"""Wall seconds between look-aheads while out of gear or after an order, at the least: every other
-frame. One at a time, and a worker rests as long as the last one took."""
-
-CALM_AHEAD_EVERY = 0.5
-"""Wall seconds between look-aheads in gear, when nothing is to be decided."""
-
 KEPT, KEPT_BYTES = 1800.0, 150e6
 """Steps longer ago than this, s, or beyond so much memory, may be forgotten: a window may stay
 open for days, and nothing on screen asks further back than the last two times out of gear, or
 a round of the drill. A run without a screen keeps everything: its events and tables want it."""
-
-EVENTS_BACK = 600.0
-"""Events are looked for no further back than this, s."""
-
-EVENTS_EVERY = 1.0
-"""Wall seconds between searches for events."""
-
-AHEAD_TOLERANCE, AHEAD_LONGEST = 0.01, 2.0
-"""Step tolerance, m, and longest step, s, of a look-ahead: within a centimeter of the live run."""
 
 LEAD = 0.2
 """The computation keeps this many wall seconds ahead of the screen."""
@@ -107,19 +92,15 @@ class LiveRun(QObject):
         self.timer = QTimer(self)
         self.timer.setInterval(FRAME_MS)
         self.timer.timeout.connect(self.tick)
-        self.looks_ahead = True
+        self.outlook = Outlook(self.background, self)
+        self.outlook.ahead_changed.connect(self.ahead_changed)
+        self.outlook.events_changed.connect(self.events_changed)
         self._offered = {"wait": DEFAULT_WAIT, "hold": DEFAULT_HOLD}
         self._mark_to_give: float | None = None
-        self.ahead: LookAhead | None = None
-        self.events: list[Event] = []
         self.settling = False
         self._standing_by = self._settle_due = False
         self._stuck = False
-        self._born = self._orders = 0
-        # nothing has happened yet that events could tell of
-        self._asked = {"figures": -1.0, "ahead": -1.0, "events": wall.perf_counter()}
-        self._events_due = False
-        self._looked_for, self._ahead_took = (-1, -1), 0.0
+        self._figures_read = -1.0
         self._wanted = document.scenario()
         self._begin(Run([self._wanted], keep=_kept(self._wanted)))
         document.opened.connect(self._begin_another)
@@ -136,6 +117,16 @@ class LiveRun(QObject):
     def run(self) -> Run:
         """The live run."""
         return self._run
+
+    @property
+    def ahead(self) -> LookAhead | None:
+        """Where the lures would go, as far as it was worked out."""
+        return self.outlook.ahead
+
+    @property
+    def events(self) -> list[Event]:
+        """What has happened lately, as far as it was looked for."""
+        return self.outlook.events
 
     @property
     def now(self) -> float:
@@ -234,10 +225,11 @@ class LiveRun(QObject):
             self.clock.now = before
         self._paint()
         now = wall.perf_counter()
-        if now - self._asked["figures"] >= FIGURES_EVERY:
-            self._asked["figures"] = now
+        if now - self._figures_read >= FIGURES_EVERY:
+            self._figures_read = now
             self.figures.emit()
-        self._look_further(now)
+        if not self.settling:
+            self.outlook.look(self.helm, moves=not self.clock.paused)
 
     def _compute(self) -> None:
         if self._stuck and self.clock.paused:
@@ -303,7 +295,7 @@ class LiveRun(QObject):
         if not self._obeyed(give):
             return
         if action in ("in gear", "out of gear"):
-            self._drop_ahead()
+            self.outlook.drop_ahead()
         self.helm_changed.emit()
 
     def _obeyed(self, give: Callable[[], None]) -> bool:
@@ -320,8 +312,7 @@ class LiveRun(QObject):
             )
             return False
         self._stuck = False
-        self._orders += 1
-        self._events_due = True
+        self.outlook.overtake()
         return True
 
     def shift(self) -> None:
@@ -362,7 +353,7 @@ class LiveRun(QObject):
             self._run.order_line(LineOrder(self.now, rod, action, value, rate))
 
         if self._obeyed(give):
-            self._drop_ahead()
+            self.outlook.drop_ahead()
             self.helm_changed.emit()
 
     def steer(self, legs: tuple[Leg, ...]) -> None:
@@ -460,7 +451,7 @@ class LiveRun(QObject):
 
     def _settle(self) -> None:
         """Find the steady tow in the background, then begin there; once somebody looks."""
-        self._born += 1
+        self.outlook.overtake()
         self.settling = self._settle_due = True
         if self._standing_by:
             # a number dragged on another page would keep the workers busy with tows
@@ -495,70 +486,13 @@ class LiveRun(QObject):
         self.clock.restart()
         self.track = Track(len(run.scenarios[0].rods))
         self._run_depths = [-float(z) for z in run.lures_at(0.0)[0][:, 2]]
-        self.ahead, self.events = None, []
-        self._events_due = True
         self._take_picture()
         self.track.begin(self.picture)
         self.track.add(self.picture)
         self.restarted.emit()
         self.helm_changed.emit()
-        self.ahead_changed.emit()
-        self.events_changed.emit()
+        self.outlook.begin()
         self.frame.emit()
-
-    # ---- looking further
-
-    def _look_further(self, now: float) -> None:
-        if self.settling:
-            return
-        out = not self.in_gear and self.under_orders
-        moved = self._events_due or not self.clock.paused
-        here = self._born, self._orders
-        calm = not out and here == self._looked_for
-        every = CALM_AHEAD_EVERY
-        if not calm:
-            every = max(LOOK_AHEAD_EVERY, min(2.0 * self._ahead_took, every))
-        due = now - self._asked["ahead"] >= every and (moved or self.ahead is None)
-        if due and self.looks_ahead and not self.background.busy("ahead"):
-            self._asked["ahead"], self._looked_for = now, here
-            answer = partial(self._got_ahead, here, out)
-            branch = self._run.branch(self.now, AHEAD_TOLERANCE, AHEAD_LONGEST)
-            asked = branch, self.now, self.mark(), out
-            self.background.ask("ahead", answer, look_ahead, *asked, rank=Rank.AHEAD)
-        if (
-            moved
-            and not self.background.busy("events")
-            and (now - self._asked["events"] >= EVENTS_EVERY)
-        ):
-            self._asked["events"] = now
-            self._events_due = False
-            spells = self.spells()
-            since = spells[-2][0] if len(spells) > 1 else 0.0
-            past = self._run.trajectory(since=max(since - 2.0, self.now - EVENTS_BACK, 0.0))
-            answer = partial(self._got_events, (self._born, self._orders))
-            self.background.ask("events", answer, find_events, past, rank=Rank.TOW)
-
-    def _drop_ahead(self) -> None:
-        self.ahead = None
-        self.ahead_changed.emit()
-
-    def _got_ahead(self, asked: tuple[int, int], shifted: bool, result: Any) -> None:
-        self._ahead_took = wall.perf_counter() - self._asked["ahead"]
-        stale = asked != (self._born, self._orders) or shifted == self.in_gear
-        if stale:
-            # with time standing still nothing else would ask anew
-            self._events_due = True
-        if stale or not isinstance(result, LookAhead):
-            return
-        self.ahead = result
-        self.ahead_changed.emit()
-
-    def _got_events(self, asked: tuple[int, int], result: Any) -> None:
-        if asked != (self._born, self._orders):
-            self._events_due = True
-        elif isinstance(result, list):
-            self.events = [event for event in result if event.time <= self.now]
-            self.events_changed.emit()
 
 
 def _kept(scenario: Scenario) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from html import escape
+from itertools import zip_longest
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QMessageBox, QWidget
@@ -11,6 +12,7 @@ from app.common.resources import settings_file, user_folder
 from app.common.version import stepper, version
 from app.common.words import CAUTION
 from app.shell.page_stack import PAGES
+from app.ui.look import px
 from app.ui.steps import TIGHT, WIDE
 
 KEYS = (
@@ -37,12 +39,21 @@ KEYS = (
     ("Ctrl+Z, Ctrl+Shift+Z", "Undo, redo a change of the setup"),
 )
 
+KEYS_WIDE = 740
+"""Width of the list of keys, px."""
+
 
 def show_keys(parent: QWidget) -> None:
-    """The keys, in a list."""
-    cell = f"<td style='padding:{TIGHT}px {WIDE}px {TIGHT}px 0'>"
-    rows = "".join(f"<tr>{cell}<b>{k}</b></td><td>{v}</td></tr>" for k, v in KEYS)
+    """The keys, in two lists side by side: a small screen is not as high as all of them."""
+    cell = f"<td style='padding:{TIGHT}px {WIDE}px {TIGHT}px 0"
+    half = -(-len(KEYS) // 2)
+    told = [
+        f"{cell}; white-space:nowrap'><b>{key}</b></td>{cell}'>{words}</td>" for key, words in KEYS
+    ]
+    pairs = zip_longest(told[:half], told[half:], fillvalue="")
+    rows = "".join(f"<tr>{left}{right}</tr>" for left, right in pairs)
     box = QMessageBox(QMessageBox.Icon.NoIcon, "Keys", f"<table>{rows}</table>", parent=parent)
+    box.setStyleSheet(f"QLabel {{ min-width: {round(px(KEYS_WIDE))}px }}")
     box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
     box.open()
 

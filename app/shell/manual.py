@@ -5,7 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import QUrl
-from PySide6.QtGui import QImage, QResizeEvent, QTextDocument, QTextFragment, QTextImageFormat
+from PySide6.QtGui import (
+    QImage,
+    QResizeEvent,
+    QTextCursor,
+    QTextDocument,
+    QTextFragment,
+    QTextImageFormat,
+)
 from PySide6.QtWidgets import (
     QDialog,
     QHBoxLayout,
@@ -38,6 +45,8 @@ class Page(QTextBrowser):
             file.read_text(encoding="utf-8"), QTextDocument.MarkdownFeature.MarkdownDialectGitHub
         )
         self._fit_pictures()
+        # reading leaves the cursor at the end, and the first showing would scroll to it
+        self.moveCursor(QTextCursor.MoveOperation.Start)
         self.verticalScrollBar().setValue(0)
 
     def resizeEvent(self, event: QResizeEvent) -> None:

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from app.ground.pass_model import PassModel
     from app.ground.tracks.model import TrackModel
     from app.ground.ways_model import FourWays
+    from app.log.in_out import InOut
     from app.log.model import Log
     from app.log.page import LogPage
     from app.log.recording import Recorder
@@ -222,6 +223,13 @@ class PageStack(QStackedWidget):
         return works
 
     @cached_property
+    def in_out(self) -> InOut:
+        """Files that the log takes in and gives out."""
+        from app.log.in_out import InOut
+
+        return InOut(self.entries)
+
+    @cached_property
     def recorder(self) -> Recorder:
         """Keeps in the log what is done on the pages on which the drop goes on."""
         from app.log.recording import Recorder
@@ -317,7 +325,9 @@ class PageStack(QStackedWidget):
         """The Log page."""
         from app.log.page import LogPage
 
-        page = LogPage(self.entries, self.works, self._preferences, self._tell, self._warn)
+        page = LogPage(
+            self.entries, self.works, self.in_out, self._preferences, self._tell, self._warn
+        )
         self._put(page)
         return page
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from app.common.bad_input import BadInput
 from app.common.files import write_safely
-from app.common.units import FOOT
+from app.common.units import FOOT, feet_and_meters
 from app.common.version import version
 from app.gear.catalog import Catalog
 from app.planning.card_table import card_numbers
@@ -91,22 +91,17 @@ def _write_card(card: Card, path: Path) -> None:
 
 
 def in_trade(error: InvalidValue, setup: Setup, file: str, *, own: bool) -> BadInput:
-    """A refusal as the command line says it: lengths in feet, clearance where it was given."""
-    value, allowed = error.value, error.allowed
+    """A refusal as the command line says it: lengths in both units, where they were given."""
+    if error.field not in ("clearance", "mark depth") or not isinstance(error.value, float):
+        return BadInput(file, error.field, error.value, error.allowed)
+    told = f"{feet_and_meters(error.value)} is not usable"
     if error.field == "clearance":
         bottom = setup.water.bottom
         where = "" if bottom.is_level else " where it is shallowest"
-        allowed = f"0 ft to less than the water's depth{where}, {FOOT.text(bottom.shallowest)}"
+        allowed = f"0 to less than the water's depth{where}, {feet_and_meters(bottom.shallowest)}"
         where_given = (file, "timing, clearance") if own else ("command line", "--clearance")
-        return BadInput(*where_given, _feet(value), allowed)
-    if error.field == "mark depth":
-        allowed = "no deeper than the bottom there"
-        value = _feet(value)
-    return BadInput(file, error.field, value, allowed)
-
-
-def _feet(value: object) -> object:
-    return float(f"{FOOT.from_si(value):.4g}") if isinstance(value, float) else value
+        return BadInput(*where_given, None, allowed, told)
+    return BadInput(file, error.field, None, "no deeper than the bottom there", told)
 
 
 def _steady_card(setup: Setup) -> Setup:

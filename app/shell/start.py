@@ -11,6 +11,7 @@ from PySide6.QtGui import QGuiApplication, QIcon
 from PySide6.QtWidgets import QApplication, QMessageBox
 
 from app.common.bad_input import BadInput
+from app.common.free_memory import keep_little
 from app.common.resources import asset
 from app.gear.catalog import Catalog
 from app.scenario import autosave
@@ -77,6 +78,7 @@ def build_window(path: Path | None, settings: Settings) -> Window:
 
 def run_dashboard(path: Path | None) -> int:
     """Start the dashboard; returns the exit code."""
+    keep_little()
     application = QApplication.instance() or QApplication(sys.argv[:1])
     application.setApplicationName("Leadfall")
     QGuiApplication.setDesktopFileName("leadfall")

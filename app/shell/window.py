@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
     QMainWindow,
     QMenuBar,
     QMessageBox,
+    QStatusBar,
 )
 
 from app.common.free_memory import give_back
@@ -36,6 +37,7 @@ from app.shell.mishaps import Mishap, Mishaps
 from app.shell.page_row import PageRow
 from app.shell.page_stack import LIVE, PAGES, PageStack
 from app.shell.place import LEAST, USUAL
+from app.shell.said import Said
 from app.shell.scenario_files import ScenarioFiles
 from app.ui.keys import EnterPresses, home_of
 from app.ui.look import LIGHT, LOOKS, palette, style_sheet
@@ -71,6 +73,7 @@ class Window(QMainWindow):
         self.shelf = self.pages.shelf
         self.pages.wanted.connect(self.show_page)
         self.setCentralWidget(self.pages)
+        self._said = Said(self)
         self._live_keys: list[QShortcut] = []
         self.editor: SpreadEditor | None = None
         self.manual: Manual | None = None
@@ -111,6 +114,10 @@ class Window(QMainWindow):
     def menuBar(self) -> QMenuBar:
         """The menus; they share a row with the pages."""
         return self.page_row.bar
+
+    def statusBar(self) -> QStatusBar:
+        """What is said for a while; it takes no room."""
+        return self._said
 
     def _menus(self) -> None:
         self.page_row = PageRow(PAGES, self.show_page)

@@ -41,6 +41,7 @@ class TackleList(QWidget):
         self.tree.setRootIsDecorated(False)
         self.tree.setIndentation(12)
         self.tree.setUniformRowHeights(True)
+        self.tree.setTextElideMode(Qt.TextElideMode.ElideMiddle)
         self.tree.currentItemChanged.connect(self._now)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)

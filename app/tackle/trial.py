@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QGridLayout, QVBoxLayout, QWidget
 from app.common.units import FOOT
 from app.tackle.job import MARKS, SHARES, Trial
 from app.tackle.tryout import Tryout
+from app.ui.axis_names import AxisNames
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.figure import Figure
 from app.ui.glyphs import draw_lure
@@ -47,6 +48,7 @@ class TrialPlot(PaintedPlot):
         tryout.changed.connect(self.fit)
         preferences.units_changed.connect(self.fit)
         self.follow_look(preferences)
+        self._axes = AxisNames(self, preferences)
         self.fit()
 
     def values(self, found: Trial) -> np.ndarray:
@@ -69,7 +71,14 @@ class TrialPlot(PaintedPlot):
     def fit(self) -> None:
         """Show the whole curve."""
         found = self._tryout.found
-        if found is not None:
+        if found is None:
+            self._axes.name("", "")
+        else:
+            if found.kind == "boat":
+                self._axes.name("s out of gear", f"speed, {self._preferences.speed.symbol}")
+            else:
+                up = f"depth, {self._preferences.length.symbol}"
+                self._axes.name("s after it is let go", up)
             y = self.values(found)
             low, high = min(float(y.min()), 0.0), max(float(y.max()), 0.0)
             room = 0.12 * max(high - low, 0.1)

@@ -132,9 +132,11 @@ def _draw_grid(painter: QPainter, grid: Grid, box: QRectF, first: bool) -> None:
     row = box.height() / (len(grid.rows) + 2)
     side = 0.25 * box.width()
     cell = (box.width() - side) / max(len(grid.columns), 1)
+    over = "colors out"
     title = QRectF(box.left(), box.top(), box.width(), row)
+    draw_text(painter, title, over, SMALL, right=True)
+    title.setWidth(box.width() - text_width(over, SMALL, bold=False) - 6.0 * POINT)
     draw_text(painter, title, grid.title, HEAD, bold=True)
-    draw_text(painter, title, "colors out", SMALL, right=True)
     top = box.top() + row
     painter.fillRect(QRectF(box.left(), top, box.width(), row), QBrush(Qt.GlobalColor.black))
     painter.setPen(Qt.GlobalColor.white)

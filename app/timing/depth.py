@@ -275,11 +275,13 @@ class PlanDepth(HoverPlot):
     def _hover(self, painter: QPainter, axes: Axes) -> None:
         at = self.under_pointer(axes)
         if at is not None:
-            self.tell(painter, axes, at, self._values_at(at))
+            self.tell(painter, axes, at, *self._values_at(at))
 
-    def _values_at(self, time: float) -> list[str]:
+    def _values_at(self, time: float) -> tuple[list[str], list[float]]:
+        """What is told of a time, and where the lures are on the axis."""
         unit = self._preferences.length
         wait, hold = self._planner.point
+        heights: list[float] = []
         if time < wait:
             out = [
                 f"{time:.1f} s after the mark" if time >= 0 else f"{-time:.1f} s before the mark"
@@ -292,4 +294,5 @@ class PlanDepth(HoverPlot):
             depth = float(np.interp(time, trace.time, trace.depth))
             ground = float(np.interp(time, trace.time, trace.ground))
             out.append(f"{rod.name}: {unit.text(depth)} down, {unit.text(ground - depth)} off")
-        return out
+            heights.append(-unit.from_si(depth))
+        return out, heights

@@ -28,7 +28,7 @@ from PySide6.QtWidgets import QApplication
 from app.ui.look import Look, px
 from app.ui.plot_menu import PlotMenu
 from app.ui.preferences import Preferences
-from app.ui.steps import HAIR, SNUG
+from app.ui.steps import SNUG
 
 Array = NDArray[np.float64]
 
@@ -151,7 +151,6 @@ class PaintedPlot(pg.PlotWidget):
         self._saying = QTimer(self, singleShot=True, interval=SAY_MS)
         self._saying.timeout.connect(self.say)
         self.addItem(self.canvas, ignoreBounds=True)
-        self.getPlotItem().layout.setContentsMargins(0, HAIR, SNUG, 0)
         self.text_resized()
         self.view = self.getViewBox()
         self.view.disableAutoRange()
@@ -189,6 +188,8 @@ class PaintedPlot(pg.PlotWidget):
         left, bottom = self.getAxis("left"), self.getAxis("bottom")
         for axis in (left, bottom):
             axis.setTickFont(QApplication.font())
+        # the highest number is centered on the top of the picture
+        self.getPlotItem().layout.setContentsMargins(0, round(px(SNUG)), SNUG, 0)
         wide, high = self.axis_room
         left.setWidth(round(px(wide)))
         bottom.setHeight(round(px(high)))

@@ -48,7 +48,7 @@ class Figure(QWidget):
         """Change what is shown."""
         if (text, word, dim) != (self.text, self.word, self.dim):
             self.text, self.word, self.dim = text, word, dim
-            self.setAccessibleDescription(f"{text} {word}")
+            self.setAccessibleDescription(f"{text} {word}".strip())
             self.update()
 
     def paintEvent(self, _event: QPaintEvent) -> None:
@@ -66,6 +66,6 @@ class Figure(QWidget):
         painter.setFont(font(BESIDE[self._points]))
         painter.setPen(QColor(look.faint))
         metrics = QFontMetricsF(painter.font())
-        word = metrics.elidedText(self.word, Qt.TextElideMode.ElideRight, self.width() - x)
+        word = metrics.elidedText(self.word, Qt.TextElideMode.ElideMiddle, self.width() - x)
         painter.drawText(QPointF(x, base), word)
         painter.end()

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import QPoint, QPointF, QRectF
+from PySide6.QtCore import QPoint, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QMouseEvent, QPainter, QPen
 
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.look import Look, font
 from app.ui.steps import SMALL
+
+ARM = 6.0
+"""Half of the cross where a value was read, px."""
+
+WIDEST = 0.4
+"""Most of a plot's width that the box of values may take."""
 
 
 class HoverPlot(PaintedPlot):
@@ -40,11 +46,22 @@ class HoverPlot(PaintedPlot):
             return None
         return across, (pointer.y() - axes.y0) / axes.ky
 
-    def tell(self, painter: QPainter, axes: Axes, across: float, lines: list[str]) -> None:
-        """Draw the box of values at a place across; no box when there are none."""
+    def tell(
+        self,
+        painter: QPainter,
+        axes: Axes,
+        across: float,
+        lines: list[str],
+        heights: Sequence[float] = (),
+    ) -> None:
+        """Draw the box of values at a place across, and a cross at each height that was read;
+        nothing when there are no values."""
         self.hover_lines = lines
         if lines:
-            draw_hover(painter, axes, self.look, axes.x(across), lines)
+            x = axes.x(across)
+            for height in heights:
+                draw_cross(painter, self.look, QPointF(x, axes.y(height)))
+            draw_hover(painter, axes, self.look, x, lines)
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
         self._pointer = event.position()
@@ -69,8 +86,19 @@ class HoverPlot(PaintedPlot):
         super().leaveEvent(event)
 
 
+def draw_cross(painter: QPainter, look: Look, at: QPointF) -> None:
+    """A cross where a value was read, with a rim that parts it from what it lies on."""
+    for color, width in ((look.panel, 4.0), (look.text, 1.6)):
+        painter.setPen(QPen(QColor(color), width))
+        painter.drawLine(at - QPointF(ARM, 0.0), at + QPointF(ARM, 0.0))
+        painter.drawLine(at - QPointF(0.0, ARM), at + QPointF(0.0, ARM))
+
+
 def draw_hover(painter: QPainter, axes: Axes, look: Look, x: float, lines: Sequence[str]) -> None:
-    """A fine line at ``x`` px and the ``lines`` of text beside it, on whichever side has room."""
+    """A fine line at ``x`` px and the ``lines`` of text beside it, on whichever side has room.
+
+    Of a line that would fill most of the plot the middle is left out: twins differ at the end.
+    """
     pen = QPen(QColor(look.faint), 1.0)
     pen.setDashPattern([2.0, 2.0])
     painter.setPen(pen)
@@ -78,6 +106,8 @@ def draw_hover(painter: QPainter, axes: Axes, look: Look, x: float, lines: Seque
     face = font(SMALL)
     painter.setFont(face)
     metrics = QFontMetricsF(face)
+    most = WIDEST * (axes.right - axes.left)
+    lines = [metrics.elidedText(text, Qt.TextElideMode.ElideMiddle, most) for text in lines]
     width = max(metrics.horizontalAdvance(text) for text in lines) + 14
     tall = metrics.height() * len(lines) + 8
     left = x + 10 if x + 10 + width < axes.right else max(x - 10 - width, axes.left + 2)

@@ -253,6 +253,7 @@ def style_sheet(look: Look) -> str:
     QFrame#panel {{ background: {look.panel}; border: 1px solid {look.edge};
         border-radius: 8px; }}
     QLabel {{ background: transparent; }}
+    QDialogButtonBox {{ dialogbuttonbox-buttons-have-icons: 0; }}
     QLabel[quiet="true"] {{ color: {look.faint}; }}
     QLabel[alarm="true"] {{ color: {look.on_alarm}; background: {look.alarm};
         border-radius: 4px; padding: 1px 6px; font-weight: bold; }}
@@ -308,7 +309,8 @@ def style_sheet(look: Look) -> str:
     QToolButton#fold:focus {{ border: none; text-decoration: underline; padding: 1px 0; }}
     QToolButton#fold:checked {{ background: transparent; color: {look.text}; }}
     QLabel#scenario {{ color: {look.faint}; padding: 4px 12px; }}
-    QStatusBar {{ color: {look.text}; }}
+    QStatusBar {{ color: {look.text}; background: {look.panel}; border: 1px solid {look.choice};
+        border-radius: 6px; }}
     QStatusBar::item {{ border: none; }}
     QCheckBox {{ background: transparent; spacing: 6px; }}
     QCheckBox::indicator {{ width: 13px; height: 13px; border: 1px solid {look.faint};

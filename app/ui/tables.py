@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from functools import partial
 
 from PySide6.QtCore import QPointF, Qt
@@ -95,6 +95,18 @@ def plain_table(table: QTableWidget, name: str) -> None:
     table.verticalHeader().setMinimumSectionSize(20)
     table.setFrameShape(QTableWidget.Shape.NoFrame)
     table.setWordWrap(False)
+    # twins differ at the end
+    table.setTextElideMode(Qt.TextElideMode.ElideMiddle)
+
+
+def heads(table: QTableWidget, words: Sequence[str], left: Collection[int] = (0,)) -> None:
+    """Headings over what they are of: figures stand to the right, the columns ``left`` do not."""
+    table.setHorizontalHeaderLabels(list(words))
+    for column in range(len(words)):
+        side = Qt.AlignmentFlag.AlignLeft if column in left else Qt.AlignmentFlag.AlignRight
+        item = table.horizontalHeaderItem(column)
+        assert item is not None
+        item.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
 
 
 def cell(

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
-from itertools import combinations
 
-from physics.answers.near_lines import approach
+from physics.answers.near_lines import crossing_pair
 from physics.line.mesh import Resolution
 from physics.progress import ProgressCallback
 from physics.simulation.advance import advance_reporting
@@ -65,14 +64,13 @@ def crossing(
         both.append(replace(plain, orders=orders))
     run = Run(both, tolerance=TOLERANCE, longest=LONGEST)
     advance_reporting(run, end, progress)
-    ahead = math.sin(scenario.heading), math.cos(scenario.heading)
-    lines = [run.trajectory(k).lines for k in (0, 1)]
-    pairs = list(combinations(range(len(scenario.rods)), 2))
-    for i, j in pairs:
-        if approach(lines[0][i], lines[0][j], 0.0, turns, ahead).crosses is not None:
-            return Crossing(i, j, "in the drop")
-    for k, turned in ((0, "port"), (1, "starboard")):
-        for i, j in pairs:
-            if approach(lines[k][i], lines[k][j], turns, end, ahead).crosses is not None:
-                return Crossing(i, j, f"in a turn to {turned}")
+    port, starboard = (run.trajectory(side).lines for side in (0, 1))
+    for lines, when, start, until in (
+        (port, "in the drop", 0.0, turns),
+        (port, "in a turn to port", turns, end),
+        (starboard, "in a turn to starboard", turns, end),
+    ):
+        pair = crossing_pair(lines, start, until)
+        if pair is not None:
+            return Crossing(*pair, when)
     return None

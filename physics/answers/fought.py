@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
 from physics.answers.fights import Fight, fought_scenario, line_in
-from physics.answers.near_lines import Approach, approach
+from physics.answers.near_lines import Approach, approaches
 from physics.environment.water import Bottom
 from physics.progress import ProgressCallback
 from physics.simulation.advance import advance_reporting
@@ -133,8 +132,8 @@ def answer(trajectory: Trajectory, fight: Fight) -> Fought:
     boat, current = trajectory.track.at(fight.at), scenario.water.current
     through_water = boat.velocity[0] - current[0], boat.velocity[1] - current[1]
     pairs = {
-        (i, j): _since(approach(lines[i], lines[j], fight.at, end, through_water), fight)
-        for i, j in combinations(range(len(lines)), 2)
+        pair: _since(gap, fight)
+        for pair, gap in approaches(lines, fight.at, end, through_water).items()
     }
     hooked = trajectory.rod_number(fight.hooked)
     found = []

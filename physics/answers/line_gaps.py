@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from physics.environment.water import Water
-from physics.simulation.events import LINES_CLOSE, polyline_distance
+from physics.simulation.events import LINES_CLOSE
+from physics.simulation.gaps import crossing, polyline_distance
 
 Array = NDArray[np.float64]
 
@@ -69,24 +70,6 @@ def nearest_pair(nodes: Sequence[Array]) -> Pair | None:
         return None
     apart, i, j = best
     return Pair(i, j, apart, False, _between(nodes[i], nodes[j]))
-
-
-def crossing(a: Array, b: Array) -> tuple[float, float] | None:
-    """Where one line (3, n) lies across another (3, m) as seen from above, m; None if nowhere."""
-    p, q = a[:2, :-1, None], b[:2, None, :-1]
-    u, v = np.diff(a[:2], axis=1)[:, :, None], np.diff(b[:2], axis=1)[:, None, :]
-    w = q - p
-    det = u[0] * v[1] - u[1] * v[0]
-    det = np.where(np.abs(det) < 1e-12, np.inf, det)
-    s = (w[0] * v[1] - w[1] * v[0]) / det
-    t = (w[0] * u[1] - w[1] * u[0]) / det
-    inside = (s >= 0.0) & (s <= 1.0) & (t >= 0.0) & (t <= 1.0) & np.isfinite(det)
-    where = np.argwhere(inside)
-    if not len(where):
-        return None
-    i, j = where[0]
-    x, y = a[:2, i] + s[i, j] * (a[:2, i + 1] - a[:2, i])
-    return float(x), float(y)
 
 
 def _between(a: Array, b: Array) -> tuple[float, float]:

@@ -1,18 +1,22 @@
-"""How near two lines come to each other in a run, and whether they cross.
+"""How near lines come to each other in a run, and whether they cross.
 
 Lines are compared at instants SPACING apart. Boxes around them, laid along the boat's course
-through the water, tell which instants can matter, so that few distances are worked out.
+through the water, and how far they have gone since they were measured tell which instants can
+matter, so that few distances are worked out.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
-from physics.simulation.events import LINES_CLOSE, polyline_distance
+from physics.simulation.events import LINES_CLOSE
+from physics.simulation.gaps import Moving, crossing, moving, nearer, polyline_distance
 from physics.simulation.trajectory import LineRecord
 
 Array = NDArray[np.float64]
@@ -40,27 +44,56 @@ class Approach:
     crosses: float | None
 
 
-def approach(
-    one: LineRecord, other: LineRecord, start: float, end: float, direction: tuple[float, float]
-) -> Approach:
-    """How near two lines come from ``start`` to ``end`` s.
+def approaches(
+    lines: Sequence[LineRecord], start: float, end: float, direction: tuple[float, float]
+) -> dict[tuple[int, int], Approach]:
+    """How near any two lines, by their numbers, come to each other from ``start`` to ``end`` s.
 
     ``direction`` (east, north) is any direction; that of the boat through the water is fastest.
     """
-    count = max(2, math.ceil((end - start) / SPACING) + 1)
-    time = np.linspace(start, end, count)
-    a, b = (_turned(line.nodes(time), direction) for line in (one, other))
+    time = _instants(start, end)
+    shapes = [line.nodes(time) for line in lines]
+    turned, seen = [_turned(shape, direction) for shape in shapes], moving(shapes)
+    out = {}
+    for i, j in combinations(range(len(lines)), 2):
+        apart, at = _nearest(turned[i], turned[j], seen[i].gone + seen[j].gone)
+        crosses = _first_crossing(seen[i], seen[j])
+        when = None if crosses is None else float(time[crosses])
+        out[i, j] = Approach(apart, float(time[at]), when)
+    return out
+
+
+def crossing_pair(lines: Sequence[LineRecord], start: float, end: float) -> tuple[int, int] | None:
+    """The first two lines, by their numbers, that cross from ``start`` to ``end`` s."""
+    time = _instants(start, end)
+    seen = moving([line.nodes(time) for line in lines])
+    for i, j in combinations(range(len(lines)), 2):
+        if _first_crossing(seen[i], seen[j]) is not None:
+            return i, j
+    return None
+
+
+def _instants(start: float, end: float) -> Array:
+    return np.linspace(start, end, max(2, math.ceil((end - start) / SPACING) + 1))
+
+
+def _nearest(a: Array, b: Array, gone: Array) -> tuple[float, int]:
+    """The distance of two lines (n, 3, K) at the nearest, m, and at which instant.
+
+    They go no further between two instants than ``gone`` (n,) grows, m.
+    """
     bound = _box_gaps(a, b)
-    apart, at = math.inf, 0
+    least, apart, at = bound.copy(), math.inf, 0
     # among equals the earliest
     for k in np.argsort(np.floor(bound / ALIKE), kind="stable"):
         if bound[k] >= apart - ALIKE:
             break
-        found = polyline_distance(a[k], b[k])
-        if found < apart - ALIKE:
-            apart, at = found, int(k)
-    first = [t for t in (_first_close(a, b, bound), _first_over(a, b, bound)) if t is not None]
-    return Approach(apart, float(time[at]), float(time[min(first)]) if first else None)
+        if least[k] < apart - ALIKE:
+            found = polyline_distance(a[k], b[k])
+            np.maximum(least, found - np.abs(gone - gone[k]), out=least)
+            if found < apart - ALIKE:
+                apart, at = found, int(k)
+    return apart, at
 
 
 def _turned(nodes: Array, direction: tuple[float, float]) -> Array:
@@ -80,25 +113,13 @@ def _box_gaps(a: Array, b: Array) -> Array:
     return out
 
 
-def _first_close(a: Array, b: Array, bound: Array) -> int | None:
-    for k in np.flatnonzero(bound < LINES_CLOSE):
-        if polyline_distance(a[k], b[k]) < LINES_CLOSE:
+def _first_crossing(a: Moving, b: Moving) -> int | None:
+    """The first instant at which two lines cross."""
+    may = np.flatnonzero(nearer(a, b, OVER))
+    if not len(may):
+        return None
+    close = nearer(a, b, LINES_CLOSE)
+    for k in may:
+        if close[k] or crossing(a.nodes[k], b.nodes[k], OVER) is not None:
             return int(k)
     return None
-
-
-def _first_over(a: Array, b: Array, bound: Array) -> int | None:
-    """The first instant at which the lines cross seen from above, with less than OVER between."""
-    near = np.flatnonzero(bound < OVER)
-    a, b = a[near], b[near]
-    p, u = a[:, :, :-1, None], np.diff(a, axis=2)[..., None]
-    q, v = b[:, :, None, :-1], np.diff(b, axis=2)[:, :, None]
-    cross = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0]
-    flat = np.abs(cross) < 1e-12
-    cross = np.where(flat, 1.0, cross)
-    x, y = (q - p)[:, 0], (q - p)[:, 1]
-    s, t = (x * v[:, 1] - y * v[:, 0]) / cross, (x * u[:, 1] - y * u[:, 0]) / cross
-    meets = ~flat & (s >= 0.0) & (s <= 1.0) & (t >= 0.0) & (t <= 1.0)
-    between = np.abs((p + s[:, None] * u - q - t[:, None] * v)[:, 2])
-    found = np.flatnonzero((meets & (between < OVER)).any(axis=(1, 2)))
-    return int(near[found[0]]) if len(found) else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -10,15 +11,29 @@ from numpy.typing import NDArray
 
 from physics.answers.doubt import INPUTS, Doubt
 from physics.environment.water import Bottom
+from physics.line.tackle import LURE_LIMITS, Lure
 from physics.simulation.scenario import Scenario
 from physics.vessel.boat import BOAT_LIMITS, SPEED
 
 Array = NDArray[np.float64]
 
 
+DRAG_AREAS = ("end_area", "broadside_area", "lip_area")
+
+FIRST = 6
+"""Inputs of the first hypercube."""
+
+
 def factors(doubt: Doubt, count: int, seed: int = 1) -> Array:
-    """Multipliers (count, inputs): log-normal about 1, spread by a Latin hypercube."""
-    cube = _latin_hypercube(len(INPUTS), count, np.random.default_rng(seed).spawn(1)[0])
+    """Multipliers (count, inputs): log-normal about 1, spread by a Latin hypercube.
+
+    Two of them side by side, so that inputs that came later leave the numbers of the others.
+    """
+    streams = np.random.default_rng(seed).spawn(2)
+    sizes = FIRST, len(INPUTS) - FIRST
+    cube = np.hstack(
+        [_latin_hypercube(size, count, rng) for size, rng in zip(sizes, streams, strict=True)]
+    )
     spread = np.array([getattr(doubt, name) for name in INPUTS])
     out: Array = np.exp(np.log1p(spread) * scipy.special.ndtri(cube))
     return out
@@ -41,7 +56,7 @@ def _latin_hypercube(inputs: int, count: int, rng: np.random.Generator) -> Array
 def varied(scenario: Scenario, row: Array) -> Scenario:
     """The scenario with its inputs multiplied by one row of ``factors``.
 
-    Drag, half time and speed go no further than their limits.
+    Drag, swing, half time and speed go no further than their limits.
     """
     by = dict(zip(INPUTS, (float(value) for value in row), strict=True))
     rods = []
@@ -57,8 +72,7 @@ def varied(scenario: Scenario, row: Array) -> Scenario:
             )
             for section in rod.sections
         )
-        lure = replace(rod.lure, mass=rod.lure.mass * by["lure_weight"])
-        rods.append(replace(rod, sections=sections, lure=lure))
+        rods.append(replace(rod, sections=sections, lure=_varied_lure(rod.lure, by)))
     bottom = scenario.water.bottom
     deeper = Bottom(
         tuple((along, depth * by["bottom"]) for along, depth in bottom.points), bottom.bearing
@@ -74,3 +88,13 @@ def varied(scenario: Scenario, row: Array) -> Scenario:
         boat=boat,
         speed=float(np.clip(scenario.speed * by["speed"], SPEED.low, fastest)),
     )
+
+
+def _varied_lure(lure: Lure, by: Mapping[str, float]) -> Lure:
+    changed = {name: getattr(lure, name) * by["lure_drag"] for name in DRAG_AREAS}
+    changed["swing"] = lure.swing * by["lure_swing"]
+    limited = {
+        name: float(np.clip(value, LURE_LIMITS[name].low, LURE_LIMITS[name].high))
+        for name, value in changed.items()
+    }
+    return replace(lure, mass=lure.mass * by["lure_weight"], **limited)

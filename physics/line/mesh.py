@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from physics.checks import Limits, require_all
 from physics.environment.current import Profile
 from physics.environment.water import Bottom, Water
+from physics.line.swing import cross_speed
 from physics.line.tackle import MOST_LINE, LineSection, Lure, Rod
 
 Array = NDArray[np.float64]
@@ -84,11 +85,11 @@ class Mesh:
     Per element (E,): unstretched ``length``; tension is ``spring`` times
     strain plus ``one_way`` times its smoothed absolute value (equal for a line,
     which pulls only; zero for a rigid link), rounded over ``slack``; drag at either
-    end is by its own velocity as to ``nodal``, by the mean of both as to the rest. Per
-    half element (2, E), upper end first: ``cross`` = rho/2 times area per unit
-    Cn, ``fixed`` and ``curve`` parts of Cn, ``reynolds`` = d/nu, ``along`` =
-    rho/2 times wetted area times Ct. Per node (N,): ``mass`` (with the
-    water a braid holds), ``volume`` of what is solid;
+    end is by its own velocity as to ``nodal``, by the mean of both as to the rest; a lure's
+    ``swing`` is the square of ``cross_speed``. Per half element (2, E), upper end first:
+    ``cross`` = rho/2 times area per unit Cn, ``fixed`` and ``curve`` parts of Cn,
+    ``reynolds`` = d/nu, ``along`` = rho/2 times wetted area times Ct. Per node (N,): ``mass``
+    (with the water a braid holds), ``volume`` of what is solid;
     per half element ``added_across`` and ``added_along``. ``isotropic`` and
     ``lip`` (N,) are extra lure forces at a node, rho/2 times area. ``current``
     (3, N) is the surface's, m/s; per line ``profiles`` say how it changes below.
@@ -102,6 +103,7 @@ class Mesh:
     one_way: Array
     slack: Array
     nodal: Array
+    swing: Array
     cross: Array
     fixed: Array
     curve: Array
@@ -134,6 +136,7 @@ _PER_ELEMENT = (
     "one_way",
     "slack",
     "nodal",
+    "swing",
     "cross",
     "fixed",
     "curve",
@@ -236,13 +239,14 @@ def _of_lure(lure: Lure) -> tuple[float, ...]:
         lure.length, (1.0 - alike) * lure.broadside_area, (1.0 - alike) * lure.end_area,
         alike * lure.broadside_area, lure.added_mass_across, lure.added_mass_along,
         lure.mass, lure.mass_center, lure.volume, lure.volume_center, lure.lip_area,
+        cross_speed(lure.swing) ** 2,
     )  # fmt: skip
 
 
 _BLANK = {"length": 1.0, "reynolds": 1.0, "slack": 1.0}
 """What an element between two lines is made of, where that is not nought."""
 
-_WHOLE = ("length", "spring", "one_way", "slack", "nodal")
+_WHOLE = ("length", "spring", "one_way", "slack", "nodal", "swing")
 """What an element has as a whole; of the rest, half belongs to either end."""
 
 
@@ -287,7 +291,7 @@ def _lay(pieces: Sequence[Pieces], lures: Sequence[Lure], waters: Sequence[Water
     stiffness, diameter, fixed, curve, slide, added, *_ = section
     length = np.array([length for _, length in flat])
     (lure_length, broadside, end, ball, across, along, mass, mass_center, volume, volume_center,
-     lip) = np.array([_of_lure(lure) for lure in lures]).T  # fmt: skip
+     lip, swing) = np.array([_of_lure(lure) for lure in lures]).T  # fmt: skip
     density, gravity, viscosity = np.array(
         [(water.density, water.gravity, water.kinematic_viscosity) for water in waters]
     ).T
@@ -306,6 +310,7 @@ def _lay(pieces: Sequence[Pieces], lures: Sequence[Lure], waters: Sequence[Water
         ("one_way", stiffness / 2, 0.0),
         ("slack", SLACK_TENSION / stiffness, 1.0),
         ("nodal", NODAL, 1.0),
+        ("swing", 0.0, swing),
         ("cross", half[of] * diameter * length / 2, half / 2 * broadside),
         ("fixed", fixed, 1.0),
         ("curve", curve, 0.0),

@@ -3,8 +3,9 @@
 Lumped nodes: weight, buoyancy, half-element drag, added mass, contact with
 the bottom, and tension between neighbours. Drag of half an element uses its
 node's velocity against the water, mixed with the other end's (``Mesh.nodal``), and
-the element's tangent, split across and along (the cross-flow principle). A line
-only pulls; the lure's link carries both ways.
+the element's tangent, split across and along (the cross-flow principle); a lure that
+swings meets more of a cross flow the faster it goes ahead. A line only pulls; the lure's
+link carries both ways.
 """
 
 from __future__ import annotations
@@ -71,6 +72,7 @@ class LineSystem:
         self._ground = Ground(whole or mesh)
         self._stream = Stream(mesh)
         self._curved = bool(np.any(mesh.curve))
+        self._swings = bool(np.any(mesh.swing))
         self._isotropic = np.flatnonzero(mesh.isotropic)
         if balls is not None:
             self._isotropic = np.union1d(self._isotropic, balls)
@@ -122,6 +124,7 @@ class LineSystem:
         across = flow - slide * t
         speed2 = _dot(across, across)
         speed2 += SPEED_FLOOR**2
+        speed2 += mesh.swing * slide**2
         speed = np.sqrt(speed2)
         k_unit = mesh.cross * end_wet
         if self._curved:
@@ -163,7 +166,7 @@ class LineSystem:
         if len(self._lip):
             self._add_lip(tangent, b, (b[:-1] / span)[self._lip])
         if self._stream.sheared:
-            self._advect_drag(b, t, across, k_cross, k_rise, 2.0 * k_slide - k_cross)
+            self._advect_drag(b, t, across, slide, k_cross, k_rise, 2.0 * k_slide - k_cross)
         self._ground.add(r, velocity, b, net, own)
 
     def _fill_blocks(
@@ -184,9 +187,9 @@ class LineSystem:
         """Write the derivatives of drag, added mass and tension into the band.
 
         For each end of an element, with P = I - t t' and u the cross flow:
-        by the velocity it sees, k P + (dk/du/u) u u' + 2 k_t t t', shared between
-        its own and the neighbour's; by the neighbour's position, the tension's
-        stiffness plus the turning of the element in the flow.
+        by the velocity it sees, k P + (dk/du/u) u (u + swing s t)' + 2 k_t t t' with s the
+        speed along, shared between its own and the neighbour's; by the neighbour's position,
+        the tension's stiffness plus the turning of the element in the flow.
         """
         mesh, t, b = self.mesh, tangent[:, None], b_node[:-1]
         lever = np.empty_like(slide)
@@ -195,7 +198,8 @@ class LineSystem:
         turn = lever * slide
         c_iso = lever[0] * tension + turn * (k_cross - k_slide)
         c_tt = (b / mesh.length) * slope - c_iso
-        c_left = (turn * k_rise) * across + (lever * (k_cross - 2.0 * k_slide)) * t
+        c_left = ((1.0 - mesh.swing) * turn * k_rise) * across
+        c_left += (lever * (k_cross - 2.0 * k_slide)) * t
         couple, block, spare = self._couple, self._block, self._spare
         tt = tangent[:, None] * tangent[None]
         np.multiply(c_left[:, None], across[None], out=couple)
@@ -206,6 +210,9 @@ class LineSystem:
         np.multiply(2.0 * k_slide - k_cross, tt[:, :, None], out=spare)
         block += spare
         block.reshape(9, *slide.shape)[::4] += k_cross
+        if self._swings:
+            np.multiply((k_rise * mesh.swing * slide * across)[:, None], t[None], out=spare)
+            block += spare
         self._band.fill(0.0)
         np.multiply(self._by_other, block, out=spare)
         np.subtract(spare[:, :, 0], couple[:, :, 0], out=self._upper)
@@ -263,7 +270,14 @@ class LineSystem:
         self._upper[:, :, at] += turn
 
     def _advect_drag(
-        self, b: Array, t: Array, across: Array, k_cross: Array, k_rise: Array, k_along: Array
+        self,
+        b: Array,
+        t: Array,
+        across: Array,
+        slide: Array,
+        k_cross: Array,
+        k_rise: Array,
+        k_along: Array,
     ) -> None:
         """What nodes' moving to where the current differs changes of the elements' drag."""
         directions, rise = self._stream.end_directions, self._stream.gradient
@@ -272,8 +286,9 @@ class LineSystem:
             (self._by_own, directions, (upper, lower), self._own[..., :-1], self._own[..., 1:]),
             (self._by_other, directions[:, ::-1], (lower, upper), self._upper, self._lower),
         ):
-            ends = (k_rise * _dot(across, sees)) * across + k_cross * sees
-            ends += (k_along * _dot(t, sees)) * t
+            along = _dot(t, sees)
+            ends = k_rise * (_dot(across, sees) + self.mesh.swing * slide * along) * across
+            ends += k_cross * sees + (k_along * along) * t
             ends *= share * b[:-1]
             first -= ends[:, None, 0] * places[0][None]
             second -= ends[:, None, 1] * places[1][None]

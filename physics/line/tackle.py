@@ -36,6 +36,7 @@ LURE_LIMITS = {
     "end_area": Limits(1e-7, 1.0, "m^2"),
     "broadside_area": Limits(1e-7, 1.0, "m^2"),
     "lip_area": Limits(0.0, 0.1, "m^2"),
+    "swing": Limits(0.0, math.pi / 3.0, "rad"),
     "mass_center": Limits(0.02, 0.98),
     "volume_center": Limits(0.02, 0.98),
     "added_mass_across": Limits(0.0, 3.0),
@@ -118,6 +119,8 @@ class Lure:
     ``volume_center`` are fractions of the length from the nose.
     ``end_area`` and ``broadside_area`` are drag areas Cd*A, m^2, along and
     across the axis; ``lip_area`` is the lift area Cl*A of a diving lip, m^2.
+    ``swing`` is how far its tail swings to each side as it is towed, rad: that holds the lure
+    more level (``swing``); drag that a swing makes belongs to ``end_area``.
     Added mass is a share of the displaced water, across and along.
     ``isotropic`` makes the drag ``broadside_area`` * |u| u whatever the
     attitude, as for a ball.
@@ -133,6 +136,7 @@ class Lure:
     mass_center: float = 0.5
     volume_center: float = 0.5
     lip_area: float = 0.0
+    swing: float = 0.0
     added_mass_across: float = 0.9
     added_mass_along: float = 0.15
     isotropic: bool = False

@@ -31,9 +31,10 @@ STEP, STEP_NUMPY, ROUND_NUMPY = 3e-6, 1.5e-5, 2e-3
 to 8e-6 in a turn; of numpy's, which takes a while besides for each step of all lines together.
 Measured on one core of a small server; other machines differ."""
 
-LOOK, PAIR, TWO_ELEMENTS = 1.5e-6, 2.5e-4, 6e-8
+LOOK, PAIR, TWO_ELEMENTS, PAIR_NUMPY = 1.5e-6, 5e-6, 2e-9, 4.0
 """And to look at it afterwards: a node for each second; and in a turn, where lines may come near
-each other, a pair of lines, and a pair of their elements, each time they are looked at."""
+each other, a pair of lines, and a pair of their elements, each time they are looked at; and how
+many times that numpy takes. Most times lines have not moved far enough to be measured anew."""
 
 MOST_SECONDS, MOST_BYTES = 120.0, 500e6
 """A run that would take more is refused."""
@@ -117,6 +118,8 @@ def cost_of(scenario: Scenario, duration: float | None = None) -> Cost:
     nodes, rods, steps = nodes_of(scenario), len(scenario.rods), steps_of(scenario, length)
     each = STEP * nodes if LIBRARY is not None else ROUND_NUMPY + STEP_NUMPY * nodes
     pair = PAIR + TWO_ELEMENTS * (nodes / rods) ** 2
+    if LIBRARY is None:
+        pair *= PAIR_NUMPY
     looks = rods * (rods - 1) / 2 * _turning(scenario, length) / APART_EVERY
     seconds = each * steps + LOOK * nodes * length + pair * looks
     return Cost(seconds, BYTES * nodes * kept_of(scenario, length))

@@ -11,6 +11,7 @@ import scipy
 from numpy.typing import NDArray
 
 from physics.simulation.drop_facts import TOUCHING, deepest, heights, passing, sinks_on
+from physics.simulation.gaps import moving, nearer, polyline_distance
 from physics.simulation.strength import Strength
 from physics.simulation.trajectory import LineRecord, Trajectory
 from physics.vessel.boat import Order
@@ -31,9 +32,6 @@ AT_ONCE = 512
 
 APART_EVERY = 0.5
 """Lines are looked at together so often, s."""
-
-PIECE = 4
-"""Elements of a line that are boxed together to see whether another may be near."""
 
 LOOK = 0.1
 """Spacing of the first look for a crossing, s; roots are then polished."""
@@ -279,97 +277,43 @@ def _passes(trajectory: Trajectory, number: int) -> list[Event]:
     return events
 
 
-def polyline_distance(a: Array, b: Array) -> float:
-    """Least distance between two polylines (3, n) and (3, m), m.
-
-    All pairs of segments at once: the closest points of two segments lie
-    where the unconstrained ones do if inside both, else at an end of one
-    (Eberly 2001, Robust Computation of Distance Between Line Segments, idea).
-    """
-    p, u = a[:, :-1, None], (a[:, 1:] - a[:, :-1])[:, :, None]
-    q, v = b[:, None, :-1], (b[:, 1:] - b[:, :-1])[:, None, :]
-    w = p - q
-    uu, uv, vv = (u * u).sum(0), (u * v).sum(0), (v * v).sum(0)
-    uw, vw = (u * w).sum(0), (v * w).sum(0)
-    det = np.maximum(uu * vv - uv * uv, 1e-12)
-
-    def from_s(s: Array) -> Array:
-        t = np.clip((vw + s * uv) / np.maximum(vv, 1e-12), 0.0, 1.0)
-        s = np.clip((t * uv - uw) / np.maximum(uu, 1e-12), 0.0, 1.0)
-        gap = w + s * u - t * v
-        out: Array = (gap * gap).sum(0)
-        return out
-
-    inner = np.clip((uv * vw - vv * uw) / det, 0.0, 1.0)
-    least = min(float(from_s(s).min()) for s in (inner, np.zeros_like(det), np.ones_like(det)))
-    return float(np.sqrt(least))
-
-
 def _close_lines(trajectory: Trajectory) -> list[Event]:
     """First instants at which two lines come nearer than LINES_CLOSE."""
     events: list[Event] = []
-    if len(trajectory.lines) < 2 or trajectory.end <= trajectory.start:
+    lines = trajectory.lines
+    if len(lines) < 2 or trajectory.end <= trajectory.start:
         return events
     count = max(2, int(np.ceil((trajectory.end - trajectory.start) / APART_EVERY)) + 1)
     times = np.linspace(trajectory.start, trajectory.end, count)
-    pairs = list(combinations(range(len(trajectory.lines)), 2))
-    were: set[tuple[int, int]] = set()
-    for k, time in enumerate(times):
-        if k % AT_ONCE == 0:
-            shapes = [line.nodes(times[k : k + AT_ONCE]) for line in trajectory.lines]
-            apart = {(i, j): _box_gaps(shapes[i], shapes[j]) for i, j in pairs}
-        for i, j in pairs:
-            at = k % AT_ONCE
-            near = (
-                apart[i, j][at] < LINES_CLOSE
-                and polyline_distance(shapes[i][at], shapes[j][at]) < LINES_CLOSE
-            )
-            if near and (i, j) not in were:
-                t = float(time) if k == 0 else _first_close(
-                    trajectory, i, j, float(times[k - 1]), float(time)
-                )  # fmt: skip
-                gap = polyline_distance(trajectory.lines[i].nodes(t), trajectory.lines[j].nodes(t))
-                events.append(Event(
-                    "lines close",
-                    t,
-                    f"{trajectory.lines[i].rod.name} and {trajectory.lines[j].rod.name}",
-                    {"apart_m": gap},
-                ))  # fmt: skip
-            (were.add if near else were.discard)((i, j))
+    pairs = list(combinations(range(len(lines)), 2))
+    near = np.concatenate([
+        _close(lines, pairs, times[k : k + AT_ONCE]) for k in range(0, count, AT_ONCE)
+    ])  # fmt: skip
+    before = np.roll(near, 1, axis=0)
+    before[0] = False
+    for k, pair in np.argwhere(near & ~before):
+        one, other = (lines[number] for number in pairs[pair])
+        t = float(times[k])
+        if k:
+            t = _first_close(one, other, float(times[k - 1]), t)
+        gap = polyline_distance(one.nodes(t), other.nodes(t))
+        name = f"{one.rod.name} and {other.rod.name}"
+        events.append(Event("lines close", t, name, {"apart_m": gap}))
     return events
 
 
-def _box_gaps(a: Array, b: Array) -> Array:
-    """Lower bounds (n,) of the distance of two polylines (n, 3, K), m.
-
-    The least gap between boxes around pieces of them, turned along the first:
-    lines towed side by side are told apart without looking closer.
-    """
-    direction = a[:, :2, -1] - a[:, :2, 0]
-    direction /= np.maximum(np.linalg.norm(direction, axis=1), 1e-9)[:, None]
-    (low_a, high_a), (low_b, high_b) = _boxes(a, direction), _boxes(b, direction)
-    gap = np.maximum(low_a[..., None] - high_b[:, :, None], low_b[:, :, None] - high_a[..., None])
-    out: Array = np.sqrt((np.maximum(gap, 0.0) ** 2).sum(axis=1).min(axis=(1, 2)))
-    return out
+def _close(
+    lines: Sequence[LineRecord], pairs: Sequence[tuple[int, int]], times: Array
+) -> NDArray[np.bool_]:
+    """Which pairs of lines are nearer than LINES_CLOSE at times (n,): (n, pairs)."""
+    seen = moving([line.nodes(times) for line in lines])
+    return np.stack([nearer(seen[i], seen[j], LINES_CLOSE) for i, j in pairs], axis=1)
 
 
-def _boxes(nodes: Array, direction: Array) -> tuple[Array, Array]:
-    """Least and greatest (n, 3, pieces) along and across ``direction`` (n, 2), and up."""
-    x, y, (east, north) = nodes[:, 0], nodes[:, 1], direction.T[:, :, None]
-    turned = np.stack([x * east + y * north, y * east - x * north, nodes[:, 2]], axis=1)
-    starts = np.arange(0, turned.shape[2] - 1, PIECE)
-    ends = turned[:, :, np.minimum(starts + PIECE, turned.shape[2] - 1)]
-    return (
-        np.minimum(np.minimum.reduceat(turned, starts, axis=2), ends),
-        np.maximum(np.maximum.reduceat(turned, starts, axis=2), ends),
-    )
-
-
-def _first_close(trajectory: Trajectory, i: int, j: int, low: float, high: float) -> float:
-    a, b = trajectory.lines[i].nodes, trajectory.lines[j].nodes
+def _first_close(one: LineRecord, other: LineRecord, low: float, high: float) -> float:
     while high - low > 0.02:
         mid = 0.5 * (low + high)
-        if polyline_distance(a(mid), b(mid)) < LINES_CLOSE:
+        if polyline_distance(one.nodes(mid), other.nodes(mid)) < LINES_CLOSE:
             high = mid
         else:
             low = mid

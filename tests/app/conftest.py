@@ -76,7 +76,8 @@ def make_live(
 ) -> Iterator[Callable[[Setup], Live]]:
     """Begin a hand-driven live run of a setup."""
     screen = HandTime()
-    monkeypatch.setattr("app.session.live_run.wall", screen)
+    for reads_it in ("live_run", "outlook"):
+        monkeypatch.setattr(f"app.session.{reads_it}.wall", screen)
     for module in WORKING:
         monkeypatch.setattr(f"app.{module}.Background", HandBackground)
     made: list[Live] = []

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import sys
 import tempfile
+import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -25,7 +26,7 @@ from physics.answers.chances import chances, sample
 from physics.answers.doubt import EIGHTY, INPUTS, MIDDLE_ROUGHNESS, ROUGHNESS, Doubt
 from physics.answers.holds import Responses
 from physics.answers.timing import shortest_hold
-from physics.environment.current import PowerLaw
+from physics.environment.current import PowerLaw, Shares
 from physics.environment.water import Bottom
 from physics.simulation.scenario import Scenario
 from tests.app.drill.drill_by_hand import points_off
@@ -33,25 +34,34 @@ from tests.app.ground.tracks.test_soundings import DEEP, LOCAL, TABLE, tidal_log
 from tests.physics.spreads import DEEP_SEA, PLUG, drop, leadcore_rod
 
 LONGEST = 60.0
+EVERY = tuple(0.5 * n for n in range(121))
 OFF = 2.5
 """Timing error of a player, s."""
 
 
 def shear() -> None:
-    """Shortest holds of the first demo in a power-law current, against all of them run."""
+    """Shortest holds of two demos in currents that fade downward, against all of them run."""
     catalog = Catalog.load(None)
-    demo = scenario_file.load(scenario_file.demos()[0], catalog)
-    every = np.arange(0.0, LONGEST + 0.5)
-    for depth in (9.0, 12.0):
+    rows = Shares(((11.0, 1.0), (12.0, 0.3)))
+    for number, depth, profile in (
+        (0, 9.0, PowerLaw()), (0, 12.0, PowerLaw()), (1, 9.0, PowerLaw()), (0, 12.0, rows)
+    ):  # fmt: skip
+        demo = scenario_file.load(scenario_file.demos()[number], catalog)
         water = replace(
-            demo.water, bottom=Bottom.level(depth), current=(0.0, -1.0), profile=PowerLaw()
+            demo.water, bottom=Bottom.level(depth), current=(0.0, -1.0), profile=profile
         )
         found = situation(PlanRequest(replace(demo, mark=None, water=water)), catalog)
-        truth = _shortest(respond_part(found, every.tolist()), depth)
+        truth = _shortest(respond_part(found, EVERY), depth)
         for name, run in (("before", RUN_HOLDS), ("after", SHEAR_HOLDS)):
-            told = _shortest(between(respond_part(found, (*run, LONGEST)), every.tolist()), depth)
+            since = time.process_time()
+            told = _shortest(between(respond_part(found, (*run, LONGEST)), EVERY), depth)
+            taken = time.process_time() - since
             apart = np.nanmax(np.abs(told - truth))
-            print(f"holds over {depth:g} m in a power-law current, {name}: {apart:.2f} s off")
+            kind = "power-law" if isinstance(profile, PowerLaw) else "rows of"
+            print(
+                f"holds of {len(demo.rods)} lines over {depth:g} m in {kind} current, {name}: "
+                f"{apart:.2f} s off, {taken:.1f} s of processor"
+            )
 
 
 def _shortest(responses: Responses, depth: float) -> NDArray[np.float64]:
@@ -65,7 +75,7 @@ def _shortest(responses: Responses, depth: float) -> NDArray[np.float64]:
 
 def bands() -> None:
     """How often bands hold the depth on a line of the published range of drag."""
-    only = Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    only = Doubt(**dict.fromkeys(INPUTS, 0.0))
     low, high = np.log(ROUGHNESS)
     rng = np.random.default_rng(5)
     rows = np.ones((200, len(INPUTS)))
@@ -94,7 +104,7 @@ def _share(held: NDArray[np.bool_]) -> str:
 
 def touch() -> None:
     """How far the chance of a touch differs from seed to seed, and the error it is told with."""
-    sure = Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    sure = Doubt(**dict.fromkeys(INPUTS, 0.0))
     low = chances(_over(20.0), 14.0, sure, count=1, after=25.0).clearance[0, 0]
     near = _over(1.12 * (20.0 - float(low)))
     found = [chances(near, 14.0, Doubt(), count=64, seed=seed, after=25.0) for seed in range(16)]

@@ -2,7 +2,7 @@
 
 Its writer is killed at random points of 200 writes, many times over; then a log of a hundred
 thousand entries is opened, shown, filtered and searched, in seconds of the processor's time
-and by the clock on the wall.
+and by the clock on the wall; and all of it is given out and taken in.
 """
 
 from __future__ import annotations
@@ -16,6 +16,9 @@ from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
+from PySide6.QtWidgets import QApplication
+
+from app.log.page import LogPage
 from app.log.store import Store
 from tests.app.log.killed import confirmed
 from tests.app.log.made import season
@@ -49,11 +52,9 @@ def killed() -> None:
 
 def large() -> None:
     """The page over a log of a hundred thousand entries."""
-    from PySide6.QtWidgets import QApplication
-
     from app.gear.catalog import Catalog
+    from app.log.in_out import InOut
     from app.log.model import Log
-    from app.log.page import LogPage
     from app.log.works_model import Works
     from app.scenario import file as scenario_file
     from app.session.document import Document
@@ -73,7 +74,7 @@ def large() -> None:
         def open_page() -> None:
             logs.append(Log(document, store=Store(path)))
             works = Works(logs[0], document, logs[0].background)
-            made.append(LogPage(logs[0], works, Preferences(), print, print))
+            made.append(LogPage(logs[0], works, InOut(logs[0]), Preferences(), print, print))
             made[0].resize(1280, 800)
             made[0].show()
             application.processEvents()
@@ -101,8 +102,36 @@ def large() -> None:
             took(f"sort by column {place + 1}", lambda place=place: head.setSortIndicator(
                 place, head.sortIndicatorOrder()))  # fmt: skip
         took("one new entry", page.begin)
+        for name in ("log.csv", "log.json"):
+            files(page, Path(folder) / name, application)
         log.close()
         page.close()
+
+
+def files(page: LogPage, path: Path, application: QApplication) -> None:
+    """Give everything out and take it in, into an empty log and again, by the worker; the longest
+    the window stood still meanwhile."""
+    in_out, log = page.in_out, page._log
+
+    def done(words: str, ask: Callable[[], object]) -> None:
+        longest, began = 0.0, time.perf_counter()
+        ask()
+        while in_out.busy:
+            turn = time.perf_counter()
+            application.processEvents()
+            longest = max(longest, time.perf_counter() - turn)
+            time.sleep(0.005)
+        whole = time.perf_counter() - began
+        print(f"{words:40s} {whole:7.1f} s by the clock, stood still {longest:6.3f} s at most")
+
+    page.filters.show_day("")
+    done(f"export, {path.suffix}", lambda: in_out.give_out(path))
+    done(f"import of what is there, {path.suffix}", lambda: in_out.take_in(path))
+    log.store.close()
+    log.store.path.unlink()
+    log.store = Store(log.store.path)
+    log.renew()
+    done(f"import of what is new, {path.suffix}", lambda: in_out.take_in(path))
 
 
 if __name__ == "__main__":

@@ -81,6 +81,7 @@ def window_by_hand(folder: Path, demo: int) -> Iterator[tuple[Window, Live]]:
     with (
         ExitStack() as stack,
         patch("app.session.live_run.wall", screen),
+        patch("app.session.outlook.wall", screen),
         patch("platformdirs.user_data_dir", lambda *_args, **_words: str(folder / "home")),
     ):
         for module in WORKING:

@@ -62,13 +62,15 @@ def lures(draw) -> Lure:
     mass = draw(between(3.0, 400.0)) * 1e-3
     volume = mass / density
     length = volume ** (1.0 / 3.0) * draw(between(1.5, 5.0))
+    middle = draw(between(0.4, 0.6))
     return Lure(
         "lure", kind, mass, volume, length,
         end_area=volume / length * draw(between(0.2, 1.0)),
         broadside_area=(volume * length) ** 0.5 * draw(between(0.5, 1.3)),
         mass_center=draw(between(0.15, 0.25 if "nose" in kind else 0.6)),
-        volume_center=draw(between(0.4, 0.6)),
+        volume_center=middle,
         lip_area=volume / length * draw(between(0.1, 1.5)) if "lipped" in kind else 0.0,
+        swing=4.0 * (middle - 0.4),
         isotropic=kind == "sinker",
     )  # fmt: skip
 

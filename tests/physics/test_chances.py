@@ -15,16 +15,17 @@ from physics.answers.doubt import EIGHTY, INPUTS, MIDDLE_ROUGHNESS, ROUGHNESS, D
 from physics.answers.hold_times import HoldSearch, quantiles, shortest_holds
 from physics.answers.holds import bare, respond
 from physics.answers.timing import shortest_hold
-from physics.answers.vary import factors, varied
+from physics.answers.vary import FIRST, factors, varied
 from physics.environment.water import Bottom
 from physics.line.mesh import Resolution
+from physics.line.tackle import LURE_LIMITS
 from physics.progress import Cancelled
 from physics.simulation import advance
 from physics.simulation.run import Run, simulate
 from physics.vessel.boat import SPEED, Boat, Order
 from tests.physics.spreads import DEEP_SEA, JIG, PLUG, drop, leadcore_rod
 
-SURE = Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+SURE = Doubt(**dict.fromkeys(INPUTS, 0.0))
 
 SPREAD = drop(leadcore_rod("plug", PLUG))
 
@@ -43,7 +44,10 @@ def test_that_factors_spread_as_asked_about_one() -> None:
 
 @pytest.mark.parametrize("count", [1, 2, 64])
 def test_that_samples_are_spread_as_by_the_librarys_latin_hypercube(count: int) -> None:
-    cube = qmc.LatinHypercube(len(INPUTS), rng=np.random.default_rng(3)).random(count)
+    rng = np.random.default_rng(3)
+    cube = np.hstack(
+        [qmc.LatinHypercube(size, rng=rng).random(count) for size in (FIRST, len(INPUTS) - FIRST)]
+    )
     sigma = [np.log1p(getattr(Doubt(), name)) for name in INPUTS]
     assert_allclose(factors(Doubt(), count, seed=3), np.exp(sigma * ndtri(cube)), rtol=1e-14)
 
@@ -60,6 +64,19 @@ def test_that_no_sample_is_beyond_what_a_boat_can_do(boat: Boat, speed: float) -
     for row in factors(Doubt(), 16):
         sample_ = varied(spread, row)
         assert sample_.speed <= min(SPEED.high, sample_.boat.fastest)
+
+
+def test_that_a_sample_has_lures_of_other_drag_and_swing_within_their_limits() -> None:
+    wide = replace(JIG, swing=LURE_LIMITS["swing"].high, lip_area=1e-4)
+    spread = replace(SPREAD, rods=(replace(SPREAD.rods[0], lure=wide),))
+    row = dict.fromkeys(INPUTS, 1.0) | {"lure_drag": 1.2, "lure_swing": 1.5}
+    more = varied(spread, np.array(list(row.values()))).rods[0].lure
+    row["lure_swing"] = 0.5
+    less = varied(spread, np.array(list(row.values()))).rods[0].lure
+    for area in ("end_area", "broadside_area", "lip_area"):
+        assert getattr(more, area) == pytest.approx(1.2 * getattr(wide, area))
+    assert (more.swing, less.swing) == (wide.swing, pytest.approx(0.5 * wide.swing))
+    assert more.mass == wide.mass
 
 
 def test_that_doubt_of_a_shipped_lines_drag_is_the_published_range() -> None:
@@ -157,8 +174,12 @@ def test_that_chances_to_touch_differ_from_seed_to_seed_by_their_error_at_most()
 
 
 def test_that_bands_are_in_order_and_widen_with_doubt() -> None:
-    little = chances(SPREAD, 12.0, Doubt(0.02, 0.01, 0.01, 0.02, 0.01, 0.0), count=24, after=20.0)
-    much = chances(SPREAD, 12.0, Doubt(0.2, 0.05, 0.05, 0.2, 0.08, 0.0), count=24, after=20.0)
+    little = chances(
+        SPREAD, 12.0, Doubt(0.02, 0.01, 0.01, 0.02, 0.01, 0.0, 0.01, 0.02), count=24, after=20.0
+    )
+    much = chances(
+        SPREAD, 12.0, Doubt(0.2, 0.05, 0.05, 0.2, 0.08, 0.0, 0.1, 0.2), count=24, after=20.0
+    )
     for found in (little, much):
         assert (np.diff(found.bands, axis=0) >= 0.0).all()
     width = [float((found.bands[2] - found.bands[0]).max()) for found in (little, much)]
@@ -167,7 +188,7 @@ def test_that_bands_are_in_order_and_widen_with_doubt() -> None:
 
 def test_that_a_varied_scenario_changes_what_its_row_says() -> None:
     spread = drop(leadcore_rod("plug", PLUG), leadcore_rod("jig", JIG))
-    row = np.array([1.5, 1.1, 0.9, 1.2, 0.95, 1.05])
+    row = np.array([1.5, 1.1, 0.9, 1.2, 0.95, 1.05, 1.3, 1.4])
     new = varied(spread, row)
     old_line, new_line = spread.rods[0].sections[0], new.rods[0].sections[0]
     assert_allclose(new_line.drag_multiplier, 1.5 * old_line.drag_multiplier, rtol=1e-12)
@@ -176,6 +197,7 @@ def test_that_a_varied_scenario_changes_what_its_row_says() -> None:
     assert_allclose(new.boat.half_time, 1.2 * spread.boat.half_time, rtol=1e-12)
     assert_allclose(new.speed, 0.95 * spread.speed, rtol=1e-12)
     assert_allclose(new.water.bottom.deepest, 1.05 * spread.water.bottom.deepest, rtol=1e-12)
+    assert_allclose(new.rods[1].lure.end_area, 1.3 * JIG.end_area, rtol=1e-12)
 
 
 TWO = drop(leadcore_rod("plug", PLUG, abeam=-2.0), leadcore_rod("jig", JIG, abeam=2.0))

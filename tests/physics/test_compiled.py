@@ -74,6 +74,9 @@ WATERS = {
 }  # fmt: skip
 
 
+SWINGING = replace(FLOATER, name="swinging", kind="spoon", swing=0.5)
+
+
 def rod(lure=PLUG, name: str = "rod", abeam: float = 2.0) -> Rod:
     return Rod(name, (LEADCORE, LEADER), lure, abeam=abeam)
 
@@ -90,7 +93,7 @@ def towed_state(water: Water, lure, seed: int) -> tuple[Mesh, np.ndarray, np.nda
 
 
 @pytest.mark.parametrize("name", WATERS)
-@pytest.mark.parametrize("lure", [PLUG, JIG, FLOATER], ids=lambda lure: lure.kind)
+@pytest.mark.parametrize("lure", [PLUG, JIG, FLOATER, SWINGING], ids=lambda lure: lure.name)
 def test_that_forces_and_newton_steps_are_those_of_numpy(name: str, lure) -> None:
     mesh, r, v, a = towed_state(WATERS[name], lure, seed=3)
     b = 0.1
@@ -283,9 +286,10 @@ def test_that_it_reads_and_writes_only_what_is_its_own(tmp_path: Path) -> None:
     found = subprocess.run(
         ["gcc", "-print-file-name=libasan.so"], capture_output=True, text=True, check=True
     )
-    chosen = "drop_and_a_turn or handled or forces or refused or ground or tow or march"
+    chosen = "drop_and_a_turn or handled or forces or refused or ground or tow or march or the_gap"
+    files = __file__, str(Path(__file__).with_name("test_gaps.py"))
     done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-qx", "-p", "no:cacheprovider", __file__, "-k", chosen],
+        [sys.executable, "-m", "pytest", "-qx", "-p", "no:cacheprovider", *files, "-k", chosen],
         capture_output=True, text=True, check=False, cwd=Path(__file__).parents[2],
         env={
             **os.environ, CHOICE: str(library), MEMORY_ALONE: "1",

@@ -26,6 +26,7 @@ from tests.physics.test_jacobian import (
     PLUG,
     SINKER,
     SLOPE,
+    SWINGING,
     blocks,
     both,
 )
@@ -122,8 +123,8 @@ def test_that_slopes_of_a_flow_are_how_its_velocity_changes(profile: Profile) ->
 @pytest.mark.parametrize("profile", PROFILES.values(), ids=PROFILES)
 @pytest.mark.parametrize(
     ("lure", "depth"),
-    [(PLUG, 4.0), (SINKER, 4.0), (LIPPED, 4.0), (PLUG, 9.9)],
-    ids=["plug", "ball", "lip", "plug on the slope"],
+    [(SWINGING, 4.0), (SINKER, 4.0), (LIPPED, 4.0), (PLUG, 9.9)],
+    ids=["swinging plug", "ball", "lip", "plug on the slope"],
 )
 def test_that_the_newton_matrix_knows_the_current_changes_with_depth(
     lure, depth, profile, seed

@@ -15,8 +15,8 @@ from physics.simulation.events import (
     LINES_CLOSE,
     Event,
     find_events,
-    polyline_distance,
 )
+from physics.simulation.gaps import polyline_distance
 from physics.simulation.run import simulate
 from physics.simulation.scenario import Mark, Scenario
 from physics.simulation.trajectory import Trajectory

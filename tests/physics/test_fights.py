@@ -10,12 +10,13 @@ import pytest
 from physics.answers.clear_speed import SLOWEST, candidates, clear_speed
 from physics.answers.fights import FOLLOWED, Fight, followed, fought_scenario, line_in
 from physics.answers.fought import SETTLED, fight_fish, sample_times
-from physics.answers.near_lines import approach
+from physics.answers.near_lines import approaches
 from physics.checks import InvalidValue
 from physics.environment.water import Bottom, Water
 from physics.line.tackle import Rod
 from physics.progress import Cancelled
-from physics.simulation.events import LINES_CLOSE, find_events, polyline_distance
+from physics.simulation.events import LINES_CLOSE, find_events
+from physics.simulation.gaps import polyline_distance
 from physics.simulation.run import simulate
 from physics.simulation.scenario import Scenario
 from physics.simulation.trajectory import LineRecord
@@ -219,7 +220,7 @@ def test_that_lines_cross_seen_from_above_only_with_little_between(
     across = record("across", np.array([[-5.0, 0.0, -3.0], [5.0, 0.0, -3.0]]), 0.0)
     high = -3.0 + between
     coming = record("coming", np.array([[0.3, -8.0, high], [0.0, -2.0, high]]), 0.5)
-    found = approach(across, coming, 0.0, 10.0, (0.3, 1.0))
+    found = approaches([across, coming], 0.0, 10.0, (0.3, 1.0))[0, 1]
     assert found.apart == pytest.approx(abs(between), abs=1e-6)
     assert found.crosses == (None if crosses is None else pytest.approx(crosses, abs=0.5))
 

@@ -6,6 +6,8 @@ drag and a lip's lift fade in the last centimeters under the surface: those case
 get a stated room.
 """
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
@@ -28,6 +30,7 @@ SOFT = LineSection("soft", 8.0, 0.9e-3, 3.4e-3, 200.0)
 LEADER = LineSection("leader", 2.0, 0.5e-3, 2.3e-4, 100.0, normal_drag=1.3)
 PLUG = Lure("plug", "sinking plug", 0.03, 2.5e-5, 0.5, 1e-4, 1.2e-3, mass_center=0.4)
 LIPPED = Lure("lipped", "floating lipped plug", 0.015, 2e-5, 0.5, 1e-4, 1e-3, lip_area=2e-4)
+SWINGING = replace(PLUG, swing=0.4)
 SINKER = ball(0.05, 1e-5, 3e-4, length=0.5)
 
 
@@ -89,8 +92,24 @@ def blocks(matrix: np.ndarray) -> np.ndarray:
 @pytest.mark.parametrize("seed", range(5))
 @pytest.mark.parametrize(
     ("lure", "depth"),
-    [(PLUG, 4.0), (SINKER, 4.0), (LIPPED, 4.0), (PLUG, 9.9), (SINKER, 9.9), (PLUG, 0.0)],
-    ids=["plug", "ball", "lip", "plug on the slope", "ball on the slope", "plug at the surface"],
+    [
+        (PLUG, 4.0),
+        (SWINGING, 4.0),
+        (SINKER, 4.0),
+        (LIPPED, 4.0),
+        (PLUG, 9.9),
+        (SINKER, 9.9),
+        (SWINGING, 0.0),
+    ],
+    ids=[
+        "plug",
+        "swinging",
+        "ball",
+        "lip",
+        "plug on the slope",
+        "ball on the slope",
+        "swinging at the surface",
+    ],
 )
 def test_that_the_newton_matrix_is_the_derivative_of_the_residual(lure, depth, seed) -> None:
     ours, by_differences = both(lure, depth, seed)

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from physics.answers.line_gaps import crossing, lure_speeds, nearest_pair, turn_side
+from physics.answers.line_gaps import lure_speeds, nearest_pair, turn_side
 from physics.environment.current import PowerLaw
 from physics.environment.water import Bottom, Water
-from physics.simulation.events import LINES_CLOSE, polyline_distance
+from physics.simulation.events import LINES_CLOSE
+from physics.simulation.gaps import crossing, polyline_distance
 
 
 def line(x: float, slope: float = 0.0, deep: float = 5.0, nodes: int = 28) -> np.ndarray:

@@ -13,7 +13,6 @@ import pytest
 import physics.simulation.past
 from physics.line.core.stepper import MOST
 from physics.line.line_orders import LineOrder
-from physics.simulation.events import _box_gaps, polyline_distance
 from physics.simulation.past import BLOCK, FULL, SAME, Past
 from physics.simulation.run import Run
 from physics.simulation.scenario import Scenario
@@ -147,22 +146,3 @@ def test_that_the_past_of_two_hours_is_no_more_than_that_of_what_is_kept() -> No
     (one, first), (two, second) = sizes
     assert second < 1.05 * first < 10e6
     assert two < 1.1 * one < 12e6
-
-
-def test_that_boxes_never_say_two_lines_are_further_apart_than_they_are() -> None:
-    dice = np.random.default_rng(5)
-    for _ in range(60):
-        a, b = (np.cumsum(dice.normal(size=(1, 3, n)), axis=2) for n in dice.integers(2, 30, 2))
-        b = b + dice.normal(size=(1, 3, 1)) * 6.0
-        assert _box_gaps(a, b)[0] <= polyline_distance(a[0], b[0]) + 1e-9
-
-
-def test_that_boxes_tell_lines_towed_side_by_side_apart_on_any_heading() -> None:
-    along = np.linspace(0.0, 100.0, 30)
-    for heading in np.linspace(0.0, 6.0, 13):
-        s, c = np.sin(heading), np.cos(heading)
-        a, b = (
-            np.array([[s * along + c * abeam, c * along - s * abeam, -0.1 * along]])
-            for abeam in (0.0, 1.2)
-        )
-        assert _box_gaps(a, b)[0] == pytest.approx(1.2)

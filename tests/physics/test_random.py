@@ -1,10 +1,13 @@
 """Random but valid: every run ends, in numbers, with no line longer than it can stretch."""
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 
 from physics.line.mesh import element_lengths
+from physics.line.swing import cross_speed
 from physics.simulation.run import simulate
 from physics.simulation.scenario import Scenario
 from physics.simulation.trajectory import LineRecord
@@ -29,6 +32,7 @@ def largest_pull(line: LineRecord, scenario: Scenario) -> float:
     half = 0.5 * water.density * FASTEST**2
     lure = rod.lure
     pull = half * (lure.end_area + lure.broadside_area + lure.lip_area)
+    pull *= math.hypot(1.0, cross_speed(lure.swing))
     mass = lure.mass + 2.0 * water.density * lure.volume
     for part in rod.sections:
         drag = part.normal_drag or STEEPEST_DRAG * part.drag_multiplier

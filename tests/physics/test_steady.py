@@ -43,7 +43,7 @@ HOLDS = tuple(1.0 * n for n in range(25))
 SEARCH = SteadySearch(SPREAD, BOTTOM, AIM, WAITS, HOLDS)
 SAMPLES = 32
 
-SURE = Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+SURE = Doubt(**dict.fromkeys(INPUTS, 0.0))
 
 
 def drawn(count: int, seed: int) -> np.ndarray:

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 from app.common.units import FOOT, KNOT
 from app.ground.fish.job import FIGHT
 from app.ground.fish.model import FishModel
+from app.ui.middle_box import MiddleBox
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
 from app.ui.plain import as_tip
@@ -163,7 +164,7 @@ class FishFields(QWidget):
 
 
 def _choice(name: str) -> QComboBox:
-    box = QComboBox()
+    box = MiddleBox()
     box.setAccessibleName(name)
     box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
     box.setMinimumContentsLength(8)

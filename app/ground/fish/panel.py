@@ -26,7 +26,7 @@ from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
 from app.ui.steps import BODY, GAP, HEAD, ROOM, SMALL, TIGHT
-from app.ui.tables import plain_table, symbol_icon
+from app.ui.tables import heads, plain_table, symbol_icon
 
 HEADS = ("Line", "Ran", "Settles", "Off", "Too near", "Nearest line")
 IN_LENGTH = HEADS[1:4]
@@ -172,9 +172,8 @@ class FishPanel(QWidget):
     def _fill(self) -> None:
         found, look, unit = self._model.found, self._preferences.look, self._preferences.length
         lines = () if found is None else found.lines
-        heads = [f"{h}, {unit.symbol}" if h in IN_LENGTH else h
-                 for h in HEADS]  # fmt: skip
-        self.table.setHorizontalHeaderLabels(heads)
+        words = [f"{head}, {unit.symbol}" if head in IN_LENGTH else head for head in HEADS]
+        heads(self.table, words, left=(0, len(HEADS) - 1))
         self.table.setRowCount(len(lines))
         for number, line in enumerate(lines):
             assert found is not None

@@ -123,16 +123,20 @@ class FishPlot(HoverPlot):
         room = axes.right - axes.left - 8
         words = metrics.elidedText(words, Qt.TextElideMode.ElideRight, room)
         x = axes.right - metrics.horizontalAdvance(words) - 4
-        painter.drawText(QPointF(x, axes.bottom - 5), words)
+        at, back = QPointF(x, axes.bottom - 5), QColor(self.look.panel)
+        back.setAlphaF(0.8)
+        painter.fillRect(metrics.boundingRect(words).translated(at), back)
+        painter.drawText(at, words)
 
     def _hover(self, painter: QPainter, axes: Axes, found: Fought) -> None:
         time = self.under_pointer(axes)
         if time is None:
             return
         unit = self._preferences.length
-        said = [f"{time:.0f} s after the fish is on"]
+        said, heights = [f"{time:.0f} s after the fish is on"], []
         for line in found.lines:
             low = float(np.interp(time, line.time, line.low))
             off = float(np.interp(time, line.time, line.ground)) - low
             said.append(f"{line.rod}: {unit.text(max(low, 0.0))} down, {unit.text(off)} off")
-        self.tell(painter, axes, time, said)
+            heights.append(-unit.from_si(low))
+        self.tell(painter, axes, time, said, heights)

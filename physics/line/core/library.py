@@ -35,12 +35,12 @@ MESH = struct(
     [
         ("nodes", _LONG), ("lines", _LONG), ("held", _LONG),
         *((name, _POINTER) for name in (
-            "first", "last", "length", "spring", "one_way", "slack", "nodal", "cross", "fixed",
-            "curve", "reynolds", "along", "added_across", "added_along", "mass", "buoyancy",
-            "weight", "isotropic", "lip", "current", "contact", "profile", "profile_first",
-            "profile_rows", "profile_root", "profile_floor", "profile_depth", "profile_a",
-            "profile_b", "bottom_first", "bottom_points", "bottom_along", "bottom_depth",
-            "bottom_east", "bottom_north")),
+            "first", "last", "length", "spring", "one_way", "slack", "nodal", "swing", "cross",
+            "fixed", "curve", "reynolds", "along", "added_across", "added_along", "mass",
+            "buoyancy", "weight", "isotropic", "lip", "current", "contact", "profile",
+            "profile_first", "profile_rows", "profile_root", "profile_floor", "profile_depth",
+            "profile_a", "profile_b", "bottom_first", "bottom_points", "bottom_along",
+            "bottom_depth", "bottom_east", "bottom_north")),
     ],
 )  # fmt: skip
 

@@ -35,7 +35,7 @@ typedef struct {
     long long nodes, lines, held;
     const long long *first, *last;
     double *length;
-    const double *spring, *one_way, *slack, *nodal;
+    const double *spring, *one_way, *slack, *nodal, *swing;
     double *cross;
     const double *fixed, *curve, *reynolds;
     double *along, *added_across;
@@ -286,6 +286,7 @@ static void evaluate(const Constants *c, const Mesh *mesh, long long line, Work 
         double tension = mesh->spring[at + e] * strain + mesh->one_way[at + e] * root;
         double stiff = mesh->spring[at + e] + mesh->one_way[at + e] * (strain / root);
         w->tension[e] = tension;
+        double swing = mesh->swing[at + e];
         double by_own = 0.5 + 0.5 * mesh->nodal[at + e], by_other = 0.5 - 0.5 * mesh->nodal[at + e];
         for (int end = 0; end < 2; end++) {
             long long k = e + end, other = e + 1 - end, table = end * rows + at + e;
@@ -295,7 +296,7 @@ static void evaluate(const Constants *c, const Mesh *mesh, long long line, Work 
                 u[i] = by_own * w->relative[3 * k + i] + by_other * w->relative[3 * other + i];
             double wet = w->wet[k], slide = dot(u, t);
             for (int i = 0; i < 3; i++) across[i] = u[i] - slide * t[i];
-            double speed2 = dot(across, across) + floor2, speed = sqrt(speed2);
+            double speed = sqrt(dot(across, across) + floor2 + swing * (slide * slide));
             double unit = mesh->cross[table] * wet, cn = mesh->fixed[table], extra = 0.0;
             if (mesh->curve[table] != 0.0) {
                 double reynolds = mesh->reynolds[table] * speed, by_re;
@@ -318,11 +319,12 @@ static void evaluate(const Constants *c, const Mesh *mesh, long long line, Work 
                 double inertia = add_n * a[i] + add_t * a_t * t[i];
                 w->submerged[3 * k + i] += drag;
                 w->net[3 * k + i] += drag + inertia + (end ? tension : -tension) * t[i];
-                double left = turn * k_rise * across[i] + lever * (k_cross - 2.0 * k_slide) * t[i];
+                double left =
+                    (1.0 - swing) * turn * k_rise * across[i] + lever * (k_cross - 2.0 * k_slide) * t[i];
                 for (int j = 0; j < 3; j++) {
                     double couple = left * across[j] + c_tt * t[i] * t[j] + (i == j ? c_iso : 0.0);
-                    double by_flow = k_rise * across[i] * across[j] + k_along * t[i] * t[j]
-                                     + (i == j ? k_cross : 0.0);
+                    double by_flow = k_rise * across[i] * (across[j] + swing * slide * t[j])
+                                     + k_along * t[i] * t[j] + (i == j ? k_cross : 0.0);
                     off->m[i][j] = by_other * by_flow - couple;
                     own->m[i][j] += by_own * by_flow + couple + add_t / b * t[i] * t[j];
                 }
@@ -331,8 +333,9 @@ static void evaluate(const Constants *c, const Mesh *mesh, long long line, Work 
             for (int side = 0; shear && side < 2; side++) {
                 long long from = side ? other : k;
                 const double *direction = w->shear_direction + 3 * from;
-                double by_cross = k_rise * dot(across, direction), sensitivity[3];
-                double by_slide = k_along * dot(t, direction), share = side ? by_other : by_own;
+                double along = dot(t, direction), share = side ? by_other : by_own;
+                double by_cross = k_rise * (dot(across, direction) + swing * slide * along);
+                double by_slide = k_along * along, sensitivity[3];
                 for (int i = 0; i < 3; i++)
                     sensitivity[i] =
                         share * (by_cross * across[i] + k_cross * direction[i] + by_slide * t[i]);
@@ -851,3 +854,4 @@ EXPORT long long sizes(int which)
 }
 
 #include "../../vessel/core/helm.c"
+#include "../../simulation/core/gaps.c"

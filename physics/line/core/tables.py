@@ -85,8 +85,8 @@ def _distinct(of_lines: Sequence[Thing]) -> tuple[list[Thing], NDArray[np.intp]]
 
 
 _PLAIN = (
-    "first", "last", "length", "spring", "one_way", "slack", "nodal", "cross", "fixed", "curve",
-    "reynolds", "along", "added_across", "added_along", "mass", "buoyancy", "weight",
+    "first", "last", "length", "spring", "one_way", "slack", "nodal", "swing", "cross", "fixed",
+    "curve", "reynolds", "along", "added_across", "added_along", "mass", "buoyancy", "weight",
     "isotropic", "lip", "current",
 )  # fmt: skip
 

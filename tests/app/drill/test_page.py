@@ -19,6 +19,7 @@ from app.drill.words import SAFETY
 from app.planning import steady
 from app.ui.big import TALL
 from app.ui.look import LOOKS
+from app.ui.scroll import Upright
 from physics.simulation.run import Run
 from physics.vessel.boat import Order
 from tests.app.by_hand import HandTime, Live
@@ -48,6 +49,11 @@ def test_that_the_start_scrolls_when_low_and_does_not_balloon_when_large(page: P
     assert window.height() == 660
     begin = view.start.begin
     assert window.rect().contains(begin.mapTo(window, begin.rect().bottomRight()))
+    window.resize(1280, 692)
+    QApplication.processEvents()
+    area = view.start.findChild(Upright)
+    assert isinstance(area, Upright)
+    assert not area.verticalScrollBar().isVisible(), "but not at 1280x720"
     window.resize(2560, 1440)
     QApplication.processEvents()
     for button in buttons(view.start):
@@ -380,5 +386,11 @@ def test_that_every_stage_paints_in_every_look(
     page.drill.live_run.set_speed(8)  # type: ignore[union-attr]
     page.hand.play_best()
     assert not page.window.grab().isNull()
+    window, debrief = page.window, page.page.debrief
+    assert debrief is not None
+    window.resize(1280, 692)
+    QApplication.processEvents()
+    for button in (debrief.run, debrief.next, debrief.again, debrief.choose):
+        assert window.rect().contains(button.mapTo(window, button.rect().bottomRight()))
     page.press(Qt.Key.Key_Escape)
     page.window.grab()

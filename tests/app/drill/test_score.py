@@ -99,7 +99,7 @@ def test_that_a_random_player_lies_between_and_is_stable(catalog: Catalog) -> No
     found = np.array(points)
     halves = found[:, ::2].mean(), found[:, 1::2].mean()
     assert 5.0 < found.mean() < 70.0
-    assert found.min() == 0.0
+    assert found.min() < 15.0
     assert abs(halves[0] - halves[1]) < 40.0
 
 

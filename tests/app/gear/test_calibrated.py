@@ -139,7 +139,7 @@ def test_that_what_to_beware_of_is_said_in_words() -> None:
     assert any("lure's drag broadside is still mostly as assumed" in text for text in single)
     apart = remarks(calibrate(GEAR, [TowDepth(2.4, 1.5), TowDepth(2.4, 6.0)]))
     assert any("contradict each other" in text for text in apart)
-    assert any(text.startswith("Row 1 is off by") for text in apart)
+    assert any(text.startswith("Row 2 is off by") for text in apart)
     deep = remarks(calibrate(GEAR, [TowDepth(2.4, 12.0, depth_error=0.05)] * 2))
     assert any("line's drag ran into the lowest value" in text for text in deep)
 

@@ -1,5 +1,7 @@
 """Shipped tackle and boats, and the user's own."""
 
+import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -25,6 +27,19 @@ SINK = {
     "sinker": (2.0, 3.5),
 }
 """Free sink rates a fisherman would believe, m/s; negative rises."""
+
+SWIMS = ("sinking plug", "floating lipped plug", "spoon")
+
+
+def test_that_what_swims_swings_and_falls_as_if_it_did_not() -> None:
+    water = Water(Bottom.level(50.0))
+    for lure in SHIPPED.lures.values():
+        assert lure.swing == (math.radians(20.0) if lure.kind in SWIMS else 0.0), lure.name
+        if lure.kind in ("sinking plug", "spoon"):
+            still = replace(lure, swing=0.0)
+            swinging, as_still = (fall.rate for fall in free_falls([lure, still], water))
+            assert swinging == pytest.approx(as_still, rel=1e-9), lure.name
+
 
 OWN = """
 [[lure]]
@@ -99,6 +114,7 @@ def test_that_the_users_own_items_follow_the_shipped_ones(tmp_path: Path) -> Non
     assert list(catalog.lures)[:-1] == list(SHIPPED.lures)
     assert catalog.lures["my plug"].mass == pytest.approx(0.0566990, abs=1e-7)
     assert catalog.source("my plug", "mass") == "your own"
+    assert catalog.lures["my plug"].swing == 0.0, "written before swings were told"
 
 
 def test_that_a_missing_user_folder_means_shipped_items_only(tmp_path: Path) -> None:

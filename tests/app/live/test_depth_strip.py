@@ -4,8 +4,8 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QEvent, QPointF, Qt
-from PySide6.QtGui import QMouseEvent
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QImage, QMouseEvent, QPainter, QTransform
 from PySide6.QtWidgets import QApplication
 
 from app.common.units import FOOT, POUND_FORCE
@@ -13,6 +13,8 @@ from app.gear.catalog import Catalog
 from app.live.depth_strip import AFTER, BEFORE, DepthStrip
 from app.scenario.setup import Setup
 from app.shell.window import Window
+from app.ui.canvas import Axes
+from app.ui.hover import draw_hover
 from app.ui.preferences import Preferences
 from physics.simulation.events import Event
 from tests.app.by_hand import Live
@@ -41,6 +43,21 @@ def told_depth(line: str, name: str, unit: str = "ft") -> float:
     assert line.startswith(f"{name}: ")
     assert line.endswith(f" {unit} down")
     return float(line.removeprefix(f"{name}: ").removesuffix(f" {unit} down"))
+
+
+def test_that_the_box_of_values_leaves_most_of_the_strip_in_sight(strip: DepthStrip) -> None:
+    words = ["9.0 s ago", "a very long name of a rod by which nobody ever calls it: 12.1 ft down"]
+    strip.grab()
+    image = QImage(800, 200, QImage.Format.Format_RGB32)
+    image.fill(Qt.GlobalColor.red)
+    painter = QPainter(image)
+    axes = Axes(QTransform(), QRectF(0.0, 0.0, 800.0, 200.0))
+    draw_hover(painter, axes, strip.look, 100.0, words)
+    painter.end()
+    row = [image.pixelColor(x, 30) for x in range(110, 800)]
+    red = QColor(Qt.GlobalColor.red)
+    assert row[50] != red
+    assert all(color == red for color in row[int(0.4 * 800) + 20 :])
 
 
 def test_that_the_strip_spans_the_water_and_a_fixed_time(
@@ -149,7 +166,7 @@ def test_that_a_line_that_would_part_is_told_on_hover(live: Live, strip: DepthSt
     values = {"tension_n": POUND_FORCE.to_si(61.0), "strength_n": POUND_FORCE.to_si(27.0),
               "depth_m": 5.0}  # fmt: skip
     event = Event("over strength", live.live_run.now - 2.0, "port", values, "27 lb leadcore")
-    live.live_run.events = [event]
+    live.live_run.outlook.events = [event]
     live.live_run.events_changed.emit()
     told = [line for line in point_at(strip, -2.0) if line.startswith("port: over strength")]
     assert told == [

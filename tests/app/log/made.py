@@ -25,9 +25,12 @@ from app.log.entry import (
     Said,
     new_id,
 )
+from app.log.model import Log
 
 NOW = datetime(2026, 6, 1, 12, tzinfo=UTC)
 EAST = timezone(timedelta(hours=-4))
+LATE = datetime(2026, 5, 20, 19, 0, tzinfo=EAST)
+"""An evening in May."""
 
 texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=20)
 names = texts.filter(lambda text: not set("\r\n") & set(text))
@@ -88,6 +91,11 @@ entries = st.builds(
     lines(),
     times.map(lambda at: at.astimezone(UTC)),
 )
+
+
+def entries_of(log: Log) -> list[Entry]:
+    """All that is kept, oldest first."""
+    return list(log.store.entries())
 
 
 def a_drop(note: str = "", **others: object) -> Entry:

@@ -35,7 +35,7 @@ def test_that_a_setup_tells_how_she_heads_against_the_tide(
 ) -> None:
     set_ = math.radians(toward)
     moved = replace(demo.water, current=(math.sin(set_), math.cos(set_)), wind=(0.0, -5.0))
-    told = weather_of(replace(demo, heading=math.radians(30.0), water=moved))
+    told = weather_of(replace(demo, water=moved), math.radians(30.0))
     assert told["tide"] == tide
     # what goes south comes from the north
     assert (told["wind_speed"], math.cos(told["wind_from"])) == (5.0, pytest.approx(1.0))

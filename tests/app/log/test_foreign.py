@@ -9,7 +9,8 @@ import pytest
 
 from app.common import units
 from app.common.bad_input import BadInput
-from app.log.foreign import DAY_FIRST, UTC_CLOCK, Read, Told, entries_of, guessed, read_table
+from app.log.foreign import Read, entries_of
+from app.log.foreign_columns import DAY_FIRST, UTC_CLOCK, Told, guessed, read_table
 from tests.app.log.made import NOW
 
 TEXT = """Date,Time,Speed (mph),Hold sec,Line,Lure,Colors,Hit,Species,Landed,Tide,Side,Notes

@@ -5,42 +5,27 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime, timedelta
-from pathlib import Path
+from datetime import timedelta
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QDialog, QDialogButtonBox, QWidget
+from PySide6.QtWidgets import QApplication, QWidget
 
 from app.common.units import BOAT_SPEEDS, KNOT
 from app.log import columns
-from app.log.chooser import EntryChooser
 from app.log.columns import COLUMNS
-from app.log.entry import LONGEST_TEXT, WAITS, Entry
-from app.log.files import write_entries
+from app.log.entry import LONGEST_TEXT
 from app.log.model import Log
 from app.log.page import LEFT_OUT, LogPage
-from app.log.recording import LATER
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
-from app.session.picture import PlacedMark
 from app.shell.window import Window
 from tests.app.by_hand import Live, worker_of
-from tests.app.log.made import EAST, a_drop, season
-from tests.app.log.test_foreign import TEXT
+from tests.app.log.made import LATE, a_drop, entries_of, season
 
 KEY = Qt.Key
 WIND = [column.key for column in columns.COLUMNS].index("wind")
-LATE = datetime(2026, 5, 20, 19, 0, tzinfo=EAST)
-
-
-@pytest.fixture
-def log(window: Window) -> Log:
-    """The log of the window, on an evening in May."""
-    log = window.pages.entries
-    log.now = lambda: LATE
-    return log
 
 
 @pytest.fixture
@@ -49,10 +34,6 @@ def page(window: Window, log: Log) -> LogPage:
     QTest.keyClick(window, KEY.Key_F10)
     assert window.pages.currentWidget() is window.pages.log
     return window.pages.log
-
-
-def entries(log: Log) -> list[Entry]:
-    return list(log.store.entries())
 
 
 class Hands:
@@ -99,7 +80,7 @@ def test_that_a_day_of_twenty_drops_is_typed_by_keys_alone(page: LogPage, log: L
         # side and heading go on by themselves; light is left to the sun
         hands.press(side, tide, KEY.Key_Tab, letters[came])
     typed = [(e.at.hour, e.at.minute, e.hold, e.wait, e.side[0], e.tide[0], e.lines[0].outcome)
-             for e in sorted(entries(log), key=lambda e: e.at)]  # fmt: skip
+             for e in sorted(entries_of(log), key=lambda e: e.at)]  # fmt: skip
     assert typed == TWENTY
     # at two keys a second that is under four minutes
     assert hands.count < 2 * 5 * 60, f"{hands.count} keys for twenty drops"
@@ -121,7 +102,7 @@ def test_that_every_field_of_the_form_is_kept_and_undone(page: LogPage, log: Log
         QTest.keyClick(field, KEY.Key_A, Qt.KeyboardModifier.ControlModifier)
         QTest.keyClicks(field, text)
         QTest.keyClick(field, KEY.Key_Return)
-    (entry,) = entries(log)
+    (entry,) = entries_of(log)
     assert entry.at.isoformat() == "2026-05-19T18:42:00-05:00"
     assert (entry.hold, entry.wait, entry.lasted, entry.tags) == (
         21.5,
@@ -133,7 +114,7 @@ def test_that_every_field_of_the_form_is_kept_and_undone(page: LogPage, log: Log
     assert entry.place == pytest.approx((30.35, -40.52))
     while stack.index() > steps:
         stack.undo()
-    (entry,) = entries(log)
+    (entry,) = entries_of(log)
     assert (entry.at, entry.place, entry.tags) == (LATE, None, ())
 
 
@@ -155,14 +136,14 @@ def test_that_what_makes_no_sense_is_refused_in_its_place(
     page: LogPage, log: Log, name: str, text: str, said: str
 ) -> None:
     page.begin()
-    before = entries(log)
+    before = entries_of(log)
     field = page.form.fields[name]
     field.setFocus()
     QTest.keyClick(field, KEY.Key_A, Qt.KeyboardModifier.ControlModifier)
     QTest.keyClicks(field, text)
     QTest.keyClick(field, KEY.Key_Return)
     assert said in page.form.wrong.text()
-    assert entries(log) == before
+    assert entries_of(log) == before
     QTest.keyClick(field, KEY.Key_Escape)
     assert not page.form.wrong.text()
 
@@ -274,9 +255,9 @@ def test_that_entries_are_deleted_and_come_back(page: LogPage, log: Log) -> None
     page.table.setFocus()
     page.table.selectAll()
     QTest.keyClick(page.table, KEY.Key_Delete)
-    assert entries(log) == []
+    assert entries_of(log) == []
     log._document.undo_stack.undo()
-    assert len(entries(log)) == 3
+    assert len(entries_of(log)) == 3
 
 
 def test_that_lines_are_filled_added_and_taken_away_by_keys(page: LogPage, log: Log) -> None:
@@ -287,29 +268,29 @@ def test_that_lines_are_filled_added_and_taken_away_by_keys(page: LogPage, log: 
     lines.setCurrentCell(0, 3)
     for key in ("l", "u"):
         QTest.keyClick(lines, key)
-    assert [line.outcome for line in entries(log)[0].lines] == ["lift", "turn"]
+    assert [line.outcome for line in entries_of(log)[0].lines] == ["lift", "turn"]
     lines.setCurrentCell(0, 3)
     QTest.keyClick(lines, KEY.Key_Delete)
-    (line, _) = entries(log)[0].lines
+    (line, _) = entries_of(log)[0].lines
     assert (line.outcome, line.landed, line.fish, line.after) == ("nothing", None, "", None)
     last = lines.item(2, 0)
     assert last is not None
     last.setText("middle")
-    assert [line.rod for line in entries(log)[0].lines] == ["port", "starboard", "middle"]
+    assert [line.rod for line in entries_of(log)[0].lines] == ["port", "starboard", "middle"]
     lines.setCurrentCell(0, 0)
     QTest.keyClick(lines, KEY.Key_Delete, Qt.KeyboardModifier.ControlModifier)
-    assert [line.rod for line in entries(log)[0].lines] == ["starboard", "middle"]
+    assert [line.rod for line in entries_of(log)[0].lines] == ["starboard", "middle"]
 
 
 def test_that_a_name_cannot_be_taken_from_a_line(page: LogPage, log: Log) -> None:
     log.merge([a_drop()])
     page.table.selectRow(0)
-    lines, before = page.form.lines, entries(log)
+    lines, before = page.form.lines, entries_of(log)
     lines.setFocus()
     lines.setCurrentCell(0, 0)
     QTest.keyClick(lines, KEY.Key_Delete)
     assert page.form.wrong.text() == "Line: allowed is a name."
-    assert entries(log) == before
+    assert entries_of(log) == before
     assert lines.item(0, 0).text() == "port"  # type: ignore[union-attr]
 
 
@@ -327,7 +308,7 @@ def test_that_a_note_that_is_too_long_stays_and_is_told(page: LogPage, log: Log)
     note.setFocus()
     note.textCursor().deletePreviousChar()
     page.table.setFocus()
-    assert entries(log)[0].note == text[:-1]
+    assert entries_of(log)[0].note == text[:-1]
 
 
 def test_that_an_entry_of_tomorrow_can_be_changed_when_the_clock_was_set_back(
@@ -340,7 +321,7 @@ def test_that_an_entry_of_tomorrow_can_be_changed_when_the_clock_was_set_back(
     QTest.keyClick(page.form.fields["side"], "d")
     page.form.lines.setCurrentCell(1, 3)
     QTest.keyClick(page.form.lines, "l")
-    (entry,) = entries(log)
+    (entry,) = entries_of(log)
     assert (entry.side, entry.lines[1].outcome) == ("deep", "lift")
     # but none can be moved there
     page.form.fields["day"].setText("2026-05-02")
@@ -364,13 +345,13 @@ def test_that_a_day_stays_looked_at_when_its_last_entry_goes(page: LogPage, log:
 
 
 def test_that_on_the_water_is_seen_to_end_at_midnight(page: LogPage, log: Log) -> None:
-    page.water.click()
-    assert log.on_water
+    page.today.water.click()
+    assert log.today.told.on_water
     log.now = lambda: LATE + timedelta(hours=5)
     log._look()
-    assert not page.water.isChecked()
-    page.water.click()
-    assert log.on_water
+    assert not page.today.water.isChecked()
+    page.today.water.click()
+    assert log.today.told.on_water
 
 
 def test_that_winds_and_speeds_are_told_in_the_unit_in_use(
@@ -386,176 +367,6 @@ def test_that_winds_and_speeds_are_told_in_the_unit_in_use(
         assert " mph, or nothing" in form.fields[name].toolTip()
 
 
-def test_that_files_of_ours_and_of_others_are_imported_without_doubles(
-    page: LogPage, log: Log, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    ours, theirs = tmp_path / "ours.csv", tmp_path / "theirs.csv"
-    write_entries(ours, [a_drop("ours")])
-    theirs.write_text(TEXT.replace("Colors", "Line out ft"))
-
-    def answered(dialog: EntryChooser) -> int:
-        ok = dialog.buttons.button(QDialogButtonBox.StandardButton.Ok)
-        # asked about the unit first
-        assert not ok.isEnabled()
-        unit = dialog.units[6]
-        unit.setCurrentIndex(unit.findText("colors"))
-        unit.activated.emit(unit.currentIndex())
-        assert ok.isEnabled()
-        return int(QDialog.DialogCode.Accepted.value)
-
-    monkeypatch.setattr(EntryChooser, "exec", answered)
-    for path in (ours, theirs, ours, theirs):
-        page.import_file(path)
-    assert len(entries(log)) == 3
-    assert any("hit" in entry.note or entry.note == "first, good" for entry in entries(log))
-
-
-def test_that_a_file_that_cannot_be_imported_is_told(
-    page: LogPage, log: Log, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    said: list[str] = []
-    monkeypatch.setattr(page, "_warn", lambda _title, text: said.append(text))
-    bad = tmp_path / "bad.json"
-    bad.write_text('{"leadfall_log": 1}')
-    page.import_file(bad)
-    page.import_file(tmp_path / "nowhere.csv")
-    assert "holds no entries" in said[0]
-    assert "no such file" in said[1]
-    assert entries(log) == []
-
-
-# ---- recording
-
-
-def drop_and(window: Window, live: Live, seconds: float) -> None:
-    live.sail(5.0)
-    QTest.keyClick(window, KEY.Key_Space)
-    live.sail(seconds)
-
-
-def test_that_a_hit_is_kept_in_two_keys_and_undone_in_one(
-    window: Window, live: Live, log: Log
-) -> None:
-    drop_and(window, live, 6.0)
-    speed = live.live_run.clock.speed
-    QTest.keyClick(window, KEY.Key_H)
-    QTest.keyClick(window, KEY.Key_2)
-    (entry,) = entries(log)
-    assert live.live_run.clock.speed == speed
-    assert [line.outcome for line in entry.lines] == ["nothing", "drop"]
-    assert entry.lines[1].after == pytest.approx(6.0, abs=0.2)
-    assert entry.rehearsal
-    assert entry.hold is None
-    assert "kept in the log (rehearsal)" in window.statusBar().currentMessage()
-    QTest.keyClick(window, KEY.Key_2)
-    assert live.live_run.clock.speed == 2
-    # the model's word, and the hold once it is over
-    worker_of(log).deliver("said")
-    live.live_run.set_speed(1)
-    live.sail(4.0)
-    QTest.keyClick(window, KEY.Key_Space)
-    live.sail(1.0)
-    live.screen.go_by(1.0)
-    live.live_run.tick()
-    (entry,) = entries(log)
-    assert entry.hold == pytest.approx(10.0, abs=0.3)
-    said = entry.lines[1].said
-    assert said is not None
-    assert said.phase == "falling"
-    window.document.undo_stack.undo()
-    assert entries(log) == []
-
-
-def test_that_another_hit_of_the_drop_goes_into_its_entry_and_the_number_lapses(
-    window: Window, live: Live, log: Log
-) -> None:
-    drop_and(window, live, 5.0)
-    for number in (KEY.Key_1, KEY.Key_2):
-        QTest.keyClick(window, KEY.Key_H)
-        QTest.keyClick(window, number)
-    (entry,) = entries(log)
-    assert entry.hits == 2
-    QTest.keyClick(window, KEY.Key_L)
-    assert len(entries(log)) == 1
-    assert "already" in window.statusBar().currentMessage()
-    QTest.keyClick(window, KEY.Key_H)
-    window.pages.recorder._lapse()
-    QTest.keyClick(window, KEY.Key_4)
-    assert live.live_run.clock.speed == 4
-    assert len(entries(log)) == 1
-
-
-def test_that_a_drop_without_a_hit_is_kept_in_one_key_and_real_only_when_said(
-    window: Window, live: Live, log: Log
-) -> None:
-    log.set_on_water(True)
-    drop_and(window, live, 5.0)
-    QTest.keyClick(window, KEY.Key_L)
-    (entry,) = entries(log)
-    assert not entry.rehearsal
-    assert entry.hits == 0
-    said = window.statusBar().currentMessage()
-    assert said.startswith("The drop without a hit: kept in the log (on the water)")
-    # tomorrow it is a rehearsal again
-    log.now = lambda: LATE + timedelta(days=1)
-    assert not log.on_water
-
-
-def test_that_what_a_person_adds_to_a_drop_stays_when_more_is_known_of_it(
-    window: Window, live: Live, log: Log
-) -> None:
-    drop_and(window, live, 6.0)
-    QTest.keyClick(window, KEY.Key_H)
-    QTest.keyClick(window, KEY.Key_2)
-    (entry,) = entries(log)
-    landed = replace(entry.lines[1], fish="bluefish", landed=True)
-    log.edit((entry,), (replace(entry, lines=(entry.lines[0], landed)),), "line")
-    worker_of(log).deliver("said")
-    QTest.keyClick(window, KEY.Key_H)
-    QTest.keyClick(window, KEY.Key_1)
-    (entry,) = entries(log)
-    first, second = entry.lines
-    assert (first.outcome, second.outcome, second.fish) == ("drop", "drop", "bluefish")
-    assert second.landed
-    assert second.said is not None
-    assert log.store.earlier(entry.id) == []
-
-
-def test_that_a_pass_after_a_drop_is_not_the_drop_once_more(
-    window: Window, live: Live, log: Log
-) -> None:
-    drop_and(window, live, 6.0)
-    QTest.keyClick(window, KEY.Key_L)
-    QTest.keyClick(window, KEY.Key_Space)
-    live.sail(LATER + 1.0, frame=1.0)
-    QTest.keyClick(window, KEY.Key_H)
-    QTest.keyClick(window, KEY.Key_1)
-    live.sail(5.0)
-    QTest.keyClick(window, KEY.Key_L)
-    drop, hit, quiet = sorted(entries(log), key=lambda entry: -(entry.hold or 0.0))
-    assert drop.hold == pytest.approx(6.0, abs=0.3)
-    assert (hit.hold, quiet.hold) == (0.0, 0.0)
-    assert {hit.hits, quiet.hits} == {0, 1}
-
-
-def test_that_a_drop_long_after_its_mark_is_kept_without_a_wait(
-    window: Window, live: Live, log: Log, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    mark = PlacedMark(-WAITS.high, 0.0, 0.0, 5.0)
-    monkeypatch.setattr(live.live_run, "mark", lambda: mark)
-    drop_and(window, live, 2.0)
-    QTest.keyClick(window, KEY.Key_L)
-    (entry,) = entries(log)
-    assert entry.wait is None
-
-
-def test_that_the_keys_keep_nothing_on_other_pages(window: Window, log: Log) -> None:
-    for page in ("timing", "drill", "log"):
-        window.show_page(page)
-        QTest.keyClick(window, KEY.Key_L)
-    assert entries(log) == []
-
-
 def test_that_the_model_is_asked_anew_from_the_setup(
     page: LogPage, log: Log, make_live: Callable[[Setup], Live], demo: Setup
 ) -> None:
@@ -567,7 +378,7 @@ def test_that_the_model_is_asked_anew_from_the_setup(
     assert "not asked" in page.form.model.text()
     page.anew.click()
     worker_of(log).deliver("anew")
-    (entry,) = entries(log)
+    (entry,) = entries_of(log)
     said = entry.lines[0].said
     assert said is not None
     assert (said.phase, said.fell > 5.0, said.exposed > 60.0) == ("falling", True, True)

@@ -12,10 +12,11 @@ from pathlib import Path
 import pytest
 
 from app.common.bad_input import BadInput
-from app.log import backups, store, tables
+from app.log import backups, opening, tables
 from app.log.entry import Entry
 from app.log.find import Wanted
-from app.log.store import Merged, Store
+from app.log.merging import Merged
+from app.log.store import Store
 from tests.app.log.made import NOW, a_drop, season
 
 
@@ -274,7 +275,7 @@ def test_that_an_older_log_is_copied_before_it_is_led_up(
         version=2,
         steps={1: step},
     )
-    for module in (store, backups):
+    for module in (opening, backups):
         monkeypatch.setattr(module, "SCHEMA", newer)
     log = Store()
     assert not log.told
@@ -297,7 +298,7 @@ def test_that_a_step_that_fails_leaves_the_older_log_as_it_was(
         db.execute("alter table line add column moon text")
         db.execute("insert into nowhere values (1)")
 
-    monkeypatch.setattr(store, "SCHEMA", replace(tables.SCHEMA, version=2, steps={1: step}))
+    monkeypatch.setattr(opening, "SCHEMA", replace(tables.SCHEMA, version=2, steps={1: step}))
     log = Store()
     assert "cannot be written" in log.told
     log.close()

@@ -97,7 +97,7 @@ def test_that_columns_follow_the_unit_on_screen(page: MeasurePage, measuring: Me
     assert cell(page, 0, 0) == "3.048"
     head = page.table.horizontalHeaderItem(0)
     assert head is not None
-    assert head.text() == "depth, m"
+    assert head.text() == "Depth, m"
 
 
 def test_that_every_kind_has_words_and_a_table(page: MeasurePage) -> None:

@@ -132,7 +132,7 @@ def test_that_without_doubt_nothing_is_said_of_it(chance: Chances, plan: Plan) -
 
 
 def test_that_the_setups_own_doubts_are_used(plan: Plan, catalog: Catalog) -> None:
-    calm = replace(plan.request.setup, doubt=Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.2))
+    calm = replace(plan.request.setup, doubt=Doubt(**dict.fromkeys(INPUTS, 0.0) | {"bottom": 0.2}))
     found = doubts(replace(plan.request, setup=calm), catalog, (0.0, 4.0), count=8)
     assert found.driver == "bottom"
     assert np.ptp(found.bands[:, 0], axis=0).max() < 0.01

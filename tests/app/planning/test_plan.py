@@ -40,7 +40,7 @@ from physics.answers.timing import (
     shortest_hold,
 )
 from physics.checks import InvalidValue
-from physics.environment.current import PowerLaw
+from physics.environment.current import PowerLaw, Shares
 from physics.environment.water import Bottom, Water
 from physics.progress import Cancelled
 from physics.simulation import advance
@@ -132,26 +132,37 @@ def test_that_halves_run_apart_make_the_same_plan(plan: Plan, catalog: Catalog) 
         assert other.reach == pytest.approx(whole.reach, abs=0.1)
 
 
-def test_that_a_hold_in_a_power_law_current_is_told_to_a_tenth_of_a_second(
-    demo: Setup, catalog: Catalog
-) -> None:
-    shallow = over(demo, Bottom.level(9.0))
-    current = replace(shallow.water, current=(0.0, -1.0), profile=PowerLaw())
+NEAR_THE_GROUND = Shares(((11.0, 1.0), (12.0, 0.3)))
+
+
+@pytest.mark.parametrize(
+    ("profile", "depth", "rod", "clearance", "about"),
+    [
+        (PowerLaw(), 9.0, 0, CLEARANCE, 35.0),
+        (PowerLaw(), 9.0, 1, CLEARANCE, 19.0),
+        (PowerLaw(), 12.0, 0, 0.3, 55.0),
+        (NEAR_THE_GROUND, 12.0, 1, 0.7, 33.0),
+    ],
+)
+def test_that_a_hold_in_a_current_that_fades_is_told_to_a_tenth_of_a_second(
+    profile: PowerLaw | Shares, depth: float, rod: int, clearance: float, about: float,
+    demo: Setup, catalog: Catalog,
+) -> None:  # fmt: skip
+    shallow = over(demo, Bottom.level(depth))
+    current = replace(shallow.water, current=(0.0, -1.0), profile=profile)
     request = PlanRequest(replace(shallow, mark=None, water=current))
     found = situation(request, catalog)
-    near = (17.0, 18.0, 19.0, 20.0, 21.0, 33.0, 34.0, 35.0, 36.0, 37.0)
-    ours = between(respond_part(found, run_holds(request)), near)
-    run = respond_part(found, near)
-    for rod in range(2):
-        told, real = (
-            shortest_hold(
-                one.holds, found.depth + np.nanmin(one.low[:, rod, :, 2], axis=1), CLEARANCE
-            )
-            for one in (ours, run)
+    near = tuple(about + n for n in (-2.0, -1.0, 0.0, 1.0, 2.0))
+    told, real = (
+        shortest_hold(one.holds, found.depth + np.nanmin(one.low[:, rod, :, 2], axis=1), clearance)
+        for one in (
+            between(respond_part(found, run_holds(request)), near),
+            respond_part(found, near),
         )
-        assert told is not None
-        assert near[0] < told < near[-1]
-        assert told == pytest.approx(real, abs=0.1)
+    )
+    assert real is not None
+    assert near[0] < real < near[-1]
+    assert told == pytest.approx(real, abs=0.1)
 
 
 def test_that_few_holds_are_run_themselves_and_many_through_some() -> None:
@@ -288,7 +299,7 @@ def test_that_a_point_that_touches_is_run_over_the_ground_itself(
     rod = told.rods[0]
     assert rod.touches
     assert rod.deepest == pytest.approx(plan.situation.depth, abs=0.05)
-    assert plan.at(0.0, 50.0)[0].deepest > plan.situation.depth + 1.0
+    assert plan.at(0.0, 50.0)[0].deepest > plan.situation.depth + 0.9
     assert notes(told)[0] == "port touches bottom on this wait and hold."
 
 

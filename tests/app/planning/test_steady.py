@@ -37,7 +37,7 @@ SAMPLES = 16
 ALLOWED = 0.03
 """Of so few samples none may touch."""
 
-SURE = Doubt(0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+SURE = Doubt(**dict.fromkeys(INPUTS, 0.0))
 
 
 @pytest.fixture(scope="module")

@@ -35,7 +35,7 @@ SCENARIO = {
     "rods.lure.added_mass_across", "rods.lure.added_mass_along", "rods.lure.broadside_area_m2",
     "rods.lure.end_area_m2", "rods.lure.isotropic", "rods.lure.kind", "rods.lure.length_m",
     "rods.lure.lip_area_m2", "rods.lure.mass_center", "rods.lure.mass_kg", "rods.lure.name",
-    "rods.lure.volume_center", "rods.lure.volume_m3", "rods.name",
+    "rods.lure.swing_deg", "rods.lure.volume_center", "rods.lure.volume_m3", "rods.name",
     "rods.sections.added_mass", "rods.sections.diameter_m", "rods.sections.drag_multiplier",
     "rods.sections.flooded", "rods.sections.length_m", "rods.sections.mass_kg_per_m",
     "rods.sections.name", "rods.sections.normal_drag", "rods.sections.stiffness_n",

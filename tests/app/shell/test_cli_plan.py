@@ -141,17 +141,17 @@ def test_that_the_scenarios_own_clearance_is_kept_unless_told_otherwise(
 @pytest.mark.parametrize("feet", ["30", "1000", "-1", "nan", "inf"])
 def test_that_a_clearance_no_water_has_is_refused(capsys: Capture, quick: Path, feet: str) -> None:
     said = refused(capsys, str(quick), "--clearance", feet)
-    assert f"command line: --clearance: {float(feet)}" in said
-    assert said.endswith("allowed: 0 ft to less than the water's depth, 30.0 ft\n")
+    assert f"command line: --clearance: {float(feet):.1f} ft" in said
+    assert said.endswith("allowed: 0 to less than the water's depth, 30.0 ft (9.1 m)\n")
 
 
 def test_that_a_scenarios_clearance_no_water_has_is_refused_by_its_file(
     capsys: Capture, careful: Callable[[str], Path]
 ) -> None:
-    path = careful("clearance_ft = 31")
+    path = careful("clearance_m = 9.5")
     said = refused(capsys, str(path))
-    assert f"{path}: timing, clearance: 31.0" in said
-    assert said.endswith("less than the water's depth, 30.0 ft\n")
+    assert f"{path}: timing, clearance: 31.2 ft (9.5 m) is not usable" in said
+    assert said.endswith("less than the water's depth, 30.0 ft (9.1 m)\n")
     assert cli.main(["plan", str(path), "--clearance", "3"]) == 0
 
 
@@ -162,7 +162,7 @@ def test_that_over_a_slope_the_shallowest_water_bounds_the_clearance(
     path = tmp_path / "my.toml"
     path.write_text(quick.read_text("utf-8").replace("bottom_ft = 30", slope), encoding="utf-8")
     said = refused(capsys, str(path), "--clearance", "10")
-    assert said.endswith("less than the water's depth where it is shallowest, 9.0 ft\n")
+    assert said.endswith("less than the water's depth where it is shallowest, 9.0 ft (2.7 m)\n")
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from PySide6.QtCore import QPoint, QRect, Qt
 from PySide6.QtGui import QFontMetrics
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import (
     QAbstractButton,
     QAbstractItemView,
@@ -160,7 +161,7 @@ def test_that_every_page_fits_at_every_size(
 @pytest.mark.usefixtures("usual_text")
 def test_that_larger_text_is_larger_everywhere_at_once(window: Window) -> None:
     window.show_page("log")
-    widgets = (window.menuBar(), window.page_row, window.page.helm.auto, window.pages.log.water)
+    widgets = (window.menuBar(), window.page_row, window.page.helm.auto, window.pages.log.today.water)
     before = [widget.font().pointSizeF() for widget in widgets]
     set_text_size(LARGER)
     QApplication.processEvents()
@@ -179,6 +180,34 @@ def test_that_columns_grow_with_the_text_and_room_left_goes_to_the_lure(window: 
     set_text_size(LARGER)
     assert entries.columnWidth(0) == round(LARGER * before[0])
     assert lines.columnWidth(0) == round(LARGER * before[1])
+
+
+@pytest.mark.usefixtures("usual_text")
+@pytest.mark.parametrize("scale", [1.0, LARGER])
+def test_that_the_controls_of_a_line_fit_over_the_page(window: Window, scale: float) -> None:
+    set_text_size(scale)
+    window.resize(1280, 692)
+    QApplication.processEvents()
+    page = window.page
+    page.overlay.open(0, page.cards[0])
+    QApplication.processEvents()
+    assert wrong(page.overlay) == []
+    assert page.rect().contains(page.overlay.geometry())
+    set_text_size(1.0 if scale == LARGER else LARGER)
+    assert not page.overlay.isVisible()
+
+
+def test_that_what_is_said_moves_nothing_and_goes_at_a_click(window: Window) -> None:
+    before = window.pages.geometry()
+    window.say("something was done")
+    QApplication.processEvents()
+    said = window.statusBar()
+    assert said.isVisible()
+    assert window.pages.geometry() == before
+    window.say("something else that takes a good many more words to tell " * 9)
+    assert window.rect().contains(said.geometry())
+    QTest.mouseClick(said, Qt.MouseButton.LeftButton)
+    assert not said.isVisible()
 
 
 def test_that_the_menus_are_all_there_in_a_narrow_window(window: Window) -> None:

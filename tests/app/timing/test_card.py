@@ -12,6 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from pypdf import PageObject, PdfReader
+from PySide6.QtCore import QRectF
 from PySide6.QtGui import QImage
 from PySide6.QtPrintSupport import QPrinter, QPrintPreviewWidget
 from PySide6.QtWidgets import QApplication
@@ -27,6 +28,7 @@ from app.planning.plan import PlanRequest, situation
 from app.scenario.setup import RodSetup, Setup
 from app.timing.card import write_pdf, write_png
 from app.timing.card_preview import preview_dialog, print_card
+from app.ui.on_paper import POINT, text_width
 
 
 def table(rod: RodSetup, seed: int) -> TackleTable:
@@ -55,6 +57,34 @@ def card(demo: Setup, catalog: Catalog) -> Card:
 def words_of(page: PageObject) -> str:
     """What a page says, with single spaces and its joined letters taken apart."""
     return " ".join(unicodedata.normalize("NFKC", page.extract_text()).split())
+
+
+def test_that_no_words_of_a_card_lie_over_others(
+    qapp: QApplication, card: Card, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said: list[tuple[str, QRectF]] = []
+
+    def note(painter, place, text, points, *, bold=False, right=False, middle=False) -> None:
+        wide = min(text_width(text, points, bold), place.width())
+        left = place.right() - wide if right else place.left()
+        left = place.center().x() - 0.5 * wide if middle else left
+        tall = 0.7 * points * POINT
+        said.append((text, QRectF(left, place.center().y() - 0.5 * tall, wide, tall)))
+
+    monkeypatch.setattr("app.timing.card.draw_text", note)
+    numbers = card.numbers
+    first = numbers.tackles[0]
+    slower = replace(first.times[0], speed=KNOT.to_si(5.1234))
+    two = replace(first, times=(*first.times, slower))
+    write_png(replace(card, numbers=replace(numbers, tackles=(two,))), tmp_path / "card.png")
+    assert any(text.endswith("at 7.5/5.12 kn") for text, _ in said)
+    over = [
+        (text, other)
+        for number, (text, box) in enumerate(said)
+        for other, place in said[:number]
+        if text and other and box.intersects(place)
+    ]
+    assert over == []
 
 
 @pytest.mark.parametrize("paper", PAPERS.values(), ids=list(PAPERS))

@@ -40,3 +40,21 @@ def test_that_axes_have_as_much_more_room_as_text_is_larger(window: Window, name
     QApplication.processEvents()
     for plot, usual in zip(plots, before, strict=True):
         assert room(plot) == pytest.approx([LARGER * size for size in usual], abs=1.0), plot.about
+
+
+@pytest.mark.usefixtures("usual_text")
+@pytest.mark.parametrize("scale", [1.0, LARGER, 1.5])
+def test_that_the_highest_number_of_an_axis_is_whole(window: Window, scale: float) -> None:
+    set_text_size(scale)
+    window.resize(1280, 692)
+    QApplication.processEvents()
+    strip = window.page.depth_strip
+    image = strip.grab().toImage()
+    wide = round(strip.getAxis("left").width())
+    assert {image.pixelColor(x, 0).name() for x in range(wide)} == {strip.look.panel}
+    tall = strip.height() // 4
+    assert any(
+        image.pixelColor(x, y).name() != strip.look.panel
+        for x in range(wide - 8)
+        for y in range(tall)
+    )

@@ -71,6 +71,16 @@ def told(view: SideView, along: float, up: float) -> list[str]:
     return view.hover_lines
 
 
+def test_that_a_cross_stands_where_the_values_are_of(view: SideView) -> None:
+    place = pixel(view, -60.0, -12.0)
+    arm = (place - QPoint(4, 0), place + QPoint(4, 0))
+    before = [view.grab().toImage().pixelColor(at) for at in arm]
+    told(view, -60.0, -12.0)
+    after = [view.grab().toImage().pixelColor(at) for at in arm]
+    for old, new in zip(before, after, strict=True):
+        assert new.lightness() < old.lightness() - 60
+
+
 def test_that_a_place_under_the_pointer_is_told_in_the_unit_on_screen(
     view: SideView, live: Live, preferences: Preferences
 ) -> None:

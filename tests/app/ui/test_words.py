@@ -15,7 +15,7 @@ OTHER_NAMES = (
     "as she goes", "gathering way", "lure counts within", "8 in 10", "8 in\n10", "needs\nhold",
     "miss\nby", "take in", "taken in", "pass on", "free-fall", "on its own from", "shipped with",
     "fouls first", "fouls the bottom", "a line touched\\Z", "half time", "80 % interval",
-    "timed falls?", "safe hold time", "cursor", "crosshair",
+    "timed falls?", "safe hold time", "cursor", "crosshair", "the clearance",
 )  # fmt: skip
 
 

@@ -56,6 +56,9 @@ def test_that_the_manual_shows_every_page_with_its_pictures(window: Window) -> N
     window.show_manual()
     manual = window.manual
     assert manual is not None
+    QApplication.processEvents()
+    assert manual.text.verticalScrollBar().maximum() > 0
+    assert manual.text.verticalScrollBar().value() == 0, "a page begins at its title"
     assert manual.pages.count() == len(chapters()) >= 4
     for row, file in enumerate(chapters().values()):
         manual.pages.setCurrentRow(row)
