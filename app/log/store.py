@@ -16,7 +16,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from app.common.bad_input import BadInput
-from app.common.database import NewerFile, brought_up, connected, set_database_aside
+from app.common.database import LASTING, NewerFile, brought_up, connected, set_database_aside
 from app.common.files import WRITABLE, aside_in_words, make_folder
 from app.common.resources import user_folder
 from app.log import backups, json_file
@@ -127,7 +127,7 @@ class Store(Entries):
             brought_up(db, SCHEMA, lambda: backups.back_up(self.path, f"before-{SCHEMA.version}"))
             # where it cannot be had, as on some network drives, the older journal does
             db.execute("pragma journal_mode = wal").fetchone()
-            db.execute("pragma synchronous = full")
+            db.execute(LASTING)
             db.execute(f"pragma busy_timeout = {BUSY_MS}")
             if self.path.stat().st_size < CHECKED:
                 _check(db)
