@@ -66,7 +66,7 @@ def recorded(recorder: Path, root: Path, count: int) -> Record:
     record = root.with_name("record")
     done = subprocess.run(
         [sys.executable, "-m", "tests.app.savers", "all", str(root), "1", str(count)],
-        input="go\n", capture_output=True, text=True, cwd=ROOT, timeout=120,
+        input="go\n", capture_output=True, text=True, cwd=ROOT, timeout=900,
         env={
             **os.environ, "PYTHONPATH": str(ROOT), "LD_PRELOAD": str(recorder),
             "RECORD_INTO": str(record), "RECORD_UNDER": str(root),
