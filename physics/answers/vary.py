@@ -115,7 +115,7 @@ def varied(scenario: Scenario, row: Array) -> Scenario:
 def _varied_lure(lure: Lure, by: Mapping[str, float]) -> Lure:
     changed = {name: getattr(lure, name) * by["lure_drag"] for name in DRAG_AREAS}
     changed["swing"] = lure.swing * by["lure_swing"]
-    limited = {
+    limited: dict[str, Any] = {
         name: float(np.clip(value, LURE_LIMITS[name].low, LURE_LIMITS[name].high))
         for name, value in changed.items()
     }
