@@ -26,8 +26,8 @@ KEPT = 40
 """Chunks that are kept."""
 
 WIDTHS = {
-    "at": 118, "kind": 84, "wait": 80, "hold": 80, "speed": 112, "side": 86, "tide": 94,
-    "stage": 84, "light": 104, "wind": 104, "came": 130, "note": 220,
+    "at": 118, "kind": 84, "wait": 80, "hold": 80, "speed": 112, "side": 92, "tide": 118,
+    "stage": 84, "light": 104, "wind": 104, "came": 176, "note": 220,
 }  # fmt: skip
 """Of columns at first, px."""
 

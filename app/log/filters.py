@@ -78,11 +78,11 @@ class Filters(QWidget):
         second.addWidget(self.hits)
         for box in (self.kind, *self.choices.values()):
             # as narrow as it must: in the list itself all words are seen
-            box.setMinimumContentsLength(6)
+            box.setMinimumContentsLength(4)
             box.setSizeAdjustPolicy(
                 QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
             )
-            second.addWidget(box, 1)
+            second.addWidget(box, len(box.itemText(0)))
         self._pause = QTimer(self)
         self._pause.setSingleShot(True)
         self._pause.setInterval(PAUSE_MS)

@@ -21,7 +21,7 @@ from app.ui.tables import manners
 
 HEADS = ("Line", "Lure", "Colors", "What came", "Fish", "Landed", "Fouled", "Weed", "Bottom")
 NAMES = ("rod", "lure", "out", "outcome", "fish", "landed", "fouled", "weed", "touched")
-LURE = NAMES.index("lure")
+ROD, LURE = NAMES.index("rod"), NAMES.index("lure")
 
 OUTCOME_LETTERS = {
     "n": "nothing", "d": "drop", "l": "lift", "t": "troll", "u": "turn", "s": "slowing",
@@ -75,11 +75,18 @@ class LinesTable(Choices):
         self.itemChanged.connect(self._typed)
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """The lure has what room the other columns leave: its name is the longest."""
-        others = self.horizontalHeader().length() - self.columnWidth(LURE)
-        least = round(px(WIDTHS["lure"]))
-        self.setColumnWidth(LURE, max(least, self.viewport().width() - others))
+        """Names have what room the other columns leave."""
+        self._fit_names()
         super().resizeEvent(event)
+
+    def _fit_names(self) -> None:
+        """A rod's name first, as far as the lure keeps its least; the lure has the rest."""
+        widths = [self.columnWidth(place) for place in range(len(NAMES))]
+        room = self.viewport().width() - sum(widths) + widths[ROD] + widths[LURE]
+        rod, lure = (round(px(WIDTHS[NAMES[place]])) for place in (ROD, LURE))
+        rod = max(rod, min(self.sizeHintForColumn(ROD), room - lure))
+        self.setColumnWidth(ROD, rod)
+        self.setColumnWidth(LURE, max(lure, room - rod))
 
     def refresh(self) -> None:
         """Show the entry's lines, and a row to type another into."""
@@ -101,6 +108,7 @@ class LinesTable(Choices):
                 self.setItem(row, column, item)
         if at[0] >= 0:
             self.setCurrentCell(min(at[0], self.rowCount() - 1), at[1])
+        self._fit_names()
         self.blockSignals(was)
 
     # ---- choosing in a list

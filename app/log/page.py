@@ -58,6 +58,9 @@ TABS = (
 )
 """Parts of the page, and a note on each."""
 
+FORM_MOST = 760
+"""Width of the form at the most, px: the table has the rest."""
+
 FILES = "Logs and tables (*.csv *.json *.sqlite);;All files (*)"
 
 
@@ -90,7 +93,7 @@ class LogPage(QWidget):
         split.setChildrenCollapsible(False)
         split.addWidget(self._left())
         split.addWidget(self._right())
-        split.setStretchFactor(0, 2)
+        split.setStretchFactor(0, 3)
         split.setStretchFactor(1, 1)
         split.setSizes([660, 580])
         layout = QVBoxLayout(self)
@@ -167,6 +170,7 @@ class LogPage(QWidget):
 
     def _right(self) -> Panel:
         panel = Panel("Entry")
+        panel.setMaximumWidth(FORM_MOST)
         self.title = panel.title
         panel.body.addWidget(self.right, 1)
         foot = QHBoxLayout()

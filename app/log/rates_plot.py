@@ -84,11 +84,11 @@ class RatesPlot(HoverPlot):
         assert self._found is not None
         rates = self._rates(self._found)
         fished = rates.exposure[k]
-        of = f"in {fished:.1f} line-hours" if self._hourly else f"of {fished:.0f} line-drops"
+        of = f"in {fished:.1f} line-hours" if self._hourly else f"of {fished:,.0f} line-drops"
         among = "a line-hour" if self._hourly else "in 100"
         rate, low, high = (self._scale * x[k] for x in (rates.rate, rates.low, rates.high))
         name = self._worded.level(self._found.factor, self._found.levels[k])
-        seen = f"{name}: {rates.hits[k]:.0f} {of}"
+        seen = f"{name}: {rates.hits[k]:,.0f} {of}"
         return f"{seen}; about {rate:.1f} {among}, 80 % range {low:.1f} to {high:.1f}"
 
     def draw(self, painter: QPainter, axes: Axes) -> None:
@@ -96,7 +96,7 @@ class RatesPlot(HoverPlot):
             return
         look, rates = self.look, self._rates(self._found)
         whole = self._scale * rates.hits.sum() / max(rates.exposure.sum(), 1e-9)
-        painter.setPen(QPen(QColor(look.edge), 1.0, Qt.PenStyle.DashLine))
+        painter.setPen(QPen(QColor(look.faint), 1.0, Qt.PenStyle.DashLine))
         painter.drawLine(QPointF(axes.x(whole), axes.top), QPointF(axes.x(whole), axes.bottom))
         for k in range(len(rates.rate)):
             y = axes.y(-float(k))

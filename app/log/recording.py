@@ -11,37 +11,23 @@ from typing import Any
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.log import words
+from app.log.done import BACK, due_of, helm_then, kept, known_then, outcome_of
 from app.log.entry import (
-    HOLDS,
     LASTS,
-    SPEEDS,
-    WAITS,
     Entry,
     LineEntry,
     new_id,
     same_but_changed,
 )
-from app.log.from_setup import from_setup, weather_of
 from app.log.model import Log
 from app.log.said import said_of, tackle_of, with_said
-from app.scenario.setup import LINES_OUT, Setup
 from app.session.live_run import LiveRun
-from physics.checks import Limits
-from physics.environment.rip import side_of_rip
-from physics.simulation.lure_facts import FALLING, RISING, TURNED, phase_of
-from physics.vessel.boat import SPEED
 
 ARMED_MS = 6000
 """After H a line's number is waited for so long, ms."""
 
 LATER = 90.0
 """A hit so long after in gear is one on the troll, and has an entry of its own, s."""
-
-BACK = 600.0
-"""The model is asked no further back than this, s."""
-
-STRAIGHT = 1e-6
-"""A wheel that asks for less than this, 1/m, is amidships."""
 
 
 @dataclass
@@ -130,7 +116,7 @@ class Recorder(QObject):
         last = self._last
         assert last is not None
         last.hits[line] = at
-        rod, outcome = last.rods[line], self._outcome(line, at)
+        rod, outcome = last.rods[line], outcome_of(self._live_run, line, at)
         after = None if last.out is None else at - last.out
 
         def with_hit(old: Entry) -> Entry:
@@ -172,90 +158,18 @@ class Recorder(QObject):
         entry = Entry(
             new_id(), now, rehearsal=not told.on_water,
             place=None if newest is None else newest.place, stage=told.stage, part=told.part,
-            lasted=_kept(max(at - start, 0.0), LASTS), **self._helm(out),
-            **self._then(at if out is None else out),
+            lasted=kept(max(at - start, 0.0), LASTS), **helm_then(live_run, out),
+            **known_then(live_run, at if out is None else out, told.side),
         )  # fmt: skip
         if not log.edit((), (entry,), "log a drop", f"log {entry.id}"):
             return None
         rods = tuple(line.rod for line in entry.lines)
-        self._last = Drop(entry, run, rods, min(start, at), out, due=self._due(out))
+        self._last = Drop(entry, run, rods, min(start, at), out, due=due_of(live_run, out))
         self._ask(self._last)
         return entry
 
-    def _then(self, at: float) -> dict[str, Any]:
-        """What was so at ``at`` s: setup, speed, heading, also to the tide, and side of the rip."""
-        setup, boat = self._setup_then(at), self._live_run.run.boat(at)
-        told = from_setup(setup) | weather_of(setup, boat.heading % (2.0 * math.pi))
-        del told["hold"]
-        told["speed"] = min(max(boat.speed, SPEEDS.low), SPEEDS.high)
-        told["side"] = self._log.today.told.side or self._side(at)
-        return told
-
-    def _side(self, at: float) -> str:
-        """Side of the rip that the lures were on, where all were on one. Asked of out of gear and
-        not of the hit, so that it is known alike with a hit and without."""
-        live_run = self._live_run
-        if at < live_run.now - BACK:
-            return ""
-        places, _ = live_run.run.lures_at(at)
-        bottom = live_run.scenario.water.bottom
-        sides = {side_of_rip(bottom, x, y) for x, y, _ in places.tolist()}
-        return sides.pop() if len(sides) == 1 else ""
-
     def _ended(self, drop: Drop) -> float:
         return drop.start + (drop.entry.lasted or 0.0)
-
-    def _helm(self, out: float | None) -> dict[str, Any]:
-        """Wait and hold as done: no wait without a mark, no hold before it is over."""
-        if out is None:
-            return {"wait": None, "hold": 0.0}
-        spells = dict(self._live_run.spells())
-        back, mark = spells.get(out, math.inf), self._live_run.mark()
-        wait = None
-        if mark is not None and mark.time <= out and not any(
-            mark.time <= other < out for other in spells
-        ):  # fmt: skip
-            wait = out - mark.time
-        hold = back - out if back <= self._live_run.now else None
-        return {"wait": _kept(wait, WAITS), "hold": _kept(hold, HOLDS)}
-
-    def _due(self, out: float | None) -> float | None:
-        """When the model is to be asked again: once the lures of the drop have turned."""
-        if out is None:
-            return None
-        back = dict(self._live_run.spells()).get(out, math.inf)
-        return None if math.isinf(back) else back + TURNED
-
-    def _setup_then(self, at: float) -> Setup:
-        """The setup as it was at ``at`` s: her speed and course, and the line that was out."""
-        live_run = self._live_run
-        setup, boat = live_run.document.setup, live_run.run.boat(at)
-        if setup.motion is None:
-            speed = min(max(boat.speed, SPEED.low), SPEED.high)
-            setup = replace(setup, speed=speed, heading=boat.heading % (2.0 * math.pi))
-        outs = live_run.run.lines_out(at)
-        if len(outs) != len(setup.rods):
-            return setup
-        rods = tuple(
-            rod if rod.sections is not None or abs(out - rod.line_out) < 1e-3
-            else replace(rod, line_out=min(max(float(out), LINES_OUT.low), LINES_OUT.high))
-            for rod, out in zip(setup.rods, outs, strict=True)
-        )  # fmt: skip
-        return replace(setup, rods=rods)
-
-    def _outcome(self, line: int, at: float) -> str:
-        """What a hit at ``at`` s was on, from what boat and lure were doing."""
-        live_run = self._live_run
-        others = [mass for number, mass in enumerate(live_run.run.fish_on(at)) if number != line]
-        if any(others):
-            return "slowing"
-        _, speeds = live_run.run.lures_at(at)
-        doing = phase_of(float(speeds[line][2]))
-        if doing == FALLING:
-            return "drop"
-        if doing == RISING:
-            return "lift"
-        return "turn" if abs(live_run.wheel()) > STRAIGHT else "troll"
 
     # ---- what comes later
 
@@ -265,16 +179,16 @@ class Recorder(QObject):
         if last is None or last.out is None or last.run is not self._live_run.run:
             return
         if last.entry.hold is None:
-            helm = self._helm(last.out)
+            helm = helm_then(self._live_run, last.out)
             if helm["hold"] is None:
                 return
             self._mend(lambda old: old if old.hold else replace(old, hold=helm["hold"]))
-            last.due = self._due(last.out)
+            last.due = due_of(self._live_run, last.out)
         if last.due is not None and self._live_run.now >= last.due:
             last.due = None
-            lasted = _kept(max(self._live_run.now - last.start, 0.0), LASTS)
-            kept = last.entry.lasted
-            self._mend(lambda old: replace(old, lasted=lasted) if old.lasted == kept else old)
+            lasted = kept(max(self._live_run.now - last.start, 0.0), LASTS)
+            was = last.entry.lasted
+            self._mend(lambda old: replace(old, lasted=lasted) if old.lasted == was else old)
             self._ask(last)
 
     def _mend(self, change: Callable[[Entry], Entry]) -> None:
@@ -329,8 +243,3 @@ def kept_in_words(entry: Entry) -> str:
     parts += [words.SIDE[entry.side]] * bool(entry.side)
     parts += [words.stage_of(entry) or "tide's stage not said, F10"]
     return ", ".join(parts)
-
-
-def _kept(value: float | None, limits: Limits) -> float | None:
-    """A number as an entry keeps it: nothing where it is longer than anybody means."""
-    return None if value is None or value > limits.high else value

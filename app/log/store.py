@@ -10,8 +10,6 @@ from __future__ import annotations
 import contextlib
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import fields, replace
-from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -25,15 +23,13 @@ from app.log.merging import Merged, OtherLog, merge
 from app.log.opening import check, for_reading, for_writing, in_memory, is_damage
 from app.log.reading import Entries, show_main, show_over
 from app.log.rescue import Saved, saved_from, saved_from_file
+from app.log.stepping import clash, stamped, stepped
 from app.log.writing import Writer
 from physics.progress import ProgressCallback
 
 NAME = "log.sqlite"
 
 LEFT_ALONE = "It is left as it is; what you do now is kept only until you quit."
-
-AGAIN = timedelta(microseconds=1)
-"""The least by which a change is later than the one before."""
 
 Change = tuple[Entry | None, Entry | None]
 """From one entry to another; None for none."""
@@ -285,15 +281,15 @@ class Store(Entries):
         if new is None:
             # what one removed and the other changed stays, changed
             if there is not None and not other:
-                writer.put([_stamped(there, there)], gone=True)
+                writer.put([stamped(there, there)], gone=True)
             return
         if other:
             assert old is not None
             assert there is not None
-            if _clash(old, new, there):
+            if clash(old, new, there):
                 writer.keep_earlier([there])
-            new = _stepped(old, new, there)
-        writer.put([_stamped(new, there)])
+            new = stepped(old, new, there)
+        writer.put([stamped(new, there)])
 
     def number(self, id_: str) -> int | None:
         """The number of an entry that is there, by its id."""
@@ -331,28 +327,3 @@ class Store(Entries):
         except sqlite3.DatabaseError as error:
             self._rescue(error)
             raise self._unwritable("was damaged; nothing was imported") from error
-
-
-def _clash(old: Entry, new: Entry, there: Entry) -> bool:
-    """Whether one attribute became one thing in ``new``, and another in ``there``."""
-    return any(
-        getattr(new, name) != getattr(old, name) != getattr(there, name) != getattr(new, name)
-        for name in _CHANGEABLE
-    )
-
-
-def _stepped(old: Entry, new: Entry, there: Entry) -> Entry:
-    """What is there, with what was done from ``old`` to ``new`` done to it."""
-    done = {
-        name: getattr(new, name) for name in _CHANGEABLE if getattr(new, name) != getattr(old, name)
-    }
-    return replace(there, **done)
-
-
-def _stamped(entry: Entry, there: Entry | None) -> Entry:
-    """Changed now, and after what is there though the clock was set back."""
-    now = datetime.now(UTC)
-    return replace(entry, changed=now if there is None else max(now, there.changed + AGAIN))
-
-
-_CHANGEABLE = [each.name for each in fields(Entry) if each.name not in ("id", "changed")]

@@ -12,6 +12,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
@@ -25,6 +26,9 @@ from tests.app.log.made import season
 
 KILLS = 20
 ENTRIES = 100_000
+
+AFTER = datetime(2040, 1, 1, tzinfo=UTC)
+"""Later than the last of so many entries."""
 
 
 def took(words: str, do: Callable[[], object]) -> None:
@@ -72,7 +76,7 @@ def large() -> None:
         logs: list[Log] = []
 
         def open_page() -> None:
-            logs.append(Log(document, store=Store(path)))
+            logs.append(Log(document, store=Store(path), now=lambda: AFTER))
             works = Works(logs[0], document, logs[0].background)
             made.append(LogPage(logs[0], works, InOut(logs[0]), Preferences(), print, print))
             made[0].resize(1280, 800)

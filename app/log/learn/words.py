@@ -96,7 +96,8 @@ class Saying:
                 f"{name}: {hits:.0f} in {fished:.1f} h, the rest: {rest:.0f} in {fished_rest:.1f} h"
             )
         else:
-            seen = f"{name}: {hits:.0f} of {fished:.0f}, the rest: {rest:.0f} of {fished_rest:.0f}"
+            others = f"{rest:,.0f} of {fished_rest:,.0f}"
+            seen = f"{name}: {hits:,.0f} of {fished:,.0f}, the rest: {others}"
         if found.wanted >= FAR:
             return f"{start}; it would take more than {FAR:,} more for one of this size ({seen})."
         return f"{start}; about {_rough(found.wanted)} more would show one of this size ({seen})."
@@ -144,11 +145,11 @@ class Saying:
         if change.new not in counts:
             return f"{_begun(new)} was never tried; it is next to what was."
         rate, hits, lines = counts[change.new]
-        seen = f"{_begun(new)} had {hits:.0f} of {lines:.0f} line-drops"
+        seen = f"{_begun(new)} had {hits:,.0f} of {lines:,.0f} line-drops"
         if lines <= FEW:
             return f"{seen}: hardly tried, so worth finding out."
         before, old_hits, old_lines = counts[change.old]
-        than = f"{old} {old_hits:.0f} of {old_lines:.0f}"
+        than = f"{old} {old_hits:,.0f} of {old_lines:,.0f}"
         if rate >= before:
             return f"{seen}, {than}: likely better."
         return f"{seen}, {than}: it may still be better, and that is not sure yet."

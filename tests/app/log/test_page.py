@@ -10,7 +10,7 @@ from datetime import timedelta
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QWidget
+from PySide6.QtWidgets import QApplication, QStyle, QStyleOptionComboBox, QWidget
 
 from app.common.units import BOAT_SPEEDS, KNOT
 from app.log import columns
@@ -69,6 +69,41 @@ def test_that_every_heading_has_room_for_its_words_and_the_arrow(
     head = page.table.horizontalHeader()
     for column in range(head.count()):
         assert head.sectionSizeHint(column) <= head.sectionSize(column), COLUMNS[column].key
+
+
+@pytest.mark.parametrize("size", ["100", "125"])
+def test_that_every_filter_has_room_for_its_words(
+    page: LogPage, window: Window, size: str, qapp: QApplication
+) -> None:
+    window.resize(1280, 720)
+    window._set_text_size(size)
+    try:
+        qapp.processEvents()
+        for box in (page.filters.kind, *page.filters.choices.values()):
+            option = QStyleOptionComboBox()
+            box.initStyleOption(option)
+            room = box.style().subControlRect(
+                QStyle.ComplexControl.CC_ComboBox, option,
+                QStyle.SubControl.SC_ComboBoxEditField, box,
+            )  # fmt: skip
+            words = box.fontMetrics().horizontalAdvance(box.currentText())
+            assert room.width() >= words, box.currentText()
+    finally:
+        window._set_text_size("100")
+
+
+def test_that_on_a_wide_window_the_table_and_the_rods_names_have_the_room(
+    page: LogPage, window: Window, log: Log, qapp: QApplication
+) -> None:
+    drop = a_drop()
+    long = replace(drop.lines[0], rod="starboard, the long one")
+    log.merge([replace(drop, lines=(long, drop.lines[1]))])
+    page.table.selectRow(0)
+    window.resize(1920, 1080)
+    qapp.processEvents()
+    lines = page.form.lines
+    assert lines.columnWidth(0) >= lines.sizeHintForColumn(0)
+    assert page.table.width() > 1.4 * page.form.width()
 
 
 def test_that_a_day_of_twenty_drops_is_typed_by_keys_alone(page: LogPage, log: Log) -> None:

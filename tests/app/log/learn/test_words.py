@@ -40,6 +40,12 @@ def test_that_what_cannot_be_told_is_said_with_how_many_drops_would_tell_it() ->
     )
 
 
+def test_that_large_counts_are_told_as_everywhere() -> None:
+    found = days(40, 0.0).of("lure")
+    assert found is not None
+    assert re.search(r": \d+ of \d{3}, the rest: \d+ of 1,\d{3}\)", Saying().sentence(found))
+
+
 def test_that_one_level_is_nothing_to_compare() -> None:
     rows = Columns(["a"] * 3, list("abc"), [1.0, 0.0, 0.0], [60.0] * 3, {"hold": [20.0] * 3})
     found = learn(rows, NONE).of("hold")
