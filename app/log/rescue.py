@@ -13,6 +13,9 @@ from app.log.entry import Entry
 from app.log.opening import OPEN_S
 from app.log.reading import AT_ONCE, Entries, readied, show_main
 
+LEAST_BYTES = 64
+"""An entry takes at least so much of a file: its id and its instants alone do."""
+
 
 @dataclass(slots=True)
 class Saved:
@@ -56,22 +59,32 @@ def saved_from(db: sqlite3.Connection) -> Saved:
     try:
         db.rollback()
         show_main(db)
-        top = max(_numbers(db), default=None)
+        seen = set(_numbers(db))
+        room = _room(db)
     except sqlite3.Error:
-        top = None
-    if top is None:
+        seen = set()
+    if not seen:
         return Saved(lost=None)
     careful = _Careful(db)
-    for first in range(1, top + 1, AT_ONCE):
-        last = min(first + AT_ONCE - 1, top)
+    top = min(max(seen), room)
+    # a number that the file has no room for stands by itself: it may be part of the damage
+    far = sorted(number for number in seen if not 0 < number <= top)
+    spans = [(first, min(first + AT_ONCE - 1, top)) for first in range(1, top + 1, AT_ONCE)]
+    for first, last in (*spans, *((number, number) for number in far)):
         try:
             _read(db, careful, first, last, saved)
         except sqlite3.Error:
             for number in range(first, last + 1):
                 with suppress(sqlite3.Error):
                     _read(db, careful, number, number, saved)
-    saved.lost = top - len(saved.kept) - len(saved.gone)
+    saved.lost = max(top, 0) + len(far) - len(saved.kept) - len(saved.gone)
     return saved
+
+
+def _room(db: sqlite3.Connection) -> int:
+    """How many entries the file has room for at the most."""
+    pages, size = (db.execute(f"pragma {of}").fetchone()[0] for of in ("page_count", "page_size"))
+    return int(pages * size) // LEAST_BYTES
 
 
 def _read(db: sqlite3.Connection, careful: Entries, first: int, last: int, saved: Saved) -> None:

@@ -13,6 +13,8 @@ from PySide6.QtWidgets import QApplication
 from app.log import backups
 from app.log.entry import Entry
 from app.log.model import Log
+from app.log.opening import in_memory
+from app.log.rescue import saved_from
 from app.log.store import Store
 from app.shell.window import Window
 from app.ui.plain import Message
@@ -139,3 +141,13 @@ def test_that_a_person_is_told_and_the_page_shows_what_is_there(window: Window, 
     assert "became damaged" in box.text()
     assert len(log.found.numbers) == sum(e.at.date().isoformat() == "2020-05-05" for e in kept)
     box.close()
+
+
+@pytest.mark.parametrize("number", [2**62, -5])
+def test_that_a_number_no_file_has_room_for_does_not_send_the_rescue_on_for_ever(
+    number: int,
+) -> None:
+    db = in_memory()
+    db.execute("insert into sought values (?, '')", (number,))
+    saved = saved_from(db)
+    assert (saved.kept, saved.gone, saved.lost) == ({}, {}, 1)
