@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import scipy
@@ -93,7 +94,7 @@ def varied(scenario: Scenario, row: Array) -> Scenario:
 def _varied_lure(lure: Lure, by: Mapping[str, float]) -> Lure:
     changed = {name: getattr(lure, name) * by["lure_drag"] for name in DRAG_AREAS}
     changed["swing"] = lure.swing * by["lure_swing"]
-    limited = {
+    limited: dict[str, Any] = {
         name: float(np.clip(value, LURE_LIMITS[name].low, LURE_LIMITS[name].high))
         for name, value in changed.items()
     }
