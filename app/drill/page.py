@@ -27,11 +27,13 @@ from app.drill.model import Drill
 from app.drill.play import DrillPlay
 from app.drill.start import DrillStart
 from app.ui.keys import home_of
+from app.ui.look import text_scale
 from app.ui.panel import quiet
 from app.ui.plain import Message, as_tip
 from app.ui.preferences import Preferences
 from app.ui.save_dialog import ask_where
 from app.ui.steps import PAGE, SNUG
+from app.ui.text_size import enlarge
 
 Warn = Callable[[str, str], None]
 
@@ -89,6 +91,7 @@ class DrillPage(QWidget):
         self.play = play = DrillPlay(self._drill, live_run, self._preferences)
         self.debrief = debrief = DrillDebrief(self._drill, live_run, self._preferences)
         for view in (play, debrief):
+            enlarge(view, text_scale())
             self.stages.addWidget(view)
         helm = play.helm
         playing: tuple[tuple[str, Callable[[], object]], ...] = (

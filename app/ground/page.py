@@ -36,6 +36,7 @@ from app.ui.fold import FoldPanel
 from app.ui.look import font
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
+from app.ui.scroll import Scroll
 from app.ui.side import side
 from app.ui.steps import GAP, LOUD, PAGE
 
@@ -103,7 +104,7 @@ class GroundPage(QWidget):
         self.stack = QStackedWidget()
         self.stack.addWidget(self.profile)
         self.stack.addWidget(self.ways)
-        self.stack.addWidget(self.track)
+        self.stack.addWidget(Scroll(self.track))
         self.stack.addWidget(self.passing)
         self.stack.addWidget(self.handling)
         self.stack.addWidget(self.orders)

@@ -12,7 +12,7 @@ from app.session.live_run import LiveRun
 from app.ui.canvas import Axes
 from app.ui.glyphs import draw_symbol
 from app.ui.hover import HoverPlot
-from app.ui.look import font
+from app.ui.look import font, px
 from app.ui.preferences import Preferences
 from app.ui.sea_floor import paint_level, paint_under_each, say_under_each
 from app.ui.steps import SMALL
@@ -29,6 +29,9 @@ DOTS_APART = 4.3
 
 SEEN = 0.5
 """The strip is painted anew when it has moved by this many pixels."""
+
+CRAMPED = 80.0
+"""A strip lower than this sheds its words, px: they stand at its upper and lower edge."""
 
 NEAR_EVENT = 6.0
 """Pixels within which the pointer is on an event."""
@@ -94,7 +97,8 @@ class DepthStrip(HoverPlot):
         now = self._painted_at = picture.time
         self._gear(painter, axes, now)
         self._bottom(painter, axes, now)
-        self._gear_labels(painter, axes, now)
+        if self._roomy(axes):
+            self._gear_labels(painter, axes, now)
         self._running_depths(painter, axes)
         for number in range(len(picture.rods)):
             self._past(painter, axes, now, number)
@@ -106,6 +110,10 @@ class DepthStrip(HoverPlot):
             draw_symbol(painter, number, at, 10.0, self.look.line_color(number),
                         QColor(self.look.panel))  # fmt: skip
         self._hover(painter, axes, now)
+
+    def _roomy(self, axes: Axes) -> bool:
+        """Whether words have room beside what is drawn."""
+        return axes.bottom - axes.top >= px(CRAMPED)
 
     def _unit(self, meters: float) -> float:
         return self._preferences.length.from_si(meters)
@@ -151,6 +159,8 @@ class DepthStrip(HoverPlot):
         if bottom.is_level:
             y = axes.y(-self._unit(bottom.deepest))
             paint_level(painter, axes, self.look, y)
+            if not self._roomy(axes):
+                return
             face = font(SMALL)
             painter.setFont(face)
             painter.setPen(QColor(self.look.text))
@@ -175,7 +185,8 @@ class DepthStrip(HoverPlot):
                 depth = np.append(depth, bottom.depth_at(place[:, 0], place[:, 1]))
             grounds.append(axes.line(time, -unit.from_si(depth)))
         paint_under_each(painter, self.look, grounds)
-        say_under_each(painter, axes, self.look)
+        if self._roomy(axes):
+            say_under_each(painter, axes, self.look)
 
     def _running_depths(self, painter: QPainter, axes: Axes) -> None:
         """A short tick at the left edge for each line's running depth."""
@@ -222,7 +233,7 @@ class DepthStrip(HoverPlot):
         x = axes.x(0.0)
         painter.drawLine(QPointF(x, axes.top), QPointF(x, axes.bottom))
         ahead = self._live_run.ahead
-        if ahead is None:
+        if ahead is None or not self._roomy(axes):
             return
         face = font(SMALL)
         painter.setFont(face)
@@ -243,7 +254,7 @@ class DepthStrip(HoverPlot):
                 color = self.look.line_color(number)
             self._event_sign(painter, event.kind, at, color)
             label = self._figure(event)
-            if few and label:
+            if few and label and self._roomy(axes):
                 self._event_label(painter, axes, at, label, color, metrics, taken)
 
     def _event_label(

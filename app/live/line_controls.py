@@ -17,6 +17,7 @@ from app.common.units import COLOR, FOOT, FOOT_PER_SECOND
 from app.live.readout import out_words
 from app.scenario import keys
 from app.session.live_run import LiveRun
+from app.ui.look import text_scale
 from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
@@ -24,6 +25,7 @@ from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
 from app.ui.steps import GAP, SNUG, TIGHT
 from app.ui.tables import symbol_icon
+from app.ui.text_size import enlarge
 from physics.answers.fights import USUAL_FISH
 from physics.line.line_orders import LINE_OUT
 from physics.line.paying import stopped
@@ -57,7 +59,7 @@ class LineControls(QWidget):
             self._grid.addWidget(quiet(text), 0, column)
         self._grid.setColumnStretch(0, 1)
         self._grid.setColumnStretch(1, 1)
-        live_run.restarted.connect(self._make)
+        live_run.restarted.connect(self._again)
         live_run.figures.connect(self.read)
         live_run.helm_changed.connect(self.read)
         preferences.look_changed.connect(self._look)
@@ -80,6 +82,14 @@ class LineControls(QWidget):
             row.begin()
         self._look()
         self.read()
+
+    def _again(self) -> None:
+        """Another spread: lines that are new come after the page was made to fit the text."""
+        known = len(self.rows)
+        self._make()
+        for row in self.rows[known:]:
+            for widget in row.widgets():
+                enlarge(widget, text_scale())
 
     def _look(self) -> None:
         for row in self.rows:

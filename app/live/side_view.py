@@ -31,7 +31,7 @@ from app.ui.glyphs import (
     shelter_outline,
 )
 from app.ui.hover import HoverPlot
-from app.ui.look import font
+from app.ui.look import font, px
 from app.ui.preferences import Preferences
 from app.ui.sea_floor import paint_profile
 from app.ui.steps import SMALL
@@ -328,7 +328,7 @@ class SideView(HoverPlot):
             if axes.left < at.x() < axes.right and axes.top < at.y() < axes.bottom
         ]
         texts = [
-            metrics.elidedText(picture.rods[number].name, Qt.TextElideMode.ElideMiddle, 110)
+            metrics.elidedText(picture.rods[number].name, Qt.TextElideMode.ElideMiddle, px(110.0))
             for _, number in seen
         ]
         sizes = [QSizeF(metrics.horizontalAdvance(text) + 16, metrics.height()) for text in texts]

@@ -37,9 +37,15 @@ from app.ui.steps import GAP, ROOM, SNUG
 from physics.simulation.scenario import MOST_RODS
 
 COLUMNS = (
-    "Name", "Line", "Colors out", "Colors on reel", "Backing", "Leader", "Leader length", "Lure",
-    "Tip astern", "Tip abeam", "Tip height", "",
+    "Name", "Line", "Colors\nout", "Colors\non reel", "Backing", "Leader", "Leader\nlength", "Lure",
+    "Tip\nastern", "Tip\nabeam", "Tip\nheight", "",
 )  # fmt: skip
+
+NAMED = tuple(COLUMNS.index(title) for title in ("Name", "Line", "Backing", "Leader", "Lure"))
+"""Columns of names, which take the room there is."""
+
+FOR_NAMES, MOST_OF_SCREEN = 200, 0.98
+"""Room for whole names, px, and how much of the screen's width the window may take for it."""
 
 OWN = "as in the file"
 """Shown where a rod has tackle written out in its file instead of a catalog name."""
@@ -65,7 +71,7 @@ class SpreadEditor(QDialog):
         # Enter in a field finishes the number and presses nothing
         self.add.setAutoDefault(False)
         self.add.clicked.connect(self._add)
-        row.addWidget(self.add)
+        row.addWidget(self.add, 0, Qt.AlignmentFlag.AlignTop)
         row.addStretch(1)
         row.addLayout(self._water_form())
         layout.addLayout(row)
@@ -82,8 +88,9 @@ class SpreadEditor(QDialog):
         document.trouble.connect(self._tell)
         self.rebuild()
         room = self.screen().availableGeometry().size()
-        wanted = QSize(self._grid_host.sizeHint().width() + 60, 250 + 34 * max(3, len(self.rows)))
-        self.resize(wanted.boundedTo(room * 0.95))
+        wide = self._grid_host.sizeHint().width() + FOR_NAMES
+        wanted = QSize(wide, 250 + 34 * max(3, len(self.rows)))
+        self.resize(wanted.boundedTo(room * MOST_OF_SCREEN))
 
     def _water_form(self) -> QFormLayout:
         form = QFormLayout()
@@ -143,7 +150,10 @@ class SpreadEditor(QDialog):
                 widget.hide()
                 widget.deleteLater()
         for column, title in enumerate(COLUMNS):
-            self._grid.addWidget(quiet(title), 0, column)
+            head = quiet(title)
+            head.setAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignBottom)
+            self._grid.addWidget(head, 0, column)
+            self._grid.setColumnStretch(column, int(column in NAMED))
         self.rows = []
         count = len(self._document.setup.rods)
         for number in range(count):
@@ -284,7 +294,7 @@ class RodRow:
         where = f"line {number + 1}"
         self.name = QLineEdit()
         self.name.setMaxLength(60)
-        self.name.setMinimumWidth(120)
+        self.name.setMinimumWidth(110)
         self.name.setAccessibleName(f"Name of {where}")
         self.line = _choices(catalog.of_role("leadcore"), f"Line of {where}")
         # a row that is on its way out has no rod in the setup any more
@@ -355,6 +365,8 @@ class RodRow:
             f"{quantity.title} of line {self.number + 1}",
             unit_beside=quantity in (keys.LINE_OUT, keys.ON_REEL),
         )
+        # names need the room of the arrows; the keys step as well
+        box.setButtonSymbols(NumberField.ButtonSymbols.NoButtons)
         self.refusal.listen(box)
         return box
 
@@ -378,6 +390,6 @@ def _choices(names: list[str], label: str) -> QComboBox:
     box.addItems(names)
     box.setAccessibleName(label)
     box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
-    box.setMinimumContentsLength(13)
+    box.setMinimumContentsLength(11)
     box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
     return box

@@ -15,6 +15,7 @@ class Said(QStatusBar):
 
     def __init__(self, window: QWidget) -> None:
         super().__init__(window)
+        self._window = window
         self.setSizeGripEnabled(False)
         self.setAutoFillBackground(True)
         self.messageChanged.connect(self._place)
@@ -26,7 +27,7 @@ class Said(QStatusBar):
         self.setVisible(bool(text))
         if not text:
             return
-        room, row = self.parentWidget().rect(), self.fontMetrics().height()
+        room, row = self._window.rect(), self.fontMetrics().height()
         wide = min(self.fontMetrics().horizontalAdvance(text) + FAR, room.width() - 2 * GAP)
         tall = row + 2 * GAP
         # the caution has the last row of a page

@@ -78,6 +78,10 @@ class Upright(Scroll):
     def _widen(self) -> None:
         self.setMinimumWidth(self._must())
 
+    def text_resized(self) -> None:
+        """What it holds says how wide it must be, not what it was."""
+        self._widen()
+
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if event.type() == QEvent.Type.LayoutRequest and watched is self.inside:
             self._widen()
@@ -96,7 +100,12 @@ class Column(Upright):
 
     def set_width(self, least: int) -> None:
         """Be another width, px, if what it holds can be."""
+        self._least = least
         self.setFixedWidth(max(least, self._must()))
+
+    def text_resized(self) -> None:
+        """As wide as what it holds must be by now."""
+        self.set_width(self._least)
 
     def _widen(self) -> None:
         if self._must() > self.minimumWidth():

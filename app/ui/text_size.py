@@ -44,9 +44,12 @@ def enlarge(whole: QWidget, times: float) -> None:
     """Make the sizes that are set in px fit text ``times`` as large."""
     if times == 1.0:
         return
-    for widget in (whole, *whole.findChildren(QWidget)):
+    widgets = (whole, *whole.findChildren(QWidget))
+    for widget in widgets:
         if not widget.isWindow() and not widget.objectName().startswith("qt_"):
             _enlarge_one(widget, times)
+    # what goes by the sizes of others comes after them
+    for widget in widgets:
         if hasattr(widget, "text_resized"):
             widget.text_resized()
 

@@ -21,6 +21,7 @@ from app.shell.window import Window
 from app.ui import look
 from app.ui.preferences import Preferences
 from app.ui.settings import Settings
+from app.ui.text_size import set_text_size
 from tests.app.by_hand import WORKING, HandBackground, HandTime, Live
 from tests.app.left_behind import Watch
 
@@ -113,6 +114,13 @@ def dressed(qapp: QApplication) -> Iterator[QApplication]:
     yield qapp
     qapp.setStyleSheet("")
     look.font.cache_clear()
+
+
+@pytest.fixture
+def usual_text() -> Iterator[None]:
+    """Text of the usual size again afterwards."""
+    yield
+    set_text_size(1.0)
 
 
 @pytest.fixture

@@ -6,6 +6,7 @@ from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
+from app.common.units import FOOT
 from app.ground.fish.job import bearing_on, boat_of, find_speed, refusal, run_fight, with_fight
 from app.scenario.setup import Setup
 from app.session.background import Background
@@ -17,6 +18,9 @@ from physics.checks import InvalidValue
 
 FIRST = 0.3
 """Share of the work that the first answer is taken to be."""
+
+USUAL_LEFT = FOOT.to_si(15.0)
+"""Line left out with the fish beside the boat, before anybody says, m (assumed)."""
 
 
 class FishModel(QObject):
@@ -35,7 +39,7 @@ class FishModel(QObject):
         self.found: Fought | None = None
         self.speed: ClearSpeed | None = None
         self.trouble = ""
-        self._fight = Fight(document.setup.rods[0].name)
+        self._fight = Fight(document.setup.rods[0].name, left=USUAL_LEFT)
         self._of: Setup | None = None
         self.background.progress.connect(self.progress_changed)
         document.setup_changed.connect(self._compare)

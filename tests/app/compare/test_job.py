@@ -21,6 +21,7 @@ from physics.line.drag import sphere_drag
 from physics.line.march import ConvergenceError
 from physics.line.tackle import Lure, Rod
 from physics.progress import Cancelled
+from physics.simulation import advance
 from physics.simulation.run import simulate
 from physics.simulation.scenario import Scenario, cut_for_orders
 from physics.vessel.boat import Boat, Order
@@ -216,7 +217,11 @@ def test_that_one_that_cannot_be_computed_does_not_take_the_others_with_it(
     assert not isinstance(third, Failed)
 
 
-def test_that_work_no_longer_wanted_stops_at_its_next_pulse(catalog: Catalog) -> None:
+def test_that_work_no_longer_wanted_stops_at_its_next_pulse(
+    catalog: Catalog, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # so little is done before anything is told otherwise
+    monkeypatch.setattr(advance, "BURST", 6)
     told: list[float] = []
 
     def progress(share: float) -> bool:

@@ -20,6 +20,7 @@ from app.planning import steady
 from app.ui.big import TALL
 from app.ui.look import LOOKS
 from app.ui.scroll import Upright
+from app.ui.text_size import set_text_size
 from physics.simulation.run import Run
 from physics.vessel.boat import Order
 from tests.app.by_hand import HandTime, Live
@@ -142,7 +143,7 @@ def test_that_the_debrief_tells_the_steady_answer_beside_the_best(
     page: Page, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     rows = steady.doubt_rows
-    monkeypatch.setattr(steady, "doubt_rows", lambda request, count: rows(request, 12))
+    monkeypatch.setattr(steady, "doubt_rows", lambda request, *_: rows(request, 12))
     page.begin(1)
     page.drill.live_run.set_speed(8)  # type: ignore[union-attr]
     page.hand.play_best()
@@ -351,6 +352,14 @@ def test_that_every_button_is_large_enough_for_a_thumb(page: Page) -> None:
     seen += buttons(page.page.cards)
     assert len(seen) > 20
     assert min(min(b.height(), b.width()) for b in seen) >= 44 <= TALL
+
+
+@pytest.mark.usefixtures("usual_text")
+def test_that_the_buttons_of_a_round_grow_with_the_text_though_they_come_late(page: Page) -> None:
+    set_text_size(1.25)
+    page.begin(1)
+    assert page.page.play is not None
+    assert min(b.height() for b in buttons(page.page.play)) >= round(1.25 * TALL)
 
 
 def test_that_a_teachers_set_is_played_in_order(page: Page, tmp_path: Path) -> None:

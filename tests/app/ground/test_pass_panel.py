@@ -22,11 +22,12 @@ from tests.app.by_hand import Live, lower_panel, worker_of
 
 @pytest.fixture
 def live(make_live: Callable[[Setup], Live], catalog: Catalog) -> Live:
-    """Two lines of the second demo in half the water: they foul the shoal."""
+    """Two lines of the second demo, slower and in half the water: they foul the shoal."""
     setup = scenario_file.load(scenario_file.demos()[1], catalog)
     bottom = setup.water.bottom
     low = Bottom(tuple((a, 0.52 * d) for a, d in bottom.points), bottom.bearing)
-    return make_live(replace(setup, rods=setup.rods[:2], water=replace(setup.water, bottom=low)))
+    water = replace(setup.water, bottom=low)
+    return make_live(replace(setup, speed=3.0, rods=setup.rods[:2], water=water))
 
 
 @pytest.fixture

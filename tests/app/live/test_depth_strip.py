@@ -172,3 +172,17 @@ def test_that_a_line_that_would_part_is_told_on_hover(live: Live, strip: DepthSt
     assert told == [
         "port: over strength, 27 lb leadcore would part, pulled by up to 61 lb, stands 27 lb"
     ]
+
+
+def test_that_a_low_strip_sheds_its_words_and_a_usual_one_does_not(
+    strip: DepthStrip, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    said: list[int] = []
+    monkeypatch.setattr(strip, "_gear_labels", lambda *_: said.append(strip.height()))
+    strip.resize(700, 150)
+    strip.grab()
+    assert said
+    said.clear()
+    strip.resize(700, 90)
+    strip.grab()
+    assert not said

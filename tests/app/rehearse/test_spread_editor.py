@@ -41,6 +41,15 @@ def opened(window: Window) -> SpreadEditor:
     return window.editor
 
 
+def test_that_all_of_a_rod_is_in_sight_on_a_small_screen(editor: SpreadEditor) -> None:
+    editor.resize(1250, editor.height())
+    QApplication.processEvents()
+    for widget in editor.rows[0].widgets:
+        right = widget.mapTo(editor, widget.rect().topRight()).x()
+        assert right < editor.width(), widget.accessibleName()
+    assert editor.rows[0].lure.shown_text() == editor.rows[0].lure.currentText()
+
+
 def first(live: Live) -> RodSetup:
     return live.document.setup.rods[0]
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
 from PySide6.QtWidgets import QApplication
 
@@ -12,13 +10,6 @@ from app.ui.canvas import PaintedPlot
 from app.ui.text_size import set_text_size
 
 LARGER = 1.25
-
-
-@pytest.fixture
-def usual_text() -> Iterator[None]:
-    """Text of the usual size again afterwards."""
-    yield
-    set_text_size(1.0)
 
 
 def room(plot: PaintedPlot) -> tuple[float, float]:

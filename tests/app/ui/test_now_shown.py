@@ -21,7 +21,9 @@ def test_that_plots_in_front_say_what_they_show(window: Window, key: Qt.Key) -> 
     plots = [plot for plot in window.findChildren(PaintedPlot) if plot.isVisible()]
     assert plots
     for plot in plots:
-        assert plot._saying.isActive(), plot.accessibleName()
+        # where painting all of them takes longer, the first have said it by now
+        said = plot.now_shown() and plot.now_shown() in plot.accessibleDescription()
+        assert plot._saying.isActive() or said, plot.accessibleName()
         plot.say()
         assert plot.accessibleDescription().startswith(plot.about)
         assert plot.now_shown() in plot.accessibleDescription()

@@ -128,7 +128,7 @@ def soak(minutes: float, seed: int) -> int:
         print(text)
     if soaking.own:
         print(
-            f"memory since the first quarter: window {memory.grown(soaking.own)}, "
+            f"memory from the second quarter to the last: window {memory.grown(soaking.own)}, "
             f"the largest worker {memory.grown(soaking.each)}"
         )
     print(f"closing took {closed:.2f} s; processes left: {len(left)}")

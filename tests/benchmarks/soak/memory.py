@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import statistics
 from pathlib import Path
 
 
@@ -29,7 +30,11 @@ def handles() -> float:
         return float("nan")
 
 
-def grown(since: list[float]) -> str:
-    """How much memory, MB, changed from the end of the first quarter of the minutes on."""
-    warm = since[max(len(since) // 4 - 1, 0)]
-    return f"{100.0 * (since[-1] / warm - 1.0):+.1f} %"
+def grown(minutes: list[float]) -> str:
+    """How much memory, MB, changed from the second quarter of the minutes to the last.
+
+    Of their middles: one minute has longer jobs than another.
+    """
+    quarter = max(len(minutes) // 4, 1)
+    warm = statistics.median(minutes[quarter : 2 * quarter] or minutes)
+    return f"{100.0 * (statistics.median(minutes[-quarter:]) / warm - 1.0):+.1f} %"

@@ -167,8 +167,9 @@ def test_that_a_click_on_a_curve_chooses_its_candidate(shown: Desk) -> None:
 
 
 def test_that_a_click_away_from_all_curves_chooses_none(shown: Desk) -> None:
-    corner = QPoint(shown.page.drops.viewport().width() - 12, 30)
-    QTest.mouseClick(shown.page.drops.viewport(), Qt.MouseButton.LeftButton, pos=corner)
+    viewport = shown.page.drops.viewport()
+    corner = QPoint(viewport.width() // 4, viewport.height() - 60)
+    QTest.mouseClick(viewport, Qt.MouseButton.LeftButton, pos=corner)
     assert shown.comparison.chosen == 0
 
 

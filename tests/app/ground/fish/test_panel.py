@@ -27,6 +27,7 @@ from app.ground.fish.panel import HEADS, FishPanel
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
 from app.shell.window import Window
+from app.ui.number_field import NumberField
 from physics.answers.fights import Fight
 from physics.environment.water import Bottom
 from physics.vessel.boat import Order
@@ -55,6 +56,12 @@ def panel(window: Window) -> FishPanel:
 @pytest.fixture
 def model(panel: FishPanel, window: Window) -> FishModel:
     return window.pages.fish
+
+
+def test_that_what_is_offered_at_first_is_round_in_feet(panel: FishPanel) -> None:
+    shown = [field.text().split()[0] for field in panel.fields.findChildren(NumberField)]
+    assert len(shown) > 4
+    assert all(float(text).is_integer() for text in shown), shown
 
 
 def deliver(model: FishModel, *kinds: str) -> None:

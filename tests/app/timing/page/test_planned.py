@@ -162,6 +162,7 @@ def test_that_the_band_of_holds_is_the_same_at_every_point(planned: Desk) -> Non
 
 
 def test_that_other_doubts_ask_for_the_bands_alone(planned: Desk) -> None:
+    planned.page.unsure.boxes["lure_swing"].setValue(10.0)
     planned.worker.waiting.clear()
     planned.page.unsure.boxes["speed"].setValue(45.0)
     assert planned.page.unsure.note.text() == "up to ± 45 %"
