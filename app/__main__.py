@@ -5,11 +5,15 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 
+from app.common.one_thread import compute_in_one_thread
+
 __all__ = ["main"]
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code."""
+    # before anything loads a matrix library
+    compute_in_one_thread()
     words = list(sys.argv[1:] if argv is None else argv)
     if words[:1] == ["--check"]:
         # asked when something is broken: before anything else is loaded

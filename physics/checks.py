@@ -49,13 +49,18 @@ def require_number(
 
     With ``above=True`` the lower end itself is refused (low, high].
     """
+    if (
+        isinstance(value, int | float)
+        and not isinstance(value, bool)
+        and math.isfinite(value)
+        and low <= value <= high
+        and not (above and value == low)
+    ):
+        return
+    # worded only now: most numbers are as they may be, and there are thousands
     tail = f" {unit}" if unit else ""
     span = f"more than {low:g}" if above else f"from {low:g}"
-    allowed = f"a number {span} to {high:g}{tail}"
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        raise InvalidValue(field, value, allowed)
-    if not math.isfinite(value) or not low <= value <= high or (above and value == low):
-        raise InvalidValue(field, value, allowed)
+    raise InvalidValue(field, value, f"a number {span} to {high:g}{tail}")
 
 
 def require_all(owner: object, limits: Mapping[str, Limits], of: str = "") -> None:

@@ -40,6 +40,10 @@ class BadInput(Exception):
         where = f"{_end(file)}: {shortened(key, LONGEST_KEY)}" if key else _end(file)
         super().__init__(_one_line(f"{where}: {shown}; allowed: {_both_ends(allowed)}"))
 
+    def __reduce__(self) -> tuple[type[BadInput], tuple[object, ...]]:
+        """It comes back from a worker as it was."""
+        return type(self), (self.file, self.key, self.value, self.allowed, self.problem)
+
 
 def _shown(value: object) -> str:
     if value is None:

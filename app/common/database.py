@@ -16,6 +16,10 @@ Step = Callable[[sqlite3.Connection], object]
 BESIDE = ("-wal", "-shm")
 """Files that SQLite keeps beside one that is in use; what was written last may be in there."""
 
+LASTING = "pragma synchronous = extra"
+"""What was committed outlives the power: with less, the journal's removal is not yet on the disk,
+and a journal that is there again takes the change back."""
+
 
 class NewerFile(Exception):
     """A later version of the program wrote the file."""

@@ -110,9 +110,13 @@ def parse_document(text: str, name: str) -> tomlkit.TOMLDocument:
 
 
 def make_folder(path: Path) -> None:
-    """Make a folder, with all above it, unless it is there. Raises BadInput."""
+    """Make a folder, with all above it, unless it is there; its name is on the disk when this
+    returns. Raises BadInput."""
     try:
+        new = [folder for folder in (path, *path.parents) if not folder.exists()]
         path.mkdir(parents=True, exist_ok=True)
+        for folder in new:
+            _settle(folder.parent)
     except OSError as error:
         problem = f"cannot be made ({error.strerror or 'unknown reason'})"
         raise BadInput(str(path), "", None, "a folder that can be written", problem) from error

@@ -6,6 +6,8 @@ import logging
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
 
+from app.common.bad_input import BadInput
+from app.common.files import make_folder
 from app.common.resources import user_folder
 
 LOG = logging.getLogger("leadfall")
@@ -32,11 +34,11 @@ class LogFile(RotatingFileHandler):
     def emit(self, record: logging.LogRecord) -> None:
         """Write a line, in a folder that is made for it."""
         try:
-            Path(self.baseFilename).parent.mkdir(parents=True, exist_ok=True)
+            make_folder(Path(self.baseFilename).parent)
             super().emit(record)
             if self.stream is not None:
                 self.stream.close()
-        except OSError:
+        except (OSError, BadInput):
             pass
         finally:
             self.stream = None

@@ -18,9 +18,10 @@ from app.drill.depth import DrillDepth
 from app.drill.model import Drill
 from app.drill.replay import Replay
 from app.drill.score import Score, formula
-from app.drill.words import added_up, advice, title
+from app.drill.words import advice, title
 from app.live.side_view import SideView
 from app.planning.steady_words import COUNTED, steady_sentence
+from app.planning.words import added_up
 from app.session.live_run import LiveRun
 from app.ui.big import TALL, big
 from app.ui.figure import Figure

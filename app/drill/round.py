@@ -38,7 +38,7 @@ NO_DROP = 60.0
 LONGEST = 100.0
 """No drop is followed for longer than this after the mark, s."""
 
-FOLLOWED = 25.0
+FOLLOWED = 30.0
 """A round ends this long after in gear, s, but not before all lures have come by the mark."""
 
 COME_BY = 45.0
@@ -55,7 +55,7 @@ FISH_ON_ENGINE = 0.45
 lines sink at once."""
 
 BAND = FOOT.to_si(3.0)
-"""How far over and under the mark still counts, m; at level 1 twice as far."""
+"""How far over and under the mark still counts, m; levels may have it wider or narrower."""
 
 HELPS = ("full", "fades", "off")
 """How much of the look-ahead a round shows."""
@@ -66,7 +66,10 @@ class Level:
     """What a level asks. ``wheel`` and ``engines`` say whether the trainee works those too.
 
     ``band`` m over and under the mark and ``radius`` m around it still count; ``full_marks`` is
-    the share of the longest strike window that is worth 100 points.
+    the share of the longest strike window that is worth 100 points. The three are set so that in
+    the mean over rounds the same error of timing costs more at each level: two lines that are
+    alike have their windows at once, and a current carries them past the mark, so that level 3
+    with the numbers of level 2 would be the hardest.
     """
 
     number: int
@@ -88,15 +91,15 @@ LEVELS = {
         Level(1, "One line", "One line over a level bottom. The look-ahead is drawn.", "full",
               band=2.0 * BAND, radius=2.0 * RADIUS, full_marks=0.6),
         Level(2, "Four lines", "Four lines, level bottom. The look-ahead fades out of gear.",
-              "fades"),
+              "fades", band=1.25 * BAND, radius=1.25 * RADIUS, full_marks=0.85),
         Level(3, "Current", "Two lines, a current with or against her. No look-ahead from here on.",
               "off",
-              wheel=True),
+              wheel=True, band=2.0 * BAND, radius=2.0 * RADIUS, full_marks=0.9),
         Level(4, "Shoal", "Four lines up a shoal: the mark lies on its top.", "off",
               wheel=True, engines=True),
         Level(5, "Fish on", "Four lines. After the drop a fish is on one: slow to one engine "
               "at the call, and keep the other lines off the bottom.", "off",
-              wheel=True, engines=True),
+              wheel=True, engines=True, band=0.5 * BAND, radius=0.75 * RADIUS, full_marks=0.9),
         Level(FREE, "Own scenario", "The scenario on screen, with a mark at an unknown moment.",
               "off", wheel=True, engines=True),
     )

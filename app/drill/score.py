@@ -42,13 +42,17 @@ TOUCH_LOOK, CLOSE_LOOK = 0.1, 0.5
 
 def formula(unit: Unit) -> str:
     """How the score comes about, with distances in ``unit``."""
+    eased = ", ".join(
+        f"{100.0 * level.full_marks:.0f} % at level {number}"
+        for number, level in sorted(LEVELS.items()) if level.full_marks < 1.0
+    )  # fmt: skip
     return (
         "Score: the strike window your drop won, all lines added up, as a share of the longest "
-        "there was, in points of 100 (never above 100; at level 1 "
-        f"{100.0 * LEVELS[1].full_marks:.0f} % of the longest is worth all of them). Lures that "
-        "would have lifted had she stayed in gear, by throttle or wheel alone, do not count. "
-        f"Less {TOUCH_COSTS:.0f} for each line that touched bottom, less {CROSSING_COSTS:.0f} "
-        f"for each pair of lines that came within {unit.text(LINES_CLOSE)} of each other, and "
+        f"there was, in points of 100 (never above 100; of the longest {eased} are worth all of "
+        "them). Lures that would have lifted had she stayed in gear, by throttle or wheel alone, "
+        f"do not count. Less {TOUCH_COSTS:.0f} for each line that touched bottom, less "
+        f"{CROSSING_COSTS:.0f} for each pair of lines that came within {unit.text(LINES_CLOSE)} "
+        "of each other, and "
         f"at level 5 less {LATE_ENGINE_COSTS:.0f} if one engine was not ordered within "
         f"{ENGINE_TIME:.0f} s of the call and kept. Never below 0. Nothing else counts."
     )

@@ -17,6 +17,7 @@ from typing import Any
 from app.common.bad_input import BadInput
 from app.common.csv_text import as_csv
 from app.common.database import (
+    LASTING,
     NewerFile,
     Schema,
     brought_up,
@@ -213,6 +214,7 @@ class Store:
         try:
             brought_up(db, SCHEMA, lambda: None)
             db.execute("pragma foreign_keys = on")
+            db.execute(LASTING)
             odd = self._odd(db)
             # here, so that a file that cannot be written is told like one that cannot be read
             with db:

@@ -9,6 +9,7 @@ import numpy as np
 from app.common.units import COLOR, Unit
 from app.drill.round import FREE, LEVELS, Round
 from app.drill.score import ENGINE_TIME, Best, Taken
+from app.planning.words import added_up
 
 TOLERANCE = 2.0
 """A wait or hold off by no more than this is called right, s."""
@@ -127,11 +128,6 @@ def advice(taken: Taken, best: Best, unit: Unit, speed: Unit) -> str:
         todo = f"on one engine give {speed.text(best.throttle)} of throttle."
     text = f"{first}{joint}{', '.join(came)}; {todo}"
     return text[0].upper() + text[1:]
-
-
-def added_up(lines: int) -> str:
-    """What is said of seconds that are a sum over several lines."""
-    return ", all lines added up" if lines > 1 else ""
 
 
 def _in_drop(taken: Taken) -> tuple[str, ...]:

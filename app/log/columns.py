@@ -17,16 +17,24 @@ READ = (
 
 Row = Mapping[str, Any]
 
+UNREADABLE = "?"
+
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column: what it is sorted by, its heading, and its text from a row and the unit of
-    speeds."""
+    """A column: what it is sorted by, its heading, and how a row is told in the unit of speeds."""
 
     key: str
     title: str
-    text: Callable[[Row, Unit], str]
+    tell: Callable[[Row, Unit], str]
     number: bool = False
+
+    def text(self, row: Row, speed: Unit) -> str:
+        """What stands in the column; UNREADABLE where the file holds what no entry may."""
+        try:
+            return self.tell(row, speed)
+        except (KeyError, TypeError, ValueError, AttributeError):
+            return UNREADABLE
 
 
 def _plain(name: str, table: Mapping[str, str]) -> Callable[[Row, Unit], str]:

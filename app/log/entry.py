@@ -72,9 +72,10 @@ class Said:
     through the water and ``phase``, of PHASES, are those at the hit; without a hit, or where
     its instant is not known, at the lure's deepest. ``least_off`` m is how near the bottom lure
     or line came meanwhile, ``fell``, ``lifted`` and ``ran`` s how long the lure did each since
-    the entry before: the exposure. ``version`` is the program's, ``tackle`` a fingerprint of
-    spread and boat. ``lift_off_bottom`` m and ``lift_speed`` m/s are those when the lure starts
-    to lift after the drop, hit or not; both None where it never does.
+    the entry before; ``ran`` is 0 where nobody knows how long the lines fished. ``version`` is
+    the program's, ``tackle`` a fingerprint of spread and boat. ``lift_off_bottom`` m and
+    ``lift_speed`` m/s are those when the lure starts to lift after the drop, hit or not; both
+    None where it never does.
     """
 
     depth: float
@@ -89,11 +90,6 @@ class Said:
     tackle: str
     lift_off_bottom: float | None = None
     lift_speed: float | None = None
-
-    @property
-    def exposed(self) -> float:
-        """How long the line fished, s."""
-        return self.fell + self.lifted + self.ran
 
 
 @dataclass(frozen=True, slots=True)

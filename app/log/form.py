@@ -45,6 +45,7 @@ from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import GAP, SNUG, TIGHT
+from app.ui.what_is import explain
 from physics.checks import InvalidValue, Limits
 
 
@@ -57,6 +58,7 @@ class Form(QWidget):
         self.entry: Entry | None = None
         # a latitude without a longitude yet, or the other way round
         self._half: dict[int, str] = {}
+        self._refusals: dict[str, str] = {}
         self.fields: dict[str, Typed | Letters] = {}
         self.names: dict[str, Label] = {}
         self.tips: dict[str, Callable[[], str]] = {}
@@ -65,9 +67,9 @@ class Form(QWidget):
         self.wrong.setProperty("alarm", True)
         self.wrong.hide()
         self.lines = LinesTable(lambda: self.entry, self._set_lines)
-        self.lines.said.connect(self._say)
+        self.lines.said.connect(lambda why: self._say("", why))
         self.note = Note(lambda: self._of("note") or "", lambda text: self._set("note", text))
-        self.note.refused.connect(lambda why: self._say(why and f"Note: {why}."))
+        self.note.refused.connect(lambda why: self._say("Note", why and f"Note: {why}."))
         self.kind = QComboBox()
         self.kind.setAccessibleName("Rehearsal, or on the water")
         for rehearsal in (False, True):
@@ -76,6 +78,7 @@ class Form(QWidget):
             lambda _: self._choose("Kind", "rehearsal", self.kind.currentData())
         )
         self.sun, self.model = quiet(), quiet()
+        explain(self.model, "by the model")
         for label in (self.sun, self.model):
             label.setWordWrap(True)
         column = QVBoxLayout(self)
@@ -160,7 +163,7 @@ class Form(QWidget):
         tip: str,
     ) -> None:
         field = Typed(name, get, put, tip)
-        field.refused.connect(lambda why, name=name: self._say(why and f"{name}: {why}."))
+        field.refused.connect(lambda why, name=name: self._say(name, why and f"{name}: {why}."))
         self.fields[key] = field
         self._put(row, place, name, field)
 
@@ -196,11 +199,16 @@ class Form(QWidget):
 
     # ---- show
 
+    def may_leave(self) -> bool:
+        """Keep what is half done of the entry; False, and told, where that will not do. An entry
+        that is gone may always be left."""
+        there = self.entry is not None and self._log.store.entry(self.entry.id) is not None
+        return self.note.finish() or not there
+
     def show_entry(self, entry: Entry | None) -> None:
         """Show another entry, or what is new of the same."""
         other = (entry and entry.id) != (self.entry and self.entry.id)
         if other:
-            self.note.finish()
             self.note.document().setModified(False)
             self._half = {}
         self.entry = entry
@@ -209,7 +217,8 @@ class Form(QWidget):
             for field in self.fields.values():
                 if isinstance(field, Typed):
                     field.reset()
-            self._say("")
+            self._refusals = {}
+            self._say("", "")
         self.refresh()
         if other:
             self.lines.begin()
@@ -259,9 +268,14 @@ class Form(QWidget):
             f"{said.tackle}."
         )
 
-    def _say(self, why: str) -> None:
-        self.wrong.setText(why)
-        self.wrong.setVisible(bool(why))
+    def _say(self, name: str, why: str) -> None:
+        """Why something was refused, until that is mended; the newest is told."""
+        self._refusals.pop(name, None)
+        if why:
+            self._refusals[name] = why
+        told = next(reversed(self._refusals.values()), "")
+        self.wrong.setText(told)
+        self.wrong.setVisible(bool(told))
 
     # ---- what is there, and what is typed
 
@@ -279,6 +293,7 @@ class Form(QWidget):
             check(new, self._log.latest(old))
         except InvalidValue as error:
             raise ValueError(f"allowed is {error.allowed}") from error
+        self._say("", "")
         self._log.edit((old,), (new,), f"log: {text or name.replace('_', ' ')}")
 
     def _choose(self, label: str, name: str, value: Any) -> None:
@@ -287,7 +302,7 @@ class Form(QWidget):
             self._set(name, value)
         except ValueError as error:
             self.refresh()
-            self._say(f"{label}: {error}.")
+            self._say("", f"{label}: {error}.")
 
     def _set_lines(self, lines: tuple[LineEntry, ...], text: str) -> None:
         self._set("lines", lines, text)

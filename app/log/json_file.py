@@ -135,7 +135,7 @@ def _read(table: Any, keys: Mapping[str, str], where: str) -> dict[str, Any]:
 def _value(name: str, value: Any, where: str, key: str) -> Any:
     """A value of the kind its attribute is of. Raises BadInput."""
     if name in _FLOATS:
-        return float(_of(value, (int, float), where, key, "a number"))
+        return _float(value, where, key)
     if name in _YES_OR_NO or name == "landed":
         return _of(value, bool, where, key, "true or false", truth=True)
     if name in ("at", "changed"):
@@ -143,7 +143,7 @@ def _value(name: str, value: Any, where: str, key: str) -> Any:
     if name == "place":
         if not isinstance(value, list) or len(value) != 2:
             raise BadInput(where, key, value, "latitude and longitude in degrees")
-        return tuple(float(_of(each, (int, float), where, key, "a number")) for each in value)
+        return tuple(_float(each, where, key) for each in value)
     if name == "tags":
         tags = _of(value, list, where, key, "a list of texts")
         return tuple(_of(tag, str, where, key, "a text") for tag in tags)
@@ -152,6 +152,14 @@ def _value(name: str, value: Any, where: str, key: str) -> Any:
     if name == "said":
         return value
     return _of(value, str, where, key, "a text")
+
+
+def _float(value: Any, where: str, key: str) -> float:
+    allowed = "a number"
+    try:
+        return float(_of(value, (int, float), where, key, allowed))
+    except OverflowError as error:
+        raise BadInput(where, key, value, allowed, "is too large") from error
 
 
 def _of(value: Any, kind: Any, where: str, key: str, allowed: str, *, truth: bool = False) -> Any:

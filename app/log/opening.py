@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from pathlib import Path
 
-from app.common.database import brought_up, connected
+from app.common.database import LASTING, brought_up, connected
 from app.log import backups
 from app.log.reading import readied
 from app.log.tables import SCHEMA, TABLES
@@ -28,7 +28,7 @@ def for_writing(path: Path) -> sqlite3.Connection:
         brought_up(db, SCHEMA, lambda: backups.back_up(path, f"before-{SCHEMA.version}"))
         # where it cannot be had, as on some network drives, the older journal does
         db.execute("pragma journal_mode = wal").fetchone()
-        db.execute("pragma synchronous = full")
+        db.execute(LASTING)
         db.execute(f"pragma busy_timeout = {BUSY_MS}")
         if path.stat().st_size < CHECKED:
             check(db)

@@ -222,6 +222,11 @@ class LogPage(QWidget):
     def _chosen(self) -> None:
         number = self.table.current_number()
         numbers = self.table.numbers()
+        held = self._held()
+        if held is not None and numbers != [held] and not self.form.may_leave():
+            if held in self._log.found.numbers:
+                self.table.choose([held], held)
+            return
         if len(numbers) == 2:
             first, second = self.table.entries()
             self.beside.show_pair(first, second)
@@ -244,6 +249,9 @@ class LogPage(QWidget):
 
     def begin(self) -> None:
         """A new entry that goes on from the last; the hand goes to its time."""
+        if not self.form.may_leave():
+            self.form.note.setFocus(Qt.FocusReason.TabFocusReason)
+            return
         entry = self._log.begin()
         number = self._log.number_of(entry)
         if number not in self._log.found.numbers:
@@ -253,6 +261,11 @@ class LogPage(QWidget):
             self.table.scrollTo(self.table.currentIndex())
         clock = self.form.fields["clock"]
         clock.setFocus(Qt.FocusReason.TabFocusReason)
+
+    def _held(self) -> int | None:
+        """Number of the entry in the form."""
+        entry = self.form.entry
+        return None if entry is None else self._log.number_of(entry)
 
     def _delete(self) -> None:
         self._log.remove(self.chosen())

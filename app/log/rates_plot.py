@@ -38,7 +38,7 @@ class RatesPlot(HoverPlot):
         self._found, self._worded, self._hourly = found, saying, hourly
         rates, title = self._rates(found), found.factor.title
         self.setAccessibleName(f"Hits by {title.lower()}")
-        self.setAccessibleDescription("\n".join(self._said(k) for k in range(len(found.levels))))
+        self.say()
         self._name_levels(found)
         bottom = self.getAxis("bottom")
         style = {"color": self.look.faint, "font-size": "8.5pt"}
@@ -52,6 +52,11 @@ class RatesPlot(HoverPlot):
             disableAutoRange=True,
         )
         self.redraw()
+
+    def now_shown(self) -> str:
+        """Every level in words."""
+        levels = () if self._found is None else self._found.levels
+        return "\n".join(self._said(k) for k in range(len(levels)))
 
     def _name_levels(self, found: Finding) -> None:
         metrics = QFontMetricsF(QApplication.font())

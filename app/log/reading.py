@@ -84,7 +84,9 @@ class Entries:
         asked = f"select number, hits, landed from entries where {where} order by {wanted.order()}"
         rows = self._rows(asked, values)
         return Found(
-            [row[0] for row in rows], sum(row[1] for row in rows), sum(row[2] for row in rows)
+            [row[0] for row in rows],
+            sum(map(_whole, (row[1] for row in rows))),
+            sum(map(_whole, (row[2] for row in rows))),
         )
 
     def rows(self, columns: Sequence[str], numbers: Sequence[int]) -> dict[int, tuple[Any, ...]]:
@@ -162,6 +164,11 @@ class Entries:
             with contextlib.suppress(BadInput, ValueError):
                 out.append(json_file.entry_of(json.loads(text), "an earlier entry", LATEST))
         return out
+
+
+def _whole(value: object) -> int:
+    """A count, nothing where the file holds another thing."""
+    return value if isinstance(value, int) else 0
 
 
 def readied(db: sqlite3.Connection) -> sqlite3.Connection:

@@ -89,10 +89,8 @@ def _within(hits: Mapping[int, float]) -> dict[int, float]:
 
 
 def _lasting(said: Said, lasted: float | None) -> Said:
-    """With the time it ran that the entry knows of."""
-    if lasted is None:
-        return said
-    return replace(said, ran=max(lasted - said.fell - said.lifted, 0.0))
+    """With the time it ran that the entry knows of: that of the run is the model's alone."""
+    return replace(said, ran=max((lasted or 0.0) - said.fell - said.lifted, 0.0))
 
 
 def with_said(entry: Entry, said: Sequence[Said | None]) -> Entry:

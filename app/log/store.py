@@ -57,11 +57,10 @@ class Store(Entries):
         self._final = False
         self._writable = False
         self._waiting: list[Change] = []
-        self._saved: Saved | None = None
-        super().__init__(self._opened())
-        if self._saved is not None:
-            self._begin_with(self._saved)
-            self._saved = None
+        saved: list[Saved] = []
+        super().__init__(self._opened(saved))
+        for each in saved:
+            self._begin_with(each)
         self._version = self._data_version()
 
     def close(self) -> None:
@@ -77,7 +76,7 @@ class Store(Entries):
 
     # ---- opening
 
-    def _opened(self) -> sqlite3.Connection:
+    def _opened(self, saved: list[Saved]) -> sqlite3.Connection:
         try:
             make_folder(self.path.parent)
             return self._for_writing()
@@ -89,7 +88,7 @@ class Store(Entries):
             with contextlib.suppress(sqlite3.Error):
                 return for_reading(self.path)
         except sqlite3.DatabaseError:
-            self._saved = saved_from_file(self.path)
+            saved.append(saved_from_file(self.path))
             return self._begun_anew("The log is damaged.")
         except BadInput as error:
             self.told = f"The log cannot be kept. {error}."
@@ -331,7 +330,7 @@ class Store(Entries):
                 return do()
         except sqlite3.DatabaseError as error:
             self._rescue(error)
-            raise self._unwritable("was damaged; nothing was taken in") from error
+            raise self._unwritable("was damaged; nothing was imported") from error
 
 
 def _clash(old: Entry, new: Entry, there: Entry) -> bool:

@@ -21,9 +21,9 @@ TIDE_TIP = (
     "from her course and the current."
 )
 SIDE_TIP = (
-    "By the ground: deep, shallow or on top as the ground lies under all lures as she goes out of "
-    "gear; over level ground, or with lures on two sides, nothing is said. What you say here goes "
-    "with every drop until midnight."
+    "By the ground: deep, shallow or on top as the ground lies under all lures at the moment of "
+    "out of gear; over level ground, or with lures on two sides, nothing is said. What you say "
+    "here goes with every drop until midnight."
 )
 
 

@@ -105,8 +105,8 @@ class Note(QPlainTextEdit):
                 self.setPlainText(self._get())
             self.document().setModified(False)
 
-    def finish(self) -> None:
-        """Keep what is typed."""
+    def finish(self) -> bool:
+        """Keep what is typed; False where it will not do."""
         if self.document().isModified():
             # what is kept is shown again
             self.document().setModified(False)
@@ -115,8 +115,9 @@ class Note(QPlainTextEdit):
             except ValueError as error:
                 self.document().setModified(True)
                 self.refused.emit(str(error))
-            else:
-                self.refused.emit("")
+                return False
+            self.refused.emit("")
+        return True
 
     def focusOutEvent(self, event: QFocusEvent) -> None:
         self.finish()

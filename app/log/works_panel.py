@@ -19,6 +19,7 @@ from app.ui.plain import Label
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
 from app.ui.steps import BODY, GAP, HAIR, LOUD, SNUG
+from app.ui.what_is import explain
 
 EMPTY = (
     "Nothing to learn from yet. Entries marked as done on the water are counted here, with hits "
@@ -44,6 +45,7 @@ class FactorRow(QWidget):
         words.addWidget(self.sentence)
         words.addStretch(1)
         self.plot = RatesPlot(preferences)
+        explain(self.plot, "80 % range", tip=False)
         row.addLayout(words, 2)
         row.addWidget(self.plot, 3, Qt.AlignmentFlag.AlignTop)
 
@@ -75,6 +77,7 @@ class WorksPanel(QWidget):
         panel = Panel("What to try next")
         self.order, self.why = Label(), quiet()
         self.order.setFont(font(LOUD, bold=True))
+        explain(self.order, "what to try next")
         for label in (self.order, self.why):
             label.setWordWrap(True)
         self.button = QPushButton("Set it up")
@@ -97,6 +100,8 @@ class WorksPanel(QWidget):
             "Hits for each hour a line fished, not for each line-drop; only entries whose time "
             "is known count"
         )
+        explain(self.hourly, "line-hour", tip=False)
+        explain(panel, "line-drop", tip=False)
         self.hourly.toggled.connect(self.refresh)
         panel.head.insertWidget(2, self.hourly)
         self.empty = Label()

@@ -64,7 +64,8 @@ class Suggestion:
     """What may be put out instead; ``looked`` is its drop as the plan gives it.
 
     ``kind`` says what it is best of: ``best`` of all, at the ``speed`` or with the ``lines`` or
-    the ``tackle`` of now, with ``one`` rod changed, or at some ``other`` speed. ``gives_up``
+    the ``tackle`` of now, with ``one`` rod changed, at some ``other`` speed, or ``free``: of all
+    for the numbers as they are set, but not over all drops. ``gives_up``
     names the wishes that it does not keep.
     """
 
@@ -77,10 +78,10 @@ class Suggestion:
 class PutOut:
     """The answer. ``before`` is the present spread at its best under the same pins.
 
-    ``suggestions`` keep every wish and are better than it, longest window first. Without any,
-    ``limits`` say what stops it, and ``nearest`` is the nearest thing that can be done; both are
-    empty where what is out is already the best that was found. ``refused`` are drafts that were
-    not good enough when run in full, and why.
+    ``suggestions`` keep every wish and are better than it, longest expected window first. Without
+    any, ``limits`` say what stops it, and ``nearest`` is the nearest thing that can be done; both
+    are empty where what is out is already the best that was found. ``refused`` are drafts that
+    were not good enough when run in full, and why.
     """
 
     request: PutOutRequest
@@ -137,7 +138,7 @@ def search(request: PutOutRequest, catalog: Catalog) -> Search:
             nearest = replace(nearest, gives_up=(note, *nearest.gives_up))
         return PutOut(request, before, (), limits, nearest, tuple(refused))
     finer = yield from _finer(request, catalog, families, drafts)
-    found, refused = yield from _verified(request, catalog, finer, before.window, 0.55)
+    found, refused = yield from _verified(request, catalog, finer, before.expected, 0.55)
     if found or not refused:
         return PutOut(request, before, tuple(found), refused=tuple(refused))
     nearest = _crossing(refused)
@@ -150,7 +151,7 @@ def _crossing(refused: Sequence[Refused]) -> Suggestion | None:
     crossed = [one.looked for one in refused if one.why == "cross" and one.looked is not None]
     if not crossed:
         return None
-    return Suggestion("best", max(crossed, key=lambda looked: looked.window), ("cross",))
+    return Suggestion("best", max(crossed, key=lambda looked: looked.expected), ("cross",))
 
 
 def _shortlisted(
@@ -236,7 +237,8 @@ def _verified(
     least: float,
     first: float,
 ) -> Generator[Stage, list[Any], tuple[list[Suggestion], list[Refused]]]:
-    """The first MOST different drafts that hold when run in full, better than ``least`` s."""
+    """The first MOST different drafts that hold when run in full and of which more than ``least``
+    s of window are expected, the most first."""
     waiting = distinct(drafts, request)[:MOST_VERIFIED]
     found: list[Suggestion] = []
     refused: list[Refused] = []
@@ -252,9 +254,12 @@ def _verified(
         for draft, result in zip(some, results, strict=True):
             if isinstance(result, Refused):
                 refused.append(result)
-            elif result.window > least + 0.05:
+            elif result.expected > least + 0.05:
                 found.append(Suggestion(draft.kind, result))
-    return sorted(found, key=lambda one: -one.looked.window), refused
+    found = sorted(found, key=lambda one: -one.looked.expected)
+    # what is longest for the numbers as they are set need not be so over all drops
+    found[1:] = [replace(one, kind="free") if one.kind == "best" else one for one in found[1:]]
+    return found, refused
 
 
 def loosened(request: PutOutRequest, note: str) -> PutOutRequest:

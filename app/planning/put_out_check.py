@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.gear.catalog import Catalog
-from app.planning.doubts import doubt_part, doubt_rows
+from app.planning.doubts import DOUBT_RESOLUTION, doubt_part, doubt_rows, in_doubt
 from app.planning.plan import HOLDS, WAITS, Plan, PlanRequest, full_answer
 from app.planning.put_out_grid import PutOutRequest
 from app.planning.shortfalls import Miss
@@ -19,6 +19,13 @@ from physics.answers.chances import Chances, gathered
 from physics.answers.crossings import Crossing, crossing
 from physics.answers.holds import Responses
 from physics.answers.put_out import Tried, choose
+from physics.answers.steady import (
+    Expected,
+    SteadyAnswer,
+    SteadySearch,
+    drop_samples,
+    steadiest,
+)
 from physics.answers.timing import Aim, lifting_and_clearance
 from physics.answers.unison import Unison, lift_moments, unison
 from physics.checks import InvalidValue
@@ -31,14 +38,20 @@ Array = NDArray[np.float64]
 SAMPLES = 32
 """Drops with varied inputs behind how sure a suggestion is."""
 
-PLAN_SHARE, CROSS_SHARE = 0.6, 0.75
-"""Shares of the work of looking at a spread: its plan, then whether lines cross; then doubts."""
+LEAST_HOLD = 0.4
+"""No hold of less than this share of the longest that serves is right most often."""
+
+PLAN_SHARE, STEADY_SHARE, CROSS_SHARE = 0.5, 0.75, 0.85
+"""Shares of the work of looking at a spread: its plan, what is right most often, whether lines
+cross; then how sure it is."""
 
 
 @dataclass(frozen=True, slots=True)
 class Looked:
     """A spread at one (``wait``, ``hold``), s, as the plan gives it; R rods, n times.
 
+    They are those right most often, where anything is in doubt and some touch so rarely as may
+    be; else the best for the numbers as they are set.
     ``each_line`` (R,) s are the strike windows, ``clearance`` m the least of any line off the
     bottom. ``depth`` (R, n) m is of each lure against ``time`` (n,) s from out of gear,
     ``counts`` (R, n) where it is in its strike window. ``serves``: it keeps every wish and has a
@@ -67,6 +80,13 @@ class Looked:
     def window(self) -> float:
         """The strike windows of all lines added up, s; 0 where it does not serve."""
         return sum(self.each_line) if self.serves else 0.0
+
+    @property
+    def expected(self) -> float:
+        """The window expected, s: of all drops, one that touches having none; else ``window``."""
+        if self.chances is None or not self.serves or not in_doubt(self.setup.doubt):
+            return self.window
+        return self.chances.expected
 
 
 Why = Literal["plan", "cross", "lost"]
@@ -117,17 +137,23 @@ def _look(
         other = request.hold + (1.0 if request.hold < 1.0 else -1.0)
         asked = replace(asked, holds=tuple(sorted((request.hold, other))))
     plan = full_answer(asked, catalog, part_of(progress, 0.0, PLAN_SHARE))
-    wait_s, hold, serves = _point(request, plan)
+    tried = _tried(request, plan)
+    wait_s, hold, serves = _point(request, plan, tried)
+    rows = doubt_rows(asked, SAMPLES)
+    if serves and in_doubt(setup.doubt):
+        told = part_of(progress, PLAN_SHARE, STEADY_SHARE)
+        steady = _steady_point(request, plan, tried, rows, told)
+        wait_s, hold = (wait_s, hold) if steady is None else (steady.wait, steady.hold)
     one = plan.paths(hold)
     lifting, clearance = lifting_and_clearance(
         one, (wait_s,), plan.situation.aim, plan.situation.bottom
     )
     known = np.isfinite(one.lure[0, 0, :, 2])
     drop = plan.situation.scenario
-    crosses = crossing(drop, hold, progress=part_of(progress, PLAN_SHARE, CROSS_SHARE))
+    crosses = crossing(drop, hold, progress=part_of(progress, STEADY_SHARE, CROSS_SHARE))
     told = part_of(progress, CROSS_SHARE, 1.0)
-    rows, point = doubt_rows(asked, SAMPLES), (wait_s, hold)
-    sure = gathered([doubt_part(asked, catalog, point, rows, told, holds=False)], rows)
+    part = doubt_part(asked, catalog, (wait_s, hold), rows, told, holds=False)
+    sure = gathered([part], rows)
     mark = plan.situation.aim.mark
     return Looked(
         setup=setup, wait=wait_s, hold=hold, each_line=tuple(lifting[0, 0].tolist()),
@@ -149,8 +175,8 @@ def _counts(one: Responses, aim: Aim, wait: float) -> NDArray[np.bool_]:
     return out
 
 
-def _point(request: PutOutRequest, plan: Plan) -> tuple[float, float, bool]:
-    """The best wait and hold under the pins, and whether it serves; else the plan's own."""
+def _tried(request: PutOutRequest, plan: Plan) -> Tried:
+    """The plan's spread, each rod's only option, at all waits and holds under the pins."""
     waits = WAITS if request.wait is None else (request.wait,)
     holds = HOLDS if request.hold is None else (request.hold,)
     found, aim = plan.situation, plan.situation.aim
@@ -158,7 +184,7 @@ def _point(request: PutOutRequest, plan: Plan) -> tuple[float, float, bool]:
     lifting, clearance = lifting_and_clearance(spread, waits, aim, found.bottom)
     moments = lift_moments(spread, aim.mark)
     count = range(lifting.shape[2])
-    tried = Tried(
+    return Tried(
         plan.request.setup.speed, np.array(waits), np.array(holds),
         tuple(lifting[..., r : r + 1] for r in count),
         tuple(clearance[..., r : r + 1] for r in count),
@@ -166,10 +192,46 @@ def _point(request: PutOutRequest, plan: Plan) -> tuple[float, float, bool]:
         tuple(-np.nanmin(spread.lure[:, r : r + 1, :, 2], axis=-1) for r in count),
         tuple(np.zeros(1) for _ in count),
     )  # fmt: skip
-    pick = choose(tried, aim.clearance, request.unison)
+
+
+def _point(request: PutOutRequest, plan: Plan, tried: Tried) -> tuple[float, float, bool]:
+    """The best wait and hold under the pins, and whether it serves; else the plan's own."""
+    clearance = plan.situation.aim.clearance
+    pick = choose(tried, clearance, request.unison)
     if pick is None:
-        pick_free = choose(tried, aim.clearance)
+        pick_free = choose(tried, clearance)
         wait_s, hold = plan.point if pick_free is None else (pick_free.wait, pick_free.hold)
         wait_s = wait_s if request.wait is None else request.wait
         return wait_s, hold if request.hold is None else request.hold, False
     return pick.wait, pick.hold, True
+
+
+def _steady_point(
+    request: PutOutRequest, plan: Plan, tried: Tried, rows: Array, progress: ProgressCallback | None
+) -> SteadyAnswer | None:
+    """What is right most often of the waits and holds that serve. Raises Cancelled."""
+    found, own = plan.situation, _serving(tried, plan.situation.aim.clearance, request.unison)
+    holds = own.any(axis=0)
+    longest = float(tried.holds[holds].max())
+    holds &= tried.holds >= LEAST_HOLD * longest
+    waits = own[:, holds].any(axis=1)
+    search = SteadySearch(
+        replace(found.scenario, resolution=DOUBT_RESOLUTION), found.bottom, found.aim,
+        tuple(tried.waits[waits].tolist()), tuple(tried.holds[holds].tolist()),
+    )  # fmt: skip
+    expected = Expected.of(drop_samples(search, rows, progress))
+    allowed = plan.request.setup.timing.touch_chance
+    return steadiest(expected, allowed, own[np.ix_(waits, holds)])
+
+
+def _serving(tried: Tried, clearance: float, unison: float | None) -> NDArray[np.bool_]:
+    """Where (W, K) a spread keeps every wish: each rod of it has but one option."""
+    lifting = np.concatenate(tried.lifting, axis=2)
+    low: Array = np.concatenate(tried.clearance, axis=2).min(axis=2)
+    clear: NDArray[np.bool_] = low >= clearance
+    if unison is None:
+        return clear & (lifting > 0.0).any(axis=2)
+    moments = np.concatenate(tried.moments, axis=1)
+    apart: Array = moments.max(axis=1) - moments.min(axis=1)
+    together: NDArray[np.bool_] = apart <= unison
+    return clear & together & (lifting > 0.0).all(axis=2)

@@ -20,7 +20,7 @@ NEAR_COLORS = 2
 DIFFERENT = 0.5
 """Colors, or units of speed, by which suggestions differ at the least."""
 
-Kind = Literal["best", "speed", "lines", "tackle", "one", "other"]
+Kind = Literal["best", "speed", "lines", "tackle", "one", "other", "free"]
 
 
 @dataclass(frozen=True, slots=True)

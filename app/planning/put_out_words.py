@@ -9,7 +9,7 @@ from app.planning.put_out import PutOut, Suggestion
 from app.planning.put_out_check import Looked
 from app.planning.put_out_limits import Limit
 from app.planning.unison_words import TOGETHER
-from app.planning.words import lifts_words, tidy
+from app.planning.words import added_up, lifts_words, tidy
 from app.scenario.setup import RodSetup, Setup
 
 TITLES = {
@@ -19,6 +19,7 @@ TITLES = {
     "tackle": "With the lures and leaders of now",
     "one": "One line changed",
     "other": "At another speed",
+    "free": "The longest window, were all numbers exact",
 }
 
 GIVEN_UP = {
@@ -99,11 +100,15 @@ def _apart(one: Looked, short: bool = False) -> str:
 
 
 def sure_words(before: Looked, after: Looked) -> str:
-    """How likely a line touches, as exact numbers do not say; empty where nothing is in doubt."""
+    """What to expect over all drops; empty where nothing is in doubt."""
     if after.chances is None or not after.chances.correlation.any():
         return ""
     then, now = after.chances, before.chances
-    text = f"A line touches bottom in {100 * then.any_touch:.0f} drops of 100"
+    text = (
+        f"On average {after.expected:.1f} s of window a drop{added_up(len(after.each_line))}, none "
+        f"in one that touches; now {before.expected:.1f} s. "
+    )
+    text += f"A line touches bottom in {100 * then.any_touch:.0f} drops of 100"
     error = 100 * then.any_touch_error
     if error >= 0.5:
         text += f", give or take {error:.0f}"

@@ -36,6 +36,10 @@ SPARE = 1.2
 """How much longer than those that let a line of the spread touch holds are tried, as a share and
 for each share of doubt: with the usual doubts nine samples of ten touch there."""
 
+FINE_STEP, FINE_FROM = 0.5, 0.4
+"""Near the answer waits and holds are told apart to this, s: from this share of the longest hold
+that keeps the clearance, as many as have a window there."""
+
 POINTS_SHARE = 0.3
 """Share of the work that the drops at the two answers are."""
 
@@ -44,13 +48,15 @@ POINTS_SHARE = 0.3
 class SteadyPlan:
     """What is unsure of a plan taken into account.
 
-    ``expected`` is of every wait and hold; ``allowed`` the chance of touching that may be;
+    ``expected`` is of the plan's waits and holds, and ``fine`` of those about the answers between
+    them too, in which the steady one is looked for; ``allowed`` the chance of touching that may be;
     ``exact`` what is expected of the plan's own answer and ``answer`` of the steady one, or
     None where there is none. ``drops`` is how many samples tell so. ``worth`` is what knowing
     an input would buy.
     """
 
     expected: Expected
+    fine: Expected
     allowed: float
     drops: int
     exact: SteadyAnswer | None
@@ -62,7 +68,7 @@ class SteadyPlan:
         for one in (self.answer, self.exact):
             if one is not None and (one.wait, one.hold) == (wait, hold):
                 return one
-        return self.expected.at(wait, hold)
+        return self.fine.at(wait, hold)
 
     @property
     def same(self) -> bool:
@@ -85,33 +91,70 @@ def steady_holds(plan: Plan) -> tuple[float, ...]:
     return holds[: max(count, 2)]
 
 
+Grid = tuple[tuple[float, ...], tuple[float, ...]]
+"""Waits and holds, rising, s."""
+
+
+def steady_grid(plan: Plan) -> Grid:
+    """The plan's waits, its ``steady_holds``, and those between about the answers."""
+    waits, holds = plan.request.waits, steady_holds(plan)
+    good = plan.map.allowed(plan.request.clearance) & (plan.map.total > 0.0)
+    if not good.any():
+        return waits, holds
+    longest = float(plan.map.holds[good.any(axis=0)].max())
+    some = plan.map.waits[good[:, plan.map.holds >= FINE_FROM * longest].any(axis=1)]
+    return (
+        _with_between(waits, float(some.min()), float(some.max())),
+        _with_between(holds, FINE_FROM * longest, longest),
+    )
+
+
+def _with_between(seconds: tuple[float, ...], first: float, last: float) -> tuple[float, ...]:
+    """Also those of FINE_STEP from ``first`` to ``last``."""
+    count = np.arange(np.ceil(first / FINE_STEP), np.floor(last / FINE_STEP) + 1)
+    return tuple(np.union1d(np.round(seconds, 6), np.round(FINE_STEP * count, 6)).tolist())
+
+
 def steady_part(
     request: PlanRequest,
     catalog: Catalog,
-    holds: tuple[float, ...],
+    grid: Grid,
     number: int,
     parts: int,
     count: int = 64,
     progress: ProgressCallback | None = None,
 ) -> Drops:
-    """Part ``number`` of ``parts`` of ``count`` samples at all waits and ``holds``, s.
+    """Part ``number`` of ``parts`` of ``count`` samples at all waits and holds of a ``grid``.
+
+    Raises InvalidValue, ConvergenceError, Cancelled.
+    """
+    rows = np.array_split(doubt_rows(request, count), parts)[number]
+    return steady_drops(request, catalog, grid, rows, progress)
+
+
+def steady_drops(
+    request: PlanRequest,
+    catalog: Catalog,
+    grid: Grid,
+    rows: NDArray[np.float64],
+    progress: ProgressCallback | None = None,
+) -> Drops:
+    """What some ``rows`` (S, inputs) do at all waits and holds of a ``grid``.
 
     Raises InvalidValue, ConvergenceError, Cancelled.
     """
     found = situation(request, catalog)
     coarse = replace(found.scenario, resolution=DOUBT_RESOLUTION)
-    search = SteadySearch(coarse, found.bottom, found.aim, request.waits, holds)
-    rows = np.array_split(doubt_rows(request, count), parts)[number]
-    return drop_samples(search, rows, progress)
+    return drop_samples(SteadySearch(coarse, found.bottom, found.aim, *grid), rows, progress)
 
 
 def steady_of(plan: Plan, parts: Sequence[Drops]) -> SteadyPlan:
     """The whole from all parts in order; of both answers as the table has them."""
     drops = all_drops(parts)
-    expected = Expected.of(drops)
+    table = drops.at(plan.map.waits, plan.map.holds)
     out = SteadyPlan(
-        expected, plan.request.setup.timing.touch_chance, len(drops.rows),
-        None, None, worth_of(drops.rows, drops.worth),
+        Expected.of(table), Expected.of(drops), plan.request.setup.timing.touch_chance,
+        len(drops.rows), None, None, worth_of(drops.rows, table.worth),
     )  # fmt: skip
     return allowing(plan, out, out.allowed)
 
@@ -127,7 +170,8 @@ def sure_already(plan: Plan) -> SteadyPlan:
     told = None if answer is None else expected.at(answer.wait, answer.hold)
     nothing = np.zeros((2, len(INPUTS)))
     worth = Worth(0.0 if answer is None else answer.window, *nothing)
-    return SteadyPlan(expected, plan.request.setup.timing.touch_chance, 1, told, told, worth)
+    allowed = plan.request.setup.timing.touch_chance
+    return SteadyPlan(expected, expected, allowed, 1, told, told, worth)
 
 
 def allowing(plan: Plan, found: SteadyPlan, allowed: float, below: float = np.inf) -> SteadyPlan:
@@ -135,12 +179,25 @@ def allowing(plan: Plan, found: SteadyPlan, allowed: float, below: float = np.in
 
     The steady answer keeps the clearance with the numbers as they are set, as the exact one does.
     """
-    expected, exact = found.expected, None
-    clear = plan.map.allowed(plan.request.clearance)[:, : len(expected.holds)]
-    answer = steadiest(expected, allowed, clear & (expected.holds < below))
+    fine, exact = found.fine, None
+    answer = steadiest(fine, allowed, _clear(plan, fine) & (fine.holds < below))
     if plan.answer is not None:
-        exact = expected.at(plan.answer.wait, plan.answer.hold)
+        exact = fine.at(plan.answer.wait, plan.answer.hold)
     return replace(found, allowed=allowed, exact=exact, answer=answer)
+
+
+def _clear(plan: Plan, fine: Expected) -> NDArray[np.bool_]:
+    """Where (W, K) the plan's waits and holds on all sides keep the clearance."""
+    clear = plan.map.allowed(plan.request.clearance)
+    out = np.ones((len(fine.waits), len(fine.holds)), dtype=bool)
+    w, k = (
+        (np.searchsorted(whole, some + 1e-6) - 1, np.searchsorted(whole, some - 1e-6))
+        for whole, some in ((plan.map.waits, fine.waits), (plan.map.holds, fine.holds))
+    )
+    for row in w:
+        for column in k:
+            out &= clear[row][:, column]
+    return out
 
 
 def seen(found: Chances, wait: float, hold: float) -> SteadyAnswer:
@@ -174,7 +231,7 @@ def steady_plan(
     if not in_doubt(request.setup.doubt):
         return sure_already(plan)
     told = part_of(progress, 0.0, 1.0 - POINTS_SHARE)
-    part = steady_part(request, catalog, steady_holds(plan), 0, 1, count, told)
+    part = steady_part(request, catalog, steady_grid(plan), 0, 1, count, told)
     found = steady_of(plan, [part])
     done: set[tuple[float, float]] = set()
     while waiting := [p for p in points(found) if p not in done]:

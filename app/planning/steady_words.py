@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from app.planning.doubts import in_doubt
 from app.planning.steady import SteadyPlan
-from app.planning.words import tidy
+from app.planning.words import added_up, tidy
 from app.scenario.keys import DOUBT_WORDS
 from physics.answers.doubt import Doubt
 from physics.answers.steady import SteadyAnswer
@@ -50,8 +50,9 @@ def steady_sentence(found: SteadyPlan, doubt: Doubt, lines: int) -> str:
 
 def outcome(answer: SteadyAnswer, lines: int) -> str:
     """What is expected of a wait and hold: seconds a drop, and how often it touches."""
-    added = ", all lines added up" if lines > 1 else ""
-    return f"{answer.window:.1f} s a drop{added}, touches in {_drops(answer)}"
+    error = 100 * answer.touch_error
+    give = f", give or take {error:.0f}" if error >= 0.5 else ""
+    return f"{answer.window:.1f} s a drop{added_up(lines)}, touches in {_drops(answer)}{give}"
 
 
 def trade_sentence(found: SteadyPlan) -> str:

@@ -228,6 +228,11 @@ def _do(answer: Answer) -> str:
     return f"Wait {tidy(answer.wait)} s after the mark, {hold}"
 
 
+def added_up(lines: int) -> str:
+    """What is said of seconds that are a sum over several lines."""
+    return ", all lines added up" if lines > 1 else ""
+
+
 def lifts_words(each_line: Sequence[float]) -> str:
     """How long the lures lift through the mark, each by itself, of the seconds of each line."""
     some = [seconds for seconds in each_line if seconds > 0.0]

@@ -16,6 +16,7 @@ from threading import Thread
 from typing import Any
 
 from app.common.free_memory import give_back
+from app.common.one_thread import compute_in_one_thread
 
 NOBODY = 0
 """The ticket of no job."""
@@ -68,6 +69,7 @@ class Answer:
 def work(line: Connection, board: Board) -> None:
     """In the worker: do what comes down the line, one job after another, until it is cut."""
     _step_back()
+    compute_in_one_thread()
     tidy = time.process_time()
     try:
         while True:

@@ -33,6 +33,7 @@ commands:
   leadfall put-out FILE [...]     what to put out for the mark: speed, line, wait and hold
   leadfall log [...]              export the log, or take entries in
   leadfall demos                  list the demo scenarios that come with the program
+  leadfall --desktop install      put it into the menu (Linux); remove takes it out
   leadfall --check [--json]       tell whether all that Leadfall needs works here
 
 A file named like a command is opened as ./simulate, ./plan, ./put-out,
@@ -117,13 +118,22 @@ def _dashboard(words: Sequence[str]) -> int:
         "--version", action="version", version=f"leadfall {version()} ({stepper()})"
     )
     parser.add_argument("file", nargs="?", type=Path, metavar="FILE", help="a scenario file")
-    path = parser.parse_args(words).file
+    parser.add_argument(
+        "--desktop", choices=("install", "remove"),
+        help="put Leadfall into this desktop's menu, or take it out (Linux)",
+    )  # fmt: skip
+    given = parser.parse_args(words)
+    if given.desktop:
+        from app.shell.desktop import run_desktop
+
+        _show(run_desktop(given.desktop))
+        return 0
     # nothing of what is loaded now will go: to look for garbage meanwhile is a tenth of the start
     gc.disable()
     from app.shell.start import run_dashboard
 
     gc.enable()
-    return run_dashboard(path)
+    return run_dashboard(given.file)
 
 
 def _demos(words: Sequence[str]) -> int:

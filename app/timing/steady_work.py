@@ -13,7 +13,7 @@ from app.planning.steady import (
     SteadyPlan,
     allowing,
     points,
-    steady_holds,
+    steady_grid,
     steady_of,
     steady_part,
     sure_already,
@@ -72,10 +72,10 @@ class SteadyWork:
                 self._skip(kind)
             self._told()
             return
-        holds = steady_holds(plan)
+        grid = steady_grid(plan)
         for number in range(WORKERS):
             got = partial(self._got, number)
-            self._ask(f"steady {number}", got, steady_part, plan.request, catalog, holds, number,
+            self._ask(f"steady {number}", got, steady_part, plan.request, catalog, grid, number,
                       WORKERS, samples)  # fmt: skip
 
     def forget(self) -> None:

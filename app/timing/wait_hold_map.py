@@ -25,6 +25,7 @@ from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
 from app.ui.steps import BODY, SMALL
+from physics.answers.steady import SteadyAnswer
 from physics.answers.timing import TimingMap
 
 Array = NDArray[np.float64]
@@ -37,6 +38,9 @@ ROOM = 1.25
 
 GRIP = 9.0
 """Radius of the chosen point's ring, px."""
+
+AT_ANSWER = 0.25
+"""A pointer within this of an answer both ways is on it, s."""
 
 
 class WaitHoldMap(PaintedPlot):
@@ -359,6 +363,14 @@ class WaitHoldMap(PaintedPlot):
             table.waits[0] <= wait <= table.waits[-1] and table.holds[0] <= hold <= table.holds[-1]
         ):
             return ""
+        for one in self._answers():
+            # an answer may lie between the table's places
+            if max(abs(one.wait - wait), abs(one.hold - hold)) <= AT_ANSWER:
+                lowest = min(rod.least_height for rod in plan.at(one.wait, one.hold))
+                return (
+                    f"wait {one.wait:g} s, hold {one.hold:g} s: {_on_average(one)}, "
+                    f"lowest {unit.text(max(lowest, 0.0))} off"
+                )
         w = int(np.abs(table.waits - wait).argmin())
         k = int(np.abs(table.holds - hold).argmin())
         least = max(float(table.clearance[w, k].min()), 0.0)
@@ -366,6 +378,13 @@ class WaitHoldMap(PaintedPlot):
             f"wait {table.waits[w]:g} s, hold {table.holds[k]:g} s: "
             f"{self._seconds_at(w, k)}, lowest {unit.text(least)} off"
         )
+
+    def _answers(self) -> list[SteadyAnswer]:
+        """The answers that averages are told of, where those are shown."""
+        found = self._planner.steady.found
+        if found is None or not self.average:
+            return []
+        return [one for one in (found.answer, found.exact) if one is not None]
 
     def _seconds_at(self, w: int, k: int) -> str:
         """Each line's strike window at a place of the table."""
@@ -375,10 +394,13 @@ class WaitHoldMap(PaintedPlot):
             if k >= len(found.expected.holds):
                 return "nearly every drop touches"
             table = found.expected
-            here = found.at(float(table.waits[w]), float(table.holds[k]))
-            return f"{here.window:.1f} s a drop, touches in {100 * here.touch:.0f} of 100"
+            return _on_average(found.at(float(table.waits[w]), float(table.holds[k])))
         each = self._planner.plan.map.lifting[w, k]
         return f"{spanned(each)} s through the mark{' each line' if len(each) > 1 else ''}"
+
+
+def _on_average(here: SteadyAnswer) -> str:
+    return f"{here.window:.1f} s a drop, touches in {100 * here.touch:.0f} of 100"
 
 
 def worth_showing(table: TimingMap, point: tuple[float, float]) -> tuple[int, int]:

@@ -20,6 +20,11 @@ WHAT_IS = {
     "time to sink": "Seconds from let go at the surface to a depth.",
     "time to half speed": "Seconds out of gear until the boat has lost half her speed.",
     "way": "How far the boat goes on out of gear.",
+    "line-drop": "One line in one drop: four lines dropped once are four.",
+    "line-hour": "One line fished for an hour.",
+    "80 % range": "Where the rate is likely to be: 8 times in 10 it is in there.",
+    "what to try next": "Now and then what is not known well yet, mostly what has hit best so far.",
+    "by the model": "What the model says a lure was doing, when the drop was kept or asked anew.",
 }
 """A word of the screen, and what it means."""
 

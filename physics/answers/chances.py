@@ -16,7 +16,7 @@ from physics.answers.doubt import INPUTS, Doubt
 from physics.answers.hold_times import HoldSearch, quantiles, shortest_holds
 from physics.answers.holds import Responses, bare
 from physics.answers.timing import Aim, strike_windows
-from physics.answers.vary import factors, varied
+from physics.answers.vary import factors, standard_error, varied
 from physics.progress import ProgressCallback, part_of, report_progress
 from physics.simulation.advance import advance_reporting
 from physics.simulation.drop_facts import TOUCHING, nearest_ground
@@ -66,6 +66,7 @@ class Samples:
 class Chances:
     """What S samples of one wait-and-hold say; R rods, n times from out of gear.
 
+    ``rows`` (S, inputs) are what their inputs were multiplied by;
     ``bands`` (3, R, n) m: 10, 50 and 90 % of depth against ``time`` (n,) s;
     ``touch`` (R,) chance that lure or line touches bottom; ``clearance``
     (S, R) least height off bottom, m; ``correlation`` (inputs,) rank correlation of
@@ -76,6 +77,7 @@ class Chances:
     lure, s. NaN if not asked for.
     """
 
+    rows: Array
     time: Array
     bands: Array
     touch: Array
@@ -87,13 +89,12 @@ class Chances:
 
     @property
     def touch_error(self) -> Array:
-        """Standard error that ``touch`` (R,) has at most.
+        """Standard error of ``touch`` (R,).
 
-        The draws are a Latin hypercube: S of them err by no more than S - 1 independent ones
-        (Owen 1997, SIAM J. Numer. Anal. 34, 1884-1910, from memory). They are seeded, so that
-        the same question has the same answer every time: it errs all the same.
+        The draws are seeded, so that the same question has the same answer every time: it errs
+        all the same.
         """
-        return self._error(self.touch)
+        return standard_error(self.clearance < TOUCHING, self.rows)
 
     @property
     def touches(self) -> NDArray[np.bool_]:
@@ -113,21 +114,16 @@ class Chances:
 
     @property
     def expected_error(self) -> float:
-        """Standard error that ``expected`` has at most, as ``touch_error``."""
-        return float(self._worth().std() / np.sqrt(max(len(self.windows) - 1, 1)))
+        """Standard error of ``expected``, as ``touch_error``."""
+        return float(standard_error(self._worth(), self.rows))
 
     def _worth(self) -> Array:
         return np.where(self.touches, 0.0, self.windows.sum(axis=1))
 
     @property
     def any_touch_error(self) -> float:
-        """Standard error that ``any_touch`` has at most, as ``touch_error``."""
-        return float(self._error(np.array(self.any_touch)))
-
-    def _error(self, chance: Array) -> Array:
-        draws = max(len(self.clearance) - 1, 1)
-        out: Array = np.sqrt(chance * (1.0 - chance) / draws)
-        return out
+        """Standard error of ``any_touch``, as ``touch_error``."""
+        return float(standard_error(self.touches, self.rows))
 
     @property
     def driver(self) -> str:
@@ -217,6 +213,7 @@ def gathered(parts: Sequence[Samples], rows: Array) -> Chances:
         [_rank_correlation(rows[:, i], clearance.min(axis=1)) for i in range(len(INPUTS))]
     )
     return Chances(
+        rows,
         parts[0].time,
         bands,
         touch,

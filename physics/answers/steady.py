@@ -18,7 +18,7 @@ from physics.answers.between import between, path_at
 from physics.answers.chances import LINES, LONG, LOOSE, SPACING
 from physics.answers.holds import Responses, followed, respond_each
 from physics.answers.timing import Aim, clearances, strike_windows
-from physics.answers.vary import varied
+from physics.answers.vary import standard_error, varied
 from physics.environment.water import Bottom
 from physics.progress import ProgressCallback, part_of, report_progress
 from physics.simulation import drop_facts
@@ -30,6 +30,9 @@ Small = NDArray[np.float32]
 
 RUN_SHARES = (0.05, 0.25, 0.45, 0.65, 0.8, 0.9, 1.0)
 """Holds that are run, as shares of the longest."""
+
+NARROW, FEW = 0.3, 4
+"""Where the shortest hold is more than this share of the longest, so many evenly between do."""
 
 RUNS_SHARE = 0.75
 """Share of the work that running them is taken to be."""
@@ -65,6 +68,17 @@ class Drops:
     window: Small
     clearance: Small
 
+    def at(self, waits: Array, holds: Array) -> Drops:
+        """Those at some of the waits and holds, s, so far as there are such."""
+        w, k = (
+            np.isin(np.round(own, 6), np.round(some, 6))
+            for own, some in ((self.waits, waits), (self.holds, holds))
+        )
+        window, clearance = (one[:, w][:, :, k] for one in (self.window, self.clearance))
+        return replace(
+            self, waits=self.waits[w], holds=self.holds[k], window=window, clearance=clearance
+        )
+
     @property
     def touches(self) -> NDArray[np.bool_]:
         """Whether (S, W, K) any line touches bottom."""
@@ -82,8 +96,7 @@ class Expected:
     """What the samples of ``Drops`` say together, (W, K) at ``waits`` and ``holds``, s.
 
     ``window`` s is the mean, drops that touch counted as none, and ``touch`` the chance that
-    any line touches; with the standard errors that they have at most (see
-    chances.Chances.touch_error).
+    any line touches; with their standard errors (vary.standard_error).
     """
 
     waits: Array
@@ -97,14 +110,13 @@ class Expected:
     def of(cls, drops: Drops) -> Expected:
         """Of all samples."""
         worth, touch = drops.worth, drops.touches.mean(axis=0)
-        draws = max(len(worth) - 1, 1)
         return cls(
             drops.waits,
             drops.holds,
             worth.mean(axis=0, dtype=float),
-            worth.std(axis=0, dtype=float) / np.sqrt(draws),
+            standard_error(worth, drops.rows),
             touch,
-            np.sqrt(touch * (1.0 - touch) / draws),
+            standard_error(drops.touches, drops.rows),
         )
 
     def at(self, wait: float, hold: float) -> SteadyAnswer:
@@ -188,7 +200,7 @@ def _some(
     ground = search.scenario.water.over(search.bottom)
     told = part_of(progress, 0.0, RUNS_SHARE)
     level, rods = search.bottom.is_level, len(search.scenario.rods)
-    found = runs_of(search.scenario, rows, search.holds[-1], told, any_ground=not level)
+    found = runs_of(search.scenario, rows, search.holds, told, any_ground=not level)
     # what the lures do is worked out for all at once
     lures = np.concatenate([one.lure for one in found], axis=1)
     lure = np.stack([path_at(found[0].holds, found[0].time, lures, h) for h in search.holds])
@@ -210,28 +222,39 @@ def _some(
 def runs_of(
     scenario: Scenario,
     rows: Array,
-    longest: float,
+    holds: Sequence[float],
     progress: ProgressCallback | None = None,
     *,
     any_ground: bool = False,
 ) -> list[Responses]:
-    """The scenario for each of ``rows`` (S, inputs), run at a few holds up to ``longest`` s."""
+    """The scenario for each of ``rows`` (S, inputs), run as ``holds``, rising, s, need it."""
     spacing = drop_facts.SPACING if any_ground else SPACING
     return respond_each(
-        [varied(scenario, row) for row in rows], run_holds(longest, spacing),
+        [varied(scenario, row) for row in rows], run_holds(holds, spacing),
         after=followed(any_ground), tolerance=LOOSE, longest=LONG, lines=LINES,
         any_ground=any_ground, spacing=spacing, progress=progress,
     )  # fmt: skip
 
 
-def run_holds(longest: float, spacing: float) -> list[float]:
-    """The holds that are run, s: all but the longest on samples, so that others are read off."""
-    inner = {spacing * round(share * longest / spacing) for share in RUN_SHARES[:-1]}
-    return [*sorted(inner - {longest}), longest]
+def run_holds(holds: Sequence[float], spacing: float) -> list[float]:
+    """The holds that are run so that ``holds`` can be told from them, s.
+
+    All but the longest lie on samples: then others are read off without interpolating.
+    """
+    if len(holds) <= FEW:
+        return list(holds)
+    shortest, longest = holds[0], holds[-1]
+    wanted: Sequence[float] = [share * longest for share in RUN_SHARES]
+    if shortest > NARROW * longest:
+        wanted = np.linspace(shortest, longest, FEW).tolist()
+    inner = {spacing * round(hold / spacing) for hold in wanted[:-1]}
+    return [*sorted(hold for hold in inner if hold < longest), longest]
 
 
 def least_of(found: Responses, at: Sequence[float] | Array) -> Array:
     """The lowest each line comes with each hold (K, R), m up: it changes slowly with the hold."""
     low = np.nanmin(found.low[..., 2], axis=2)
+    if len(low) == 1:
+        return np.repeat(low, len(at), axis=0)
     out: Array = scipy.interpolate.PchipInterpolator(found.holds, low)(at)
     return out

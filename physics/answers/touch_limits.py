@@ -41,7 +41,7 @@ def touch_limits(
     for first in range(0, len(rows), size):
         chosen = slice(first, first + size)
         told = part_of(progress, first / len(rows), min(first + size, len(rows)) / len(rows))
-        for s, found in enumerate(runs_of(scenario, rows[chosen], longest, told), first):
+        for s, found in enumerate(runs_of(scenario, rows[chosen], holds.tolist(), told), first):
             low[s] = least_of(found, holds)
     own = rows[:, INPUTS.index("bottom")]
     chance = np.array(

@@ -136,10 +136,10 @@ class Lure:
     mass_center: float = 0.5
     volume_center: float = 0.5
     lip_area: float = 0.0
-    swing: float = 0.0
     added_mass_across: float = 0.9
     added_mass_along: float = 0.15
     isotropic: bool = False
+    swing: float = 0.0
 
     def __post_init__(self) -> None:
         require_name("lure name", self.name)

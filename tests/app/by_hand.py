@@ -108,7 +108,8 @@ class HandBackground(QObject):
         try:
             result = job(*args, progress=lambda _share: False) if reports else job(*args)
         except Exception as error:
-            result = error
+            # on its way back from another process
+            result = pickle.loads(pickle.dumps(error))
         if self.memory is not None:
             self.memory[packed] = result
         return result

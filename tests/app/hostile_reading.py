@@ -30,8 +30,10 @@ from app.measure.csv_columns import read_table
 from app.measure.csv_rows import guessed, kind_of, measurements
 from app.scenario import file as scenario_file
 from app.scenario.file import demos, nearly_equal
+from tests.app import hostile_logs
 from tests.app.ground.tracks.invented_logs import Trip
 from tests.app.hostile_files import LARGEST, made_csv, made_gpx, made_nmea, made_toml, spoiled
+from tests.app.hostile_logs import Untrue
 from tests.app.scenario.malformed import GOOD
 
 LONGEST_MESSAGE = 600
@@ -109,10 +111,6 @@ def _most_memory() -> float:
     except ImportError:
         return 0.0
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024.0
-
-
-class Untrue(Exception):
-    """What was taken could not be used."""
 
 
 def _same(a: object, b: object, what: str) -> None:
@@ -267,7 +265,7 @@ def _columns_of() -> list[bytes]:
     ]
 
 
-_TRACKS = _tracks()
+_TRACKS, _LOGS = _tracks(), hostile_logs.log_texts()
 
 KINDS = {
     "scenario": Kind(
@@ -288,4 +286,9 @@ KINDS = {
     "nmea": Kind(".log", _TRACKS["nmea"], made_nmea, _track),
     "gpx": Kind(".gpx", _TRACKS["gpx"], made_gpx, _track),
     "csv": Kind(".csv", _TRACKS["csv"], made_csv, _track),
+    "log csv": Kind(".csv", _LOGS[:1], made_csv, hostile_logs.log_text),
+    "log json": Kind(".json", _LOGS[1:], made_csv, hostile_logs.log_text),
+    "other log": Kind(".csv", hostile_logs.other_logs(), made_csv, hostile_logs.other_log),
+    "log file": Kind(".sqlite", hostile_logs.log_files(), hostile_logs.made_log,
+                     hostile_logs.log_file),
 }  # fmt: skip

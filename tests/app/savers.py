@@ -1,8 +1,9 @@
 """A process that writes to a store again and again, and says what is surely written.
 
 ``python -m tests.app.savers KIND FOLDER WHO COUNT`` says a number after each write that
-returned. COUNT 0 has a process of its own go on writing for every line of input, until that is
-ended from outside: it starts at once, since everything is imported by then (POSIX).
+returned. KIND all has one kind after another write, each in a folder of its own. COUNT 0 has a
+process of its own go on writing for every line of input, until that is ended from outside: it
+starts at once, since everything is imported by then (POSIX).
 """
 
 from __future__ import annotations
@@ -18,16 +19,23 @@ from pathlib import Path
 import platformdirs
 
 from app.common.bad_input import BadInput
+from app.common.files import make_folder
+from app.common.log_file import LOG, begin_log, end_log
 from app.compare import file as compare_file
 from app.compare.candidates import Candidate, Lineup
+from app.drill.store import Result
+from app.drill.store import Store as Results
 from app.gear import own_tackle
 from app.gear.catalog import Catalog
 from app.gear.own_tackle import Item
+from app.log.store import Store as Log
 from app.measure import file as sheet
 from app.measure.file import Line, Sheet
 from app.scenario import autosave
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
+from app.ui.settings import Settings
+from tests.app.log.made import a_drop
 
 ROUNDS = 3
 """Candidates a process names before it begins again: eight fit the file."""
@@ -88,7 +96,10 @@ def numbered(number: int) -> Setup:
 
 
 def unsaved_writer(who: str) -> Write:
-    """Unsaved changes put by."""
+    """Unsaved changes put by, after something went wrong that was written down."""
+    log_file = begin_log()
+    LOG.error("at the start")
+    end_log(log_file)
     unsaved, setup = autosave.Unsaved(), numbered(0)
     return lambda number: unsaved.keep(replace(setup, name=f"drop {number}"), None)
 
@@ -96,7 +107,7 @@ def unsaved_writer(who: str) -> Write:
 def scenario_writer(who: str) -> Write:
     """A scenario file saved over and over."""
     path, setup = user_folder() / "mine.toml", numbered(0)
-    path.parent.mkdir(parents=True, exist_ok=True)
+    make_folder(path.parent)
     return lambda number: scenario_file.save(replace(setup, name=f"drop {number}"), path)
 
 
@@ -106,6 +117,48 @@ WRITERS: dict[str, Callable[[str], Write]] = {
     "compare": compare_writer,
     "unsaved": unsaved_writer,
     "scenario": scenario_writer,
+}
+
+
+def settings_writer(who: str) -> Write:
+    """The last scenario, set to another each time."""
+    settings = Settings(user_folder() / "settings.json")
+
+    def write(number: int) -> None:
+        settings.set("scenario", f"drop {number}")
+        assert settings.keep()
+
+    return write
+
+
+def drill_writer(who: str) -> Write:
+    """A round begun and done."""
+    results = Results()
+    trainee = results.add(who)
+
+    def write(number: int) -> None:
+        done = Result("", 1, number, "scored", points=50.0)
+        results.finish(results.begin(trainee, 1, number), done)
+        results.flush()
+
+    return write
+
+
+def log_writer(who: str) -> Write:
+    """A drop more in the log."""
+    log = Log()
+
+    def write(number: int) -> None:
+        log.change([(None, replace(a_drop(), id=f"{who}-{number}", note=str(number)))])
+        log.flush()
+
+    return write
+
+
+MORE: dict[str, Callable[[str], Write]] = {
+    "settings": settings_writer,
+    "drill": drill_writer,
+    "log": log_writer,
 }
 
 
@@ -134,7 +187,12 @@ def main() -> None:
     kind, folder, who, most = sys.argv[1:]
     platformdirs.user_data_dir = lambda *_args, **_words: folder  # type: ignore[assignment]
     say("ready")
-    if int(most):
+    if kind == "all":
+        for each in (*WRITERS, *MORE):
+            folder = f"{sys.argv[2]}/{each}/leadfall"
+            say(f"begin {each}")
+            save(each, who, int(most))
+    elif int(most):
         sys.stdin.readline()
         save(kind, who, int(most))
     elif sys.platform != "win32":
@@ -149,7 +207,7 @@ def main() -> None:
 
 def save(kind: str, who: str, most: int | None) -> None:
     """Write so often, or for ever."""
-    write = WRITERS[kind](who)
+    write = (WRITERS | MORE)[kind](who)
     for number in islice(count(), most):
         while not written(write, number):
             pass

@@ -132,9 +132,9 @@ def soundings() -> None:
 
 
 def drill() -> None:
-    """Points at each level for a drop so much early or late, long or short."""
+    """Points at each level for a drop so much early or late, long or short, in eight rounds."""
     catalog = Catalog.load(None)
-    told = (f"level {n} {points_off(n, OFF, catalog):.0f}" for n in (1, 2, 3, 4))
+    told = (f"level {n} {points_off(n, OFF, catalog, range(1, 9)):.0f}" for n in range(1, 6))
     print(f"points for a timing error of {OFF:g} s: {', '.join(told)}")
 
 

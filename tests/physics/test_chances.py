@@ -15,7 +15,7 @@ from physics.answers.doubt import EIGHTY, INPUTS, MIDDLE_ROUGHNESS, ROUGHNESS, D
 from physics.answers.hold_times import HoldSearch, quantiles, shortest_holds
 from physics.answers.holds import bare, respond
 from physics.answers.timing import shortest_hold
-from physics.answers.vary import FIRST, factors, varied
+from physics.answers.vary import FIRST, factors, standard_error, varied
 from physics.environment.water import Bottom
 from physics.line.mesh import Resolution
 from physics.line.tackle import LURE_LIMITS
@@ -159,18 +159,43 @@ def test_that_the_chance_to_touch_is_the_chance_of_a_bottom_that_shallow() -> No
     assert_allclose(found.touch[0], exact, rtol=0.0, atol=2.0 / 64.0)
 
 
-def test_that_chances_to_touch_differ_from_seed_to_seed_by_their_error_at_most() -> None:
-    doubt, many = Doubt(), []
+@pytest.mark.parametrize(
+    "clearance",
+    [
+        # of lines that get 12 m deep, of which their drag takes its share, over 12.5 to 14.5 m
+        lambda drag, bottom, *_: 12.5 * bottom - 12.0 / drag**0.3,
+        lambda drag, bottom, half_time, speed: (
+            13.0 * bottom - 12.0 / (drag * half_time) ** 0.3 / speed**0.5
+        ),
+        lambda drag, bottom, half_time, speed: np.minimum(
+            12.6 * bottom - 12.0 / drag**0.3, 12.6 * bottom - 12.0 * half_time**0.3 / speed
+        ),
+    ],
+)
+def test_that_chances_to_touch_differ_from_seed_to_seed_by_the_error_they_are_told_with(
+    clearance,
+) -> None:
+    doubt, many, told = Doubt(), [], []
     some = chances(over(13.0), 14.0, SURE, count=1, after=5.0)
+    names = ("line_drag", "bottom", "coast_down", "speed")
     for seed in range(200):
-        # the lowest of lines that get 12 m deep, of which line drag takes its share
         rows = factors(doubt, 64, seed)
-        drag, bottom = (rows[:, INPUTS.index(name)] for name in ("line_drag", "bottom"))
-        clearance = 12.5 * bottom - 12.0 / drag**0.3
-        many.append((clearance < 0.0).mean())
-    told = replace(some, clearance=clearance[:, None], touch=np.array([np.mean(many)]))
-    assert 0.3 * told.touch_error[0] < np.std(many) < 1.1 * told.touch_error[0]
-    assert 0.04 < told.touch_error[0] < 0.07
+        low = clearance(*(rows[:, INPUTS.index(name)] for name in names))
+        one = replace(some, rows=rows, clearance=low[:, None])
+        many.append(one.any_touch)
+        told.append(one.any_touch_error)
+        assert one.touch_error[0] == pytest.approx(told[-1])
+    spread = np.std(many)
+    assert 0.9 * spread < np.mean(told) < 1.35 * spread
+    assert np.std(told) < 0.2 * spread
+
+
+def test_that_of_few_draws_or_without_doubt_the_error_is_that_of_chance() -> None:
+    rows, drawn = factors(Doubt(), 8), np.array([1.0, 1.0, 0.0, 0.0, 1.0, 0.0, 1.0, 0.0])
+    assert_allclose(standard_error(drawn, rows), np.sqrt(0.25 / 7.0))
+    assert_allclose(
+        standard_error(np.tile(drawn, 8), np.ones((64, len(INPUTS)))), np.sqrt(0.25 / 63.0)
+    )
 
 
 def test_that_bands_are_in_order_and_widen_with_doubt() -> None:

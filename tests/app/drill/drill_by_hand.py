@@ -23,6 +23,9 @@ WAITS = tuple(float(n) for n in range(0, 41, 2))
 HOLDS = tuple(float(n) for n in range(0, 49, 4))
 """What the tests' best answers are of: coarser than the program's own, and quicker."""
 
+EVERY_HOLD = tuple(float(n) for n in range(49))
+"""Where the best itself is to be off by nothing; no more are run for it."""
+
 REACTION = 1.0
 """A perfect player answers the call this long after it, s."""
 
@@ -94,7 +97,11 @@ def best_of(round_: Round, catalog: Catalog) -> Best:
 
 def perfect_orders(round_: Round, best: Best) -> list[Order]:
     """The best answer as orders to the helm."""
-    wait, hold = best.plan.point
+    return drop_orders(round_, best, *best.plan.point)
+
+
+def drop_orders(round_: Round, best: Best, wait: float, hold: float) -> list[Order]:
+    """A drop as orders to the helm; a call is answered as best can be."""
     out = round_.mark.time + wait
     orders = [Order(out, "out of gear"), Order(out + hold, "in gear")]
     call = round_.call_time(orders)
@@ -126,17 +133,20 @@ def taken(round_: Round, orders: Sequence[Order], catalog: Catalog) -> Taken:
     return measure(round_, played(round_, orders, catalog))
 
 
-def points_off(level: int, off: float, catalog: Catalog) -> float:
-    """Mean points of drops ``off`` s early, late, long and short, in two rounds of a level."""
+def points_off(level: int, off: float, catalog: Catalog, seeds: Sequence[int] = (1, 2)) -> float:
+    """Mean points of drops ``off`` s early, late, long and short, in rounds of a level.
+
+    All else is done as the best player does it.
+    """
     points = []
-    for seed in (1, 2):
+    for seed in seeds:
         round_ = make_round(level, seed, catalog)
-        best = best_of(round_, catalog)
-        for out, hold in ((off, 0.0), (-off, 0.0), (0.0, off), (0.0, -off)):
-            at = round_.mark.time + best.plan.point[0] + out
-            back = at + best.plan.point[1] + hold
-            drop = [Order(at, "out of gear"), Order(back, "in gear")]
-            points.append(score(taken(round_, drop, catalog), best).points)
+        best = find_best(round_, catalog, WAITS, EVERY_HOLD)
+        wait, hold = best.plan.point
+        for later, longer in ((off, 0.0), (-off, 0.0), (0.0, off), (0.0, -off)):
+            # nobody marks a fish before it is there
+            orders = drop_orders(round_, best, max(wait + later, 0.0), max(hold + longer, 0.0))
+            points.append(score(taken(round_, orders, catalog), best).points)
     return float(np.mean(points))
 
 

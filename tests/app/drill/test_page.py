@@ -143,7 +143,7 @@ def test_that_the_debrief_tells_the_steady_answer_beside_the_best(
     page: Page, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     rows = steady.doubt_rows
-    monkeypatch.setattr(steady, "doubt_rows", lambda request, _count: rows(request, 12))
+    monkeypatch.setattr(steady, "doubt_rows", lambda request, *_: rows(request, 12))
     page.begin(1)
     page.drill.live_run.set_speed(8)  # type: ignore[union-attr]
     page.hand.play_best()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -147,10 +148,18 @@ def test_that_throttle_after_a_drop_leaves_it_its_whole_window(
     assert score(done, best).points > 80.0
 
 
-def test_that_the_first_level_forgives_most(catalog: Catalog) -> None:
-    means = {level: points_off(level, 2.5, catalog) for level in (1, 2, 3, 4)}
-    assert means[1] > 90.0
-    assert means[1] > max(means[2], means[3], means[4])
+def test_that_the_same_error_of_timing_costs_more_at_every_level(catalog: Catalog) -> None:
+    means = [points_off(level, 2.5, catalog, (2, 4)) for level in (1, 2, 3, 4)]
+    assert means[0] > 95.0
+    assert all(after < before - 1.0 for before, after in pairwise(means)), means
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("off", [2.5, 4.0])
+def test_that_it_does_so_in_the_mean_over_many_rounds(off: float, catalog: Catalog) -> None:
+    means = [points_off(level, off, catalog, range(1, 9)) for level in PLAYED]
+    assert all(after < before - 1.0 for before, after in pairwise(means)), means
+    assert means[-1] > 40.0
 
 
 def test_that_a_late_or_long_drop_scores_less_than_the_best(

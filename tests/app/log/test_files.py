@@ -82,6 +82,18 @@ def test_that_a_json_entry_that_makes_no_sense_is_told(key: str, value: object, 
     assert said in str(told.value)
 
 
+@pytest.mark.parametrize("key", ["wait_s", "out_m", "latitude"])
+def test_that_a_number_of_hundreds_of_digits_is_told(key: str) -> None:
+    table = json.loads(json_file.dumps([a_drop(place=(30.0, -40.0))]))
+    (entry,) = table["entries"]
+    if key == "latitude":
+        entry["place_deg"][0] = 10**400
+    else:
+        (entry["lines"][0] if key == "out_m" else entry)[key] = 10**400
+    with pytest.raises(BadInput, match="too large"):
+        json_file.loads(json.dumps(table), "log", NOW)
+
+
 def test_that_a_setup_of_any_length_comes_back() -> None:
     entry = a_drop(setup="depths = [1.0]\n" * 20_000)
     for file in (csv_rows, json_file):

@@ -50,6 +50,8 @@ def test_that_every_factor_has_its_sentence_and_its_picture(page: LogPage, windo
     for row in rows:
         assert row.title.text()
         assert re.search("drops", row.sentence.text())
+        # and still once it was painted
+        row.plot.say()
         said = row.plot.accessibleDescription()
         assert re.search(r"\d+ of \d+ line-drops; about [\d.]+ in 100, 80 % range", said)
         assert not row.plot.grab().isNull()

@@ -17,6 +17,7 @@ from app.planning.report import as_json, as_page
 from app.planning.steady import (
     SteadyPlan,
     allowing,
+    steady_grid,
     steady_holds,
     steady_of,
     steady_part,
@@ -69,13 +70,31 @@ def test_that_what_is_told_of_both_answers_is_what_their_drops_say(
 
 
 def test_that_parts_run_apart_make_the_same_answer(plan: Plan, catalog: Catalog) -> None:
-    holds = steady_holds(plan)
-    halves = [steady_part(plan.request, catalog, holds, n, 2, 6) for n in range(2)]
-    whole = [steady_part(plan.request, catalog, holds, 0, 1, 6)]
+    grid = steady_grid(plan)
+    halves = [steady_part(plan.request, catalog, grid, n, 2, 6) for n in range(2)]
+    whole = [steady_part(plan.request, catalog, grid, 0, 1, 6)]
     apart, together = steady_of(plan, halves), steady_of(plan, whole)
     assert apart.answer == together.answer
     assert apart.drops == 6
     np.testing.assert_allclose(apart.expected.touch, together.expected.touch)
+
+
+def test_that_waits_and_holds_are_told_apart_to_half_a_second_about_the_answer(
+    plan: Plan, found: SteadyPlan
+) -> None:
+    assert found.answer is not None
+    fine, table = found.fine, found.expected
+    for seconds, answer in ((fine.waits, found.answer.wait), (fine.holds, found.answer.hold)):
+        near = seconds[np.abs(seconds - answer) < 1.1]
+        assert set(np.diff(near)) == {0.5}
+    # where the table has a place, both say one thing
+    assert set(table.waits) <= set(fine.waits)
+    assert set(table.holds) <= set(fine.holds)
+    wait, hold = float(table.waits[5]), float(table.holds[7])
+    one, other = table.at(wait, hold), fine.at(wait, hold)
+    assert (one.wait, one.hold, one.window, one.touch) == (
+        other.wait, other.hold, pytest.approx(other.window), other.touch,
+    )  # fmt: skip
 
 
 def test_that_holds_end_where_nearly_every_drop_touches(plan: Plan, found: SteadyPlan) -> None:
@@ -115,7 +134,7 @@ def test_that_of_the_answers_is_told_what_their_drops_say_and_elsewhere_what_the
         assert found.at(one.wait, one.hold) is one
     assert found.answer is not None
     wait, hold = found.answer.wait, found.answer.hold - 2.0
-    assert found.at(wait, hold) == found.expected.at(wait, hold)
+    assert found.at(wait, hold) == found.fine.at(wait, hold)
 
 
 def test_that_an_answer_whose_drops_touch_too_often_makes_way_for_a_shorter_hold(
@@ -147,7 +166,7 @@ def told(steady: tuple[float, ...], exact: tuple[float, ...]) -> SteadyPlan:
     answers = [SteadyAnswer(a, b, c, 0.2, d, 0.03) for a, b, c, d in (steady, exact)]
     nothing = Worth(3.0, *np.zeros((2, len(INPUTS))))
     table = Expected(*np.zeros((2, 1)), *np.zeros((4, 1, 1)))
-    return SteadyPlan(table, 0.1, 64, answers[1], answers[0], nothing)
+    return SteadyPlan(table, table, 0.1, 64, answers[1], answers[0], nothing)
 
 
 def test_that_words_tell_what_the_steady_answer_costs_and_gains() -> None:

@@ -14,7 +14,7 @@ BARE = {
     "format", "number", "engines", "line_elements", "leader_elements", "grading", "exponent",
     "propeller_drag", "one_engine", "leeway", "drag_multiplier", "tangential_drag", "normal_drag",
     "flooded", "added_mass", "mass_center", "volume_center", "added_mass_across",
-    "added_mass_along", "root", "touch",
+    "added_mass_along", "root", "touch", "touch_chance",
 }  # fmt: skip
 """Counts, and numbers without a unit."""
 

@@ -370,7 +370,7 @@ def test_that_a_demo_drops_its_lures_toward_the_bottom_but_not_onto_it(path: Pat
     for number, line in enumerate(trajectory.lines):
         times = line.time[line.time <= setup.duration]
         depth, height = trajectory.depth(number, times), trajectory.height(number, times)
-        assert 8 * FOOT < trajectory.run_depth(number) < 30 * FOOT
+        assert 7 * FOOT < trajectory.run_depth(number) < 30 * FOOT
         if line.handled is None:  # a hooked line comes up
             assert depth.max() > trajectory.run_depth(number) + 3 * FOOT
         assert height.min() > 1 * FOOT

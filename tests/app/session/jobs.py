@@ -88,3 +88,12 @@ def _within(done: Callable[[], bool]) -> bool:
             return False
         time.sleep(PULSE)
     return True
+
+
+def threads() -> int:
+    """Threads of this process once it has multiplied matrices."""
+    import numpy as np
+
+    whole = np.ones((400, 400))
+    assert (whole @ whole)[0, 0] == len(whole)
+    return len(os.listdir("/proc/self/task"))

@@ -326,7 +326,7 @@ def test_that_simulate_tells_what_the_helm_and_each_line_are_told(
     assert lines[2] == "one engine at 38.0 s, two engines at 108.0 s"
     blank = lines.index("")
     assert lines[3].startswith("port long: fish of 18.0 lb on at 34.0 s, line to 0.5 colors (")
-    assert lines[blank - 1].endswith("fish off at 106.0 s")
+    assert lines[blank - 1].endswith("fish off at 99.0 s")
     assert all(len(line) <= 90 for line in lines[:blank])
 
 

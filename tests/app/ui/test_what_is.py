@@ -16,7 +16,7 @@ from app.ui.what_is import WHAT_IS
 
 def glossary() -> dict[str, str]:
     """The manual's words and what it says of them."""
-    text = asset("manual/4-words.md").read_text(encoding="utf-8")
+    text = asset("manual/6-words.md").read_text(encoding="utf-8")
     rows = re.findall(r"^\| (.+?) \| (.+?) \|$", text, re.MULTILINE)
     return dict(rows)
 
@@ -25,6 +25,16 @@ def test_that_the_manual_says_what_the_screen_says() -> None:
     said = glossary()
     for word, sentence in WHAT_IS.items():
         assert said[word] == sentence[0].lower() + sentence[1:].rstrip("."), word
+
+
+def test_that_every_figure_of_the_log_says_what_it_is(window: Window) -> None:
+    QTest.keyClick(window, Qt.Key.Key_F10)
+    page = window.pages.log
+    for widget, word in (
+        (page.form.model, "by the model"), (page.works.order, "what to try next"),
+        (page.works.hourly, "line-hour"), (page.works.panel, "line-drop"),
+    ):  # fmt: skip
+        assert widget.whatsThis() == WHAT_IS[word]
 
 
 def test_that_every_large_figure_says_what_it_is(window: Window) -> None:

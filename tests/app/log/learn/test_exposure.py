@@ -48,7 +48,7 @@ def entry(**changed) -> Entry:
 
 def test_that_every_line_of_an_entry_is_a_row_with_what_it_fished(store: Store) -> None:
     lines, phases = rows(store, entry())
-    assert list(lines.seconds) == [SAID.exposed, 700.0]
+    assert list(lines.seconds) == [700.0, 700.0]
     assert list(lines.values["lure"]) == ["plug", "jig"]
     assert list(lines.values["hold"]) == [20.0, 20.0]
     # off bottom and speed at the lift, which nobody knows of a line the model was not asked of
@@ -56,7 +56,15 @@ def test_that_every_line_of_an_entry_is_a_row_with_what_it_fished(store: Store) 
     assert all(math.isnan(lines.values[key][1]) for key in ("off_bottom", "lure_speed"))
     assert len(set(lines.day)) == len(set(lines.drop)) == 1
     assert phases.values["phase"] == ["falling", "lifting", "running"]
-    assert list(phases.seconds) == [18.0, 9.0, 600.0]
+    assert list(phases.seconds) == [18.0, 9.0, 673.0]
+
+
+def test_that_a_line_counts_by_the_hour_only_where_somebody_knows_how_long_it_fished(
+    store: Store,
+) -> None:
+    lines, phases = rows(store, entry(lasted=None))
+    assert all(map(math.isnan, lines.seconds))
+    assert len(phases.seconds) == 0
 
 
 def test_that_a_day_is_that_of_the_place_whatever_it_is_in_utc(store: Store) -> None:

@@ -1,0 +1,1 @@
+"""What is on the disk when the power goes: recorded writes, and the disks they may have left."""
