@@ -36,6 +36,7 @@ from app.ui.settings import Settings
 from tests.app.by_hand import WORKING, HandBackground, HandTime, Live
 
 SIZE = (1280, 800)
+SPREAD_WIDE = 1250
 
 NAMES = (
     "rehearse-light.png",
@@ -144,6 +145,9 @@ def make(folder: Path) -> None:
         window.edit_spread()
         QApplication.processEvents()
         assert window.editor is not None
+        # as wide as it is on a small screen; that of no screen is smaller
+        window.editor.resize(SPREAD_WIDE, window.editor.height())
+        QApplication.processEvents()
         window.editor.grab().save(str(folder / "spread.png"))
         window.editor.close()
         window.show_page("timing")
