@@ -52,6 +52,13 @@ def test_that_it_stands_beside_the_exact_answer_once_its_drops_are_seen(planned:
     assert exact.touch == planned.planner.sure.any_touch, "one number for one thing"
 
 
+def test_that_what_was_stopped_is_said_to_be_unknown(planned: Desk) -> None:
+    planned.planner.stop()
+    assert planned.page.steady.words.text().startswith("Stopped")
+    planned.planner.replan()
+    assert "Working out" in planned.page.steady.words.text()
+
+
 def test_that_it_does_not_wait_for_how_sure_the_holds_are() -> None:
     assert RANKS["steady"] == RANKS["seen"] < RANKS["spread"]
 
