@@ -67,8 +67,9 @@ class SteadyPanel(Panel):
 
     def refresh(self) -> None:
         """Say what is known."""
-        planner, found = self._planner, self._planner.steady.ready
-        plan = planner.plan
+        planner, plan = self._planner, self._planner.plan
+        usable = planner.refused is None and not planner.trouble
+        found = planner.steady.ready if usable else None
         answer = None if found is None else found.answer
         if found is None or plan is None:
             self.words.setText(self._unknown())
