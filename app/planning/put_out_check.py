@@ -51,7 +51,8 @@ class Looked:
     """A spread at one (``wait``, ``hold``), s, as the plan gives it; R rods, n times.
 
     They are those right most often, where anything is in doubt and some touch so rarely as may
-    be; else the best for the numbers as they are set.
+    be; else the best for the numbers as they are set. Where none serves the lures may lift however
+    far apart.
     ``each_line`` (R,) s are the strike windows, ``clearance`` m the least of any line off the
     bottom. ``depth`` (R, n) m is of each lure against ``time`` (n,) s from out of gear,
     ``counts`` (R, n) where it is in its strike window. ``serves``: it keeps every wish and has a
@@ -140,9 +141,10 @@ def _look(
     tried = _tried(request, plan)
     wait_s, hold, serves = _point(request, plan, tried)
     rows = doubt_rows(asked, SAMPLES)
-    if serves and in_doubt(setup.doubt):
+    if in_doubt(setup.doubt):
+        own = _serving(tried, plan.situation.aim.clearance, request.unison if serves else None)
         told = part_of(progress, PLAN_SHARE, STEADY_SHARE)
-        steady = _steady_point(request, plan, tried, rows, told)
+        steady = _steady_point(plan, tried, own, rows, told)
         wait_s, hold = (wait_s, hold) if steady is None else (steady.wait, steady.hold)
     one = plan.paths(hold)
     lifting, clearance = lifting_and_clearance(
@@ -207,11 +209,16 @@ def _point(request: PutOutRequest, plan: Plan, tried: Tried) -> tuple[float, flo
 
 
 def _steady_point(
-    request: PutOutRequest, plan: Plan, tried: Tried, rows: Array, progress: ProgressCallback | None
+    plan: Plan,
+    tried: Tried,
+    own: NDArray[np.bool_],
+    rows: Array,
+    progress: ProgressCallback | None,
 ) -> SteadyAnswer | None:
-    """What is right most often of the waits and holds that serve. Raises Cancelled."""
-    found, own = plan.situation, _serving(tried, plan.situation.aim.clearance, request.unison)
-    holds = own.any(axis=0)
+    """What is right most often of the waits and holds that are ``own`` (W, K). Raises Cancelled."""
+    if not own.any():
+        return None
+    found, holds = plan.situation, own.any(axis=0)
     longest = float(tried.holds[holds].max())
     holds &= tried.holds >= LEAST_HOLD * longest
     waits = own[:, holds].any(axis=1)

@@ -105,10 +105,11 @@ def sure_words(before: Looked, after: Looked) -> str:
         return ""
     then, now = after.chances, before.chances
     text = (
-        f"On average {after.expected:.1f} s of window a drop{added_up(len(after.each_line))}, none "
-        f"in one that touches; now {before.expected:.1f} s. "
+        f"On average {then.expected:.1f} s of window a drop{added_up(len(after.each_line))}, none "
+        "in one that touches"
     )
-    text += f"A line touches bottom in {100 * then.any_touch:.0f} drops of 100"
+    text += "" if now is None else f"; now {now.expected:.1f} s"
+    text += f". A line touches bottom in {100 * then.any_touch:.0f} drops of 100"
     error = 100 * then.any_touch_error
     if error >= 0.5:
         text += f", give or take {error:.0f}"

@@ -50,9 +50,9 @@ def steady_sentence(found: SteadyPlan, doubt: Doubt, lines: int) -> str:
 
 def outcome(answer: SteadyAnswer, lines: int) -> str:
     """What is expected of a wait and hold: seconds a drop, and how often it touches."""
-    error = 100 * answer.touch_error
-    give = f", give or take {error:.0f}" if error >= 0.5 else ""
-    return f"{answer.window:.1f} s a drop{added_up(lines)}, touches in {_drops(answer)}{give}"
+    error = f"{100 * answer.touch_error:.0f}"
+    often = f"{100 * answer.touch:.0f}" + (f" ± {error}" if error != "0" else "")
+    return f"{answer.window:.1f} s a drop{added_up(lines)}, touches in {often} drops of 100"
 
 
 def trade_sentence(found: SteadyPlan) -> str:

@@ -67,11 +67,12 @@ class SteadyPanel(Panel):
 
     def refresh(self) -> None:
         """Say what is known."""
-        planner, found = self._planner, self._planner.steady.ready
-        plan = planner.plan
+        planner, plan = self._planner, self._planner.plan
+        usable = planner.refused is None and not planner.trouble
+        found = planner.steady.ready if usable else None
         answer = None if found is None else found.answer
         if found is None or plan is None:
-            self.words.setText("Working out what is right most often…" if planner.busy else "–")
+            self.words.setText(self._unknown())
             self.trade.setText("")
         else:
             setup = planner.request.setup
@@ -81,6 +82,13 @@ class SteadyPanel(Panel):
         there = answer is not None and planner.point == (answer.wait, answer.hold)
         self.look.setEnabled(answer is not None and not there)
         self.rehearse.setEnabled(answer is not None and planner.fresh and answer.hold >= 0.5)
+
+    def _unknown(self) -> str:
+        """Why nothing is known."""
+        planner = self._planner
+        if planner.busy:
+            return "Working out what is right most often…"
+        return "Stopped: what is right most often is not known." if planner.stopped else "–"
 
     def _look(self) -> None:
         found = self._planner.steady.ready

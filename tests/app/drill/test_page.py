@@ -154,7 +154,7 @@ def test_that_the_debrief_tells_the_steady_answer_beside_the_best(
     found = page.drill.steady
     assert found is not None
     assert found.answer is not None
-    assert f"{100 * found.answer.touch:.0f} drops of 100" in view.steady.text()
+    assert f"{found.answer.window:.1f} s a drop, touches in" in view.steady.text()
     assert not view.steady.isHidden()
     # of the next round nothing is known yet
     page.press(Qt.Key.Key_Return)

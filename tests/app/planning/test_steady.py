@@ -184,6 +184,10 @@ def test_that_words_tell_what_the_steady_answer_costs_and_gains() -> None:
     assert "in 10 drops of 100 at most" in steady_sentence(none, Doubt(), 2)
     assert "all lines added up" in steady_sentence(gain, Doubt(), 2)
     assert "added up" not in steady_sentence(gain, Doubt(), 1)
+    # how often is told with its error, where that is any
+    assert steady_sentence(gain, Doubt(), 1).endswith("touches in 9 ± 3 drops of 100.")
+    sure = replace(gain.answer, touch=0.0, touch_error=0.0)
+    assert steady_sentence(replace(gain, answer=sure), Doubt(), 1).endswith("in 0 drops of 100.")
 
 
 def test_that_words_tell_what_is_worth_measuring_and_when_nothing_is() -> None:

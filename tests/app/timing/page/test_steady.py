@@ -52,6 +52,26 @@ def test_that_it_stands_beside_the_exact_answer_once_its_drops_are_seen(planned:
     assert exact.touch == planned.planner.sure.any_touch, "one number for one thing"
 
 
+def test_that_what_was_stopped_is_said_to_be_unknown(planned: Desk) -> None:
+    planned.planner.stop()
+    assert planned.page.steady.words.text().startswith("Stopped")
+    planned.planner.replan()
+    assert "Working out" in planned.page.steady.words.text()
+
+
+def test_that_of_a_drop_that_is_refused_no_steady_answer_is_told(steady: Desk) -> None:
+    panel, document = steady.page.steady, steady.live.document
+    assert "drops of 100" in panel.words.text()
+    setup = document.setup
+    timing = replace(setup.timing, clearance=2.0 * setup.water.bottom.deepest)
+    document.edit(replace(setup, timing=timing), "too far off bottom")
+    assert steady.planner.refused is not None
+    assert panel.words.text() == "–"
+    assert not panel.trade.text()
+    assert not panel.look.isEnabled()
+    assert not panel.rehearse.isEnabled()
+
+
 def test_that_it_does_not_wait_for_how_sure_the_holds_are() -> None:
     assert RANKS["steady"] == RANKS["seen"] < RANKS["spread"]
 
