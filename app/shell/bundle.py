@@ -32,9 +32,12 @@ FIRST = Path(__file__).with_name("bundled_start.py")
 NOT_LOADED = (
     "tkinter", "matplotlib", "IPython", "PIL", "pytest", "setuptools", "PyInstaller", "_ssl",
     "_hashlib", "pyqtgraph.opengl", "pyqtgraph.console", "pyqtgraph.jupyter",
-    "PySide6.QtNetwork", "PySide6.QtOpenGLWidgets", "PySide6.QtTest",
+    "PySide6.QtNetwork", "PySide6.QtTest",
 )  # fmt: skip
 """What a library would take along and the program never loads."""
+
+LATE = ("PySide6.QtOpenGL", "PySide6.QtOpenGLWidgets")
+"""What pyqtgraph loads by a name that it makes."""
 
 NOT_NEEDED = (
     "PySide6/**/translations", "PySide6/**/platformthemes/*gtk3*", "PySide6/**/networkinformation",
@@ -109,7 +112,7 @@ def _words(place: Path, work: Path) -> list[str]:
         f"--paths={ROOT}", f"--add-data={assets_folder()}:app/_assets", "--copy-metadata=leadfall",
         f"--add-binary={core}:{core.parent.relative_to(ROOT)}",
         *(f"--collect-submodules={name}" for name in ("app", "physics")),
-        *(f"--hidden-import={name}" for name in (*sorted(lazily()), "PySide6.QtOpenGL")),
+        *(f"--hidden-import={name}" for name in (*sorted(lazily()), *LATE)),
         *(f"--exclude-module={name}" for name in (*NOT_LOADED, "app.shell.bundle")),
     ]  # fmt: skip
     if LINUX:

@@ -2,7 +2,7 @@
 
 ``python -m tests.benchmarks.bundle FOLDER [--root ROOT]``; exit code 1 when anything failed. FOLDER
 is what ``python -m app.shell.bundle`` made. ROOT is a bare system in a folder, for which this must
-be run as root (``debootstrap --variant=minbase bookworm ROOT``, with ``fonts-dejavu-core`` in it);
+be run as root (``debootstrap --variant=minbase bookworm ROOT``, with ``fontconfig-config`` in it);
 without one it runs here with nothing on its path. Needs Xvfb and xdotool. Linux.
 
 Tried: ``--check``; a plan and its card; then window up (time to a moving picture), a drop, a hit
@@ -141,6 +141,9 @@ def used(tried: Tried, application: QGuiApplication, told: Callable[[str], None]
             wait_for(moving(application))
             at, work = time.monotonic() - begun, sum(map(worked, tried.processes()))
             told(f"moving picture after {at:.2f} s, {work:.2f} s of work")
+            # it opens on the page that was in front last
+            press(tried.display, "F2")
+            time.sleep(1.0)
             press(tried.display, "space")
             time.sleep(3.0)
             press(tried.display, "space")
