@@ -26,4 +26,9 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 if __name__ == "__main__":
+    if getattr(sys, "frozen", False):
+        # worker processes of a stand-alone Leadfall begin here, too
+        import multiprocessing
+
+        multiprocessing.freeze_support()
     sys.exit(main())
