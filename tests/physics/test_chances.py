@@ -193,7 +193,9 @@ def test_that_chances_to_touch_differ_from_seed_to_seed_by_the_error_they_are_to
 def test_that_of_few_draws_or_without_doubt_the_error_is_that_of_chance() -> None:
     rows, drawn = factors(Doubt(), 8), np.array([1.0, 1.0, 0.0, 0.0, 1.0, 0.0, 1.0, 0.0])
     assert_allclose(standard_error(drawn, rows), np.sqrt(0.25 / 7.0))
-    assert_allclose(standard_error(np.tile(drawn, 8), np.ones((64, len(INPUTS)))), np.sqrt(0.25 / 63.0))
+    assert_allclose(
+        standard_error(np.tile(drawn, 8), np.ones((64, len(INPUTS)))), np.sqrt(0.25 / 63.0)
+    )
 
 
 def test_that_bands_are_in_order_and_widen_with_doubt() -> None:
