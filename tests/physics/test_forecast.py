@@ -1,35 +1,46 @@
 """What a fit foretells: how often its intervals hold the truth, also where the model is wrong."""
 
+from collections.abc import Sequence
+from unittest.mock import patch
+
 import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
 from physics.answers.doubt import EIGHTY
+from physics.calibration import predict as predicting
 from physics.calibration.calibrate import calibrate
 from physics.calibration.factors import Factors, Gear, usual_prior
 from physics.calibration.forecast import forecasts
 from physics.calibration.measured import CoastDown, DockFall, Row, TowDepth
-from physics.calibration.model_error import SHARES, UNDER_WAY, discrepancy
+from physics.calibration.model_error import SHARES, TILTS, UNDER_WAY, discrepancy
 from physics.calibration.predict import predict
 from tests.benchmarks.calibrate_coverage import (
     COASTS,
     FALLS,
     FAR_COASTS,
     FAR_FALLS,
+    FAR_TOWS,
+    SHIPPED,
+    StandIn,
     coverage,
     dock_sea,
+    of_a_point,
     of_coasts,
     slow_thumb,
 )
-from tests.physics.measurements import BOAT, GEAR, WATER, with_measured
+from tests.benchmarks.calibrate_coverage import TOWS as KNOWN_TOWS
+from tests.physics.measurements import BOAT, GEAR, ROD, WATER, with_measured
+from tests.physics.other_models import power
 
-TOWS: list[Row] = [TowDepth(u, 1.0) for u in (1.8, 2.0, 2.2, 2.4, 2.6)]
+SPEEDS = (1.8, 2.0, 2.2, 2.4, 2.6)
 CLOSE = 1e-9
 
 
-def towed(factors: Factors) -> list[Row]:
-    depths = predict(GEAR, TOWS, [factors])[0]
-    return [with_measured(row, depth) for row, depth in zip(TOWS, depths, strict=True)]
+def towed(factors: Factors, speeds: Sequence[float] = SPEEDS) -> list[Row]:
+    rows = [TowDepth(u, 1.0) for u in speeds]
+    depths = predict(GEAR, rows, [factors])[0]
+    return [with_measured(row, depth) for row, depth in zip(rows, depths, strict=True)]
 
 
 def test_that_what_is_measured_has_next_to_no_model_error_and_what_is_far_has_its_share() -> None:
@@ -37,8 +48,26 @@ def test_that_what_is_measured_has_next_to_no_model_error_and_what_is_far_has_it
     there, far = TowDepth(2.0, 1.0), TowDepth(12.0, 1.0)
     model = discrepancy([row, there, far], np.array([4.0, 4.0, 0.5]), 1)
     assert_allclose(model[:2], 0.0, atol=CLOSE)
-    # its own, and that of what it is told from
-    assert_allclose(model[2, 2] ** 0.5, 2.0**0.5 * SHARES[UNDER_WAY] * 0.5, rtol=0.01)
+    # its own and that of what it is told from; six times as fast, the tilt of five times the speed
+    share = np.hypot(2.0**0.5 * SHARES[UNDER_WAY], 5.0 * TILTS[UNDER_WAY][0])
+    assert_allclose(model[2, 2] ** 0.5, share * 0.5, rtol=0.01)
+
+
+def test_that_what_rows_say_of_the_tilt_narrows_it() -> None:
+    far = TowDepth(5.0, 1.0)
+    narrow, wide = (
+        forecasts(calibrate(GEAR, towed(Factors(line_drag=1.2), speeds)), [far])[0]
+        for speeds in ((1.5, 2.0, 2.5, 3.0, 3.5), (1.9, 1.95, 2.0, 2.05, 2.1))
+    )
+    assert narrow.high - narrow.low < 0.8 * (wide.high - wide.low)
+
+
+def test_that_tows_of_a_line_whose_drag_fades_with_speed_are_foretold_eight_times_in_ten() -> None:
+    sea = of_a_point(ROD, power(1.25, -0.3))
+    with patch.dict(predicting._KINDS, {TowDepth.kind: StandIn.of(SHIPPED).work}):
+        held = coverage(SHIPPED, [*KNOWN_TOWS], [*FAR_TOWS], sea, 80)
+    assert 0.75 < held.mean() < 0.88
+    assert held[-1] > 0.75, "at the speed farthest off"
 
 
 def test_that_intervals_grow_away_from_the_speeds_that_were_measured() -> None:

@@ -17,7 +17,7 @@ import pytest
 from physics.answers.doubt import MIDDLE_ROUGHNESS
 from physics.calibration.factors import Gear
 from physics.calibration.measured import DropTouch, Row, TowDepth
-from tests.benchmarks.calibrate_coverage import coverage, told
+from tests.benchmarks.calibrate_coverage import SWINGS, coverage, told
 from tests.beside import noted
 from tests.physics.measurements import BOAT, CORE, GEAR, LEADER, PLUG, ROD, WATER
 from tests.published import moordyn_run
@@ -35,7 +35,7 @@ SEAS = 12
 ROUNDS = 10
 """So many boats and lines, and rounds of measurements on each."""
 
-HELD = 0.75  # share of intervals, at least; 0.90 at most is wanted, and is not kept
+HELD = 0.75, 0.90  # share of intervals
 OUT_OF = SEAS * ROUNDS
 
 TOW_KNOTS = (2.5, 3.0, 3.5, 4.0, 4.5)
@@ -49,7 +49,8 @@ FIRST, STAIR = 100.0, 60.0
 
 LINE = replace(CORE, drag_multiplier=MIDDLE_ROUGHNESS)
 SHIPPED = replace(
-    GEAR, rod=replace(ROD, sections=(LINE, LEADER), height=-TIP_DEPTH), line="leadcore"
+    GEAR, rod=replace(ROD, sections=(LINE, LEADER), lure=SWINGS, height=-TIP_DEPTH),
+    line="leadcore",
 )  # fmt: skip
 
 
@@ -145,4 +146,4 @@ def test_that_unseen_depths_of_moordyns_lines_lie_in_the_intervals_of_a_fit(tmp_
     gear: Gear = SHIPPED
     held = coverage(gear, rows, unseen, next_sea, OUT_OF)
     noted(f"in the 80 % interval, {OUT_OF} fits: tows of {FAR_KNOTS} kn, 2 drops: {told(held)}")
-    assert held.mean() > HELD
+    assert HELD[0] < held.mean() < HELD[1]

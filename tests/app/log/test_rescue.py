@@ -149,5 +149,6 @@ def test_that_a_number_no_file_has_room_for_does_not_send_the_rescue_on_for_ever
 ) -> None:
     db = in_memory()
     db.execute("insert into sought values (?, '')", (number,))
+    db.commit()
     saved = saved_from(db)
     assert (saved.kept, saved.gone, saved.lost) == ({}, {}, 1)
