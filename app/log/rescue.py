@@ -66,7 +66,7 @@ def saved_from(db: sqlite3.Connection) -> Saved:
     if not seen:
         return Saved(lost=None)
     careful = _Careful(db)
-    top = min(max(seen), room)
+    top = max((number for number in seen if number <= room), default=0)
     # a number that the file has no room for stands by itself: it may be part of the damage
     far = sorted(number for number in seen if not 0 < number <= top)
     spans = [(first, min(first + AT_ONCE - 1, top)) for first in range(1, top + 1, AT_ONCE)]
