@@ -99,7 +99,7 @@ LEVELS = {
               wheel=True, engines=True),
         Level(5, "Fish on", "Four lines. After the drop a fish is on one: slow to one engine "
               "at the call, and keep the other lines off the bottom.", "off",
-              wheel=True, engines=True, band=0.5 * BAND, radius=0.75 * RADIUS, full_marks=0.9),
+              wheel=True, engines=True, band=0.5 * BAND, radius=0.75 * RADIUS),
         Level(FREE, "Own scenario", "The scenario on screen, with a mark at an unknown moment.",
               "off", wheel=True, engines=True),
     )
