@@ -75,6 +75,14 @@ def brought_up(db: sqlite3.Connection, schema: Schema, before: Callable[[], obje
     All steps are done, or none. Raises NewerFile, and sqlite3.DatabaseError for a file that is
     none of these.
     """
+    try:
+        _bring_up(db, schema, before)
+    except UnicodeDecodeError as error:
+        # what SQLite says of a schema whose own text is damaged
+        raise sqlite3.DatabaseError("its tables are damaged") from error
+
+
+def _bring_up(db: sqlite3.Connection, schema: Schema, before: Callable[[], object]) -> None:
     version = version_of(db)
     if version > schema.version:
         raise NewerFile

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent, QResizeEvent
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidgetItem
 
@@ -78,6 +78,12 @@ class LinesTable(Choices):
         """Names have what room the other columns leave."""
         self._fit_names()
         super().resizeEvent(event)
+
+    def changeEvent(self, event: QEvent) -> None:
+        """In larger text names have another room, once the other columns have grown."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.FontChange:
+            QTimer.singleShot(0, self, self._fit_names)
 
     def _fit_names(self) -> None:
         """A rod's name first, as far as the lure keeps its least; the lure has the rest."""

@@ -108,7 +108,7 @@ class OtherLog(Entries):
         self._path = path
         if not path.is_file():
             raise self._refused("there is no such file")
-        copy = sqlite3.connect(":memory:")
+        copy = connected(":memory:", OPEN_S)
         try:
             with contextlib.closing(connected(path, OPEN_S)) as source:
                 source.backup(copy)

@@ -13,6 +13,9 @@ from app.log.entry import Entry
 from app.log.opening import OPEN_S
 from app.log.reading import AT_ONCE, Entries, readied, show_main
 
+UNREADABLE = (sqlite3.Error, UnicodeDecodeError)
+"""What reading a damaged file raises; the latter where the library's own words hold its text."""
+
 LEAST_BYTES = 64
 """An entry takes at least so much of a file: its id and its instants alone do."""
 
@@ -49,7 +52,7 @@ def saved_from_file(path: Path) -> Saved:
     try:
         with closing(connected(f"{path.as_uri()}?mode=ro", OPEN_S, uri=True)) as db:
             return saved_from(readied(db))
-    except sqlite3.Error:
+    except UNREADABLE:
         return Saved(lost=None)
 
 
@@ -61,7 +64,7 @@ def saved_from(db: sqlite3.Connection) -> Saved:
         show_main(db)
         seen = set(_numbers(db))
         room = _room(db)
-    except sqlite3.Error:
+    except UNREADABLE:
         seen = set()
     if not seen:
         return Saved(lost=None)
@@ -73,9 +76,9 @@ def saved_from(db: sqlite3.Connection) -> Saved:
     for first, last in (*spans, *((number, number) for number in far)):
         try:
             _read(db, careful, first, last, saved)
-        except sqlite3.Error:
+        except UNREADABLE:
             for number in range(first, last + 1):
-                with suppress(sqlite3.Error):
+                with suppress(*UNREADABLE):
                     _read(db, careful, number, number, saved)
     saved.lost = max(top, 0) + len(far) - len(saved.kept) - len(saved.gone)
     return saved
@@ -105,6 +108,7 @@ def _numbers(db: sqlite3.Connection) -> Iterator[int]:
         "select number from main.sought order by number desc",
         "select entry from main.line order by entry desc",
     ):
-        with suppress(sqlite3.Error):
+        with suppress(*UNREADABLE):
             for (number,) in db.execute(asked):
-                yield number
+                if isinstance(number, int):
+                    yield number

@@ -33,9 +33,11 @@ def test_that_how_sure_says_the_spread_and_what_to_do(chance: Chances, plan: Pla
 
 
 def test_that_a_chance_to_touch_is_said_with_its_error(chance: Chances, plan: Plan) -> None:
-    some = replace(chance, clearance=np.zeros((17, 2)), touch=np.array([0.5, 1.0]))
+    clearance, rows = np.zeros((16, 2)), np.ones((16, len(INPUTS)))
+    clearance[:8, 0] = 1.0
+    some = replace(chance, clearance=clearance, rows=rows, touch=np.array([0.5, 1.0]))
     words = how_sure(some, plan)
-    assert "touches bottom in 50 drops of 100, give or take 12." in words
+    assert "touches bottom in 50 drops of 100, give or take 13." in words
     assert "touches bottom in 100 drops of 100." in words
 
 

@@ -188,7 +188,7 @@ def test_that_what_only_a_plan_asks_does_not_disturb_the_drop(
 
 def test_that_an_order_without_sense_is_refused_in_words(live: Live) -> None:
     live.live_run.set_throttle(1000.0)
-    assert live.said == ["Throttle: allowed is a number from 0.2 to 12 m/s."]
+    assert live.said == ["Throttle: allowed is 0.4 to 23.3 kn."]
     assert live.live_run.throttle()[0] == live.document.setup.speed
 
 

@@ -193,6 +193,7 @@ def test_that_columns_grow_with_the_text_and_room_left_goes_to_the_lure(window: 
     assert lines.horizontalHeader().length() == lines.viewport().width()
     assert lines.columnWidth(1) > 2 * lines.columnWidth(0)
     set_text_size(LARGER)
+    QApplication.processEvents()
     assert entries.columnWidth(0) == round(LARGER * before[0])
     assert lines.columnWidth(0) == round(LARGER * before[1])
 
