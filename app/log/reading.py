@@ -154,14 +154,15 @@ class Entries:
 
     def _setup_text(self, number: int) -> str:
         asked = "select text from setups where number = ?"
-        return "".join(self._db.execute(asked, (number,)).fetchone() or ())
+        (text,) = self._db.execute(asked, (number,)).fetchone() or ("",)
+        return text if isinstance(text, str) else ""
 
     def earlier(self, id_: str) -> list[Entry]:
         """What an entry was before it was replaced by something newer, the latest first."""
         asked = "select text from earliers where id = ? order by since desc"
         out = []
         for (text,) in self._rows(asked, [id_]):
-            with contextlib.suppress(BadInput, ValueError):
+            with contextlib.suppress(BadInput, ValueError, RecursionError):
                 out.append(json_file.entry_of(json.loads(text), "an earlier entry", LATEST))
         return out
 

@@ -54,6 +54,7 @@ class Store(Entries):
         self._writable = False
         self._waiting: list[Change] = []
         saved: list[Saved] = []
+        self._file: tuple[int, int] | None = None
         super().__init__(self._opened(saved))
         for each in saved:
             self._begin_with(each)
@@ -109,8 +110,15 @@ class Store(Entries):
 
     def _for_writing(self) -> sqlite3.Connection:
         db = for_writing(self.path)
-        self._writable = True
+        self._writable, self._file = True, self._there()
         return db
+
+    def _there(self) -> tuple[int, int] | None:
+        """Which file is there by now, wherever one of another window may have been put."""
+        with contextlib.suppress(OSError):
+            stat = self.path.stat()
+            return stat.st_dev, stat.st_ino
+        return None
 
     def _data_version(self) -> int:
         return int(self._db.execute("pragma data_version").fetchone()[0])
@@ -171,6 +179,9 @@ class Store(Entries):
 
     def _good_already(self) -> sqlite3.Connection | None:
         """The file, where another window has just put a good one in the place of the damaged."""
+        if self._there() == self._file:
+            # a look may find nothing wrong with what could not be read
+            return None
         try:
             db = self._for_writing()
         except (sqlite3.Error, NewerFile):

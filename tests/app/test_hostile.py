@@ -38,6 +38,12 @@ def test_that_no_hostile_file_of_thousands_fails(kind: str, tmp_path: Path) -> N
     search(kind, 3000, SEED + 1, tmp_path)
 
 
+@pytest.mark.parametrize("number", [510, 1039, 1135])
+def test_that_what_once_brought_the_log_down_no_longer_does(number: int, tmp_path: Path) -> None:
+    """An earlier entry nested 3,000 deep, an index that lies, a setup that is no text."""
+    assert not outcome("log file", number, 1, tmp_path).trouble
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_that_a_hostile_file_can_be_made_again(kind: str) -> None:
     assert [file_of(kind, n, 1) for n in range(20)] == [file_of(kind, n, 1) for n in range(20)]
