@@ -264,7 +264,8 @@ def style_sheet(look: Look) -> str:
     QPushButton:focus, QToolButton:focus {{ border: 2px solid {look.choice}; padding: 4px 11px; }}
     QPushButton:checked, QToolButton:checked {{ background: {look.choice};
         color: {look.on_choice}; border-color: {look.choice}; }}
-    QPushButton:disabled, QToolButton:disabled {{ color: {look.faint}; }}
+    QPushButton:disabled, QToolButton:disabled {{ color: {look.faint};
+        border: 1px dashed {look.edge}; }}
     QPushButton#lever {{ background: {look.accent}; color: {look.on_accent}; border: none;
         border-radius: 8px; padding: 12px; font-weight: bold; }}
     QPushButton#lever:hover {{ border: 2px solid {look.text}; padding: 10px; }}
@@ -278,7 +279,7 @@ def style_sheet(look: Look) -> str:
     QPushButton#primary[row="true"]:hover, QPushButton#primary[row="true"]:focus {{
         padding: 3px 11px; }}
     QPushButton#primary:disabled, QPushButton#lever:disabled {{
-        background: {look.ground}; color: {look.faint}; border: 1px solid {look.edge};
+        background: {look.ground}; color: {look.faint}; border: 1px dashed {look.edge};
         padding: 11px; }}
     QPushButton#primary[row="true"]:disabled {{ padding: 4px 12px; }}
     QLineEdit {{ background: {look.panel}; border: 1px solid {look.edge};
