@@ -136,22 +136,24 @@ class Saying:
         assert found is not None
         new, old = (self.level(found.factor, value) for value in (change.new, change.old))
         counts = {
-            value: (rate, hits, lines)
-            for value, rate, hits, lines in zip(
-                found.levels, found.by_drop.rate, found.by_drop.hits, found.by_drop.exposure,
-                strict=True,
+            value: (low, high, rate, hits, lines)
+            for value, low, high, rate, hits, lines in zip(
+                found.levels, found.by_drop.low, found.by_drop.high, found.by_drop.rate,
+                found.by_drop.hits, found.by_drop.exposure, strict=True,
             )
         }  # fmt: skip
         if change.new not in counts:
             return f"{_begun(new)} was never tried; it is next to what was."
-        rate, hits, lines = counts[change.new]
+        low, _, rate, hits, lines = counts[change.new]
         seen = f"{_begun(new)} had {hits:,.0f} of {lines:,.0f} line-drops"
         if lines <= FEW:
             return f"{seen}: hardly tried, so worth finding out."
-        before, old_hits, old_lines = counts[change.old]
+        _, most, before, old_hits, old_lines = counts[change.old]
         than = f"{old} {old_hits:,.0f} of {old_lines:,.0f}"
-        if rate >= before:
+        if low > most:
             return f"{seen}, {than}: likely better."
+        if rate >= before:
+            return f"{seen}, {than}: better so far, which may be luck."
         return f"{seen}, {than}: it may still be better, and that is not sure yet."
 
 

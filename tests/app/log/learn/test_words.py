@@ -71,6 +71,21 @@ def test_that_every_change_has_its_reason() -> None:
         assert name.lower() in why.lower()
 
 
+def test_that_nothing_is_called_better_whose_range_does_not_lie_above_the_others() -> None:
+    told = 0
+    for seed in range(3):
+        learned = days(3, 0.0, seed)
+        why = Saying().why(learned)
+        for change in learned.changes:
+            found = learned.of(change.key)
+            assert found is not None
+            low, high = dict(zip(found.levels, found.by_drop.low, strict=True)), found.by_drop.high
+            above = change.new in low and low[change.new] > high[found.levels.index(change.old)]
+            told += "which may be luck" in why
+            assert above or "likely better" not in why
+    assert told
+
+
 def test_that_levels_are_told_in_the_units_in_use() -> None:
     saying = Saying(METER, MILE_PER_HOUR)
     assert saying.level(BY_KEY["off_bottom"], 2.4384) == "2.4 m"
