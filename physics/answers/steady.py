@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 import scipy
@@ -16,8 +17,9 @@ from numpy.typing import NDArray
 
 from physics.answers.between import between, path_at
 from physics.answers.chances import LINES, LONG, LOOSE, SPACING
+from physics.answers.clearances import clearances
 from physics.answers.holds import Responses, followed, respond_each
-from physics.answers.timing import Aim, clearances, strike_windows
+from physics.answers.timing import Aim, strike_windows
 from physics.answers.vary import standard_error, varied, varied_bottom
 from physics.environment.water import Bottom
 from physics.progress import ProgressCallback, part_of, report_progress
@@ -38,6 +40,10 @@ NARROW, FEW = 0.3, 4
 
 WINDOWS = 0.2
 """Spacing at which the samples' windows are measured, s."""
+
+APART = 2.0
+"""Over ground that is not level least heights are told of holds so far apart, s, and straight
+between: within 6 cm."""
 
 RUNS_SHARE = 0.75
 """Share of the work that running them is taken to be."""
@@ -203,6 +209,7 @@ def _some(
 ) -> tuple[Array, Array]:
     """Windows and clearances (S, W, K) of samples that are run together."""
     told = part_of(progress, 0.0, RUNS_SHARE)
+    some = _some_of(search.holds)
     level, rods = search.bottom.is_level, len(search.scenario.rods)
     found = runs_of(search.scenario, rows, search.holds, told, any_ground=not level)
     # what the lures do is worked out for all at once
@@ -218,9 +225,19 @@ def _some(
         if level:
             clearance[s] = bottom.shallowest + least_of(found[s], search.holds).min(axis=1)
         else:
-            spread = between(found[s], search.holds)
-            clearance[s] = clearances(spread, search.waits, bottom).min(axis=2)
+            spread = between(found[s], some)
+            least = clearances(spread, search.waits, bottom).min(axis=2)
+            clearance[s] = scipy.interpolate.interp1d(some, least, axis=1)(search.holds)
     return window, clearance
+
+
+def _some_of(holds: Sequence[float]) -> list[float]:
+    """As many of ``holds``, rising, s, as lie no closer than APART, and the last."""
+    out = [holds[0]]
+    for here, after in pairwise(holds[1:]):
+        if after - out[-1] > APART:
+            out.append(here)
+    return [*out, *holds[-1:]] if len(holds) > 1 else out
 
 
 def runs_of(
