@@ -32,8 +32,39 @@ raise SystemExit(main([]))
 """
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="needs POSIX signals")
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+HEARING = """
+import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from app.__main__ import main
+sys.argv[1:] = []
+main()
+"""
+
+STARTING = "import sys, time\nsys.stdout.write('up\\n')\nsys.stdout.flush()\ntime.sleep(60)\n"
+
+POSIX = pytest.mark.skipif(sys.platform == "win32", reason="needs POSIX signals")
+
+NAMES = ("SIGINT", "SIGTERM", "SIGHUP")
+
+
+@POSIX
+def test_that_ctrl_c_while_the_program_starts_ends_it_without_a_word(tmp_path: Path) -> None:
+    # a slow library, which is loaded first
+    (tmp_path / "tomlkit.py").write_text(STARTING, "utf-8")
+    environment = {**os.environ, "PYTHONPATH": f"{tmp_path}{os.pathsep}{ROOT}"}
+    with subprocess.Popen(
+        [sys.executable, "-c", HEARING], stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        text=True, env=environment, cwd=ROOT,
+    ) as process:  # fmt: skip
+        assert process.stdout is not None
+        assert process.stdout.readline() == "up\n"
+        process.send_signal(signal.SIGINT)
+        assert process.communicate(timeout=STARTS_WITHIN) == ("", "")
+    assert process.returncode == -signal.SIGINT
+
+
+@POSIX
+@pytest.mark.parametrize("number", [getattr(signal, n) for n in NAMES if hasattr(signal, n)])
 def test_that_a_signal_puts_changes_by_and_leaves_no_process(
     number: signal.Signals, tmp_path: Path
 ) -> None:
@@ -51,7 +82,9 @@ def test_that_a_signal_puts_changes_by_and_leaves_no_process(
     try:
         assert process.stdout is not None
         assert process.stdout.readline() == "up\n"
-        os.killpg(process.pid, number) if number == signal.SIGINT else process.send_signal(number)
+        # those of a terminal come to every process
+        alone = number == signal.SIGTERM
+        process.send_signal(number) if alone else os.killpg(process.pid, number)
         _, said = process.communicate(timeout=STARTS_WITHIN)
         assert process.returncode == 128 + number
         lines = [line for line in said.splitlines() if "does not support" not in line]
