@@ -333,7 +333,7 @@ def style_sheet(look: Look) -> str:
     QScrollArea {{ background: transparent; border: none; }}
     QSplitter::handle {{ background: transparent; }}
     QHeaderView::section {{ background: {look.ground}; color: {look.faint}; border: none;
-        padding: 4px 6px; }}
+        padding: 4px 3px; }}
     QTableView {{ background: {look.panel}; border: 1px solid {look.edge};
         gridline-color: {look.edge}; }}
     QTableView[bare="true"] {{ border: none; }}
