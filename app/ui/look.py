@@ -35,7 +35,7 @@ class Look:
     """One color scheme; every field a ``#rrggbb``.
 
     The ``accent`` is the gear lever's and what it did; the quieter ``choice`` is what is chosen,
-    ticked, in front or has the focus.
+    ticked, in front or has the focus. The ``rim`` is about what can be typed into or chosen from.
     """
 
     name: str
@@ -44,6 +44,7 @@ class Look:
     panel: str
     field: str
     edge: str
+    rim: str
     text: str
     faint: str
     accent: str
@@ -92,6 +93,7 @@ LIGHT = Look(
     panel="#fffefb",
     field="#ffffff",
     edge="#d9d4c7",
+    rim="#8795a1",
     text="#1b2733",
     faint="#56636f",
     accent="#a85c00",
@@ -121,6 +123,7 @@ DARK = Look(
     panel="#182128",
     field="#2a3742",
     edge="#2c3842",
+    rim="#7d8891",
     text="#e8e3d6",
     faint="#a3adb5",
     accent="#f0a53a",
@@ -150,6 +153,7 @@ SUN = Look(
     panel="#ffffff",
     field="#ffffff",
     edge="#000000",
+    rim="#000000",
     text="#000000",
     faint="#202020",
     accent="#000000",
@@ -244,6 +248,23 @@ def palette(look: Look) -> QPalette:
     return out
 
 
+RIMMED = ("QAbstractSpinBox", "QComboBox")
+"""Kinds of widgets whose rim the style draws by itself."""
+
+RIM_DARKER = 140
+"""How much darker than the window the style draws a rim, per cent."""
+
+
+def set_palettes(application: QApplication, look: Look) -> None:
+    """Take a look's colors where its style sheet does not reach."""
+    application.setPalette(palette(look))
+    rimmed = palette(look)
+    # the style makes a rim of the window's color
+    rimmed.setColor(QPalette.ColorRole.Window, QColor(look.rim).lighter(RIM_DARKER))
+    for kind in RIMMED:
+        application.setPalette(rimmed, kind)
+
+
 def style_sheet(look: Look) -> str:
     """The window's style sheet for a look."""
     tick = "tick-light.svg" if QColor(look.on_choice).lightnessF() > 0.5 else "tick-dark.svg"
@@ -282,7 +303,7 @@ def style_sheet(look: Look) -> str:
         background: {look.ground}; color: {look.faint}; border: 1px dashed {look.edge};
         padding: 11px; }}
     QPushButton#primary[row="true"]:disabled {{ padding: 4px 12px; }}
-    QLineEdit {{ background: {look.panel}; border: 1px solid {look.edge};
+    QLineEdit, QPlainTextEdit {{ background: {look.field}; border: 1px solid {look.rim};
         border-radius: 4px; padding: 3px 6px; }}
     QLineEdit:focus {{ border: 1px solid {look.choice}; }}
     QAbstractSpinBox QLineEdit {{ border: none; background: transparent; padding: 0; }}
