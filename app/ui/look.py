@@ -262,7 +262,8 @@ def set_palettes(application: QApplication, look: Look) -> None:
     # the style makes a rim of the window's color
     rimmed.setColor(QPalette.ColorRole.Window, QColor(look.rim).lighter(RIM_DARKER))
     for kind in RIMMED:
-        application.setPalette(rimmed, kind)
+        # the stubs ask for bytes, the library takes none
+        application.setPalette(rimmed, kind)  # type: ignore[arg-type]
 
 
 def style_sheet(look: Look) -> str:
@@ -277,8 +278,8 @@ def style_sheet(look: Look) -> str:
     QDialogButtonBox {{ dialogbuttonbox-buttons-have-icons: 0; }}
     QLabel[quiet="true"] {{ color: {look.faint}; }}
     QLabel[alarm="true"] {{ color: {look.on_alarm}; background: {look.alarm};
-        border-radius: 4px; padding: 1px 6px; font-weight: bold; }}
-    QLabel[calm="true"] {{ color: {look.faint}; padding: 1px 6px; }}
+        border-radius: 4px; padding: 2px 8px; font-weight: bold; }}
+    QLabel[calm="true"] {{ color: {look.faint}; padding: 2px 8px; }}
     QPushButton, QToolButton {{ background: {look.panel}; border: 1px solid {look.edge};
         border-radius: 6px; padding: 5px 12px; }}
     QPushButton:hover, QToolButton:hover {{ border-color: {look.choice}; }}
