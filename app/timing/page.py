@@ -21,6 +21,7 @@ from app.timing.depth import PlanDepth
 from app.timing.fields import PlanFields, UnsureFields
 from app.timing.map_key import MapKey
 from app.timing.model import POINT_HOLD, POINT_WAIT, Planner
+from app.timing.sparing import Sparing
 from app.timing.steady_panel import MattersPanel, SteadyPanel
 from app.timing.tables import HoldTable, LinesTable
 from app.timing.wait_hold_map import WaitHoldMap
@@ -115,9 +116,7 @@ class TimingPage(QWidget):
         self.depth_panel.body.setContentsMargins(*PLOT_PANEL)
         self.mark_panel = Panel("At the mark")
         self.mark_panel.body.addWidget(self.at_mark, 1)
-        split = QSplitter(Qt.Orientation.Horizontal)
-        split.setHandleWidth(GAP)
-        split.setChildrenCollapsible(False)
+        split = Sparing()
         for panel, stretch in ((self.map_panel, 5), (self.depth_panel, 6), (self.mark_panel, 2)):
             split.addWidget(panel)
             split.setStretchFactor(split.count() - 1, stretch)

@@ -146,6 +146,7 @@ class HoldTable(QWidget):
         )
         self.tackle.currentIndexChanged.connect(self.refresh)
         self.table = FittedTable(bold=True)
+        self.table.setFont(font(BODY))
         plain_table(self.table, "Hold by bottom depth and colors out")
         self.table.set_widest(["88.8"] * COLORS)
         self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)

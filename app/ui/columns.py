@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from PySide6.QtCore import QSize
-from PySide6.QtGui import QFontMetrics, QResizeEvent
+from PySide6.QtGui import QFont, QFontMetrics, QResizeEvent
 from PySide6.QtWidgets import QHeaderView, QStyle, QTableWidget
 
 from app.ui.look import font, px
-from app.ui.steps import BODY, SMALL
+from app.ui.steps import SMALL
 
 MARGIN = 3
 """Free on either side of a heading and a figure, px, by the style."""
@@ -37,7 +37,7 @@ class FittedTable(QTableWidget):
         """The widest that may stand in each column: widths do not go with figures that come."""
         self._widest = tuple(widest)
         self.updateGeometry()
-        self._share()
+        self.share()
 
     def least_width(self) -> int:
         """What all columns need, px, with a scroll bar beside them."""
@@ -50,8 +50,8 @@ class FittedTable(QTableWidget):
         return QSize(self.least_width(), super().sizeHint().height())
 
     def widest_figure(self) -> int:
-        """Of the widest figure with text of the usual size, px."""
-        metrics = QFontMetrics(font(BODY, bold=self._bold))
+        """Of the widest figure in the table's own font, px."""
+        metrics = self._figures()
         return max((metrics.horizontalAdvance(words) for words in self._widest), default=0)
 
     def room_for_figures(self) -> int:
@@ -60,8 +60,13 @@ class FittedTable(QTableWidget):
         wide = [header.sectionSize(column) for column in range(self.columnCount())]
         return min(wide, default=0) - 2 * MARGIN
 
+    def _figures(self) -> QFontMetrics:
+        face = QFont(self.font())
+        face.setBold(self._bold)
+        return QFontMetrics(face)
+
     def _least(self) -> list[int]:
-        heads, figures = QFontMetrics(font(SMALL)), QFontMetrics(font(BODY, bold=self._bold))
+        heads, figures = QFontMetrics(self.horizontalHeader().font()), self._figures()
         out = []
         for column, widest in enumerate(self._widest):
             item = self.horizontalHeaderItem(column)
@@ -73,7 +78,7 @@ class FittedTable(QTableWidget):
             out[0] = max(out[0], round(px(self._names)))
         return out
 
-    def _share(self) -> None:
+    def share(self) -> None:
         """Names first get what they need, then all columns as much more."""
         least = self._least()
         if not self.columnCount():
@@ -91,8 +96,8 @@ class FittedTable(QTableWidget):
         """The words are larger or smaller by now."""
         self.horizontalHeader().setMinimumSectionSize(1)
         self.updateGeometry()
-        self._share()
+        self.share()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._share()
+        self.share()

@@ -323,6 +323,7 @@ def style_sheet(look: Look) -> str:
     QTabBar::tab:hover {{ border-bottom-color: {look.edge}; }}
     QTabBar::tab:selected {{ color: {look.text}; border-bottom-color: {look.choice}; }}
     QTabBar::tab:selected:focus {{ border-bottom-color: {look.text}; }}
+    QTabBar QToolButton {{ padding: 0; border-radius: 0; }}
     QProgressBar {{ background: {look.ground}; border: 1px solid {look.edge};
         border-radius: 4px; }}
     QProgressBar::chunk {{ background: {look.choice}; border-radius: 4px; }}

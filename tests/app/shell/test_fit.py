@@ -40,11 +40,14 @@ from app.ui.columns import MARGIN
 from app.ui.scroll import Column, Whole
 from app.ui.text_size import set_text_size
 from tests.app.by_hand import Live, lower_panel
+from tests.app.live.stages import lines
 
 SIZES = ((1180, 660), (1280, 720), (1366, 768), (1920, 1080), (2560, 1440))
 
 LARGER = 1.25
 """Text that much larger needs a window of at least LEAST_LARGER."""
+
+LARGEST = 1.5
 
 LEAST_LARGER = (1280, 720)
 
@@ -197,6 +200,42 @@ def test_that_pages_made_while_text_is_larger_fit_without_scrolling_to_the_side(
         held = page.parentWidget().parentWidget()
         assert isinstance(held, Whole)
         assert not held.horizontalScrollBar().isVisible(), name
+
+
+@pytest.mark.usefixtures("usual_text")
+def test_that_the_largest_text_needs_no_scrolling_to_the_side_in_a_small_window(
+    window: Window,
+) -> None:
+    set_text_size(LARGEST)
+    window.resize(*LEAST_LARGER)
+    for name, _, _ in PAGES:
+        window.show_page(name)
+        window.live_run.timer.stop()
+        for _ in range(3):
+            QApplication.processEvents()
+        held = getattr(window.pages, name).parentWidget().parentWidget()
+        assert isinstance(held, Whole)
+        assert not held.horizontalScrollBar().isVisible(), name
+
+
+@pytest.mark.usefixtures("usual_text")
+def test_that_cards_of_six_lines_stand_in_two_rows_where_one_has_no_room(
+    window: Window, live: Live
+) -> None:
+    live.document.edit(lines(live.document.setup, 6), "six lines")
+    live.settle()
+    set_text_size(LARGER)
+    for width, rows in ((1280, 2), (1920, 1)):
+        window.resize(width, 720)
+        # what is laid out may ask for another layout
+        for _ in range(3):
+            QApplication.processEvents()
+        assert len({card.y() for card in window.page.cards}) == rows
+        assert all(card.width() >= card.minimumSizeHint().width() for card in window.page.cards)
+        held = window.page.parentWidget().parentWidget()
+        assert isinstance(held, Whole)
+        assert not held.horizontalScrollBar().isVisible()
+        assert wrong(window.page) == []
 
 
 @pytest.mark.usefixtures("usual_text")
