@@ -281,7 +281,7 @@ def style_sheet(look: Look) -> str:
         border-radius: 4px; padding: 2px 8px; font-weight: bold; }}
     QLabel[calm="true"] {{ color: {look.faint}; padding: 2px 8px; }}
     QPushButton, QToolButton {{ background: {look.panel}; border: 1px solid {look.edge};
-        border-radius: 6px; padding: 5px 12px; }}
+        border-radius: 6px; padding: 5px 12px; outline: none; }}
     QPushButton:hover, QToolButton:hover {{ border-color: {look.choice}; }}
     QPushButton:focus, QToolButton:focus {{ border: 2px solid {look.choice}; padding: 4px 11px; }}
     QPushButton:checked, QToolButton:checked {{ background: {look.choice};

@@ -11,8 +11,9 @@ from itertools import combinations
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from PySide6.QtCore import QPointF
+from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QColor, QImage, QPainter
+from PySide6.QtTest import QTest
 from PySide6.QtWidgets import (
     QApplication,
     QComboBox,
@@ -195,6 +196,32 @@ def test_that_progress_can_be_seen(qtbot: QtBot, look: Look) -> None:
     image = bar.grab().toImage()
     done, to_come = (image.pixelColor(x, 4).name() for x in (50, 150))
     assert contrast(done, to_come) >= GRAPHICS
+
+
+@every_look
+def test_that_a_button_with_the_focus_has_a_frame_and_nothing_else(
+    qtbot: QtBot, dressed: QApplication, look: Look
+) -> None:
+    page = QWidget()
+    qtbot.addWidget(page)
+    page.setStyleSheet(style_sheet(look))
+    column = QVBoxLayout(page)
+    buttons = (QPushButton("■■■"), QPushButton("■■■"))
+    for button in buttons:
+        column.addWidget(button)
+    page.resize(300, 120)
+    page.show()
+    page.activateWindow()
+    QApplication.processEvents()
+    buttons[0].setFocus(Qt.FocusReason.TabFocusReason)
+    QTest.keyClick(buttons[0], Qt.Key.Key_Tab)
+    assert buttons[1].hasFocus()
+    inside = buttons[1].rect().adjusted(4, 4, -4, -4)
+    with_focus, without = (
+        {image.pixelColor(x, y).name() for x in range(image.width()) for y in (0, 1, 2)}
+        for image in (button.grab(inside).toImage() for button in reversed(buttons))
+    )
+    assert with_focus == without
 
 
 @every_look
