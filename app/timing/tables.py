@@ -16,6 +16,7 @@ from app.planning.rods import RodPlan
 from app.timing.model import Planner
 from app.ui.columns import FittedTable
 from app.ui.look import font
+from app.ui.middle_box import MiddleBox
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import BODY, HEAD, TIGHT
@@ -139,7 +140,7 @@ class HoldTable(QWidget):
         super().__init__()
         self._planner, self._preferences = planner, preferences
         self._points = BODY
-        self.tackle = QComboBox()
+        self.tackle = MiddleBox()
         self.tackle.setAccessibleName("Tackle the holds are for")
         self.tackle.setSizeAdjustPolicy(
             QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon

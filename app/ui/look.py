@@ -306,7 +306,9 @@ def style_sheet(look: Look) -> str:
     QPushButton#primary[row="true"]:disabled {{ padding: 4px 12px; }}
     QLineEdit, QPlainTextEdit {{ background: {look.field}; border: 1px solid {look.rim};
         border-radius: 4px; padding: 3px 6px; }}
-    QLineEdit:focus {{ border: 1px solid {look.choice}; }}
+    QLineEdit:focus, QPlainTextEdit:focus {{ border: 1px solid {look.choice}; }}
+    QLineEdit:disabled, QPlainTextEdit:disabled {{ color: {look.faint};
+        border: 1px dashed {look.rim}; }}
     QAbstractSpinBox QLineEdit {{ border: none; background: transparent; padding: 0; }}
     QComboBox QAbstractItemView {{ background: {look.panel}; border: 1px solid {look.edge};
         selection-background-color: {look.choice}; selection-color: {look.on_choice}; }}
