@@ -31,7 +31,7 @@ from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Upright
 from app.ui.steps import GAP, HUGE, LOUD, PLOT_PANEL, SNUG
-from app.ui.tables import manners
+from app.ui.tables import manners, symbol_icon
 
 TICKS = 20
 """Steps of the scrubber a second."""
@@ -231,7 +231,7 @@ class DrillDebrief(QWidget):
                 if column:
                     item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
                 else:
-                    item.setForeground(self._preferences.look.line_color(row))
+                    item.setIcon(symbol_icon(row, self._preferences.look))
                     item.setToolTip(as_tip(text))
                 self.lines.setItem(row, column, item)
 
