@@ -82,10 +82,8 @@ def work(line: Connection, board: Board) -> None:
 
 
 def _step_back() -> None:
-    """Let the screen go first, leave signals to the program, and do not outlive it."""
+    """Let the screen go first, leave Ctrl+C to the program, and do not outlive it."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
-    if hasattr(signal, "SIGHUP"):
-        signal.signal(signal.SIGHUP, signal.SIG_IGN)
     if hasattr(os, "nice"):
         # the screen comes first where cores are few
         os.nice(5)

@@ -12,6 +12,7 @@ from __future__ import annotations
 import argparse
 import os
 import random
+import re
 import signal
 import subprocess
 import sys
@@ -66,6 +67,17 @@ def group(leader: int) -> list[int]:
     return found
 
 
+def semaphores() -> set[str]:
+    """The names of semaphores that no living process has, whoever made them."""
+    there = {path.name for path in SEMAPHORES.glob("sem.*")}
+    for path in Path("/proc").glob("[0-9]*/maps"):
+        try:
+            there -= set(re.findall(r"/dev/shm/(sem\.\S+)", path.read_text("utf-8", "replace")))
+        except OSError:
+            continue
+    return there
+
+
 def end(process: subprocess.Popen[str], way: str, environment: dict[str, str]) -> int:
     """End it that way; the exit code that it must have."""
     if way == "closed":
@@ -92,7 +104,7 @@ def tried(way: str, after: float, page: str, display: str) -> tuple[float, str]:
         environment = {k: v for k, v in os.environ.items() if not k.startswith("XDG_")}
         environment |= {"HOME": home, "DISPLAY": display, "PYTHONPATH": str(ROOT)}
         environment |= {"QT_QPA_PLATFORM": "xcb"}
-        before = set(SEMAPHORES.glob("sem.*"))
+        before = semaphores()
         with subprocess.Popen(
             [sys.executable, "-m", "app"], cwd=ROOT, env=environment, text=True,
             stdout=subprocess.PIPE, stderr=subprocess.STDOUT, start_new_session=True,
@@ -113,7 +125,7 @@ def tried(way: str, after: float, page: str, display: str) -> tuple[float, str]:
         if left := group(process.pid):
             wrong.append(f"{len(left)} processes left")
             os.killpg(process.pid, signal.SIGKILL)
-        if there := set(SEMAPHORES.glob("sem.*")) - before:
+        if there := semaphores() - before:
             wrong.append(f"{len(there)} semaphores left")
         if said.strip():
             wrong.append(f"said: {said.strip()[-300:]}")
