@@ -72,7 +72,7 @@ class CardRow(QWidget):
         self._columns = columns
         for number, card in enumerate(self.cards):
             self._grid.addWidget(card, number // columns, number % columns)
-        for column in range(count):
+        for column in range(self._grid.columnCount()):
             self._grid.setColumnStretch(column, int(column < columns))
 
     def minimumSizeHint(self) -> QSize:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from PySide6.QtGui import QColor, QIcon, QResizeEvent
+from PySide6.QtGui import QColor, QFont, QIcon, QResizeEvent
 from PySide6.QtWidgets import QComboBox, QHeaderView, QTableWidgetItem, QVBoxLayout, QWidget
 
 from app.common.units import Unit, shown
@@ -15,11 +15,11 @@ from app.planning.card_words import line_out
 from app.planning.rods import RodPlan
 from app.timing.model import Planner
 from app.ui.columns import FittedTable
-from app.ui.look import font
+from app.ui.look import font, px
 from app.ui.middle_box import MiddleBox
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
-from app.ui.steps import BODY, HEAD, TIGHT
+from app.ui.steps import BODY, HEAD, LOUD, SMALL, TIGHT
 from app.ui.tables import cell, heads, plain_table, symbol_icon
 
 LINE_HEADS = (
@@ -44,11 +44,10 @@ LINE_HEADS = (
 NAMES = 112
 """Least width of the lines' names, px."""
 
+ROW, LARGE_ROW, LARGE_WIDTH = 22, 30, 900
+"""Height of a row, px; and where there is as much room for each, and as much across."""
 
 REHEARSED = "rehearsed"
-
-SAFE, BAND = 1, 2
-"""Columns of the longest hold that keeps clear, and of its band."""
 
 LEAST = 6
 """Column of how near the bottom a line comes."""
@@ -60,6 +59,7 @@ class LinesTable(FittedTable):
     def __init__(self, planner: Planner, preferences: Preferences) -> None:
         super().__init__(NAMES)
         self._planner, self._preferences = planner, preferences
+        self._large = False
         plain_table(self, "What each line does")
         self.setColumnCount(len(LINE_HEADS))
         heads(self, [head for head, *_ in LINE_HEADS])
@@ -102,6 +102,23 @@ class LinesTable(FittedTable):
                 done.setIcon(QIcon())
                 done.setForeground(QColor(self._preferences.look.faint))
                 self._fill(row + 1, ["", "", *_figures(live[number], unit, rate)], live[number])
+        self.grow()
+
+    def grow(self) -> None:
+        """Larger rows and figures where there is room for them."""
+        each = self.viewport().height() // max(self.rowCount(), 1)
+        large = each >= px(LARGE_ROW) and self.width() >= px(LARGE_WIDTH)
+        if large == self._large:
+            return
+        self._large = large
+        self.verticalHeader().setDefaultSectionSize(round(px(LARGE_ROW if large else ROW)))
+        self.setFont(font(LOUD) if large else QFont())
+        self.horizontalHeader().setFont(font(BODY if large else SMALL))
+        self.share()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.grow()
 
     def _fill(self, row: int, cells: Sequence[str], rod: RodPlan) -> None:
         look = self._preferences.look

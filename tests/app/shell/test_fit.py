@@ -350,10 +350,15 @@ def test_that_the_helm_of_two_lines_needs_no_scroll_bar_on_a_small_screen(window
 
 
 @pytest.mark.parametrize("size", [(1920, 1052), (2560, 1412)])
-def test_that_cards_fill_their_row(window: Window, size: tuple[int, int]) -> None:
+def test_that_cards_fill_their_row(window: Window, live: Live, size: tuple[int, int]) -> None:
     window.resize(*size)
     QApplication.processEvents()
-    cards = window.page.cards
-    row = cards[0].parentWidget()
-    assert row is not None
-    assert sum(card.width() for card in cards) > 0.97 * row.width()
+    for count in (2, 1):
+        live.document.edit(lines(live.document.setup, count), "lines")
+        live.settle()
+        QApplication.processEvents()
+        cards = window.page.cards
+        row = cards[0].parentWidget()
+        assert len(cards) == count
+        assert row is not None
+        assert sum(card.width() for card in cards) > 0.97 * row.width()

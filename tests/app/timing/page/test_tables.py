@@ -15,6 +15,7 @@ from app.planning.words import risk_figure
 from app.timing.answer import Stated
 from app.timing.tables import _hold
 from app.ui.look import font
+from app.ui.steps import LOUD
 from tests.app.shell.test_fit import cut_headings
 from tests.app.timing.page.desk import Desk
 
@@ -145,6 +146,21 @@ def test_that_no_column_is_cut_or_out_of_reach(planned: Desk, width: int, both: 
         if not both:
             beside.buttons[beside.front].click()
             assert planned.window.focusWidget() is beside.buttons[beside.front]
+
+
+def test_that_figures_of_each_line_grow_with_the_room(planned: Desk) -> None:
+    table = planned.page.lines
+    sizes = []
+    for width, height in ((1280, 720), (2560, 1440), (1280, 720)):
+        planned.window.resize(width, height)
+        # what is laid out may ask for another layout
+        for _ in range(3):
+            QApplication.processEvents()
+        sizes.append((table.font().pointSizeF(), table.rowHeight(0)))
+        assert list(cut_headings(table)) == []
+        assert table.horizontalHeader().length() == table.viewport().width()
+    assert sizes[1] == (LOUD, 30)
+    assert sizes[0] == sizes[2] < sizes[1]
 
 
 def test_that_a_hold_of_none_is_short_enough_for_its_cell() -> None:
