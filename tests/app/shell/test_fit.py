@@ -236,6 +236,12 @@ def test_that_the_largest_text_needs_no_scrolling_to_the_side_in_a_small_window(
         held = getattr(window.pages, name).parentWidget().parentWidget()
         assert isinstance(held, Whole)
         assert not held.horizontalScrollBar().isVisible(), name
+    table = window.pages.compare.table
+    window.show_page("compare")
+    for column in range(table.columnCount()):
+        table.rank(column)
+        assert table.horizontalHeader().length() == table.viewport().width()
+        assert list(cut_headings(table)) == []
 
 
 @pytest.mark.usefixtures("usual_text")
