@@ -19,8 +19,8 @@ from app.ui.tables import cell, manners, quiet_choice
 NAMES = 140
 """Least width of the names, px."""
 
-WIDEST = "−88.88 ↓"
-"""What every other column has room for: a figure, or a heading's mark of the order."""
+WIDEST = "−88.8"
+"""What every other column has room for."""
 
 NOT_ON_A_LINE = "alone: in the first plot only"
 

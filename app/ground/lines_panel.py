@@ -91,8 +91,8 @@ class LinesPanel(FoldPanel):
             units = {"Depth": unit, "Change": unit, "Lure": self._preferences.speed}.get(words)
             item = QTableWidgetItem(words if units is None else f"{words}\n{units.symbol}")
             item.setToolTip(as_tip(tip))
-            if not column:
-                item.setTextAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+            side = Qt.AlignmentFlag.AlignRight if column else Qt.AlignmentFlag.AlignLeft
+            item.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
             self.table.setHorizontalHeaderItem(column, item)
         self.table.setRowCount(len(rods))
         for row, rod in enumerate(rods):

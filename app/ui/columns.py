@@ -83,7 +83,11 @@ class FittedTable(QTableWidget):
         least = self._least()
         if not self.columnCount():
             return
-        left = max(self.viewport().width() - sum(least), 0)
+        left = self.viewport().width() - sum(least)
+        if self._names is not None and left < 0:
+            # half a name is more than half a figure
+            least[0] = max(least[0] + left, least[0] // 2)
+        left = max(left, 0)
         if self._names is not None:
             more = min(left, max(self.sizeHintForColumn(0) - least[0], 0))
             least[0] += more

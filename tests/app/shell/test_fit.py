@@ -129,6 +129,25 @@ def cut_headings(table: QTableView) -> Iterator[str]:
                 yield f"heading “{' '.join(words)}” needs {must}, has {has} px"
 
 
+def askew(table: QTableView) -> Iterator[str]:
+    """Headings that stand to another side than what is under them."""
+    model, role = table.model(), Qt.ItemDataRole.TextAlignmentRole
+    for column in range(model.columnCount() if model.rowCount() else 0):
+        words = model.headerData(column, Qt.Orientation.Horizontal)
+        head = model.headerData(column, Qt.Orientation.Horizontal, role)
+        under = model.index(0, column).data(role)
+        sides = [
+            Qt.AlignmentFlag(usual if side is None else side)
+            & Qt.AlignmentFlag.AlignHorizontal_Mask
+            for side, usual in (
+                (head, table.horizontalHeader().defaultAlignment()),
+                (under, Qt.AlignmentFlag.AlignLeft),
+            )
+        ]
+        if words and not table.isColumnHidden(column) and sides[0] != sides[1]:
+            yield f"heading “{words}” stands to the {sides[0]}, its column to the {sides[1]}"
+
+
 def wrong(page: QWidget) -> list[str]:
     """Everything that does not fit on a page as it is now."""
     out: list[str] = []
@@ -138,6 +157,7 @@ def wrong(page: QWidget) -> list[str]:
             out.append(f"cut: {told(widget)} {words}")
         if isinstance(widget, QTableView):
             out.extend(f"cut: {told(widget)} {words}" for words in cut_headings(widget))
+            out.extend(f"askew: {told(widget)} {words}" for words in askew(widget))
         parent = widget.parentWidget()
         assert parent is not None
         floats = isinstance(widget, LineOverlay)
@@ -216,6 +236,12 @@ def test_that_the_largest_text_needs_no_scrolling_to_the_side_in_a_small_window(
         held = getattr(window.pages, name).parentWidget().parentWidget()
         assert isinstance(held, Whole)
         assert not held.horizontalScrollBar().isVisible(), name
+    table = window.pages.compare.table
+    window.show_page("compare")
+    for column in range(table.columnCount()):
+        table.rank(column)
+        assert table.horizontalHeader().length() == table.viewport().width()
+        assert list(cut_headings(table)) == []
 
 
 @pytest.mark.usefixtures("usual_text")
