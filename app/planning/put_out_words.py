@@ -204,7 +204,7 @@ def _limit_words(limits: Sequence[Limit], found: PutOut, unit: Unit) -> str:
         )
     if what == "touch":
         allowed = 100.0 * request.setup.timing.touch_chance
-        return f"What lifts so {at} touches bottom in more than {allowed:.0f} drops of 100."
+        return f"What keeps every other wish {at} touches bottom in more than {allowed:.0f} drops of 100."
     return f"What lifts longest {at} has lines that cross."
 
 

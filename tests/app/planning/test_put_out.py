@@ -172,7 +172,7 @@ def test_that_nothing_is_offered_that_touches_more_often_than_may_be(
         assert found.nearest.gives_up == ("unison",)
         assert found.nearest.looked.unison.apart is not None
         assert limits_words(found) == [
-            "What lifts so at 4.5 kn touches bottom in more than 10 drops of 100."
+            "What keeps every other wish at 4.5 kn touches bottom in more than 10 drops of 100."
         ]
 
 
