@@ -203,8 +203,10 @@ def _limit_words(limits: Sequence[Limit], found: PutOut, unit: Unit) -> str:
             f"{request.unison or 0.0:g} s of each other."
         )
     if what == "touch":
-        allowed = 100.0 * request.setup.timing.touch_chance
-        return f"What keeps every other wish {at} touches bottom in more than {allowed:.0f} drops of 100."
+        most = 100.0 * request.setup.timing.touch_chance
+        return (
+            f"What keeps every other wish {at} touches bottom in more than {most:.0f} drops of 100."
+        )
     return f"What lifts longest {at} has lines that cross."
 
 
