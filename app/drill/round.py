@@ -15,13 +15,15 @@ from app.common.quantities import Quantity, spell
 from app.common.scales import always
 from app.common.units import COLOR, FOOT, KNOT, PLAIN
 from app.gear.catalog import Catalog
+from app.planning.plan import HOLDS
 from app.scenario.setup import RodSetup, Setup
+from physics.answers.holds import AFTER, bare
 from physics.answers.timing import RADIUS
 from physics.checks import InvalidValue, Limits
 from physics.environment.water import Bottom, Water, compass_vector
 from physics.simulation.events import out_of_gear_intervals
 from physics.simulation.run import Run
-from physics.simulation.scenario import Mark
+from physics.simulation.scenario import Mark, Scenario
 from physics.vessel.boat import Order
 
 FREE = 0
@@ -111,7 +113,8 @@ class Round:
     """A round. ``setup`` has the mark with its moment and no orders.
 
     With ``call_after`` s a fish is on the ``hooked`` line that long after in
-    gear. ``help`` is one of HELPS.
+    gear. ``help`` is one of HELPS. ``come_by`` s is what the last lure takes to the mark's
+    place with the boat in gear, if that is longer than in the rounds of the levels.
     """
 
     level: int
@@ -120,6 +123,7 @@ class Round:
     help: str
     call_after: float | None = None
     hooked: str | None = None
+    come_by: float = 0.0
 
     @property
     def mark(self) -> Mark:
@@ -150,10 +154,11 @@ class Round:
             return call + FIGHT
         spell = self.spell(orders)
         if spell is None:
-            return self.mark.time + NO_DROP
+            return self.mark.time + max(NO_DROP, self.come_by)
         last = [back for _, back in out_of_gear_intervals(orders)][-1]
-        last = max(last + FOLLOWED, self.mark.time + COME_BY)
-        return min(last, self.mark.time + LONGEST)
+        last = max(last + max(FOLLOWED, self.come_by), self.mark.time + COME_BY)
+        longest = max(LONGEST, 2.0 * self.come_by + HOLDS[-1])
+        return min(last, self.mark.time + longest)
 
 
 def make_round(level: int, seed: int, catalog: Catalog) -> Round:
@@ -204,8 +209,16 @@ def free_round(setup: Setup, seed: int, catalog: Catalog, help: str = "off") -> 
         # the ground lies where it lies: the mark stays at its own place over it
         drawn = mark if setup.mark is not None else drawn
     own = replace(setup.untold(), mark=drawn)
-    own.scenario(catalog)
-    return Round(FREE, seed, own, help)
+    return Round(FREE, seed, own, help, come_by=_come_by(own.scenario(catalog)))
+
+
+def _come_by(scenario: Scenario) -> float:
+    """What the farthest lure takes at most to the mark's place in gear, as long as plans follow."""
+    boat = scenario.boat
+    way = max(rod.astern + rod.line_out + rod.lure.length for rod in scenario.rods)
+    speed = math.hypot(*bare(scenario).track().at(-1.0).velocity)
+    picking_up = boat.shift_time + boat.idle_time + boat.throttle_time + boat.half_time
+    return min(picking_up + way / max(speed, way / AFTER), AFTER)
 
 
 def _rods(level: int, colors: float) -> tuple[RodSetup, ...]:

@@ -15,6 +15,9 @@ from physics.simulation.drop_facts import TOUCHING, heights
 STEADY = 0.015
 """A lure rising or falling slower than this is holding its depth, m/s (0.05 ft/s)."""
 
+AT_ONCE = 1.0
+"""A lure that lifts within this, s, lifts at once: no boat is back in gear sooner."""
+
 NEAR = 0.6
 """Closer to bottom than this is worth a word, m (2 ft)."""
 
@@ -171,8 +174,11 @@ def ahead_words(ahead: LookAhead | None, number: int, now: float, preferences: P
     if line.turn is not None and line.turn[0] - now > 0.5:
         at, deep = line.turn
         text = f"{lead}{unit.from_si(deep):.0f} {unit.symbol} deep in {at - now:.0f} s"
-    elif ahead.in_gear and line.deepest is not None:
-        text = f"{lead}lifts at once"
+    elif ahead.in_gear and line.lifts_at is not None:
+        after = line.lifts_at - now
+        text = f"{lead}lifts at once" if after < AT_ONCE else f"{lead}lifts in {after:.0f} s"
+    elif ahead.in_gear and ahead.whole:
+        text = f"{lead}holds its depth"
     else:
         text = ""
     if line.at_mark is not None:

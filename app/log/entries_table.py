@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtCore import QAbstractTableModel, QModelIndex, QPersistentModelIndex, Qt, Signal
+from PySide6.QtCore import (
+    QAbstractTableModel,
+    QItemSelection,
+    QItemSelectionRange,
+    QModelIndex,
+    QPersistentModelIndex,
+    Qt,
+    Signal,
+)
 from PySide6.QtGui import QAction, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QAbstractItemView, QApplication, QHeaderView, QTableView
 
 from app.common.csv_text import as_csv
-from app.log.columns import COLUMNS, READ
+from app.log.columns import COLUMNS, READ, Column
 from app.log.entry import Entry
 from app.log.model import Log
 from app.ui.look import font
@@ -32,6 +41,11 @@ WIDTHS = {
 """Of columns at first, px."""
 
 NONE = QModelIndex()
+
+
+def _side(column: Column) -> Qt.AlignmentFlag:
+    side = Qt.AlignmentFlag.AlignRight if column.number else Qt.AlignmentFlag.AlignLeft
+    return side | Qt.AlignmentFlag.AlignVCenter
 
 
 class EntriesModel(QAbstractTableModel):
@@ -60,9 +74,12 @@ class EntriesModel(QAbstractTableModel):
     def headerData(
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
     ) -> object:
+        across = orientation == Qt.Orientation.Horizontal
+        if role == Qt.ItemDataRole.TextAlignmentRole and across:
+            return _side(COLUMNS[section])
         if role != Qt.ItemDataRole.DisplayRole:
             return None
-        if orientation == Qt.Orientation.Vertical:
+        if not across:
             return section + 1
         column = COLUMNS[section]
         unit = f", {self._preferences.speed.symbol}" if column.key == "speed" else ""
@@ -70,8 +87,8 @@ class EntriesModel(QAbstractTableModel):
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         column = COLUMNS[index.column()]
-        if role == Qt.ItemDataRole.TextAlignmentRole and column.number:
-            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return _side(column)
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             return self.text(index.row(), index.column())
         return None
@@ -149,8 +166,13 @@ class EntriesTable(QTableView):
     def numbers(self) -> list[int]:
         """Numbers of the entries chosen, from the top."""
         found = self.rows.numbers
-        rows = sorted({index.row() for index in self.selectionModel().selectedRows()})
-        return [found[row] for row in rows if row < len(found)]
+        return [found[row] for row in self._rows_chosen() if row < len(found)]
+
+    def _rows_chosen(self) -> list[int]:
+        """Rows that are chosen, from the top: asked for by stretches, for they may be many."""
+        chosen = self.selectionModel().selection()
+        stretches = [chosen.at(k) for k in range(chosen.size())]
+        return sorted({row for s in stretches for row in range(s.top(), s.bottom() + 1)})
 
     def current_number(self) -> int | None:
         """Number of the entry that the hand is on."""
@@ -160,27 +182,38 @@ class EntriesTable(QTableView):
     def choose(self, numbers: list[int], current: int | None = None) -> None:
         """Choose entries by their numbers; those that are not found are left out."""
         there = {number: row for row, number in enumerate(self.rows.numbers)} if numbers else {}
-        rows = [there[number] for number in numbers if number in there]
+        rows = sorted(there[number] for number in numbers if number in there)
         selection = self.selectionModel()
         was = selection.blockSignals(True)
         self.clearSelection()
         if current in there:
             self.setCurrentIndex(self.rows.index(there[current], 0))
         flag = selection.SelectionFlag
-        for row in rows:
-            selection.select(self.rows.index(row, 0), flag.Select | flag.Rows)
+        selection.select(self._stretches(rows), flag.Select | flag.Rows)
         selection.blockSignals(was)
         self.viewport().update()
         self.chosen.emit()
 
+    def _stretches(self, rows: Sequence[int]) -> QItemSelection:
+        """Rows that rise, those that follow one another as one: each by itself takes as long as
+        all before it."""
+        out = QItemSelection()
+        first = 0
+        for after in range(1, len(rows) + 1):
+            if after == len(rows) or rows[after] != rows[after - 1] + 1:
+                out.append(QItemSelectionRange(
+                    self.rows.index(rows[first], 0), self.rows.index(rows[after - 1], 0)
+                ))  # fmt: skip
+                first = after
+        return out
+
     def entries(self) -> list[Entry]:
         """The entries chosen, from the top."""
-        found = (self._log.entry(number) for number in self.numbers())
-        return [entry for entry in found if entry is not None]
+        return self._log.entries(self.numbers())
 
     def copy(self) -> None:
         """The rows chosen to the clipboard, or all that are found, with headings."""
-        rows = sorted({index.row() for index in self.selectionModel().selectedRows()})
+        rows = self._rows_chosen()
         heads = [
             str(self.rows.headerData(k, Qt.Orientation.Horizontal)) for k in range(len(COLUMNS))
         ]

@@ -125,6 +125,10 @@ class Log(QObject):
         """An entry by its number."""
         return self.store.numbered(number)
 
+    def entries(self, numbers: Sequence[int]) -> list[Entry]:
+        """Entries by their numbers, in that order."""
+        return list(self.store.of_numbers(numbers))
+
     def number_of(self, entry: Entry) -> int | None:
         """An entry's number by now."""
         return self.store.number(entry.id)
@@ -134,9 +138,10 @@ class Log(QObject):
     def edit(self, old: Sequence[Entry], new: Sequence[Entry], text: str, key: str = "") -> bool:
         """Put ``new`` entries in the place of ``old`` ones, undoably; False (and ``trouble``) if
         one makes no sense. What only one of both has is added, or removed."""
+        latest = self.latest(*old)
         try:
             for entry in new:
-                check(entry, self.latest(*old))
+                check(entry, latest)
         except InvalidValue as error:
             self.trouble.emit(f"{error.field.capitalize()}: allowed is {error.allowed}.")
             return False

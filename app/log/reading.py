@@ -107,10 +107,19 @@ class Entries:
         """The entries of numbers from ``first`` to ``last``, those that were removed, too."""
         yield from self._made("number between ? and ?", [first, last])
 
-    def of_ids(self, ids: Sequence[str]) -> Iterator[Entry]:
-        """The entries of some ids, those that were removed, too."""
+    def of_numbers(self, numbers: Sequence[int]) -> Iterator[Entry]:
+        """The entries of some numbers, in their order; those that are not there are left out."""
+        for first in range(0, len(numbers), AT_ONCE):
+            some = numbers[first : first + AT_ONCE]
+            ids = {number: id_ for number, (id_,) in self.rows(("id",), some).items()}
+            found = {entry.id: entry for entry in self.of_ids(list(ids.values()))}
+            yield from (found[ids[n]] for n in some if ids.get(n) in found)
+
+    def of_ids(self, ids: Sequence[str], *, gone: bool = True) -> Iterator[Entry]:
+        """The entries of some ids; ``gone``: those that were removed, too."""
         if ids:
-            yield from self._made(f"id in ({', '.join('?' * len(ids))})", ids)
+            holes = ", ".join("?" * len(ids))
+            yield from self._made(f"id in ({holes}){'' if gone else ' and gone = 0'}", ids)
 
     def entries(self, wanted: Wanted | None = None, *, gone: bool = False) -> Iterator[Entry]:
         """Whole entries, oldest first unless ``wanted`` says how, or those removed."""

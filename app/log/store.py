@@ -21,10 +21,10 @@ from app.log import backups
 from app.log.entry import Entry, same_but_changed
 from app.log.merging import Merged, OtherLog, merge
 from app.log.opening import check, for_reading, for_writing, in_memory, is_damage
-from app.log.reading import Entries, show_main, show_over
+from app.log.reading import AT_ONCE, Entries, show_main, show_over
 from app.log.rescue import Saved, saved_from, saved_from_file
 from app.log.stepping import clash, stamped, stepped
-from app.log.writing import Writer
+from app.log.writing import Writer, batches
 from physics.progress import ProgressCallback
 
 NAME = "log.sqlite"
@@ -33,6 +33,13 @@ LEFT_ALONE = "It is left as it is; what you do now is kept only until you quit."
 
 Change = tuple[Entry | None, Entry | None]
 """From one entry to another; None for none."""
+
+
+def _about(change: Change) -> Entry:
+    """The entry, new or old."""
+    about = change[1] or change[0]
+    assert about is not None
+    return about
 
 
 class Store(Entries):
@@ -232,9 +239,7 @@ class Store(Entries):
         with self._writing():
             # what waits is done to what the file holds
             show_main(self._db)
-            writer = Writer(self._db)
-            for old, new in self._waiting:
-                self._do(writer, old, new)
+            self._do(Writer(self._db))
 
     @contextlib.contextmanager
     def _writing(self) -> Iterator[None]:
@@ -272,9 +277,7 @@ class Store(Entries):
         """Let what waits be seen, in tables that lie over the file's."""
         show_main(self._db)
         show_over(self._db)
-        writer = Writer(self._db, "temp")
-        for old, new in self._waiting:
-            self._do(writer, old, new)
+        self._do(Writer(self._db, "temp"))
         self._db.commit()
 
     def show(self, waiting: Sequence[Change]) -> None:
@@ -283,24 +286,34 @@ class Store(Entries):
         if waiting:
             self._show_waiting()
 
-    def _do(self, writer: Writer, old: Entry | None, new: Entry | None) -> None:
-        """One change, to what there is by now."""
-        ours = new or old
-        assert ours is not None
-        there = self.entry(ours.id)
-        other = old is not None and there is not None and not same_but_changed(there, old)
-        if new is None:
-            # what one removed and the other changed stays, changed
-            if there is not None and not other:
-                writer.put([stamped(there, there)], gone=True)
-            return
-        if other:
-            assert old is not None
-            assert there is not None
-            if clash(old, new, there):
-                writer.keep_earlier([there])
-            new = stepped(old, new, there)
-        writer.put([stamped(new, there)])
+    def _do(self, writer: Writer) -> None:
+        """What waits, oldest first, hundreds of changes at once."""
+        for some in batches(self._waiting, AT_ONCE, lambda change: _about(change).id):
+            self._do_some(writer, some)
+
+    def _do_some(self, writer: Writer, changes: Sequence[Change]) -> None:
+        """Changes of an entry each, to what there is by now."""
+        ids = [_about(change).id for change in changes]
+        known = {entry.id: entry for entry in self.of_ids(ids, gone=False)}
+        put, gone, earlier = list[Entry](), list[Entry](), list[Entry]()
+        for id_, (old, new) in zip(ids, changes, strict=True):
+            there = known.get(id_)
+            other = old is not None and there is not None and not same_but_changed(there, old)
+            if new is None:
+                # what one removed and the other changed stays, changed
+                if there is not None and not other:
+                    gone.append(stamped(there, there))
+                continue
+            if other:
+                assert old is not None
+                assert there is not None
+                if clash(old, new, there):
+                    earlier.append(there)
+                new = stepped(old, new, there)
+            put.append(stamped(new, there))
+        writer.keep_earlier(earlier)
+        writer.put(put)
+        writer.remove(gone)
 
     def number(self, id_: str) -> int | None:
         """The number of an entry that is there, by its id."""

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from itertools import islice
-from typing import Any
+from operator import attrgetter
+from typing import Any, TypeVar
 
 from app.log import json_file
 from app.log.entry import Entry
@@ -21,6 +22,8 @@ from app.log.tables import (
     microseconds,
     searched,
 )
+
+Each = TypeVar("Each")
 
 
 class Writer:
@@ -59,6 +62,16 @@ class Writer:
         self._insert("entry", ("number", *ENTRY_COLUMNS), rows)
         self._insert("sought", ("number", "words"), sought)
         self._insert("line", LINE_COLUMNS, lines)
+
+    def remove(self, entries: Sequence[Entry]) -> None:
+        """Mark entries that are there, changed in nothing but their stamp, as gone."""
+        if self._where == "temp":
+            self.put(entries, gone=True)
+            return
+        self._db.executemany(
+            f"update {self._where}.entry set gone = 1, changed = ? where id = ?",
+            [(microseconds(entry.changed), entry.id) for entry in entries],
+        )
 
     def keep_earlier(self, entries: Iterable[Entry]) -> None:
         """Keep what entries were before, or elsewhere."""
@@ -104,14 +117,17 @@ class Writer:
             yield number
 
 
-def batches(entries: Iterable[Entry], count: int) -> Iterator[list[Entry]]:
-    """Entries, at most so many at once and never two of one id."""
+def batches(
+    entries: Iterable[Each], count: int, id_of: Callable[[Each], str] = attrgetter("id")
+) -> Iterator[list[Each]]:
+    """Entries, or what is about one each, at most so many at once and never two of one id."""
     left = iter(entries)
     while some := list(islice(left, count)):
-        part: dict[str, Entry] = {}
+        part: dict[str, Each] = {}
         for entry in some:
-            if entry.id in part:
+            id_ = id_of(entry)
+            if id_ in part:
                 yield list(part.values())
                 part = {}
-            part[entry.id] = entry
+            part[id_] = entry
         yield list(part.values())

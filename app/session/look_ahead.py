@@ -16,6 +16,7 @@ from physics.simulation.drop_facts import (
     nearest_ground,
     passing,
 )
+from physics.simulation.events import starts_to_lift
 from physics.simulation.run import Run
 from physics.vessel.boat import Order
 
@@ -40,7 +41,8 @@ class LineAhead:
 
     ``deepest`` (s, m) is when and how deep the lure gets, None where it is not known;
     ``at_mark`` (time, height off bottom m, depth m) or None; ``touches_at`` s
-    when lure or line first touches bottom, or None.
+    when lure or line first touches bottom, ``lifts_at`` s when the lure, deepest before, first
+    lifts once in gear; or None.
     """
 
     time: Array
@@ -49,6 +51,7 @@ class LineAhead:
     deepest: tuple[float, float] | None
     at_mark: tuple[float, float, float] | None
     touches_at: float | None
+    lifts_at: float | None = None
 
     @property
     def turn(self) -> tuple[float, float] | None:
@@ -71,6 +74,7 @@ class LineAhead:
             deepest=self.deepest if self.deepest and known(self.deepest[0]) else None,
             at_mark=self.at_mark if self.at_mark and known(self.at_mark[0]) else None,
             touches_at=self.touches_at if known(self.touches_at) else None,
+            lifts_at=self.lifts_at if known(self.lifts_at) else None,
         )  # fmt: skip
 
 
@@ -126,6 +130,7 @@ def look_ahead(
                 (deep.time, deep.depth),
                 None if by is None else (by.time, off_mark, -float(by.place[2])),
                 first_below(times, least, TOUCHING),
+                starts_to_lift(line, times, max(deep.time, now)) if shift else None,
             )
         )
     return LookAhead(now, shift, tuple(lines))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,7 +27,7 @@ class LiveDrop:
     """What was done and what it did. ``wait`` from the mark and ``hold``, s.
 
     ``path`` (K = 1) as in Responses, placed for the wait by adding wait x way.
-    ``after`` s of it are after in gear.
+    ``after`` s of it are after in gear; ``cut``: then she went out of gear again.
     """
 
     wait: float
@@ -34,11 +35,12 @@ class LiveDrop:
     after: float
     path: Responses
     rods: tuple[RodPlan, ...]
+    cut: bool = False
 
     @property
     def done(self) -> bool:
-        """Whether it was followed for long enough to compare."""
-        return self.after >= FOLLOWED
+        """Whether it was followed for as long as there is to compare."""
+        return self.cut or self.after >= FOLLOWED
 
 
 def live_drop(run: Run, now: float, aim: Aim) -> LiveDrop | None:
@@ -49,12 +51,14 @@ def live_drop(run: Run, now: float, aim: Aim) -> LiveDrop | None:
     """
     track, scenario = run.track(), run.scenarios[0]
     marks = [o for o in track.orders if o.action == "mark" and o.time <= now]
-    intervals = [(out, back) for out, back in out_of_gear_intervals(track.orders) if back < now]
+    every = out_of_gear_intervals(track.orders)
+    intervals = [(out, back) for out, back in every if back < now]
     if not marks or not intervals or intervals[-1][0] < marks[-1].time:
         return None
     mark, (out, back) = marks[-1], intervals[-1]
     wait, hold = out - mark.time, back - out
-    end = min(now, back + AFTER)
+    again = min((start for start, _ in every if start > back), default=math.inf)
+    end = min(now, back + AFTER, again)
     time: Array = np.arange(0.0, end - out + 1e-9, SPACING)
     there, here = run.boat(out), run.boat(mark.time)
     origin = np.array([there.x, there.y, 0.0])
@@ -70,4 +74,4 @@ def live_drop(run: Run, now: float, aim: Aim) -> LiveDrop | None:
     bottom = moved(ground, np.array([here.x, here.y]))
     names = [rod.name for rod in scenario.rods]
     rods = rod_plans(names, path, bottom, aim, wait, hold)
-    return LiveDrop(wait, hold, end - back, path, rods)
+    return LiveDrop(wait, hold, end - back, path, rods, cut=end == again)

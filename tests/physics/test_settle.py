@@ -58,7 +58,8 @@ def test_that_a_flooded_braid_keeps_its_weight_and_gains_inertia() -> None:
     run = Run([drop(Rod("a", (dry,), PLUG), orders=()), drop(Rod("b", (wet,), PLUG), orders=())])
     mesh = run.mesh
     inner = [slice(mesh.first[k] + 1, mesh.last[k] - 1) for k in (0, 1)]
-    piece = mesh.length[mesh.first[0] + 2]
+    ends = mesh.length[inner[0]], mesh.length[mesh.first[0] : mesh.last[0] - 2]
+    piece = 0.5 * (ends[0] + ends[1])
     water = 1025.0 * dry.area * 0.3 * piece
     gain = mesh.mass[inner[1]] - mesh.mass[inner[0]]
     assert_allclose(gain, water, rtol=1e-9)

@@ -23,6 +23,7 @@ from app.drill.score import (
 from app.drill.words import advice, briefing, errors
 from app.gear.catalog import Catalog
 from app.planning.plan import PlanRequest, full_answer
+from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
 from physics.checks import InvalidValue
 from physics.vessel.boat import Order
@@ -274,6 +275,19 @@ def test_that_a_free_round_takes_the_scenario_and_draws_the_moment(
     still = replace(demo, motion=PrescribedMotion(((0.0, 3.0, 0.0), (9.0, 3.0, 0.0))), hold=None)
     with pytest.raises(InvalidValue, match="motion"):
         free_round(still, 1, catalog)
+
+
+def test_that_a_free_round_lasts_until_slow_lures_have_come_by(catalog: Catalog) -> None:
+    lake = next(path for path in scenario_file.demos() if "lake" in path.name)
+    round_ = free_round(scenario_file.load(lake, catalog), 1, catalog)
+    best = best_of(round_, catalog)
+    done = taken(round_, perfect_orders(round_, best), catalog)
+    assert done.rods[0].at_mark == pytest.approx(best.plan.rods[0].at_mark, abs=0.1)
+    assert score(done, best).points >= 95.0
+    stayed = taken(round_, [], catalog)
+    assert stayed.rods[0].at_mark is not None
+    longest = [Order(round_.mark.time + WAITS[-1], "out of gear")]
+    assert round_.end_time(longest) > longest[0].time + HOLDS[-1]
 
 
 def test_that_a_mark_nothing_can_reach_is_told_and_not_scored(

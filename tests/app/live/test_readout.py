@@ -36,7 +36,7 @@ def rising(picture: Picture, speed: float) -> Picture:
 
 
 def ahead(picture: Picture, *, in_gear: bool = True, **changes: object) -> LookAhead:
-    """A made-up look-ahead: 24 ft deepest in 8 s, not touching, no mark."""
+    """A made-up look-ahead: 24 ft deepest in 8 s, lifting in 9, not touching, no mark."""
     line = LineAhead(
         time=picture.time + np.arange(3.0),
         place=np.zeros((3, 3)),
@@ -44,6 +44,7 @@ def ahead(picture: Picture, *, in_gear: bool = True, **changes: object) -> LookA
         deepest=(picture.time + 8.0, FOOT.to_si(24.0)),
         at_mark=None,
         touches_at=None,
+        lifts_at=picture.time + 9.0 if in_gear else None,
     )
     line = replace(line, **changes)  # type: ignore[arg-type]
     return LookAhead(picture.time, in_gear, (line, line))
@@ -142,9 +143,14 @@ def test_that_the_look_ahead_tells_what_follows(picture: Picture, preferences: P
     assert told(ahead(picture)) == "if in gear now: 24 ft deep in 8 s"
     assert told(ahead(picture, in_gear=False)) == "if nothing changes: 24 ft deep in 8 s"
     here = picture.time, FOOT.to_si(24.0)
-    assert told(ahead(picture, deepest=here)) == "if in gear now: lifts at once"
+    assert told(ahead(picture, deepest=here)) == "if in gear now: lifts in 9 s"
+    soon = picture.time + 0.7
+    assert told(ahead(picture, deepest=here, lifts_at=soon)) == "if in gear now: lifts at once"
+    never = ahead(picture, deepest=here, lifts_at=None)
+    assert told(never) == "if in gear now: holds its depth"
+    assert told(never.shortened(4.0)) == ""
     assert told(ahead(picture, in_gear=False, deepest=here)) == ""
-    assert told(ahead(picture, deepest=None)) == ""
+    assert told(ahead(picture, deepest=None).shortened(4.0)) == ""
     passing = (picture.time + 5.0, FOOT.to_si(3.0), FOOT.to_si(27.0))
     assert told(ahead(picture, at_mark=passing)) == (
         "if in gear now: 24 ft deep in 8 s; 3 ft off bottom at the mark"

@@ -295,6 +295,27 @@ def test_that_entries_are_deleted_and_come_back(page: LogPage, log: Log) -> None
     assert len(entries_of(log)) == 3
 
 
+def test_that_many_entries_are_deleted_with_few_questions_to_the_file(
+    page: LogPage, log: Log
+) -> None:
+    log.merge(list(season(1200)))
+    table, stack = page.table, page._log._document.undo_stack
+    count, all_of_them = log.store.count(), list(table.rows.numbers)
+    table.choose(all_of_them[::-1])
+    assert len(table.selectionModel().selection()) == 1
+    assert table.numbers() == all_of_them
+    asked: list[str] = []
+    log.store._db.set_trace_callback(asked.append)
+    page.delete.click()
+    assert log.store.count() == 0
+    stack.undo()
+    log.store._db.set_trace_callback(None)
+    assert len([words for words in asked if "from entries where" in words]) < 60
+    assert log.store.count() == count
+    table.choose(all_of_them[::2])
+    assert table.numbers() == all_of_them[::2]
+
+
 def test_that_lines_are_filled_added_and_taken_away_by_keys(page: LogPage, log: Log) -> None:
     log.merge([a_drop()])
     page.table.selectRow(0)

@@ -9,16 +9,21 @@ from pytestqt.qtbot import QtBot
 
 from app.common.units import FOOT
 from app.gear.catalog import Catalog
+from app.live.readout import ahead_words, read_line
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
 from app.session.background import Background
 from app.session.clock import Clock
 from app.session.document import Document
 from app.session.live_run import LiveRun
-from app.session.look_ahead import HORIZON, LookAhead
+from app.session.look_ahead import HORIZON, LookAhead, look_ahead
+from app.session.picture import pictured
 from app.shell.window import Window
 from app.ui.preferences import Preferences
 from physics.environment.water import Bottom
+from physics.simulation.events import find_events
+from physics.simulation.run import Run, simulate
+from physics.vessel.boat import Order
 from tests.app.by_hand import Live
 from tests.app.conftest import put_away, show
 from tests.beside import noted
@@ -67,6 +72,26 @@ def test_that_what_happens_is_what_was_foretold(
         assert deepest == pytest.approx(depth[at], abs=DEPTH)
         within = times[depth > depth[at] - 1e-3]
         assert within.min() - WHEN <= when <= within.max() + WHEN
+
+
+def test_that_a_lure_on_the_bottom_is_told_to_lift_when_it_does(
+    demo: Setup, catalog: Catalog, preferences: Preferences
+) -> None:
+    shallow = replace(demo, mark=None, water=replace(demo.water, bottom=Bottom.level(5.5)))
+    orders = (Order(1.0, "out of gear"), Order(46.0, "in gear"))
+    run = simulate(replace(shallow, orders=orders, duration=90.0).scenario(catalog))
+    there = Run([replace(run.scenario, orders=orders[:1])])
+    there.advance_exactly(46.0)
+    picture = pictured(there, 46.0, None)
+    ahead = look_ahead(there, 46.0, None, shift=True)
+    lifts = [event for event in find_events(run) if event.kind == "starts to lift"]
+    assert len(lifts) == len(run.lines)
+    for number, rod in enumerate(shallow.rods):
+        assert read_line(picture, number, 0.0, ahead, preferences).status_text == "lure on bottom"
+        (after,) = (event.time - 46.0 for event in lifts if event.rod == rod.name)
+        assert after > 2.0
+        told = ahead_words(ahead, number, 46.0, preferences)
+        assert told == f"if in gear now: lifts in {after:.0f} s"
 
 
 def test_that_in_gear_the_look_ahead_shows_the_boat_going_on_as_she_goes(live: Live) -> None:
