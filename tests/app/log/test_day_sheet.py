@@ -22,7 +22,6 @@ from app.log.entry import Entry
 from app.ui.on_paper import POINT, text_width
 from tests.app.log.made import a_drop, season
 
-
 BEARINGS = {f"{degrees}°" for degrees in range(361)}
 
 
