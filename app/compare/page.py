@@ -137,7 +137,7 @@ class ComparePage(QWidget):
         ):
             panel.body.addWidget(plot, 1)
             panel.body.setContentsMargins(*PLOT_PANEL)
-            panel.setMinimumWidth(240)
+            panel.setMinimumWidth(200)
             # heads of one height, so that equal depths lie side by side
             panel.title.setMinimumHeight(self.across.sizeHint().height())
             split.addWidget(panel)

@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QItemSelectionModel, QSignalBlocker, QSize, Qt
-from PySide6.QtGui import QColor, QKeyEvent, QResizeEvent
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableWidget, QTableWidgetItem
+from PySide6.QtGui import QColor, QKeyEvent
+from PySide6.QtWidgets import QAbstractItemView, QTableWidget, QTableWidgetItem
 
 from app.compare.columns import COLUMNS, Units, as_tabs, order, text
 from app.compare.model import Comparison, Row
 from app.compare.signs import sign_icon
+from app.ui.columns import FittedTable
 from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import BODY, LOUD, SMALL
 from app.ui.tables import cell, manners, quiet_choice
 
-NAME_WIDTH, NAME_SHARE = 240, 0.26
-"""Least width of the names, px, and their share of a wide table."""
+NAMES = 140
+"""Least width of the names, px."""
+
+WIDEST = "−88.8"
+"""What every other column has room for."""
 
 NOT_ON_A_LINE = "alone: in the first plot only"
 
 
-class CompareTable(QTableWidget):
+class CompareTable(FittedTable):
     """A row a candidate. A click on a heading ranks by it, another turns the order around.
 
     Space or Enter ranks by the column of the current cell; the current row is
@@ -29,7 +33,8 @@ class CompareTable(QTableWidget):
     """
 
     def __init__(self, comparison: Comparison, preferences: Preferences) -> None:
-        super().__init__(0, len(COLUMNS) + 1)
+        super().__init__(NAMES)
+        self.setColumnCount(len(COLUMNS) + 1)
         self._comparison, self._preferences = comparison, preferences
         self._key: str | None = None
         self._descending = False
@@ -49,10 +54,6 @@ class CompareTable(QTableWidget):
         self.verticalHeader().setDefaultSectionSize(23)
         self.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
         header = self.horizontalHeader()
-        header.setFont(font(SMALL))
-        header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        header.setSectionResizeMode(0, QHeaderView.ResizeMode.Fixed)
-        header.setMinimumSectionSize(44)
         header.setSectionsClickable(True)
         header.setHighlightSections(False)
         header.sectionClicked.connect(self.rank)
@@ -74,6 +75,7 @@ class CompareTable(QTableWidget):
         self.verticalHeader().setDefaultSectionSize(34 if large else 23)
         self.setFont(font(LOUD if large else BODY))
         self.horizontalHeader().setFont(font(BODY if large else SMALL))
+        self.share()
 
     def take(self, rows: list[Row]) -> None:
         """Show the rows in the order chosen."""
@@ -102,6 +104,7 @@ class CompareTable(QTableWidget):
             self._headings()
             for at, row in enumerate(self.shown):
                 self._row(at, row)
+            self.set_widest(["", *(WIDEST for _ in COLUMNS)])
             self.follow()
 
     def follow(self) -> None:
@@ -164,11 +167,6 @@ class CompareTable(QTableWidget):
     def _current(self, row: int, _column: int, before: int, _old: int) -> None:
         if row != before and 0 <= row < len(self.shown):
             self._comparison.choose(self.shown[row].number)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        wide = max(NAME_WIDTH, round(NAME_SHARE * self.width()))
-        self.horizontalHeader().resizeSection(0, wide)
-        super().resizeEvent(event)
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Space, Qt.Key.Key_Return, Qt.Key.Key_Enter):

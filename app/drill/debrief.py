@@ -31,7 +31,7 @@ from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Upright
 from app.ui.steps import GAP, HUGE, LOUD, PLOT_PANEL, SNUG
-from app.ui.tables import manners
+from app.ui.tables import heads, manners, symbol_icon
 
 TICKS = 20
 """Steps of the scrubber a second."""
@@ -207,8 +207,8 @@ class DrillDebrief(QWidget):
         assert drill.taken is not None
         assert drill.best is not None
         symbol = unit.symbol
-        heads = ("Line", "Window, s", f"At the mark,\n{symbol} off", f"Least,\n{symbol} off")
-        self.lines.setHorizontalHeaderLabels(list(heads))
+        words = ("Line", "Window, s", f"At the mark,\n{symbol} off", f"Least,\n{symbol} off")
+        heads(self.lines, words)
         tips = (
             "", "strike window of this line alone: yours of the best's, s",
             "height off bottom as it passes the mark's place",
@@ -229,9 +229,11 @@ class DrillDebrief(QWidget):
             for column, text in enumerate(texts):
                 item = QTableWidgetItem(text)
                 if column:
-                    item.setTextAlignment(Qt.AlignmentFlag.AlignCenter)
+                    item.setTextAlignment(
+                        Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+                    )
                 else:
-                    item.setForeground(self._preferences.look.line_color(row))
+                    item.setIcon(symbol_icon(row, self._preferences.look))
                     item.setToolTip(as_tip(text))
                 self.lines.setItem(row, column, item)
 

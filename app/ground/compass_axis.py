@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import pyqtgraph as pg
 
-from app.common.units import Unit
-
 WAYS = {"left": ("N", "S"), "bottom": ("E", "W")}
 
-NAMES = {"left": "north, south", "bottom": "east, west of where she started"}
+NAMES = ("east, west of where she started", "north, south")
+"""Across and up."""
 
-ROOM = (78, 38)
-"""Width of the left axis and height of the bottom one, px: five figures with their letter, and
-the axis's name, have room."""
+ROOM = (62, 24)
+"""Width of the left axis and height of the bottom one, px: five figures with their letter have
+room."""
 
 
 class CompassAxis(pg.AxisItem):
@@ -21,10 +20,6 @@ class CompassAxis(pg.AxisItem):
     def __init__(self, orientation: str) -> None:
         super().__init__(orientation)
         self.enableAutoSIPrefix(False)
-
-    def name(self, unit: Unit) -> None:
-        """Write what is counted, and in which unit, beside the axis."""
-        self.setLabel(f"{NAMES[self.orientation]}, {unit.symbol}")
 
     def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
         digits = super().tickStrings([abs(value) for value in values], scale, spacing)

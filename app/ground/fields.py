@@ -29,7 +29,7 @@ from app.ui.number_field import Field, NumberField
 from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
-from app.ui.tables import manners
+from app.ui.tables import heads, manners
 from physics.checks import InvalidValue
 from physics.environment.current import UNIFORM, PowerLaw
 from physics.environment.water import Bottom
@@ -173,7 +173,7 @@ class BottomFields(FoldPanel):
         self.bearing.box.reset()
         self.bearing.box.setEnabled(not bottom.is_level)
         was = self.points.blockSignals(True)
-        self.points.setHorizontalHeaderLabels([f"Along, {unit.symbol}", f"Depth, {unit.symbol}"])
+        heads(self.points, [f"Along, {unit.symbol}", f"Depth, {unit.symbol}"], left=())
         self.points.setRowCount(len(bottom.points))
         for row, pair in enumerate(bottom.points):
             for column, value in enumerate(pair):

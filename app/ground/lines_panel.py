@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 from PySide6.QtWidgets import QHeaderView, QTableWidget, QTableWidgetItem
 
@@ -14,7 +14,7 @@ from app.ui.look import font
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
-from app.ui.steps import SMALL
+from app.ui.steps import GAP, HAIR, SMALL
 from app.ui.tables import cell, plain_table, symbol_icon
 from physics.answers.line_gaps import Pair, lure_speeds, nearest_pair, turn_side
 
@@ -48,9 +48,9 @@ class LinesPanel(FoldPanel):
         self.pair: Pair | None = None
         self.nearest = quiet()
         self.nearest.setWordWrap(True)
-        self.warning = Label()
+        # one line, whose room is kept
+        self.warning = Label(CROSSING)
         self.warning.setProperty("alarm", True)
-        self.warning.setWordWrap(True)
         # told and hidden before a page gives them their place: without a parent, windows
         for label in (self.nearest, self.warning):
             label.setParent(self)
@@ -91,8 +91,8 @@ class LinesPanel(FoldPanel):
             units = {"Depth": unit, "Change": unit, "Lure": self._preferences.speed}.get(words)
             item = QTableWidgetItem(words if units is None else f"{words}\n{units.symbol}")
             item.setToolTip(as_tip(tip))
-            if not column:
-                item.setTextAlignment(Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter)
+            side = Qt.AlignmentFlag.AlignRight if column else Qt.AlignmentFlag.AlignLeft
+            item.setTextAlignment(side | Qt.AlignmentFlag.AlignVCenter)
             self.table.setHorizontalHeaderItem(column, item)
         self.table.setRowCount(len(rods))
         for row, rod in enumerate(rods):
@@ -192,11 +192,14 @@ class LinesPanel(FoldPanel):
         painter.drawEllipse(at, 13.0, 13.0)
         face = font(SMALL, bold=True)
         painter.setFont(face)
-        wide = QFontMetricsF(face).horizontalAdvance("close") + 8.0
-        box = QRectF(at.x() + 16.0, at.y() - 9.0, wide, 18.0)
+        metrics = QFontMetricsF(face)
+        wide, tall = metrics.horizontalAdvance("close") + 2 * GAP, metrics.height() + 2 * HAIR
+        box = QRectF(at.x() + 16.0, at.y() - tall / 2, wide, tall)
         if box.right() > axes.right:
-            box.moveTopRight(QPointF(at.x() - 16.0, at.y() - 9.0))
-        painter.fillRect(box, QColor(look.alarm))
+            box.moveRight(at.x() - 16.0)
+        painter.setBrush(QColor(look.alarm))
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.drawRoundedRect(box, 4.0, 4.0)
         painter.setPen(QColor(look.on_alarm))
         painter.drawText(box, Qt.AlignmentFlag.AlignCenter, "close")
 

@@ -107,7 +107,7 @@ class GroundPage(QWidget):
         self.stack.addWidget(Scroll(self.track))
         self.stack.addWidget(self.passing)
         self.stack.addWidget(self.handling)
-        self.stack.addWidget(self.orders)
+        self.stack.addWidget(Scroll(self.orders))
         self.stack.addWidget(self.fish)
         self.lower_panel.body.addWidget(self.stack, 1)
         self.show_lower(0)

@@ -13,6 +13,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QKeyEvent, QMouseEvent, QPainte
 from app.common.units import compass_degrees
 from app.scenario.bottom_shapes import with_new_point, with_point, without_point
 from app.session.live_run import LiveRun
+from app.ui.axis_names import AxisNames
 from app.ui.canvas import Axes, MagnitudeAxis, PaintedPlot
 from app.ui.glyphs import draw_symbol
 from app.ui.look import font
@@ -39,7 +40,7 @@ class ProfilePlot(PaintedPlot):
 
     about = "Depth of the bottom against distance along its bearing; its points can be dragged."
 
-    axis_room = (54, 42)
+    axis_room = (38, 24)
 
     chosen = Signal(int)
 
@@ -53,6 +54,7 @@ class ProfilePlot(PaintedPlot):
         )
         for side in ("left", "bottom"):
             self.getAxis(side).enableAutoSIPrefix(False)
+        self._axes = AxisNames(self, preferences)
         self.setAccessibleName("Bottom along its bearing")
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.view.setMouseEnabled(x=False, y=False)
@@ -80,8 +82,7 @@ class ProfilePlot(PaintedPlot):
         unit, bottom = self._preferences.length, self._document.setup.water.bottom
         self.number = min(self.number, len(bottom.points) - 1)
         bearing = round(compass_degrees(bottom.bearing)) % 360
-        self.getAxis("bottom").setLabel(f"along {bearing:03d}°, {unit.symbol}")
-        self.getAxis("left").setLabel(f"depth, {unit.symbol}")
+        self._axes.name(f"along {bearing:03d}°, {unit.symbol}", f"depth, {unit.symbol}")
         first, last = self._in_view()
         self.view.setRange(
             xRange=(unit.from_si(first), unit.from_si(last)),

@@ -12,11 +12,12 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 
 from app.common.units import compass_degrees
-from app.ground.compass_axis import ROOM, CompassAxis
+from app.ground.compass_axis import NAMES, ROOM, CompassAxis
 from app.ground.contours import contours, label_place, spacing
 from app.session.live_run import LiveRun
 from app.session.look_ahead import DOT_SPACING
 from app.session.picture import Picture
+from app.ui.axis_names import AxisNames
 from app.ui.canvas import Axes, PaintedPlot
 from app.ui.glyphs import draw_fish, draw_hooked, draw_symbol
 from app.ui.look import font
@@ -60,6 +61,7 @@ class TopView(PaintedPlot):
         self.planned: Array | None = None
         """Places (n, 2) over ground, m, to have in view with boat and lures."""
         super().__init__(preferences.look, {side: CompassAxis(side) for side in ("left", "bottom")})
+        self._names = AxisNames(self, preferences)
         self.setAccessibleName("From above, north up")
         self.view.setAspectLocked(True, 1.0)
         self.view.sigRangeChangedManually.connect(self._moved_by_hand)
@@ -72,8 +74,8 @@ class TopView(PaintedPlot):
 
     def name_axes(self) -> None:
         """Say what the axes count."""
-        for side in ("left", "bottom"):
-            self.getAxis(side).name(self._preferences.length)
+        symbol = self._preferences.length.symbol
+        self._names.name(*(f"{words}, {symbol}" for words in NAMES))
 
     def now_shown(self) -> str:
         """Where the boat points, and where from her every lure is."""

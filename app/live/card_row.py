@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
-from PySide6.QtCore import Signal
-from PySide6.QtWidgets import QHBoxLayout, QWidget
+from PySide6.QtCore import QSize, Signal
+from PySide6.QtGui import QResizeEvent
+from PySide6.QtWidgets import QGridLayout, QWidget
 
 from app.live.line_card import LineCard
 from app.live.readout import read_line
@@ -19,7 +21,7 @@ Array = NDArray[np.float64]
 
 
 class CardRow(QWidget):
-    """As many cards as the spread has lines, side by side.
+    """As many cards as the spread has lines: side by side, in more rows where one has no room.
 
     ``opened`` (number, card): a line is to be handled.
     """
@@ -30,9 +32,10 @@ class CardRow(QWidget):
         super().__init__()
         self._live_run, self._preferences = live_run, preferences
         self.cards: list[LineCard] = []
-        self._row = QHBoxLayout(self)
-        self._row.setContentsMargins(0, 0, 0, 0)
-        self._row.setSpacing(GAP)
+        self._grid = QGridLayout(self)
+        self._grid.setContentsMargins(0, 0, 0, 0)
+        self._grid.setSpacing(GAP)
+        self._columns = 0
         self._due: list[LineCard] = []
         self._pulls: Array = np.zeros(0)
         live_run.figures.connect(self._read_soon)
@@ -47,15 +50,39 @@ class CardRow(QWidget):
         count = len(self._live_run.scenario.rods)
         while len(self.cards) > count:
             card = self.cards.pop()
-            self._row.removeWidget(card)
+            self._grid.removeWidget(card)
             card.hide()
             card.deleteLater()
         while len(self.cards) < count:
             card = LineCard(len(self.cards), self._preferences)
             card.opened.connect(partial(self._open, card))
             self.cards.append(card)
-            self._row.addWidget(card)
+        self._columns = 0
+        self._arrange()
         self.read()
+
+    def _arrange(self) -> None:
+        """Rows of as many cards each as there is room for, as even as can be."""
+        count = len(self.cards)
+        each = self.cards[0].minimumSizeHint().width() + GAP
+        rows = math.ceil(count / max((self.width() + GAP) // each, 1))
+        columns = math.ceil(count / rows)
+        if columns == self._columns:
+            return
+        self._columns = columns
+        for number, card in enumerate(self.cards):
+            self._grid.addWidget(card, number // columns, number % columns)
+        for column in range(self._grid.columnCount()):
+            self._grid.setColumnStretch(column, int(column < columns))
+
+    def minimumSizeHint(self) -> QSize:
+        """One card is wide enough."""
+        whole = super().minimumSizeHint()
+        return QSize(self.cards[0].minimumSizeHint().width(), whole.height())
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._arrange()
+        super().resizeEvent(event)
 
     def _open(self, card: LineCard) -> None:
         self.opened.emit(self.cards.index(card), card)

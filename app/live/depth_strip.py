@@ -10,7 +10,7 @@ from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen
 from app.live.readout import ahead_words, lures_now
 from app.session.live_run import LiveRun
 from app.ui.canvas import Axes
-from app.ui.glyphs import draw_symbol
+from app.ui.glyphs import draw_symbol, draw_turn
 from app.ui.hover import HoverPlot
 from app.ui.look import font, px
 from app.ui.preferences import Preferences
@@ -224,9 +224,7 @@ class DepthStrip(HoverPlot):
         axes.dots(painter, line.time[keep] - now, z, self.look.line_color(number))
         if line.turn is not None and line.turn[0] > now + 0.5:
             at = QPointF(axes.x(line.turn[0] - now), axes.y(-self._unit(line.turn[1])))
-            painter.setPen(QPen(self.look.line_color(number), 1.6))
-            painter.drawLine(at + QPointF(-5, 4), at + QPointF(5, 4))
-            painter.drawLine(at + QPointF(0, -3), at + QPointF(0, 4))
+            draw_turn(painter, number, at, self.look.line_color(number), QColor(self.look.panel))
 
     def _now(self, painter: QPainter, axes: Axes) -> None:
         painter.setPen(QPen(QColor(self.look.text), 1.0))

@@ -44,7 +44,6 @@ class LineCard(QWidget):
         self._number, self._preferences = number, preferences
         self.reading: Reading | None = None
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-        self.setMinimumWidth(176)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.setCursor(Qt.CursorShape.PointingHandCursor)
@@ -52,6 +51,9 @@ class LineCard(QWidget):
 
     def sizeHint(self) -> QSize:
         return QSize(round(px(230)), round(px(141)))
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(round(px(176)), round(px(141)))
 
     def show_reading(self, reading: Reading) -> None:
         """Take new figures."""

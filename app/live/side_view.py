@@ -28,6 +28,7 @@ from app.ui.glyphs import (
     draw_hooked,
     draw_lure,
     draw_symbol,
+    draw_turn,
     shelter_outline,
 )
 from app.ui.hover import HoverPlot
@@ -236,9 +237,9 @@ class SideView(HoverPlot):
             if line.turn is not None and line.turn[0] > picture.time + 0.3:
                 k = int(np.argmin(y))
                 at = QPointF(axes.x(float(x[k])), axes.y(float(y[k])))
-                painter.setPen(QPen(self.look.line_color(number), 1.6))
-                painter.drawLine(at + QPointF(-5, 4), at + QPointF(5, 4))
-                painter.drawLine(at + QPointF(0, -3), at + QPointF(0, 4))
+                draw_turn(
+                    painter, number, at, self.look.line_color(number), QColor(self.look.panel)
+                )
 
     def _mark(self, painter: QPainter, axes: Axes, picture: Picture) -> None:
         x = axes.x(0.0)

@@ -10,7 +10,7 @@ from app.log.entry import Entry
 from app.ui.panel import quiet
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
-from app.ui.tables import plain_table
+from app.ui.tables import heads, plain_table
 
 
 class Beside(QWidget):
@@ -45,8 +45,8 @@ class Beside(QWidget):
         self.told.setText(
             "Nothing differed." if not found else "What differed; everything else was the same."
         )
-        heads = [f"{day_text(entry.at)} {clock_text(entry.at)[:5]}" for entry in self._pair]
-        self.table.setHorizontalHeaderLabels(["", *heads])
+        days = [f"{day_text(entry.at)} {clock_text(entry.at)[:5]}" for entry in self._pair]
+        heads(self.table, ["", *days], left=(0, 1, 2))
         self.table.setRowCount(len(found))
         for row, each in enumerate(found):
             for place, text in enumerate((each.what, each.first, each.second)):

@@ -19,7 +19,7 @@ from PySide6.QtGui import QAction, QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QAbstractItemView, QApplication, QHeaderView, QTableView
 
 from app.common.csv_text import as_csv
-from app.log.columns import COLUMNS, READ
+from app.log.columns import COLUMNS, READ, Column
 from app.log.entry import Entry
 from app.log.model import Log
 from app.ui.look import font
@@ -41,6 +41,11 @@ WIDTHS = {
 """Of columns at first, px."""
 
 NONE = QModelIndex()
+
+
+def _side(column: Column) -> Qt.AlignmentFlag:
+    side = Qt.AlignmentFlag.AlignRight if column.number else Qt.AlignmentFlag.AlignLeft
+    return side | Qt.AlignmentFlag.AlignVCenter
 
 
 class EntriesModel(QAbstractTableModel):
@@ -69,9 +74,12 @@ class EntriesModel(QAbstractTableModel):
     def headerData(
         self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole
     ) -> object:
+        across = orientation == Qt.Orientation.Horizontal
+        if role == Qt.ItemDataRole.TextAlignmentRole and across:
+            return _side(COLUMNS[section])
         if role != Qt.ItemDataRole.DisplayRole:
             return None
-        if orientation == Qt.Orientation.Vertical:
+        if not across:
             return section + 1
         column = COLUMNS[section]
         unit = f", {self._preferences.speed.symbol}" if column.key == "speed" else ""
@@ -79,8 +87,8 @@ class EntriesModel(QAbstractTableModel):
 
     def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> object:
         column = COLUMNS[index.column()]
-        if role == Qt.ItemDataRole.TextAlignmentRole and column.number:
-            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        if role == Qt.ItemDataRole.TextAlignmentRole:
+            return _side(column)
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.AccessibleTextRole):
             return self.text(index.row(), index.column())
         return None
@@ -162,7 +170,8 @@ class EntriesTable(QTableView):
 
     def _rows_chosen(self) -> list[int]:
         """Rows that are chosen, from the top: asked for by stretches, for they may be many."""
-        stretches = self.selectionModel().selection()
+        chosen = self.selectionModel().selection()
+        stretches = [chosen.at(k) for k in range(chosen.size())]
         return sorted({row for s in stretches for row in range(s.top(), s.bottom() + 1)})
 
     def current_number(self) -> int | None:

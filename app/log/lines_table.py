@@ -17,7 +17,7 @@ from app.log.entry import OUTCOMES, OUTS, Entry, LineEntry
 from app.ui.choosing import CHOICE, Choices, Choosing
 from app.ui.look import font, px
 from app.ui.steps import SMALL
-from app.ui.tables import manners
+from app.ui.tables import heads, manners
 
 HEADS = ("Line", "Lure", "Colors", "What came", "Fish", "Landed", "Fouled", "Weed", "Bottom")
 NAMES = ("rod", "lure", "out", "outcome", "fish", "landed", "fouled", "weed", "touched")
@@ -56,7 +56,7 @@ class LinesTable(Choices):
         manners(self)
         self.setItemDelegate(Choosing(self))
         self.setColumnCount(len(HEADS))
-        self.setHorizontalHeaderLabels(list(HEADS))
+        heads(self, HEADS, left=[k for k, name in enumerate(NAMES) if name != "out"])
         self.horizontalHeader().setFont(font(SMALL))
         self.verticalHeader().hide()
         self.verticalHeader().setDefaultSectionSize(24)

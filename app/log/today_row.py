@@ -11,7 +11,7 @@ from app.log.today import Today
 from app.log.typed import Letters
 from app.ui.panel import quiet
 from app.ui.plain import as_tip
-from app.ui.steps import SNUG
+from app.ui.steps import TIGHT
 
 BY_GROUND = {**words.SIDE, "": "by the ground"}
 
@@ -46,7 +46,7 @@ class TodayRow(QWidget):
         self.tide.setBuddy(self.stage)
         row = QHBoxLayout(self)
         row.setContentsMargins(0, 0, 0, 0)
-        row.setSpacing(SNUG)
+        row.setSpacing(TIGHT)
         row.addWidget(self.water)
         row.addStretch(1)
         for widget in (self.tide, self.stage, self.part, quiet("Side"), self.side):

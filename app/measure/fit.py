@@ -25,7 +25,7 @@ from app.ui.hover import HoverPlot
 from app.ui.look import font
 from app.ui.preferences import Preferences
 from app.ui.steps import BODY, SMALL
-from app.ui.tables import plain_table
+from app.ui.tables import heads, plain_table
 from physics.answers.doubt import EIGHTY
 from physics.calibration.calibrate import RowFit
 
@@ -52,7 +52,7 @@ class FitTable(QTableWidget):
         super().__init__(0, len(HEADS))
         self._measuring, self._preferences = measuring, preferences
         plain_table(self, "What was fitted")
-        self.setHorizontalHeaderLabels(list(HEADS))
+        heads(self, HEADS)
         header = self.horizontalHeader()
         header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)

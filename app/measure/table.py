@@ -26,7 +26,7 @@ from app.ui.look import font
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import SMALL
-from app.ui.tables import manners
+from app.ui.tables import heads, manners
 
 PLAIN_NUMBER = ";"
 """Numbers are typed with a decimal point or comma, never with thousands."""
@@ -80,7 +80,7 @@ class SheetTable(QTableWidget):
         was = self.blockSignals(True)
         self.setColumnCount(len(keys))
         self.setRowCount(len(self._at) + 1)
-        self.setHorizontalHeaderLabels([self._head(key) for key in keys])
+        heads(self, [self._head(key) for key in keys], left=())
         # lines are counted through all kinds, as messages count them
         self.setVerticalHeaderLabels([*(str(k + 1) for k in self._at), "new"])
         for row in range(self.rowCount()):

@@ -8,10 +8,14 @@ from __future__ import annotations
 
 import multiprocessing
 import pickle
+import signal
+import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from enum import IntEnum
+from multiprocessing import resource_tracker
 from multiprocessing.connection import Connection
 from multiprocessing.context import SpawnProcess
 from threading import Condition, Thread
@@ -73,6 +77,24 @@ class Job:
     by: _Worker | None = None
 
 
+@contextmanager
+def _undisturbed() -> Iterator[None]:
+    """What a terminal says to all (Ctrl+C, that it closes) does not come to a process started in
+    here, nor to the one that multiprocessing starts with the first: the program ends them."""
+    if sys.platform == "win32":
+        yield
+        return
+    said = {signal.SIGINT, signal.SIGHUP}
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, said)
+    try:
+        resource_tracker.ensure_running()
+        # which has let them through again
+        signal.pthread_sigmask(signal.SIG_BLOCK, said)
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 @dataclass(eq=False, slots=True)
 class _Worker:
     """A thread of the program that keeps one process busy; the process comes with the first job."""
@@ -99,7 +121,8 @@ class _Worker:
         self.end()
         self.line, far = _spawn.Pipe()
         self.process = _spawn.Process(target=worker.work, args=(far, self.board), daemon=True)
-        self.process.start()
+        with _undisturbed():
+            self.process.start()
         far.close()
         return self.line
 

@@ -1,4 +1,4 @@
-"""Ctrl+C, or being asked to end by the system, leaves the dashboard the proper way."""
+"""Ctrl+C, being asked to end, or a terminal that closes leaves the dashboard the proper way."""
 
 from __future__ import annotations
 
@@ -8,7 +8,9 @@ from collections.abc import Callable
 
 from PySide6.QtCore import QObject, QSocketNotifier
 
-SIGNALS = (signal.SIGINT, signal.SIGTERM)
+SIGNALS = tuple(
+    getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP") if hasattr(signal, name)
+)
 
 
 def leave_on_signals(leave: Callable[[int], None], parent: QObject) -> Callable[[], None]:
@@ -24,7 +26,9 @@ def leave_on_signals(leave: Callable[[int], None], parent: QObject) -> Callable[
     wake.activated.connect(lambda: here.recv(64))
     signal.set_wakeup_fd(there.fileno(), warn_on_full_buffer=False)
     for number in SIGNALS:
-        signal.signal(number, lambda number, _frame: leave(128 + number))
+        # with nohup it is to outlive its terminal
+        if number == signal.SIGINT or signal.getsignal(number) is not signal.SIG_IGN:
+            signal.signal(number, lambda number, _frame: leave(128 + number))
 
     def end() -> None:
         signal.set_wakeup_fd(-1)

@@ -96,7 +96,8 @@ def run_dashboard(path: Path | None) -> int:
 
     def leave(code: int) -> None:
         window.leave()
-        application.exit(code)
+        # by then there is a loop to end, however early this is
+        QTimer.singleShot(0, application, partial(application.exit, code))
 
     end_catching = window.mishaps.catch()
     end_listening = leave_on_signals(leave, window)

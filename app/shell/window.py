@@ -40,7 +40,7 @@ from app.shell.place import LEAST, USUAL
 from app.shell.said import Said
 from app.shell.scenario_files import ScenarioFiles
 from app.ui.keys import EnterPresses, home_of
-from app.ui.look import LIGHT, LOOKS, palette, style_sheet
+from app.ui.look import LIGHT, LOOKS, set_palettes, style_sheet
 from app.ui.plain import Message, as_tip
 from app.ui.preferences import LENGTHS, Preferences
 from app.ui.settings import Settings, as_text
@@ -353,7 +353,7 @@ class Window(QMainWindow):
         application = QApplication.instance()
         look = self.preferences.look
         if isinstance(application, QApplication):
-            application.setPalette(palette(look))
+            set_palettes(application, look)
         # the window's own sheet, not the application's: it reaches all that hangs on the
         # window and leaves alone what some other window is just taking down
         self.setStyleSheet(style_sheet(look))

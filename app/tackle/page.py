@@ -55,9 +55,9 @@ class TacklePage(QWidget):
         trial_panel = Panel("What it does")
         trial_panel.body.addWidget(self.trial, 1)
         for panel, stretch, least in (
-            (self._list_panel(), 4, 230),
-            (trial_panel, 6, 260),
-            (self.form_panel, 6, 430),
+            (self._list_panel(), 4, 190),
+            (trial_panel, 6, 215),
+            (self.form_panel, 6, 425),
         ):
             panel.setMinimumWidth(least)
             split.addWidget(panel)

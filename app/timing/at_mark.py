@@ -77,10 +77,10 @@ class AtMark(QWidget):
             floor = self.height() - FOOT_ROOM
             scale = (floor - HEAD_ROOM) / max(top, 0.1)
             self._water(painter, floor, scale, depth)
-            taken = []
+            taken = self.symbols(floor, scale, rods)
             for number, rod in enumerate(rods):
                 x = self._place(number, len(rods))
-                taken += self._lure(painter, x, floor, scale, rod)
+                taken.append(self._lure(painter, x, floor, scale, rod, taken))
                 if live is not None and number < len(live.rods):
                     self._done(painter, x, floor, scale, live.rods[number])
             painter.setFont(font(SMALL))
@@ -135,10 +135,20 @@ class AtMark(QWidget):
 
         return next(filter(free, places), places[0])
 
+    def symbols(self, floor: float, scale: float, rods: Sequence[RodPlan]) -> list[QRectF]:
+        """The places that the symbols of lures that come by take."""
+        places = [(self._place(number, len(rods)), rod) for number, rod in enumerate(rods)]
+        return [
+            QRectF(x - 8.0, floor - scale * rod.at_mark - 8.0, 16.0, 16.0)
+            for x, rod in places
+            if rod.at_mark is not None
+        ]
+
     def _lure(
-        self, painter: QPainter, x: float, floor: float, scale: float, rod: RodPlan
-    ) -> list[QRectF]:
-        """Draw one lure; the places that its symbol and its number take."""
+        self, painter: QPainter, x: float, floor: float, scale: float, rod: RodPlan,
+        taken: Sequence[QRectF],
+    ) -> QRectF:  # fmt: skip
+        """Draw one lure, its number clear of what is taken; the place that this takes."""
         look = self._preferences.look
         color = look.line_color(rod.number)
         face = font(SMALL, bold=True)
@@ -148,7 +158,7 @@ class AtMark(QWidget):
             draw_symbol(painter, rod.number, QPointF(x, 12.0), 9.0, color, QColor(look.panel))
             painter.setPen(QColor(look.faint))
             painter.drawText(QPointF(x - 4, 30.0), "–")
-            return [QRectF(x - 9.0, 0.0, 18.0, 34.0)]
+            return QRectF(x - 9.0, 0.0, 18.0, 34.0)
         at = QPointF(x, floor - scale * rod.at_mark)
         length = max(-LONGEST_ARROW, min(ARROW * rod.at_mark_rate, LONGEST_ARROW))
         if abs(length) > 7.0:
@@ -160,13 +170,19 @@ class AtMark(QWidget):
             painter.drawLine(tip, tip + QPointF(4, down))
         draw_symbol(painter, rod.number, at, 12.0, color, QColor(look.panel))
         words = f"{self._preferences.length.from_si(rod.at_mark):.1f}"
-        width = metrics.horizontalAdvance(words)
-        below = at.y() + 8 + metrics.ascent()
-        y = below if below < floor - 2 else at.y() - max(length, 0.0) - 9
+        width, tall = metrics.horizontalAdvance(words), metrics.ascent()
+        below, above = at.y() + 9.0, at.y() - max(length, 0.0) - 9.0 - tall
+        step = tall + 2.0
+        tops = [top for by in range(4) for top in (below + by * step, above - by * step)]
+        boxes = [QRectF(x - width / 2, top, width, tall) for top in tops]
+
+        def free(box: QRectF) -> bool:
+            return box.bottom() < floor - 2 and not any(box.intersects(other) for other in taken)
+
+        box = next(filter(free, boxes), boxes[1])
         painter.setPen(QColor(look.text))
-        painter.drawText(QPointF(x - width / 2, y), words)
-        number = QRectF(x - width / 2, y - metrics.ascent(), width, metrics.height())
-        return [QRectF(x - 10.0, at.y() - 10.0, 20.0, 20.0), number]
+        painter.drawText(QPointF(box.left(), box.bottom()), words)
+        return box
 
     def _done(self, painter: QPainter, x: float, floor: float, scale: float, rod: RodPlan) -> None:
         """The live drop's height, an open symbol beside the planned one."""

@@ -12,6 +12,9 @@ from app.ui.look import font
 from app.ui.preferences import Preferences
 from app.ui.steps import SMALL
 
+WIDEST = "188.8 s added up"
+"""Room is kept for this: the map does not change its width with what is found."""
+
 
 class MapKey(QWidget):
     """What the map's shades stand for, as a strip of them between its ends."""
@@ -20,7 +23,9 @@ class MapKey(QWidget):
         super().__init__()
         self._preferences, self._most, self._what = preferences, 0.0, "added up"
         self.setFixedHeight(16)
-        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        policy = QSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
+        policy.setRetainSizeWhenHidden(True)
+        self.setSizePolicy(policy)
         preferences.look_changed.connect(self.update)
 
     def show_most(self, seconds: float, *, average: bool = False) -> None:
@@ -29,7 +34,6 @@ class MapKey(QWidget):
         self.setVisible(seconds > 0.0)
         self.setToolTip("Strike windows of all lines added up, at each wait and hold")
         self.setAccessibleName(f"Shades from 0 to {self.words}")
-        self.updateGeometry()
         self.update()
 
     @property
@@ -38,13 +42,18 @@ class MapKey(QWidget):
         return f"{self._most:.1f} s {self._what}"
 
     def sizeHint(self) -> QSize:
-        return QSize(62 + round(QFontMetricsF(font(SMALL)).horizontalAdvance(self.words)), 16)
+        return QSize(self._wide(WIDEST), 16)
+
+    def _wide(self, words: str) -> int:
+        return 62 + round(QFontMetricsF(font(SMALL)).horizontalAdvance(words))
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         look = self._preferences.look
         painter = QPainter(self)
         painter.setFont(font(SMALL))
         painter.setPen(QColor(look.faint))
+        wide = self._wide(self.words)
+        painter.translate(self.width() - wide, 0)
         painter.drawText(QRectF(0, 0, 10, 16), Qt.AlignmentFlag.AlignCenter, "0")
         strip = np.linspace(0.0, 1.0, 42)
         for x, share in enumerate(strip):
@@ -52,5 +61,5 @@ class MapKey(QWidget):
             painter.drawLine(12 + x, 3, 12 + x, 13)
         painter.setPen(QColor(look.faint))
         flags = Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter
-        painter.drawText(QRectF(59, 0, self.width() - 59, 16), flags, self.words)
+        painter.drawText(QRectF(59, 0, wide - 59, 16), flags, self.words)
         painter.end()

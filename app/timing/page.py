@@ -21,9 +21,11 @@ from app.timing.depth import PlanDepth
 from app.timing.fields import PlanFields, UnsureFields
 from app.timing.map_key import MapKey
 from app.timing.model import POINT_HOLD, POINT_WAIT, Planner
+from app.timing.sparing import Sparing
 from app.timing.steady_panel import MattersPanel, SteadyPanel
 from app.timing.tables import HoldTable, LinesTable
 from app.timing.wait_hold_map import WaitHoldMap
+from app.ui.beside import Beside
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
@@ -72,7 +74,8 @@ class TimingPage(QWidget):
         main.addWidget(self.answer)
         main.addWidget(self.steady)
         main.addWidget(self._middle(), 4)
-        main.addLayout(self._tables(), 3)
+        self.tables = self._tables()
+        main.addWidget(self.tables, 3)
         outer.addLayout(main, 1)
         self.side = side(SIDE, self._point(), self.card, self.fields, self.matters, self.unsure)
         outer.addWidget(self.side)
@@ -113,28 +116,21 @@ class TimingPage(QWidget):
         self.depth_panel.body.setContentsMargins(*PLOT_PANEL)
         self.mark_panel = Panel("At the mark")
         self.mark_panel.body.addWidget(self.at_mark, 1)
-        split = QSplitter(Qt.Orientation.Horizontal)
-        split.setHandleWidth(GAP)
-        split.setChildrenCollapsible(False)
+        split = Sparing()
         for panel, stretch in ((self.map_panel, 5), (self.depth_panel, 6), (self.mark_panel, 2)):
             split.addWidget(panel)
             split.setStretchFactor(split.count() - 1, stretch)
-        self.map_panel.setMinimumWidth(316)
         self.depth_panel.setMinimumWidth(220)
         self.mark_panel.setMinimumWidth(168)
         self.splitter = split
         return split
 
-    def _tables(self) -> QHBoxLayout:
-        row = QHBoxLayout()
-        row.setSpacing(GAP)
+    def _tables(self) -> Beside:
         self.lines_panel = Panel("Each line")
         self.lines_panel.body.addWidget(self.lines, 1)
         self.holds_panel = Panel("Seconds to hold")
         self.holds_panel.body.addWidget(self.holds, 1)
-        row.addWidget(self.lines_panel, 21)
-        row.addWidget(self.holds_panel, 10)
-        return row
+        return Beside((self.lines_panel, self.holds_panel), (21, 10))
 
     def _point(self) -> Panel:
         """The wait and hold looked at, and what to do with them."""
@@ -183,8 +179,7 @@ class TimingPage(QWidget):
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         self.side.set_width(max(SIDE, round(SIDE_SHARE * self.width())))
-        for panel in (self.lines_panel, self.holds_panel):
-            panel.setMaximumHeight(max(TABLES, round(TABLES_SHARE * self.height())))
+        self.tables.setMaximumHeight(max(TABLES, round(TABLES_SHARE * self.height())))
         super().resizeEvent(event)
 
     # ---- refresh
@@ -213,7 +208,7 @@ class TimingPage(QWidget):
             words += f"; rehearsed with wait {live.wait:.1f} s, hold {live.hold:.1f} s{so_far}"
         self.lines_panel.note.setText(words)
         working = planner.card is None and planner.busy
-        self.holds_panel.note.setText("working…" if working else "by bottom depth, colors out")
+        self.holds_panel.note.setText("working…" if working else "by bottom, colors out")
         keep = self._preferences.length.text(planner.request.clearance)
         self.holds_panel.setToolTip(
             as_tip(f"Shortest hold that brings the line to {keep} off bottom")

@@ -6,72 +6,68 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from PySide6.QtGui import QColor, QIcon, QResizeEvent
-from PySide6.QtWidgets import (
-    QComboBox,
-    QHeaderView,
-    QTableWidget,
-    QTableWidgetItem,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtGui import QColor, QFont, QIcon, QResizeEvent
+from PySide6.QtWidgets import QComboBox, QHeaderView, QTableWidgetItem, QVBoxLayout, QWidget
 
 from app.common.units import Unit, shown
+from app.planning.card_table import COLORS
 from app.planning.card_words import line_out
 from app.planning.rods import RodPlan
 from app.timing.model import Planner
-from app.ui.look import font
+from app.ui.columns import FittedTable
+from app.ui.look import font, px
+from app.ui.middle_box import MiddleBox
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
-from app.ui.steps import BODY, HEAD, SMALL, TIGHT
-from app.ui.tables import cell, plain_table, symbol_icon
+from app.ui.steps import BODY, HEAD, LOUD, SMALL, TIGHT
+from app.ui.tables import cell, heads, plain_table, symbol_icon
 
 LINE_HEADS = (
-    ("Line", "Line and its symbol"),
-    ("Max safe\nhold, s", "Shortest hold that brings the line down to the distance to keep"),
-    ("80 %\nrange, s", "The same, in 8 drops of 10, with the inputs as unsure as they are"),
-    ("Runs\nat", "Depth of the lure before the drop"),
-    ("Deep-\nest", "How deep the lure gets"),
-    ("Sinks\non, s", "Seconds it goes on sinking once the boat is back in gear"),
-    ("Least\noff", "How near lure or line comes to the bottom"),
-    ("At\nmark", "Height off bottom as it passes the mark's place"),
-    ("Rising\nthere", "How fast it rises as it passes the mark's place"),
-    (
-        "Win-\ndow, s",
-        "Strike window of this line alone: seconds within the mark's depth, near its place, "
-        "and lifting",
-    ),
-    ("Closest\nto mark", "Nearest it comes to the mark, in all directions"),
-)
+    ("Line", "", "Line and its symbol"),
+    ("Max safe\nhold, s", "over 60",
+     "Shortest hold that brings the line down to the distance to keep"),
+    ("80 %\nrange, s", "over 60",
+     "The same, in 8 drops of 10, with the inputs as unsure as they are"),
+    ("Runs\nat", "188.8", "Depth of the lure before the drop"),
+    ("Deepest", "188.8", "How deep the lure gets"),
+    ("Sinks\non, s", "88.8", "Seconds it goes on sinking once the boat is back in gear"),
+    ("Least\noff", "188.8", "How near lure or line comes to the bottom"),
+    ("At\nmark", "188.8", "Height off bottom as it passes the mark's place"),
+    ("Rising\nthere", "+8.8", "How fast it rises as it passes the mark's place"),
+    ("Window,\ns", "88.8",
+     "Strike window of this line alone: seconds within the mark's depth, near its place, "
+     "and lifting"),
+    ("Closest\nto mark", "1888", "Nearest it comes to the mark, in all directions"),
+)  # fmt: skip
+"""Heading of each column, the widest that stands in it, and what it is."""
 
+NAMES = 112
+"""Least width of the lines' names, px."""
+
+ROW, LARGE_ROW, LARGE_WIDTH = 22, 30, 900
+"""Height of a row, px; and where there is as much room for each, and as much across."""
 
 REHEARSED = "rehearsed"
-
-SAFE, BAND = 1, 2
-"""Columns of the longest hold that keeps clear, and of its band."""
 
 LEAST = 6
 """Column of how near the bottom a line comes."""
 
 
-class LinesTable(QTableWidget):
+class LinesTable(FittedTable):
     """A row a line, and under it one of what it did on the live page, once it was rehearsed."""
 
     def __init__(self, planner: Planner, preferences: Preferences) -> None:
-        super().__init__(0, len(LINE_HEADS))
+        super().__init__(NAMES)
         self._planner, self._preferences = planner, preferences
+        self._large = False
         plain_table(self, "What each line does")
-        for column, (head, tip) in enumerate(LINE_HEADS):
-            item = QTableWidgetItem(head)
+        self.setColumnCount(len(LINE_HEADS))
+        heads(self, [head for head, *_ in LINE_HEADS])
+        for column, (_, _, tip) in enumerate(LINE_HEADS):
+            item = self.horizontalHeaderItem(column)
+            assert item is not None
             item.setToolTip(as_tip(tip))
-            self.setHorizontalHeaderItem(column, item)
-        header = self.horizontalHeader()
-        header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        for column in (0, SAFE, BAND, len(LINE_HEADS) - 1):
-            header.setSectionResizeMode(column, QHeaderView.ResizeMode.ResizeToContents)
-        header.setMaximumSectionSize(170)
-        header.setMinimumSectionSize(40)
-        header.setFont(font(SMALL))
+        self.set_widest([widest for _, widest, _ in LINE_HEADS])
         self.verticalHeader().hide()
         planner.changed.connect(self.refresh)
         planner.point_moved.connect(self.refresh)
@@ -106,6 +102,23 @@ class LinesTable(QTableWidget):
                 done.setIcon(QIcon())
                 done.setForeground(QColor(self._preferences.look.faint))
                 self._fill(row + 1, ["", "", *_figures(live[number], unit, rate)], live[number])
+        self.grow()
+
+    def grow(self) -> None:
+        """Larger rows and figures where there is room for them."""
+        each = self.viewport().height() // max(self.rowCount(), 1)
+        large = each >= px(LARGE_ROW) and self.width() >= px(LARGE_WIDTH)
+        if large == self._large:
+            return
+        self._large = large
+        self.verticalHeader().setDefaultSectionSize(round(px(LARGE_ROW if large else ROW)))
+        self.setFont(font(LOUD) if large else QFont())
+        self.horizontalHeader().setFont(font(BODY if large else SMALL))
+        self.share()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self.grow()
 
     def _fill(self, row: int, cells: Sequence[str], rod: RodPlan) -> None:
         look = self._preferences.look
@@ -121,7 +134,7 @@ class LinesTable(QTableWidget):
         low, high = float(bands[0, number]), float(bands[2, number])
         if not math.isfinite(low):
             return f"over {plan.request.holds[-1]:g}"
-        return f"{low:.0f} or more" if not math.isfinite(high) else f"{low:.0f}–{high:.0f}"
+        return f"over {low:.0f}" if not math.isfinite(high) else f"{low:.0f}–{high:.0f}"
 
 
 def _figures(rod: RodPlan, unit: Unit, rate: Unit) -> list[str]:
@@ -144,15 +157,16 @@ class HoldTable(QWidget):
         super().__init__()
         self._planner, self._preferences = planner, preferences
         self._points = BODY
-        self.tackle = QComboBox()
+        self.tackle = MiddleBox()
         self.tackle.setAccessibleName("Tackle the holds are for")
+        self.tackle.setSizeAdjustPolicy(
+            QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon
+        )
         self.tackle.currentIndexChanged.connect(self.refresh)
-        self.table = QTableWidget(0, 0)
+        self.table = FittedTable(bold=True)
+        self.table.setFont(font(BODY))
         plain_table(self.table, "Hold by bottom depth and colors out")
-        self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        self.table.horizontalHeader().setMinimumSectionSize(40)
-        self.table.horizontalHeader().setFont(font(SMALL))
-        self.table.verticalHeader().setFont(font(SMALL))
+        self.table.set_widest(["88.8"] * COLORS)
         self.table.verticalHeader().setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
@@ -164,14 +178,19 @@ class HoldTable(QWidget):
         self._choices()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Rows share the height there is, and figures grow with them."""
+        """Rows and columns share the room there is, and figures grow with them."""
         super().resizeEvent(event)
-        room = self.table.height() - self.table.horizontalHeader().height()
-        each = room // max(self.table.rowCount(), 1)
-        points = min(max(BODY, 0.36 * each), HEAD)
+        self._grow()
+
+    def _grow(self) -> None:
+        table = self.table
+        high = table.height() - table.horizontalHeader().height()
+        each = high // max(table.rowCount(), 1)
+        times = table.room_for_figures() / max(table.widest_figure(), 1)
+        points = min(max(BODY, min(0.36 * each, BODY * times)), HEAD)
         if points != self._points:
             self._points = points
-            self.refresh()
+            self._fill()
 
     def _choices(self) -> None:
         card = self._planner.card
@@ -195,14 +214,23 @@ class HoldTable(QWidget):
         depths, lengths = tackle.depths, tackle.line_out
         self.table.setRowCount(len(depths))
         self.table.setColumnCount(len(lengths))
-        here = int(np.abs(depths - card.found.depth).argmin())
-        for column, length in enumerate(lengths):
-            words = line_out(tackle.rod, float(length))
-            self.table.setHorizontalHeaderItem(column, QTableWidgetItem(words))
+        words = [line_out(tackle.rod, float(length)) for length in lengths]
+        heads(self.table, words, left=())
+        widest = " / ".join("88.8" for _ in tackle.times)
+        self.table.set_widest([widest] * len(lengths))
         for row, depth in enumerate(depths):
-            words = shown(float(depth), unit)
-            self.table.setVerticalHeaderItem(row, QTableWidgetItem(words))
-            for column in range(len(lengths)):
+            self.table.setVerticalHeaderItem(row, QTableWidgetItem(shown(float(depth), unit)))
+        self._grow()
+        self._fill()
+
+    def _fill(self) -> None:
+        card, at = self._planner.card, max(self.tackle.currentIndex(), 0)
+        if card is None or at >= len(card.tackles):
+            return
+        tackle = card.tackles[at]
+        here = int(np.abs(tackle.depths - card.found.depth).argmin())
+        for row in range(len(tackle.depths)):
+            for column in range(len(tackle.line_out)):
                 each = [_hold(float(times.hold[row, column])) for times in tackle.times]
                 item = cell(self.table, row, column, " / ".join(each))
                 item.setFont(font(self._points, bold=row == here))
@@ -218,4 +246,4 @@ def _hold(seconds: float) -> str:
 def _seconds(value: float | None, without: str) -> str:
     if value is None:
         return without
-    return "runs there" if value <= 0.0 else f"{value:.1f}"
+    return "none" if value <= 0.0 else f"{value:.1f}"

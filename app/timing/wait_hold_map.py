@@ -236,10 +236,12 @@ class WaitHoldMap(PaintedPlot):
     def _tag(
         self, painter: QPainter, words: str, x: float, y: float, place: QRectF, color: QColor
     ) -> None:
-        """A word on the map, centered about (x, y) px but kept inside."""
+        """Words on the map, centered about (x, y) px but kept inside."""
         face = font(SMALL)
-        metrics = QFontMetricsF(face)
-        width, tall = metrics.horizontalAdvance(words) + 10, metrics.height() + 2
+        flags = Qt.AlignmentFlag.AlignCenter | Qt.TextFlag.TextWordWrap
+        room = QRectF(0.0, 0.0, place.width() - 14, place.height())
+        needs = QFontMetricsF(face).boundingRect(room, flags, words)
+        width, tall = needs.width() + 10, needs.height() + 2
         box = QRectF(x - width / 2, y - tall / 2, width, tall)
         box.moveLeft(min(max(box.left(), place.left() + 2), place.right() - width - 2))
         box.moveTop(min(max(box.top(), place.top() + 2), place.bottom() - tall - 2))
@@ -250,7 +252,7 @@ class WaitHoldMap(PaintedPlot):
         painter.drawRoundedRect(box, 3, 3)
         painter.setFont(face)
         painter.setPen(color)
-        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, words)
+        painter.drawText(box, flags, words)
 
     def _answer(self, painter: QPainter, axes: Axes, wait: float, hold: float) -> None:
         """The answer: a cross in a halo, with its word where the point is elsewhere."""

@@ -101,6 +101,16 @@ def draw_lure(
     painter.restore()
 
 
+def draw_turn(painter: QPainter, number: int, at: QPointF, color: QColor, rim: QColor) -> None:
+    """Where a line's lure will turn to lift: a floor, and the line's symbol on it.
+
+    Dots that lead there have no dash: by its symbol a line is told without its color.
+    """
+    painter.setPen(QPen(color, 1.6))
+    painter.drawLine(at + QPointF(-6, 5), at + QPointF(6, 5))
+    draw_symbol(painter, number, at + QPointF(0, -1), 8.0, color, rim)
+
+
 def fish_path(size: float) -> QPainterPath:
     """One fish from the side, its nose at +x."""
     path = QPainterPath()

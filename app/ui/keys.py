@@ -27,8 +27,8 @@ def home_of(widget: QWidget) -> QWidget:
 
 
 class EnterPresses(QObject):
-    """Lets Enter press the button, or open the list, that has the focus; not in dialogs, where
-    Enter is the dialog's."""
+    """Lets Enter press the button, or open the list, that has the focus; not in dialogs that
+    wait for an answer, where Enter gives it."""
 
     def __init__(self, parent: QObject) -> None:
         super().__init__(parent)
@@ -40,7 +40,7 @@ class EnterPresses(QObject):
             self._on.removeEventFilter(self)
         self._on = None
         pressed = isinstance(new, QAbstractButton | QComboBox)
-        if new is not None and pressed and not isinstance(new.window(), QDialog):
+        if new is not None and pressed and not _waits(new.window()):
             self._on = new
             new.installEventFilter(self)
 
@@ -60,3 +60,7 @@ class EnterPresses(QObject):
                 watched.showPopup()
             return True
         return False
+
+
+def _waits(window: QWidget) -> bool:
+    return isinstance(window, QDialog) and window.isModal()

@@ -35,7 +35,7 @@ class Look:
     """One color scheme; every field a ``#rrggbb``.
 
     The ``accent`` is the gear lever's and what it did; the quieter ``choice`` is what is chosen,
-    ticked, in front or has the focus.
+    ticked, in front or has the focus. The ``rim`` is about what can be typed into or chosen from.
     """
 
     name: str
@@ -44,6 +44,7 @@ class Look:
     panel: str
     field: str
     edge: str
+    rim: str
     text: str
     faint: str
     accent: str
@@ -92,6 +93,7 @@ LIGHT = Look(
     panel="#fffefb",
     field="#ffffff",
     edge="#d9d4c7",
+    rim="#8795a1",
     text="#1b2733",
     faint="#56636f",
     accent="#a85c00",
@@ -121,6 +123,7 @@ DARK = Look(
     panel="#182128",
     field="#2a3742",
     edge="#2c3842",
+    rim="#7d8891",
     text="#e8e3d6",
     faint="#a3adb5",
     accent="#f0a53a",
@@ -150,6 +153,7 @@ SUN = Look(
     panel="#ffffff",
     field="#ffffff",
     edge="#000000",
+    rim="#000000",
     text="#000000",
     faint="#202020",
     accent="#000000",
@@ -244,6 +248,24 @@ def palette(look: Look) -> QPalette:
     return out
 
 
+RIMMED = ("QAbstractSpinBox", "QComboBox")
+"""Kinds of widgets whose rim the style draws by itself."""
+
+RIM_DARKER = 140
+"""How much darker than the window the style draws a rim, per cent."""
+
+
+def set_palettes(application: QApplication, look: Look) -> None:
+    """Take a look's colors where its style sheet does not reach."""
+    application.setPalette(palette(look))
+    rimmed = palette(look)
+    # the style makes a rim of the window's color
+    rimmed.setColor(QPalette.ColorRole.Window, QColor(look.rim).lighter(RIM_DARKER))
+    for kind in RIMMED:
+        # the stubs ask for bytes, the library takes none
+        application.setPalette(rimmed, kind)  # type: ignore[arg-type]
+
+
 def style_sheet(look: Look) -> str:
     """The window's style sheet for a look."""
     tick = "tick-light.svg" if QColor(look.on_choice).lightnessF() > 0.5 else "tick-dark.svg"
@@ -256,10 +278,10 @@ def style_sheet(look: Look) -> str:
     QDialogButtonBox {{ dialogbuttonbox-buttons-have-icons: 0; }}
     QLabel[quiet="true"] {{ color: {look.faint}; }}
     QLabel[alarm="true"] {{ color: {look.on_alarm}; background: {look.alarm};
-        border-radius: 4px; padding: 1px 6px; font-weight: bold; }}
-    QLabel[calm="true"] {{ color: {look.faint}; padding: 1px 6px; }}
+        border-radius: 4px; padding: 2px 8px; font-weight: bold; }}
+    QLabel[calm="true"] {{ color: {look.faint}; padding: 2px 8px; }}
     QPushButton, QToolButton {{ background: {look.panel}; border: 1px solid {look.edge};
-        border-radius: 6px; padding: 5px 12px; }}
+        border-radius: 6px; padding: 5px 12px; outline: none; }}
     QPushButton:hover, QToolButton:hover {{ border-color: {look.choice}; }}
     QPushButton:focus, QToolButton:focus {{ border: 2px solid {look.choice}; padding: 4px 11px; }}
     QPushButton:checked, QToolButton:checked {{ background: {look.choice};
@@ -282,9 +304,11 @@ def style_sheet(look: Look) -> str:
         background: {look.ground}; color: {look.faint}; border: 1px dashed {look.edge};
         padding: 11px; }}
     QPushButton#primary[row="true"]:disabled {{ padding: 4px 12px; }}
-    QLineEdit {{ background: {look.panel}; border: 1px solid {look.edge};
+    QLineEdit, QPlainTextEdit {{ background: {look.field}; border: 1px solid {look.rim};
         border-radius: 4px; padding: 3px 6px; }}
-    QLineEdit:focus {{ border: 1px solid {look.choice}; }}
+    QLineEdit:focus, QPlainTextEdit:focus {{ border: 1px solid {look.choice}; }}
+    QLineEdit:disabled, QPlainTextEdit:disabled {{ color: {look.faint};
+        border: 1px dashed {look.rim}; }}
     QAbstractSpinBox QLineEdit {{ border: none; background: transparent; padding: 0; }}
     QComboBox QAbstractItemView {{ background: {look.panel}; border: 1px solid {look.edge};
         selection-background-color: {look.choice}; selection-color: {look.on_choice}; }}
@@ -301,6 +325,7 @@ def style_sheet(look: Look) -> str:
     QTabBar::tab:hover {{ border-bottom-color: {look.edge}; }}
     QTabBar::tab:selected {{ color: {look.text}; border-bottom-color: {look.choice}; }}
     QTabBar::tab:selected:focus {{ border-bottom-color: {look.text}; }}
+    QTabBar QToolButton {{ padding: 0; border-radius: 0; }}
     QProgressBar {{ background: {look.ground}; border: 1px solid {look.edge};
         border-radius: 4px; }}
     QProgressBar::chunk {{ background: {look.choice}; border-radius: 4px; }}
@@ -333,7 +358,7 @@ def style_sheet(look: Look) -> str:
     QScrollArea {{ background: transparent; border: none; }}
     QSplitter::handle {{ background: transparent; }}
     QHeaderView::section {{ background: {look.ground}; color: {look.faint}; border: none;
-        padding: 4px 6px; }}
+        padding: 4px 3px; }}
     QTableView {{ background: {look.panel}; border: 1px solid {look.edge};
         gridline-color: {look.edge}; }}
     QTableView[bare="true"] {{ border: none; }}

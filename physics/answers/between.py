@@ -70,24 +70,27 @@ def path_at(run: Array, time: Array, paths: Paths, hold: float) -> Paths:
         return ready
     near = _near(run, hold)
     first = int(np.searchsorted(time, hold, side="right"))
-    moved = np.zeros_like(paths[0, :, first:])
+    own, weights = [], []
     for at in near:
         others = [k for k in near if k != at]
-        weight = np.prod((hold - run[others]) / (run[at] - run[others]))
-        begun = np.searchsorted(time, run[at])
+        weights.append(np.prod((hold - run[others]) / (run[at] - run[others])))
+        begun = int(np.searchsorted(time, run[at]))
+        known = int(np.isfinite(paths[at, 0, :, 0]).sum())
         if time[first - 1] == hold and time[begun] == run[at]:
             # both lie on samples, and so does all after them
-            own = paths[at, :, begun : begun + len(time) - first + 1]
+            own.append(paths[at, :, begun : min(known, begun + len(time) - first + 1)])
         else:
-            wanted = np.concatenate([[run[at]], time[first:] - hold + run[at]])
-            own = _sampled(paths[at], time, wanted)
-        own = own - own[:, :1]
-        own *= weight
-        count = own.shape[1] - 1
-        moved[:, :count] += own[:, 1:]
-        moved[:, count:] = np.nan
-    out: Paths = paths[-1].copy()
-    out[:, first:] = _sampled(out, time, np.array([hold])) + moved
+            wanted = time[first:] - hold + run[at]
+            wanted = np.concatenate([[run[at]], wanted[wanted <= time[known - 1]]])
+            own.append(_sampled(paths[at], time, wanted))
+    count = min(one.shape[1] for one in own) - 1
+    out: Paths = np.empty_like(paths[-1])
+    out[:, :first], out[:, first + count :] = paths[-1][:, :first], np.nan
+    # they begin where it goes in gear, and each moves on from there as it did
+    moved, there = out[:, first : first + count], _sampled(paths[-1], time, np.array([hold]))
+    moved[:] = there - sum(w * one[:, :1] for w, one in zip(weights, own, strict=True))
+    for weight, one in zip(weights, own, strict=True):
+        moved += weight * one[:, 1 : count + 1]
     return out
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 import scipy
@@ -16,9 +17,10 @@ from numpy.typing import NDArray
 
 from physics.answers.between import between, path_at
 from physics.answers.chances import LINES, LONG, LOOSE, SPACING
+from physics.answers.clearances import clearances
 from physics.answers.holds import Responses, followed, respond_each
-from physics.answers.timing import Aim, clearances, strike_windows
-from physics.answers.vary import standard_error, varied
+from physics.answers.timing import Aim, strike_windows
+from physics.answers.vary import standard_error, varied, varied_bottom
 from physics.environment.water import Bottom
 from physics.progress import ProgressCallback, part_of, report_progress
 from physics.simulation import drop_facts
@@ -28,11 +30,20 @@ from physics.simulation.scenario import Scenario
 Array = NDArray[np.float64]
 Small = NDArray[np.float32]
 
-RUN_SHARES = (0.05, 0.25, 0.45, 0.65, 0.8, 0.9, 1.0)
-"""Holds that are run, as shares of the longest."""
+RUN_SHARES = (0.1, 0.35, 0.6, 0.8, 1.0)
+"""Holds that are run, as shares of the longest. Measured against 25 of them, over level ground:
+least heights within 7 cm, mean windows within 0.1 s, and every sample touches at the same places;
+over a shoal at 0.02 % of the places one does that did not."""
 
 NARROW, FEW = 0.3, 4
 """Where the shortest hold is more than this share of the longest, so many evenly between do."""
+
+WINDOWS = 0.2
+"""Spacing at which the samples' windows are measured, s."""
+
+APART = 2.0
+"""Over ground that is not level least heights are told of holds so far apart, s, and straight
+between: within 6 cm."""
 
 RUNS_SHARE = 0.75
 """Share of the work that running them is taken to be."""
@@ -197,8 +208,8 @@ def _some(
     search: SteadySearch, rows: Array, progress: ProgressCallback | None
 ) -> tuple[Array, Array]:
     """Windows and clearances (S, W, K) of samples that are run together."""
-    ground = search.scenario.water.over(search.bottom)
     told = part_of(progress, 0.0, RUNS_SHARE)
+    some = _some_of(search.holds)
     level, rods = search.bottom.is_level, len(search.scenario.rods)
     found = runs_of(search.scenario, rows, search.holds, told, any_ground=not level)
     # what the lures do is worked out for all at once
@@ -209,14 +220,24 @@ def _some(
         report_progress(progress, RUNS_SHARE + (1.0 - RUNS_SHARE) * s / len(rows))
         own = lure[:, s * rods : (s + 1) * rods]
         placed = replace(found[s], holds=np.array(search.holds), lure=own, low=own, along=None)
-        window[s] = strike_windows(placed, search.waits, search.aim)[0].sum(axis=2)
-        bottom = varied(replace(search.scenario, water=ground), row).water.bottom
+        window[s] = strike_windows(placed, search.waits, search.aim, WINDOWS)[0].sum(axis=2)
+        bottom = varied_bottom(search.bottom, row)
         if level:
             clearance[s] = bottom.shallowest + least_of(found[s], search.holds).min(axis=1)
         else:
-            spread = between(found[s], search.holds)
-            clearance[s] = clearances(spread, search.waits, bottom).min(axis=2)
+            spread = between(found[s], some)
+            least = clearances(spread, search.waits, bottom).min(axis=2)
+            clearance[s] = scipy.interpolate.interp1d(some, least, axis=1)(search.holds)
     return window, clearance
+
+
+def _some_of(holds: Sequence[float]) -> list[float]:
+    """As many of ``holds``, rising, s, as lie no closer than APART, and the last."""
+    out = [holds[0]]
+    for here, after in pairwise(holds[1:]):
+        if after - out[-1] > APART:
+            out.append(here)
+    return [*out, *holds[-1:]] if len(holds) > 1 else out
 
 
 def runs_of(

@@ -14,9 +14,10 @@ import numpy as np
 import scipy
 from numpy.typing import NDArray
 
+from physics.answers.clearances import clearances
 from physics.answers.holds import Responses
 from physics.checks import InvalidValue, Limits, require_number
-from physics.environment.water import Bottom, compass_vector
+from physics.environment.water import Bottom
 from physics.simulation.drop_facts import Turn
 from physics.simulation.events import LIFTING
 from physics.simulation.scenario import Mark
@@ -26,11 +27,6 @@ Index = NDArray[np.intp]
 
 FINE = 0.1
 """Spacing at which windows are measured, s."""
-
-PLACE, PARTS = 0.5, 4
-"""Over ground that is not level: a line's lowest points are told apart so many m along it, and
-looked for at so many points between two that are known. With ALONG points the least height of a
-line of 3 to 10 colors over ground of 1 in 3 is off by 4 cm at most while it is clear."""
 
 STANDING = 1e-4
 """A boat slower than this over ground is in one place for all waits, m/s."""
@@ -138,9 +134,14 @@ def lifting_and_clearance(
     return lifting, low
 
 
-def strike_windows(responses: Responses, waits: Sequence[float], aim: Aim) -> tuple[Array, Array]:
-    """Seconds (W, K, R) each lure spends in band and near the mark, lifting and falling."""
-    found = _Paths.of(responses, np.asarray(waits, dtype=float)).windows(aim)
+def strike_windows(
+    responses: Responses, waits: Sequence[float], aim: Aim, every: float = FINE
+) -> tuple[Array, Array]:
+    """Seconds (W, K, R) each lure spends in band and near the mark, lifting and falling.
+
+    Looked at ``every`` s: where many are averaged it need not be so fine.
+    """
+    found = _Paths.of(responses, np.asarray(waits, dtype=float)).windows(aim, every)
     shape = (*responses.lure.shape[:2], len(waits))
     lifting, falling = (
         found[name].reshape(shape).transpose(2, 0, 1) for name in ("lifting", "falling")
@@ -225,9 +226,9 @@ class _Paths:
         turn = Turn.through((before, here, after), at, self.count[:, None])
         return turn, turn.of_three((before, here, after))
 
-    def windows(self, aim: Aim) -> dict[str, Array]:
+    def windows(self, aim: Aim, every: float = FINE) -> dict[str, Array]:
         """Seconds each is in the mark's band and near its place (P, W), lifting and falling."""
-        fine = np.arange(self.time[0], self.time[-1] + 1e-9, FINE)
+        fine = np.arange(self.time[0], self.time[-1] + 1e-9, every)
         k = np.clip(np.searchsorted(self.time, fine, side="right") - 1, 0, len(self.time) - 2)
         share = (fine - self.time[k]) / (self.time[k + 1] - self.time[k])
         last = np.searchsorted(fine, self.time[self.count - 1] + 1e-9, side="right") - 1
@@ -246,7 +247,7 @@ class _Paths:
 
         before, after = np.maximum(at - 1, 0), np.minimum(at + 1, last[p])
         rise = placed(self.z, after) - placed(self.z, before)
-        rate = rise / (FINE * np.maximum(after - before, 1))
+        rate = rise / (every * np.maximum(after - before, 1))
         inside = np.abs(placed(self.z, at) + aim.mark.depth) <= aim.mark.band
         inside &= np.abs(rate) > LIFTING
         p, at, up = p[inside], at[inside], rate[inside] > 0.0
@@ -258,7 +259,7 @@ class _Paths:
                 np.bincount(p[own] * shape[1] + w[own], minlength=shape[0] * shape[1])
                 for w in (first, end)
             )
-            out[name] = FINE * (begun - over_by).reshape(shape).cumsum(axis=1)[:, :-1]
+            out[name] = every * (begun - over_by).reshape(shape).cumsum(axis=1)[:, :-1]
         return out
 
     def _near(self, x: Array, y: Array, radius: float) -> tuple[Index, Index]:
@@ -274,49 +275,6 @@ class _Paths:
         first = np.searchsorted(self.waits, (-half - reach) / squared)
         end = np.searchsorted(self.waits, (-half + reach) / squared, side="right")
         return first, np.where(root >= 0.0, end, first)
-
-
-def clearances(responses: Responses, waits: Sequence[float], bottom: Bottom) -> Array:
-    """Least height (W, K, R) of lure or line off the bottom from out of gear on, m."""
-    low, along = responses.low, responses.along
-    if bottom.is_level:
-        level: Array = bottom.shallowest + np.nanmin(low[..., 2], axis=2)
-        return np.broadcast_to(level, (len(waits), *level.shape))
-    ahead = np.array(compass_vector(bottom.bearing))
-    finer = None if along is None else _finer(along.shape[2])
-    shift = np.asarray(waits, dtype=float) * (responses.boat_velocity @ ahead)
-    out = np.empty((len(waits), *low.shape[:2]))
-    for k, r in np.ndindex(low.shape[:2]):
-        points = low[k, r, np.isfinite(low[k, r, :, 2])]
-        at, z = points[:, :2] @ ahead, points[:, 2]
-        if along is not None and finer is not None:
-            line = along[k, r][:, np.isfinite(along[k, r, -1, :, 2])]
-            others = _lowest_by_place(
-                (finer @ (line[..., :2] @ ahead)).ravel(), (finer @ line[..., 2]).ravel()
-            )
-            at, z = np.concatenate([at, others[0]]), np.concatenate([z, others[1]])
-        ground = bottom.depth_at(*ahead[:, None, None] * (at + shift[:, None]))
-        out[:, k, r] = (ground + z).min(axis=1)
-    return out
-
-
-def _finer(count: int) -> Array:
-    """What turns ``count`` points evenly along a line into PARTS to each piece between: cubics."""
-    at = np.linspace(0.0, count - 1.0, PARTS * (count - 1) + 1)
-    weights: Array = scipy.interpolate.CubicSpline(np.arange(count), np.eye(count))(at)
-    return weights
-
-
-def _lowest_by_place(at: Array, z: Array) -> tuple[Array, Array]:
-    """The lowest of points, at so many m along the bottom and z m up, in each PLACE there."""
-    place = np.floor((at - at.min()) / PLACE).astype(np.intp)
-    least = np.full(place.max() + 1, np.inf)
-    np.minimum.at(least, place, z)
-    lowest = np.empty_like(least)
-    here = z == least[place]
-    lowest[place[here]] = at[here]
-    known = np.isfinite(least)
-    return lowest[known], least[known]
 
 
 @dataclass(frozen=True, slots=True)

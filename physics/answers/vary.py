@@ -95,10 +95,6 @@ def varied(scenario: Scenario, row: Array) -> Scenario:
             for section in rod.sections
         )
         rods.append(replace(rod, sections=sections, lure=_varied_lure(rod.lure, by)))
-    bottom = scenario.water.bottom
-    deeper = Bottom(
-        tuple((along, depth * by["bottom"]) for along, depth in bottom.points), bottom.bearing
-    )
     low, high, _ = BOAT_LIMITS["half_time"]
     half_time = float(np.clip(scenario.boat.half_time * by["coast_down"], low, high))
     boat = replace(scenario.boat, half_time=half_time)
@@ -106,10 +102,16 @@ def varied(scenario: Scenario, row: Array) -> Scenario:
     return replace(
         scenario,
         rods=tuple(rods),
-        water=replace(scenario.water, bottom=deeper),
+        water=replace(scenario.water, bottom=varied_bottom(scenario.water.bottom, row)),
         boat=boat,
         speed=float(np.clip(scenario.speed * by["speed"], SPEED.low, fastest)),
     )
+
+
+def varied_bottom(bottom: Bottom, row: Array) -> Bottom:
+    """A bottom as deep as that row of ``factors`` has it."""
+    by = float(row[INPUTS.index("bottom")])
+    return Bottom(tuple((along, depth * by) for along, depth in bottom.points), bottom.bearing)
 
 
 def _varied_lure(lure: Lure, by: Mapping[str, float]) -> Lure:

@@ -117,6 +117,11 @@ class Bottom:
         """Greatest depth anywhere, m."""
         return max(depth for _, depth in self.points)
 
+    @property
+    def steepest(self) -> float:
+        """Greatest rise or fall of the ground per metre along it."""
+        return float(np.abs(self._table[2]).max())
+
     @cached_property
     def _table(self) -> tuple[Array, Array, Array]:
         """Distances (n,), depths (n,) and the rise between them, with none beyond (n + 1,)."""
@@ -129,8 +134,12 @@ class Bottom:
         if self.is_level:
             return np.full(np.shape(x), self.points[0][1])
         east, north = compass_vector(self.bearing)
-        along, depth, _ = self._table
-        out: Array = np.interp(x * east + y * north, along, depth)
+        return self.depth_along(x * east + y * north)
+
+    def depth_along(self, along: Array) -> Array:
+        """Depth (m, positive) at so many m along the profile, any shape."""
+        known, depth, _ = self._table
+        out: Array = np.interp(along, known, depth)
         return out
 
     def slope_at(self, x: Array, y: Array) -> tuple[Array, Array]:

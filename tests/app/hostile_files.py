@@ -246,6 +246,33 @@ def made_gpx(draw: random.Random, _: Sequence[bytes]) -> bytes:
     return ("".join(out) + draw.choice(("</gpx>", ""))).encode("utf-8", "replace")
 
 
+def made_geojson(draw: random.Random, _: Sequence[bytes]) -> bytes:
+    """Features of any build, in a file that says that it is crowd-sourced bathymetry."""
+    values = ("null", "true", "[]", "{}", '"x"', "-1", "12.5", "NaN", "1e999", "9" * 5000)
+    times = ('"2004-03-02T08:00:0{}Z"', '"9999-12-31T23:59:5{}.9z"', "{}", '"{}"', "null")
+    features = []
+    for number in range(draw.randrange(40)):
+        place = ", ".join(
+            f"{draw.uniform(-200, 200):.6f}" if draw.random() < 0.9 else draw.choice(values)
+            for _ in range(draw.choice((0, 1, 2, 2, 2, 2, 3)))
+        )
+        kind = draw.choice(("Point", "Point", "Point", "LineString"))
+        time = draw.choice(times).format(number % 10)
+        features.append(
+            draw.choice(values) if draw.random() < 0.1 else
+            f'{{"geometry": {{"type": "{kind}", "coordinates": [{place}]}}, '
+            f'"properties": {{"depth": {draw.choice(values)}, "time": {time}}}}}'
+        )  # fmt: skip
+    about = draw.choice(('{"convention": "CSB"}', draw.choice(values)))
+    members = [
+        f'"features": [{", ".join(features)}]',
+        f'"crs": {draw.choice(values)}',
+        f'"properties": {about}',
+    ]
+    draw.shuffle(members)
+    return ("{" + ", ".join(members) + draw.choice(("}", ""))).encode()
+
+
 def made_csv(draw: random.Random, seeds: Sequence[bytes]) -> bytes:
     """Columns of any headings with cells of any kind."""
     between = draw.choice(",;\t|")

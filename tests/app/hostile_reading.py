@@ -32,7 +32,15 @@ from app.scenario import file as scenario_file
 from app.scenario.file import demos, nearly_equal
 from tests.app import hostile_logs
 from tests.app.ground.tracks.invented_logs import Trip
-from tests.app.hostile_files import LARGEST, made_csv, made_gpx, made_nmea, made_toml, spoiled
+from tests.app.hostile_files import (
+    LARGEST,
+    made_csv,
+    made_geojson,
+    made_gpx,
+    made_nmea,
+    made_toml,
+    spoiled,
+)
 from tests.app.hostile_logs import Untrue
 from tests.app.scenario.malformed import GOOD
 
@@ -253,6 +261,8 @@ def _tracks() -> dict[str, list[bytes]]:
         "nmea": [log.encode() for log in logs],
         "gpx": [trip.gpx().encode() for trip in trips],
         "csv": [text.encode() for text in csv],
+        "geojson": [trip.geojson(kind).encode() for trip in trips for kind in ("3.0", "3.1")],
+        "shared csv": ["\n".join(trip.shared_csv()).encode() for trip in trips],
     }
 
 
@@ -286,6 +296,8 @@ KINDS = {
     "nmea": Kind(".log", _TRACKS["nmea"], made_nmea, _track),
     "gpx": Kind(".gpx", _TRACKS["gpx"], made_gpx, _track),
     "csv": Kind(".csv", _TRACKS["csv"], made_csv, _track),
+    "geojson": Kind(".geojson", _TRACKS["geojson"], made_geojson, _track),
+    "shared csv": Kind(".csv", _TRACKS["shared csv"], made_csv, _track),
     "log csv": Kind(".csv", _LOGS[:1], made_csv, hostile_logs.log_text),
     "log json": Kind(".json", _LOGS[1:], made_csv, hostile_logs.log_text),
     "other log": Kind(".csv", hostile_logs.other_logs(), made_csv, hostile_logs.other_log),

@@ -126,7 +126,8 @@ def settings_writer(who: str) -> Write:
 
     def write(number: int) -> None:
         settings.set("scenario", f"drop {number}")
-        assert settings.keep()
+        if not settings.keep():
+            raise BadInput(str(settings.path), "", None, "a folder", "cannot be written now")
 
     return write
 

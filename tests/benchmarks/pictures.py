@@ -104,10 +104,10 @@ def window_in_a_drop(folder: Path) -> Iterator[Window]:
         live.sail(OUT_AT)
         live.live_run.shift()
         live.sail(SHOWN_AT - OUT_AT)
-        # the second look lets the cards read what the first brought
-        live.look()
         live.look()
         QApplication.processEvents()
+        # a card a frame is read, and no more frames come
+        window.page.card_row.read()
         window.page.side_view.fit()
         yield window
 

@@ -2,7 +2,7 @@
 
 Run ``python -m tests.benchmarks.timing_page`` (offscreen by default). Four
 lines over a level bottom: seconds from a changed number to the first answer,
-the full one, how sure it is and the card, and the longest gap between two
+the full one, how sure it is, the steady one and the card, and the longest gap between two
 turns of the event loop meanwhile (and what of it was the window's own work:
 the rest is waiting for a core); then the same while the point is dragged, and while
 an arrow is held in the field of the speed, as the keyboard repeats it. Nothing is asserted.
@@ -90,6 +90,7 @@ def changed(window: Window, probe: Probe, what: str, change: Callable[[], object
         ("first", lambda: planner.fresh),
         ("full", lambda: planner.fresh and not planner.plan.coarse),  # type: ignore[union-attr]
         ("sure", lambda: planner.sure is not None),
+        ("steady", lambda: planner.steady.ready is not None),
         ("card", lambda: planner.card is not None),
     ):
         wait_for(done)
@@ -177,6 +178,11 @@ def main() -> None:
             changed(window, probe, f"speed {speed} m/s", lambda s=speed: with_speed(s))
         for depth in (11.5, 12.0):
             changed(window, probe, f"bottom {depth} m", lambda d=depth: with_depth(d))
+        wait_for(lambda: not window.planner.busy)
+        shoal = replace(setup.water, current=(0.0, 0.0), wind=(0.0, 0.0))
+        changed(window, probe, "over a shoal", lambda: edit(
+            replace(window.document.setup, water=shoal), "bottom"
+        ))  # fmt: skip
         dragged(window, probe)
         wait_for(lambda: not window.planner.busy)
         held(window, probe)

@@ -20,7 +20,7 @@ from physics.environment.current import Layers, PowerLaw, Shares
 from physics.environment.water import Bottom, Water
 from physics.line.core.library import BOAT, LIBRARY, STRUCTS
 from physics.line.core.stepper import Address, Singular, Stepper
-from physics.line.march import CONSTANTS, ConvergenceError
+from physics.line.march import CONSTANTS, TOLERANCE, ConvergenceError
 from physics.line.mesh import STRAIGHT, Mesh, build_mesh
 from physics.line.system import LineSystem
 from physics.line.tackle import Rod
@@ -49,8 +49,14 @@ BENT = 2e-4
 2e-4 m/s, may be needed by one and not by the other."""
 
 ANY_DEPTH = 1e-3
-"""As DEPTH, where tackle and orders are left to chance, m: rounding may turn one step of a slack
-line down that was taken by the other, and each step may err by 2e-3 m."""
+"""As DEPTH, where tackle and orders are left to chance and both take the same steps, m."""
+
+OTHER_STEPS = 3.0 * TOLERANCE
+"""As ANY_DEPTH, where rounding turned a step of a slack line down that was taken by the other: each
+step may err by TOLERANCE. Of 205 scenarios the farthest apart were by 2.7e-3 m."""
+
+SAME_STEPS = 0.01
+"""Steps that end within this of each other are the same, s."""
 
 IN_THE_WATER = 0.5
 """Runs whose lure comes nearer the surface than this, m, are left out on purpose: a lure or fish
@@ -178,16 +184,18 @@ def test_that_any_scenario_agrees(scenario: Scenario) -> None:
         scenario, duration=20.0, water=replace(scenario.water, bottom=Bottom.level(300.0))
     )
     # slack line with next to nothing on it goes its own way after the last digit
-    for one in scenario.rods:
-        sinks = one.lure.mass - scenario.water.density * one.lure.volume
+    for each in scenario.rods:
+        sinks = each.lure.mass - scenario.water.density * each.lure.volume
         assume(sinks * scenario.water.gravity > LEAST_WEIGHT)
-    ours = depths(simulate(scenario))
-    assume(ours.min() > IN_THE_WATER)
-    apart = np.abs(ours - depths(with_numpy(scenario)))
+    one, other = simulate(scenario), with_numpy(scenario)
+    assume(depths(one).min() > IN_THE_WATER)
+    apart = np.abs(depths(one) - depths(other))
     # what weighs next to nothing in the water is not down yet when settling is given up: it
     # comes to the same tow either way, but not at the same moment
     assume(apart[:, 0].max() <= 0.1 * ANY_DEPTH)
-    assert apart.max() <= ANY_DEPTH
+    steps = [(a.time, b.time) for a, b in zip(one.lines, other.lines, strict=True)]
+    same = all(len(a) == len(b) and np.abs(a - b).max() <= SAME_STEPS for a, b in steps)
+    assert apart.max() <= (ANY_DEPTH if same else OTHER_STEPS)
 
 
 def test_that_one_try_at_a_step_and_a_march_are_the_same() -> None:

@@ -14,7 +14,7 @@ LARGEST_LOG = 1_000_000_000
 
 BLOCK = 1 << 20
 
-ALLOWED = "an NMEA 0183 log, a GPX file or a CSV file of at most 1 GB"
+ALLOWED = "an NMEA 0183 log, or a GPX, CSV or GeoJSON file, of at most 1 GB"
 
 UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 """How a file of two bytes a letter begins."""

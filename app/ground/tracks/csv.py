@@ -3,6 +3,12 @@
 Headings are found by their words, in any order; a unit stands in the heading of its column:
 ``Depth (ft)``, ``speed_kn``. A depth or speed whose heading names none is refused, because
 feet taken for meters would look right. Times are ISO 8601, h:mm:ss, or seconds.
+
+Crowd-sourced bathymetry of the IHO has headings without units, and depths in meters: they are
+known by the whole of them (its XYZ files: "Crowdsourced Bathymetry File Formats for Submission to
+the IHO Data Center for Digital Bathymetry", version 3.0 of 7 April 2022; those of its archive:
+"Crowdsourced Bathymetry in the NOAA Open Data Dissemination Program"; both READ). An archive's
+file may hold many vessels: the one with most lines is taken.
 """
 
 from __future__ import annotations
@@ -38,6 +44,15 @@ WORDS = {
 
 MEASURED = {"depth": LENGTHS, "speed": SPEEDS}
 
+SHARED = (
+    "LON,LAT,DEPTH,TIME",
+    "LAT,LON,DEPTH,TIME",
+    "UNIQUE_ID,FILE_UUID,LON,LAT,DEPTH,TIME,PLATFORM_NAME,PROVIDER",
+)
+"""The headings of crowd-sourced bathymetry."""
+
+VESSEL = "UNIQUE_ID"
+
 DAY = 86400.0
 SINCE_1970 = 1e8
 """Seconds beyond this count from 1970, not from some start; beyond a thousand times it they
@@ -56,7 +71,12 @@ def read_csv(path: Path, progress: ProgressCallback | None = None) -> GroundLog:
     first = next((line for line in lines if line.strip()), "")
     delimiter = delimiter_of([first])
     headings = next(rows_of([first], delimiter, name, ALLOWED), (1, []))[1]
-    columns = _columns(headings, name)
+    shared = ",".join(headings) in SHARED
+    if shared:
+        report.remarks.append("headings are those of crowd-sourced bathymetry: depths are meters")
+    columns = _columns(headings, name, shared)
+    vessel = headings.index(VESSEL) if shared and VESSEL in headings else None
+    vessels, whose = dict[str, int](), array("q")
     clock = _Clock()
     rows: array[float] = array("d")
     decimal_comma = delimiter == ";"
@@ -66,9 +86,17 @@ def read_csv(path: Path, progress: ProgressCallback | None = None) -> GroundLog:
             rows.extend(_row(cells, columns, clock, decimal_comma))
         except (ValueError, IndexError):
             report.leave("unreadable")
+            continue
+        if vessel is not None:
+            whose.append(vessels.setdefault(cells[vessel], len(vessels)))
     if not rows:
         raise BadInput(name, "", None, ALLOWED, "has no lines that can be used")
-    time, lat, lon, depth, speed = np.frombuffer(rows).reshape(-1, 5).T
+    table = np.frombuffer(rows).reshape(-1, 5)
+    if len(vessels) > 1:
+        ours = np.bincount(whose).argmax() == whose
+        report.leave("other_vessel", int((~ours).sum()))
+        table = table[ours]
+    time, lat, lon, depth, speed = table.T
     depths = np.stack([time, depth], axis=1)[np.isfinite(depth)]
     nothing = np.broadcast_to(np.nan, len(time))
     raw = Raw(time, lat, lon, speed, nothing, depths, np.zeros((0, 4)), clock.dated, "unknown")
@@ -121,8 +149,11 @@ def _lines(path: Path, progress: ProgressCallback | None) -> Iterator[str]:
         yield left
 
 
-def _columns(headings: Sequence[str], name: str) -> dict[str, tuple[int, Unit]]:
-    """Number and unit of each column that is used. Raises BadInput."""
+def _columns(headings: Sequence[str], name: str, meters: bool) -> dict[str, tuple[int, Unit]]:
+    """Number and unit of each column that is used; ``meters`` where it is known without being said.
+
+    Raises BadInput.
+    """
     out: dict[str, tuple[int, Unit]] = {}
     for number, heading in enumerate(headings):
         words = words_of(heading)
@@ -132,6 +163,7 @@ def _columns(headings: Sequence[str], name: str) -> dict[str, tuple[int, Unit]]:
         unit = METER
         if kind in MEASURED:
             named = [unit for unit in units_named(words) if unit in MEASURED[kind]]
+            named = named or [METER] * meters
             if not named:
                 allowed = ", ".join(u.symbol for u in MEASURED[kind] if u.symbol)
                 raise BadInput(name, heading, None, f"a unit in the heading: {allowed}",

@@ -33,12 +33,13 @@ from app.ui.preferences import Preferences
 from physics.calibration.slowings import MOST_START
 from physics.checks import Limits
 
-FILES = "Recorded tracks (*.nmea *.log *.txt *.gpx *.csv);;All files (*)"
+FILES = "Recorded tracks (*.nmea *.log *.txt *.gpx *.csv *.geojson *.json);;All files (*)"
 
 HELP = (
     "Import a track you recorded: an NMEA 0183 log with places and depths, a GPX track with "
-    "depths, or a CSV file with columns for time, latitude, longitude, depth and speed. Its "
-    "bottom becomes one to rehearse over; where the boat coasted down it can be measured."
+    "depths, or a CSV file with columns for time, latitude, longitude, depth and speed; or one "
+    "that others gave to the public (crowd-sourced bathymetry, as GeoJSON or CSV). Its bottom "
+    "becomes one to rehearse over; where the boat coasted down it can be measured."
 )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from app.common.bad_input import BadInput
 from app.ground.tracks.blocks import ALLOWED, utf8_blocks
 from app.ground.tracks.csv import read_csv
+from app.ground.tracks.geojson import read_geojson
 from app.ground.tracks.gpx import read_gpx
 from app.ground.tracks.log import GroundLog
 from app.ground.tracks.nmea import read_nmea
@@ -26,8 +27,11 @@ def read_ground(path: Path, progress: ProgressCallback | None = None) -> GroundL
     if not start.strip():
         raise BadInput(str(path), "", None, ALLOWED, "is empty")
     head = start[:65536]
-    if head.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<"):
+    begins = head.lstrip(b"\xef\xbb\xbf \t\r\n")[:1]
+    if begins == b"<":
         return read_gpx(path, progress)
+    if begins == b"{":
+        return read_geojson(path, progress)
     if _SENTENCE.search(head):
         return read_nmea(path, progress)
     return read_csv(path, progress)

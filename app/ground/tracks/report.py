@@ -19,6 +19,7 @@ WORDS = {
     "no_depth": ("depth of zero or past the deepest", "depths of zero or past the deepest"),
     "depth_spike": ("depth that stands out alone", "depths that stand out alone"),
     "speed_spike": ("speed no such boat makes", "speeds no such boat makes"),
+    "other_vessel": ("line of another vessel", "lines of other vessels"),
     "other_talker": ("line of a second instrument", "lines of a second instrument"),
 }
 """What was left out, one and many of it."""

@@ -20,9 +20,11 @@ from app.ground.page import GroundPage
 from app.scenario.courses import course_now, length_of
 from app.scenario.setup import Setup
 from app.shell.window import Window
+from app.ui.steps import HAIR
 from physics.vessel.boat import Leg
 from physics.vessel.motion import PrescribedMotion
 from tests.app.by_hand import Live, lower_panel
+from tests.app.shell.test_fit import cut
 
 
 @pytest.fixture
@@ -256,6 +258,10 @@ def test_that_the_inside_line_is_told_deeper_and_crossing_lines_are_warned_of(
     pair = page.lines.pair
     assert pair is not None
     assert warned == (CROSSING if pair.crossing else CLOSE)
+    QApplication.processEvents()
+    warning = page.lines.warning
+    assert warning.height() >= warning.fontMetrics().height() + 2 * HAIR
+    assert cut(warning) == ""
     plain = page.top.grab().toImage()
     page.lines.pair = None
     assert page.top.grab().toImage() != plain

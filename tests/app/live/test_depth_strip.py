@@ -88,6 +88,19 @@ def test_that_hover_tells_where_every_lure_was(live: Live, strip: DepthStrip, ba
         assert FOOT.from_si(depths.min()) - 0.06 <= told <= FOOT.from_si(depths.max()) + 0.06
 
 
+@pytest.mark.parametrize("view", ["depth_strip", "side_view"])
+def test_that_the_turn_of_a_look_ahead_carries_its_lines_symbol(
+    live: Live, window: Window, view: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    dropping(live)
+    drawn: list[int] = []
+    monkeypatch.setattr(
+        f"app.live.{view}.draw_turn", lambda _painter, number, *_: drawn.append(number)
+    )
+    getattr(window.page, view).grab()
+    assert set(drawn) == set(range(len(live.document.setup.rods)))
+
+
 def test_that_hover_ahead_of_now_tells_the_look_ahead(live: Live, strip: DepthStrip) -> None:
     dropping(live)
     head, port, _ = point_at(strip, 15.0)[:3]

@@ -479,3 +479,10 @@ def test_that_twins_stay_apart_where_their_names_are_too_long(
     assert shown[0] != shown[1]
     assert all("…" in text and text.endswith(" in") for text in shown)
     assert isinstance(editor.rows[0].lure, MiddleBox)
+
+
+def test_that_enter_presses_the_button_in_focus_once(editor: SpreadEditor, live: Live) -> None:
+    before = len(live.document.setup.rods)
+    editor.add.setFocus()
+    QTest.keyClick(editor.add, Qt.Key.Key_Return)
+    assert len(live.document.setup.rods) == before + 1

@@ -16,6 +16,7 @@ ROOT = Path(__file__).parents[3]
 STARTS_WITHIN = 60.0
 
 EDITED = """
+import os, signal
 from dataclasses import replace
 from PySide6.QtCore import QTimer
 from app.shell import window
@@ -27,13 +28,52 @@ def edited(self):
     self.show_page("timing")
     QTimer.singleShot(1500, lambda: print("up", flush=True))
 
-window.Window.showEvent = lambda self, _: QTimer.singleShot(0, lambda: edited(self))
+def at_once(self):
+    self.document.edit(replace(self.document.setup, name="Mine"), "rename")
+    print("up", flush=True)
+    os.kill(os.getpid(), signal.SIGTERM)
+
+def shown(self, _):
+    at_once(self) if AT_ONCE else QTimer.singleShot(0, lambda: edited(self))
+
+window.Window.showEvent = shown
 raise SystemExit(main([]))
 """
 
 
-@pytest.mark.skipif(sys.platform == "win32", reason="needs POSIX signals")
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+HEARING = """
+import signal, sys
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from app.__main__ import main
+sys.argv[1:] = []
+main()
+"""
+
+STARTING = "import sys, time\nsys.stdout.write('up\\n')\nsys.stdout.flush()\ntime.sleep(60)\n"
+
+POSIX = pytest.mark.skipif(sys.platform == "win32", reason="needs POSIX signals")
+
+NAMES = ("SIGINT", "SIGTERM", "SIGHUP")
+
+
+@POSIX
+def test_that_ctrl_c_while_the_program_starts_ends_it_without_a_word(tmp_path: Path) -> None:
+    # a slow library, which is loaded first
+    (tmp_path / "tomlkit.py").write_text(STARTING, "utf-8")
+    environment = {**os.environ, "PYTHONPATH": f"{tmp_path}{os.pathsep}{ROOT}"}
+    with subprocess.Popen(
+        [sys.executable, "-c", HEARING], stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        text=True, env=environment, cwd=ROOT,
+    ) as process:  # fmt: skip
+        assert process.stdout is not None
+        assert process.stdout.readline() == "up\n"
+        process.send_signal(signal.SIGINT)
+        assert process.communicate(timeout=STARTS_WITHIN) == ("", "")
+    assert process.returncode == -signal.SIGINT
+
+
+@POSIX
+@pytest.mark.parametrize("number", [getattr(signal, n) for n in NAMES if hasattr(signal, n)])
 def test_that_a_signal_puts_changes_by_and_leaves_no_process(
     number: signal.Signals, tmp_path: Path
 ) -> None:
@@ -43,7 +83,10 @@ def test_that_a_signal_puts_changes_by_and_leaves_no_process(
         "HOME": str(tmp_path),
     }  # fmt: skip
     script = tmp_path / "start.py"
-    script.write_text(f"if __name__ == '__main__':\n    exec({EDITED!r})\n", encoding="utf-8")
+    # a request to end comes before Qt's loop begins
+    at_once = number == signal.SIGTERM
+    words = f"AT_ONCE = {at_once}\n{EDITED}"
+    script.write_text(f"if __name__ == '__main__':\n    exec({words!r})\n", encoding="utf-8")
     process = subprocess.Popen(
         [sys.executable, str(script)], stdout=subprocess.PIPE, stderr=subprocess.PIPE,
         text=True, env=environment, start_new_session=True,
@@ -51,7 +94,9 @@ def test_that_a_signal_puts_changes_by_and_leaves_no_process(
     try:
         assert process.stdout is not None
         assert process.stdout.readline() == "up\n"
-        os.killpg(process.pid, number) if number == signal.SIGINT else process.send_signal(number)
+        if not at_once:
+            # a terminal says it to every process
+            os.killpg(process.pid, number)
         _, said = process.communicate(timeout=STARTS_WITHIN)
         assert process.returncode == 128 + number
         lines = [line for line in said.splitlines() if "does not support" not in line]

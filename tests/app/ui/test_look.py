@@ -11,12 +11,24 @@ from itertools import combinations
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from PySide6.QtGui import QColor
-from PySide6.QtWidgets import QApplication, QProgressBar, QPushButton
+from PySide6.QtCore import QPointF, Qt
+from PySide6.QtGui import QColor, QImage, QPainter
+from PySide6.QtTest import QTest
+from PySide6.QtWidgets import (
+    QApplication,
+    QComboBox,
+    QDoubleSpinBox,
+    QLineEdit,
+    QPlainTextEdit,
+    QProgressBar,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
 from pytestqt.qtbot import QtBot
 
-from app.ui.glyphs import symbol_path
-from app.ui.look import DASHES, LOOKS, SYMBOLS, Look, font, palette, style_sheet
+from app.ui.glyphs import draw_turn, symbol_path
+from app.ui.look import DASHES, LOOKS, SYMBOLS, Look, font, palette, set_palettes, style_sheet
 from physics.simulation.scenario import MOST_RODS
 
 TEXT, GRAPHICS = 4.5, 3.0
@@ -44,6 +56,8 @@ GRAPHICS_ON = (
     ("accent", "panel"),
     ("choice", "panel"),
     ("choice", "ground"),
+    ("rim", "panel"),
+    ("rim", "field"),
     ("accent", "out_of_gear"),
     ("surface", "sky"),
     ("surface", "water_top"),
@@ -70,7 +84,15 @@ PROTANOPIA = (
     (0.114503, 0.786281, 0.099216),
     (-0.003882, -0.048116, 1.051998),
 )
+TRITANOPIA = (
+    (1.255528, -0.076749, -0.178779),
+    (-0.078411, 0.930809, 0.147602),
+    (0.004733, 0.691367, 0.303900),
+)
 """Machado, Oliveira & Fernandes 2009, severity 1, on linear RGB (MEMORY)."""
+
+EYES = {"deutan": DEUTERANOPIA, "protan": PROTANOPIA, "tritan": TRITANOPIA}
+every_eye = pytest.mark.parametrize("matrix", EYES.values(), ids=list(EYES))
 
 TOLD_APART = 0.02
 """Distance in Oklab below which two colors side by side are hard to tell apart."""
@@ -177,6 +199,54 @@ def test_that_progress_can_be_seen(qtbot: QtBot, look: Look) -> None:
 
 
 @every_look
+def test_that_a_button_with_the_focus_has_a_frame_and_nothing_else(
+    qtbot: QtBot, dressed: QApplication, look: Look
+) -> None:
+    page = QWidget()
+    qtbot.addWidget(page)
+    page.setStyleSheet(style_sheet(look))
+    column = QVBoxLayout(page)
+    buttons = (QPushButton("■■■"), QPushButton("■■■"))
+    for button in buttons:
+        column.addWidget(button)
+    page.resize(300, 120)
+    page.show()
+    page.activateWindow()
+    QApplication.processEvents()
+    buttons[0].setFocus(Qt.FocusReason.TabFocusReason)
+    QTest.keyClick(buttons[0], Qt.Key.Key_Tab)
+    assert buttons[1].hasFocus()
+    inside = buttons[1].rect().adjusted(4, 4, -4, -4)
+    with_focus, without = (
+        {image.pixelColor(x, y).name() for x in range(image.width()) for y in (0, 1, 2)}
+        for image in (button.grab(inside).toImage() for button in reversed(buttons))
+    )
+    assert with_focus == without
+
+
+@every_look
+def test_that_all_that_takes_input_has_the_same_rim(
+    qtbot: QtBot, dressed: QApplication, look: Look
+) -> None:
+    before = dressed.palette()
+    set_palettes(dressed, look)
+    page = QWidget()
+    qtbot.addWidget(page)
+    page.setStyleSheet(style_sheet(look))
+    column = QVBoxLayout(page)
+    kinds = (QLineEdit(), QComboBox(), QDoubleSpinBox(), QPlainTextEdit())
+    for kind in kinds:
+        column.addWidget(kind)
+    page.show()
+    page.setFocus()
+    image = page.grab().toImage()
+    for kind in kinds:
+        at = kind.geometry().center()
+        assert image.pixelColor(kind.x(), at.y()).name() == look.rim, type(kind)
+    dressed.setPalette(before)
+
+
+@every_look
 def test_that_lines_can_be_seen_in_water_and_out_of_gear(look: Look) -> None:
     for color in look.lines:
         for back in (look.water_top, look.water_deep, look.panel, look.out_of_gear):
@@ -191,7 +261,7 @@ def test_that_names_in_a_lines_color_can_be_read_on_cards_and_over_water(look: L
         assert contrast(color, halo) >= TEXT, color
 
 
-@pytest.mark.parametrize("matrix", [DEUTERANOPIA, PROTANOPIA])
+@every_eye
 def test_that_the_color_blindness_matrices_leave_gray_gray(
     matrix: tuple[tuple[float, ...], ...],
 ) -> None:
@@ -216,14 +286,34 @@ def test_that_pens_carry_each_lines_dash_and_color(look: Look) -> None:
 
 
 @every_look
-@pytest.mark.parametrize("matrix", [DEUTERANOPIA, PROTANOPIA], ids=["deutan", "protan"])
-def test_that_the_first_two_lines_differ_in_color_to_color_blind_eyes(
+@every_eye
+def test_that_every_two_lines_differ_in_color_to_color_blind_eyes(
     look: Look, matrix: tuple[tuple[float, ...], ...]
 ) -> None:
-    # further lines lean on dash and symbol; a spread of two needs neither
     seen = [oklab(np.array(matrix) @ linear(color)) for color in look.lines]
+    assert len(seen) == MOST_RODS
+    for one, other in combinations(range(MOST_RODS), 2):
+        apart = np.linalg.norm(seen[one] - seen[other])
+        # dots and bands have nothing but their color between the symbols at their ends
+        assert apart > TOLD_APART, (one, other)
+    # a spread of two needs neither dash nor symbol
     assert np.linalg.norm(seen[0] - seen[1]) > 5 * TOLD_APART
-    assert all(np.linalg.norm(a - b) > TOLD_APART for a, b in combinations(seen, 2))
+
+
+@every_look
+def test_that_where_look_aheads_turn_lines_are_told_apart_without_color(
+    qapp: QApplication, look: Look
+) -> None:
+    seen = set()
+    for number in range(MOST_RODS):
+        image = QImage(24, 24, QImage.Format.Format_RGB32)
+        image.fill(QColor(look.panel))
+        painter = QPainter(image)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        draw_turn(painter, number, QPointF(12, 12), QColor(look.text), QColor(look.panel))
+        painter.end()
+        seen.add(bytes(image.constBits()))
+    assert len(seen) == MOST_RODS
 
 
 def test_that_a_look_dresses_palette_and_style_sheet(qapp: QApplication) -> None:

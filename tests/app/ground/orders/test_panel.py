@@ -42,7 +42,7 @@ def opened(window: Window) -> OrderPanel:
     window.live_run.timer.stop()
     page = window.pages.ground
     page.show_lower(list(LOWER).index("Timed orders"))
-    assert page.stack.currentWidget() is page.orders
+    assert page.orders.isVisible()
     return page.orders
 
 

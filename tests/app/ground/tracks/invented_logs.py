@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -101,6 +102,42 @@ class Trip:
         ]
         head = '<?xml version="1.0"?><gpx version="1.1" xmlns:x="urn:invented">'
         return head + "<trk><trkseg>" + "\n".join(points) + "</trkseg></trk></gpx>"
+
+    def geojson(self, convention: str = "3.1", reference: str = "Transducer") -> str:
+        """Crowd-sourced bathymetry as in B-12."""
+        about: dict[str, object] = {"convention": f"GeoJSON CSB {convention}"}
+        crs: dict[str, object] = {"type": "name", "properties": {"name": "EPSG:4326"}}
+        if convention == "3.1":
+            about = {"trustedNode": about | {"verticalReferenceOfDepth": reference}}
+        else:
+            crs = {"horizontal": {"type": "EPSG", "value": 4326}, "vertical": reference}
+        features = [
+            {
+                "type": "Feature",
+                "geometry": {
+                    "type": "Point", "coordinates": [
+                        round(self.lons[i], 7), round(self.lats[i], 7),
+                    ],
+                },
+                "properties": {
+                    "depth": round(self.depth[i], 2), "time": f"2004-03-02T{self.iso(i)}.000Z",
+                },
+            }
+            for i in range(self.seconds)
+        ]  # fmt: skip
+        head = {"type": "FeatureCollection", "crs": crs, "properties": about}
+        return json.dumps(head | {"features": features}, indent=1)
+
+    def shared_csv(self, vessel: str = "INVENTED-1") -> list[str]:
+        """The same as an archive gives it out."""
+        return [
+            "UNIQUE_ID,FILE_UUID,LON,LAT,DEPTH,TIME,PLATFORM_NAME,PROVIDER",
+            *(
+                f"{vessel},a-file,{self.lons[i]:.7f},{self.lats[i]:.7f},{self.depth[i]:.2f},"
+                f"2004-03-02T{self.iso(i)}Z,Anonymous,Nobody"
+                for i in range(self.seconds)
+            ),
+        ]
 
     def iso(self, i: int) -> str:
         time, _ = self.clock(i)

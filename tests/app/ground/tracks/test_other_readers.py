@@ -1,12 +1,14 @@
 """Recorded tracks with timed depths, read by us and by an independent reader.
 
-gpxpy 1.6.2 reads the GPX, pynmea2 1.19.0 the NMEA 0183. The files are invented: what is compared
-is what both make of every place, time and depth in them.
+gpxpy 1.6.2 reads the GPX, pynmea2 1.19.0 the NMEA 0183, GDAL 3.12.4 by pyogrio 0.13.0 the
+crowd-sourced bathymetry, as GeoJSON and as an archive's CSV. The files are invented: what is
+compared is what both make of every place, time and depth in them.
 """
 
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +22,7 @@ from tests.app.ground.tracks.invented_logs import Trip, sentence, written
 
 gpxpy = pytest.importorskip("gpxpy")
 pynmea2 = pytest.importorskip("pynmea2")
+gdal = pytest.importorskip("pyogrio.raw")
 
 TRIP = Trip(seconds=60, noise=0.3)
 
@@ -97,3 +100,29 @@ def test_that_nmea_with_depths_reads_as_by_another_reader(
             assert at is not None
             theirs.append((*at, deep))
     same(read_ground(written(tmp_path, lines)), theirs)
+
+
+def by_gdal(path: Path, depth: str, time: str, **options: str) -> list[Point]:
+    """Points of a file; ``depth`` and ``time`` are its names for them."""
+    about, _, shapes, values = gdal.read(path, datetime_as_string=True, **options)
+    columns = dict(zip(about["fields"], values, strict=True))
+    # well-known binary: byte order, 1 for a point, longitude and latitude
+    places = [np.frombuffer(shape[5:21], dtype="<f8") for shape in shapes]
+    return [
+        (datetime.fromisoformat(when).astimezone(UTC), lat, lon, float(deep))
+        for (lon, lat), when, deep in zip(places, columns[time], columns[depth], strict=True)
+    ]
+
+
+@pytest.mark.parametrize("convention", ["3.0", "3.1"])
+def test_that_geojson_with_depths_reads_as_by_another_reader(
+    convention: str, tmp_path: Path
+) -> None:
+    path = written(tmp_path, TRIP.geojson(convention), "trip.geojson")
+    same(read_ground(path), by_gdal(path, "depth", "time"))
+
+
+def test_that_an_archives_csv_reads_as_by_another_reader(tmp_path: Path) -> None:
+    path = written(tmp_path, TRIP.shared_csv(), "trip.csv")
+    theirs = partial(by_gdal, X_POSSIBLE_NAMES="LON", Y_POSSIBLE_NAMES="LAT")
+    same(read_ground(path), theirs(path, "DEPTH", "TIME"))

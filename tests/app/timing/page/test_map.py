@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFontMetricsF, QImage, QPainter
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
 from app.common.units import FOOT
 from app.timing.map_picture import picture
-from app.ui.look import LOOKS
+from app.ui.look import LOOKS, font
+from app.ui.steps import SMALL
 from tests.app.by_hand import hover
 from tests.app.timing.page.desk import Desk
 
@@ -143,3 +145,31 @@ def test_that_the_map_is_darkest_where_the_window_is_longest_and_hatched_where_i
     limit = [y for y in range(60) if image.pixelColor(45, y).name() == look.alarm]
     assert limit
     assert all(abs(y - 14.75) < 2.0 for y in limit)
+
+
+def test_that_what_shades_stand_for_has_room_in_a_narrow_window(planned: Desk) -> None:
+    planned.window.resize(1180, 660)
+    key, wide = planned.page.key, set()
+    for seconds in (0.0, 188.8):
+        key.show_most(seconds)
+        # what is laid out may ask for another layout
+        for _ in range(3):
+            QApplication.processEvents()
+        wide.add(planned.page.map_panel.width())
+        assert key.isVisible() == (seconds > 0.0)
+    assert key.width() >= key.sizeHint().width()
+    assert len(wide) == 1
+
+
+def test_that_words_wider_than_the_map_are_wrapped_in_it(
+    planned: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn: list[QRectF] = []
+    monkeypatch.setattr(QPainter, "drawRoundedRect", lambda _self, box, *_: drawn.append(box))
+    image = QImage(400, 300, QImage.Format.Format_ARGB32)
+    painter = QPainter(image)
+    place = QRectF(0.0, 0.0, 120.0, 200.0)
+    planned.page.map._tag(painter, "no lure lifts through the mark", 60, 100, place, QColor())
+    painter.end()
+    assert place.contains(drawn[0])
+    assert drawn[0].height() > 2 * QFontMetricsF(font(SMALL)).height()

@@ -8,12 +8,15 @@ import numpy as np
 import pytest
 from PySide6.QtCore import QRectF
 from PySide6.QtGui import QFontMetricsF, QImage, QPainter
+from PySide6.QtWidgets import QApplication
 
 from app.common.units import FOOT, FOOT_PER_SECOND
 from app.planning.words import risk_figure
 from app.timing.answer import Stated
 from app.timing.tables import _hold
 from app.ui.look import font
+from app.ui.steps import LOUD
+from tests.app.shell.test_fit import cut_headings
 from tests.app.timing.page.desk import Desk
 
 
@@ -94,11 +97,14 @@ def test_that_no_number_stands_on_the_word_for_the_mark(planned: Desk, height: f
     image = QImage(view.size(), QImage.Format.Format_ARGB32)
     painter = QPainter(image)
     floor, scale = view.height() - 20.0, 40.0
-    taken = []
+    taken = view.symbols(floor, scale, planner.rods)
     for number, rod in enumerate(planner.rods):
-        taken += view._lure(painter, view._place(number, len(planner.rods)), floor, scale, rod)
+        x = view._place(number, len(planner.rods))
+        taken.append(view._lure(painter, x, floor, scale, rod, taken))
     painter.end()
     at = view.mark_label(floor, scale, taken)
+    numbers = taken[len(planner.rods) :]
+    assert not numbers[0].intersects(numbers[1])
     metrics = QFontMetricsF(font(8.5))
     own = QRectF(at.x(), at.y() - metrics.ascent(), metrics.horizontalAdvance("mark"), 8.0)
     assert len(taken) == 2 * len(planner.rods)
@@ -114,6 +120,47 @@ def test_that_the_holds_for_the_depth_on_screen_are_bold(planned: Desk) -> None:
     items = [table.item(row, 0) for row in range(table.rowCount())]
     bold = [row for row, item in enumerate(items) if item is not None and item.font().bold()]
     assert bold == [here]
+
+
+@pytest.mark.parametrize(("width", "both"), [(1180, False), (1280, True), (1920, True)])
+def test_that_no_column_is_cut_or_out_of_reach(planned: Desk, width: int, both: bool) -> None:
+    planned.worker.deliver("sure 0", "sure 1", "card")
+    page, beside = planned.page, planned.page.tables
+    planned.window.resize(width, 720)
+    for front in (0, 1):
+        # what is laid out may ask for another layout
+        for _ in range(3):
+            QApplication.processEvents()
+        shown = [not panel.isHidden() for panel in beside.panels]
+        assert shown == ([True, True] if both else [front == 0, front == 1])
+        for table in (page.lines, page.holds.table):
+            if table.isVisible():
+                assert list(cut_headings(table)) == []
+                header = table.horizontalHeader()
+                assert header.length() == table.viewport().width()
+                narrow = [
+                    column for column in range(table.columnCount())
+                    if table.sizeHintForColumn(column) > header.sectionSize(column)
+                ]  # fmt: skip
+                assert narrow == []
+        if not both:
+            beside.buttons[beside.front].click()
+            assert planned.window.focusWidget() is beside.buttons[beside.front]
+
+
+def test_that_figures_of_each_line_grow_with_the_room(planned: Desk) -> None:
+    table = planned.page.lines
+    sizes = []
+    for width, height in ((1280, 720), (2560, 1440), (1280, 720)):
+        planned.window.resize(width, height)
+        # what is laid out may ask for another layout
+        for _ in range(3):
+            QApplication.processEvents()
+        sizes.append((table.font().pointSizeF(), table.rowHeight(0)))
+        assert list(cut_headings(table)) == []
+        assert table.horizontalHeader().length() == table.viewport().width()
+    assert sizes[1] == (LOUD, 30)
+    assert sizes[0] == sizes[2] < sizes[1]
 
 
 def test_that_a_hold_of_none_is_short_enough_for_its_cell() -> None:

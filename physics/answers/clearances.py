@@ -1,0 +1,106 @@
+"""How near the bottom a spread's lines come, for every wait and hold, over ground of any shape."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import scipy
+from numpy.typing import NDArray
+
+from physics.answers.holds import Responses
+from physics.environment.water import Bottom, compass_vector
+
+Array = NDArray[np.float64]
+
+PLACE, PARTS = 0.5, 4
+"""Over ground that is not level: a line's lowest points are told apart so many m along it, and
+looked for at so many points between two that are known. With ALONG points the least height of a
+line of 3 to 10 colors over ground of 1 in 3 is off by 4 cm at most while it is clear."""
+
+Points = tuple[Array, Array]
+"""Where points are along the bottom, m, and how high, m up: infinitely where there is none."""
+
+
+def clearances(responses: Responses, waits: Sequence[float], bottom: Bottom) -> Array:
+    """Least height (W, K, R) of lure or line off the bottom from out of gear on, m."""
+    low, along = responses.low, responses.along
+    if bottom.is_level:
+        level: Array = bottom.shallowest + np.nanmin(low[..., 2], axis=2)
+        return np.broadcast_to(level, (len(waits), *level.shape))
+    ahead = np.array(compass_vector(bottom.bearing))
+    shift = np.asarray(waits, dtype=float)[:, None] * (responses.boat_velocity @ ahead)
+    known: list[tuple[Array, Any, Any]] = [
+        (responses.time, low[..., None, :, :2] @ ahead, low[..., None, :, 2])
+    ]
+    if along is not None:
+        finer, ahead = _finer(along.shape[2]).astype(along.dtype), ahead.astype(along.dtype)
+        known.append(
+            (responses.along_time, finer @ (along[..., :2] @ ahead), finer @ along[..., 2])
+        )
+    order = np.argsort(responses.holds)
+    out = np.empty((len(waits), *low.shape[:2]))
+    for r in range(low.shape[1]):
+        own = [(time, at[order, r], z[order, r]) for time, at, z in known]
+        at, z = _lowest_by_place(own, responses.holds[order])
+        keep = may_be_lowest(at, z, bottom.steepest)
+        height = bottom.depth_along(at[keep] + shift) + z[keep]
+        first = np.cumsum(keep.sum(axis=1)) - keep.sum(axis=1)
+        out[:, order, r] = np.minimum.reduceat(height, first, axis=1)
+    return out
+
+
+def _lowest_by_place(known: Sequence[tuple[Array, Any, Any]], holds: Array) -> Points:
+    """The lowest points (K, n) of a line with each of ``holds``, rising, s, one in each PLACE.
+
+    ``known`` are times (n,), s, and points (K, P, n) then.
+    """
+    parts: list[tuple[Array, Array, Array]] = []
+    before = np.concatenate([[-np.inf], holds[:-1]])
+    for time, places, heights in known:
+        # until in gear all holds are one and the same drop
+        drop, rest = time > before[:, None], time > holds[:, None]
+        k, n = np.nonzero(drop & np.isfinite(heights[:, -1]))
+        row = np.repeat(k + len(holds) * rest[k, n], places.shape[1])
+        parts.append((row, places[k, :, n].ravel(), heights[k, :, n].ravel()))
+    row, at, z = (np.concatenate(part) for part in zip(*parts, strict=True))
+    place = np.floor((at - at.min()) / PLACE).astype(np.intp)
+    width = int(place.max()) + 1
+    place += row * width
+    # of the drop up to in gear, then of what comes after
+    shape = 2, len(holds), width
+    where, least = np.zeros(shape), np.full(shape, np.inf)
+    np.minimum.at(least.reshape(-1), place, z)
+    here = z == least.reshape(-1)[place]
+    where.reshape(-1)[place[here]] = at[here]
+    for h in range(1, len(holds)):
+        _take_lower((where[0, h], least[0, h]), (where[0, h - 1], least[0, h - 1]))
+    _take_lower((where[1], least[1]), (where[0], least[0]))
+    return where[1], least[1]
+
+
+def _take_lower(own: Points, other: Points) -> None:
+    """Put the points of another into those of one where they are lower."""
+    lower = other[1] < own[1]
+    for mine, its in zip(own, other, strict=True):
+        np.copyto(mine, its, where=lower)
+
+
+def may_be_lowest(at: Array, z: Array, steepest: float) -> NDArray[np.bool_]:
+    """Which points (..., n), told in order along the bottom, can come nearest to it.
+
+    Ground that is nowhere steeper is always nearer under a point that lies so far below another
+    as it may rise between them.
+    """
+    up, down = z - steepest * at, (z + steepest * at)[..., ::-1]
+    keep: NDArray[np.bool_] = np.isfinite(z) & (up <= np.minimum.accumulate(up, axis=-1))
+    keep &= (down <= np.minimum.accumulate(down, axis=-1))[..., ::-1]
+    return keep
+
+
+def _finer(count: int) -> Array:
+    """What turns ``count`` points evenly along a line into PARTS to each piece between: cubics."""
+    at = np.linspace(0.0, count - 1.0, PARTS * (count - 1) + 1)
+    weights: Array = scipy.interpolate.CubicSpline(np.arange(count), np.eye(count))(at)
+    return weights
