@@ -25,6 +25,7 @@ os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
+from app.common.free_memory import give_back, keep_little
 from app.gear.catalog import Catalog
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
@@ -88,6 +89,9 @@ class Watched:
         self.most = max(self.most, len(multiprocessing.active_children()))
         if done * LOOKS < (len(self.seen) + 1) * self.whole:
             return
+        # as a window does every few seconds, and once a minute
+        gc.collect()
+        give_back()
         self.seen.append(memory.resident("self"))
         print(f"{done:8.2f} {self.unit} {self.seen[-1]:6.0f} MB"
               f" {time.monotonic() - self.begun:8.0f} s", flush=True)  # fmt: skip
@@ -176,6 +180,7 @@ def main() -> int:
     parser.add_argument("--times", type=int, default=1000, help="pages made (1000)")
     parser.add_argument("--seed", type=int, default=1)
     given = parser.parse_args()
+    keep_little()
     return helm(given.hours, given.seed) if given.what == "helm" else pages(given.times)
 
 
