@@ -15,7 +15,7 @@ from app.common.units import DEGREE
 from app.common.words import CAUTION
 from app.log.columns import time_text
 from app.log.day_words import DaySheet, Row
-from app.ui.on_paper import POINT, draw_text, pdf
+from app.ui.on_paper import POINT, draw_text, pdf, text_width
 
 LETTER = Paper("letter", 8.5 * 72.0, 11.0 * 72.0, 1)
 
@@ -29,6 +29,11 @@ ROW_HIGH = 22.0 * POINT
 """Most that a row takes."""
 
 DOT = 4.0 * POINT
+ROWS = "What was done, what came, and what was different from before"
+
+LEAST_SHARE = 0.7
+"""A stage of the tide is named where its name has this share of the room it takes."""
+
 SHADE = QColor(228, 228, 228)
 DARKER = QColor(190, 190, 190)
 BLACK = Qt.GlobalColor.black
@@ -82,7 +87,7 @@ def _draw_line(painter: QPainter, sheet: DaySheet, box: QRectF) -> None:
         left, right = scale.x(stretch.start), scale.x(stretch.end)
         place = QRectF(left, tide.top(), max(right - left, 2.0 * POINT), tide.height())
         painter.fillRect(place, QBrush(DARKER if number % 2 else SHADE))
-        if place.width() > 14.0 * POINT:
+        if place.width() > LEAST_SHARE * text_width(stretch.word, SMALL, bold=False):
             draw_text(painter, place, stretch.word, SMALL, middle=True)
     hour = sheet.start
     step = max(1, math.ceil((sheet.end - sheet.start) / timedelta(hours=1) / 12))
@@ -146,9 +151,10 @@ def _draw_sun(painter: QPainter, sheet: DaySheet, box: QRectF, scale: _Scale) ->
     painter.drawPolyline(QPolygonF(points))
     draw_text(painter, said, f"sun, up to {DEGREE.from_si(top):.0f}° high; its bearing", SMALL)
     for at, height, bearing in sheet.sun:
-        if at.minute == 0 and height > 0.0 and sheet.start < at < sheet.end:
-            place = QRectF(scale.x(at) - 16.0 * POINT, y(height) + 1.0 * POINT, 32.0 * POINT,
-                           9.0 * POINT)  # fmt: skip
+        place = QRectF(scale.x(at) - 16.0 * POINT, y(height) + 1.0 * POINT, 32.0 * POINT,
+                       9.0 * POINT)  # fmt: skip
+        fits = height > 0.0 and place.bottom() <= box.bottom()
+        if at.minute == 0 and fits and sheet.start < at < sheet.end:
             draw_text(painter, place, f"{DEGREE.from_si(bearing):.0f}°", SMALL, middle=True)
 
 
@@ -156,11 +162,11 @@ def _draw_rows(painter: QPainter, sheet: DaySheet, box: QRectF) -> None:
     """A row a drop; its second line tells what was different from the one before."""
     painter.setPen(QPen(BLACK, 6.0))
     left = QRectF(box.left(), box.top(), box.width(), 12.0 * POINT)
-    draw_text(painter, left, "What was done, what came, and what was different from before", HEAD,
-              bold=True)  # fmt: skip
+    draw_text(painter, left, ROWS, HEAD, bold=True)
     if sheet.left_out:
         words = f"and {sheet.left_out} without a hit or beyond this page"
-        draw_text(painter, left, words, TEXT, right=True)
+        beside = left.adjusted(text_width(ROWS, HEAD, bold=True) + 12.0 * POINT, 0.0, 0.0, 0.0)
+        draw_text(painter, beside, words, TEXT, right=True)
     top = left.bottom() + 3.0 * POINT
     high = min(ROW_HIGH, (box.bottom() - top) / max(len(sheet.rows), 1))
     for number, row in enumerate(sheet.rows):

@@ -170,7 +170,8 @@ class EntriesTable(QTableView):
 
     def _rows_chosen(self) -> list[int]:
         """Rows that are chosen, from the top: asked for by stretches, for they may be many."""
-        stretches = self.selectionModel().selection()
+        chosen = self.selectionModel().selection()
+        stretches = [chosen.at(k) for k in range(chosen.size())]
         return sorted({row for s in stretches for row in range(s.top(), s.bottom() + 1)})
 
     def current_number(self) -> int | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -38,12 +39,16 @@ Array = NDArray[np.float64]
 SAMPLES = 32
 """Drops with varied inputs behind how sure a suggestion is."""
 
+TRIES = 3
+"""How often a shorter hold is taken where the drops themselves touch more often than the table of
+all waits and holds says."""
+
 LEAST_HOLD = 0.4
 """No hold of less than this share of the longest that serves is right most often."""
 
-PLAN_SHARE, STEADY_SHARE, CROSS_SHARE = 0.5, 0.75, 0.85
-"""Shares of the work of looking at a spread: its plan, what is right most often, whether lines
-cross; then how sure it is."""
+PLAN_SHARE, STEADY_SHARE, DROPS_SHARE = 0.5, 0.75, 0.9
+"""Shares of the work of looking at a spread: its plan, what is right most often, how sure that is;
+then whether lines cross."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +88,13 @@ class Looked:
         return sum(self.each_line) if self.serves else 0.0
 
     @property
+    def touches_too_often(self) -> bool:
+        """Whether a line touches in more of all drops than may be."""
+        if self.chances is None or not in_doubt(self.setup.doubt):
+            return False
+        return self.chances.any_touch > self.setup.timing.touch_chance + 1e-9
+
+    @property
     def expected(self) -> float:
         """The window expected, s: of all drops, one that touches having none; else ``window``."""
         if self.chances is None or not self.serves or not in_doubt(self.setup.doubt):
@@ -90,12 +102,13 @@ class Looked:
         return self.chances.expected
 
 
-Why = Literal["plan", "cross", "lost"]
+Why = Literal["plan", "touch", "cross", "lost"]
 
 
 @dataclass(frozen=True, slots=True)
 class Refused:
-    """A draft that did not hold, and ``why``: the plan refuses it, or lines cross; or no answer."""
+    """A draft that did not hold, and ``why``: the plan refuses it, a line touches more often than
+    may be, or lines cross; or no answer."""
 
     why: Why
     looked: Looked | None = None
@@ -126,6 +139,8 @@ def verify(
         return Refused("lost")
     if not found.serves:
         return Refused("plan", found)
+    if found.touches_too_often:
+        return Refused("touch", found)
     return Refused("cross", found) if found.crossing is not None else found
 
 
@@ -141,21 +156,28 @@ def _look(
     tried = _tried(request, plan)
     wait_s, hold, serves = _point(request, plan, tried)
     rows = doubt_rows(asked, SAMPLES)
+
+    def drops(point: tuple[float, float]) -> Chances:
+        told = part_of(progress, STEADY_SHARE, DROPS_SHARE)
+        return gathered([doubt_part(asked, catalog, point, rows, told, holds=False)], rows)
+
+    sure = None
     if in_doubt(setup.doubt):
         own = _serving(tried, plan.situation.aim.clearance, request.unison if serves else None)
         told = part_of(progress, PLAN_SHARE, STEADY_SHARE)
-        steady = _steady_point(plan, tried, own, rows, told)
-        wait_s, hold = (wait_s, hold) if steady is None else (steady.wait, steady.hold)
+        for steady in _steady_points(plan, tried, own, rows, told):
+            found = drops((steady.wait, steady.hold))
+            if found.any_touch <= setup.timing.touch_chance + 1e-9:
+                wait_s, hold, sure = steady.wait, steady.hold, found
+                break
+    sure = drops((wait_s, hold)) if sure is None else sure
     one = plan.paths(hold)
     lifting, clearance = lifting_and_clearance(
         one, (wait_s,), plan.situation.aim, plan.situation.bottom
     )
     known = np.isfinite(one.lure[0, 0, :, 2])
     drop = plan.situation.scenario
-    crosses = crossing(drop, hold, progress=part_of(progress, STEADY_SHARE, CROSS_SHARE))
-    told = part_of(progress, CROSS_SHARE, 1.0)
-    part = doubt_part(asked, catalog, (wait_s, hold), rows, told, holds=False)
-    sure = gathered([part], rows)
+    crosses = crossing(drop, hold, progress=part_of(progress, DROPS_SHARE, 1.0))
     mark = plan.situation.aim.mark
     return Looked(
         setup=setup, wait=wait_s, hold=hold, each_line=tuple(lifting[0, 0].tolist()),
@@ -208,16 +230,17 @@ def _point(request: PutOutRequest, plan: Plan, tried: Tried) -> tuple[float, flo
     return pick.wait, pick.hold, True
 
 
-def _steady_point(
+def _steady_points(
     plan: Plan,
     tried: Tried,
     own: NDArray[np.bool_],
     rows: Array,
     progress: ProgressCallback | None,
-) -> SteadyAnswer | None:
-    """What is right most often of the waits and holds that are ``own`` (W, K). Raises Cancelled."""
+) -> Iterator[SteadyAnswer]:
+    """What is right most often of the waits and holds that are ``own`` (W, K), then with ever
+    shorter holds. Raises Cancelled."""
     if not own.any():
-        return None
+        return
     found, holds = plan.situation, own.any(axis=0)
     longest = float(tried.holds[holds].max())
     holds &= tried.holds >= LEAST_HOLD * longest
@@ -227,8 +250,13 @@ def _steady_point(
         tuple(tried.waits[waits].tolist()), tuple(tried.holds[holds].tolist()),
     )  # fmt: skip
     expected = Expected.of(drop_samples(search, rows, progress))
-    allowed = plan.request.setup.timing.touch_chance
-    return steadiest(expected, allowed, own[np.ix_(waits, holds)])
+    allowed, may_be = plan.request.setup.timing.touch_chance, own[np.ix_(waits, holds)]
+    for _ in range(TRIES):
+        steady = steadiest(expected, allowed, may_be)
+        if steady is None:
+            return
+        yield steady
+        may_be &= expected.holds < steady.hold
 
 
 def _serving(tried: Tried, clearance: float, unison: float | None) -> NDArray[np.bool_]:

@@ -15,7 +15,12 @@ from app.planning.remedies import FASTEST, SLOWEST
 from app.scenario.setup import LINES_OUT
 from physics.answers.put_out import Tried
 
-What = Literal["ground", "shallow", "aside", "place", "lift", "together", "unison", "cross"]
+OfDrops = Literal["touch", "cross"]
+"""What is seen of a spread only once it is run in full."""
+
+OF_DROPS: tuple[OfDrops, ...] = ("touch", "cross")
+
+What = Literal["ground", "shallow", "aside", "place", "lift", "together", "unison"] | OfDrops
 
 MORE_COLORS = COLOR.to_si(5.0)
 MORE_SPEED = 2.0
@@ -32,7 +37,8 @@ class Limit:
     it passes ``by`` m to that ``side`` of the mark. place: it lifts through the mark's depths, but
     not at its place. lift: it gets there, but never lifts through
     the mark. together: each line by itself could, but not at one speed, wait and hold. unison:
-    they could, but not so nearly at once. cross: what would do crosses in the drop or in a turn.
+    they could, but not so nearly at once. touch: what would do touches in more drops than may be.
+    cross: it crosses in the drop or in a turn.
     """
 
     what: What

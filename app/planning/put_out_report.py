@@ -5,8 +5,9 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from app.planning.put_out import PutOut, Suggestion
+from app.planning.put_out import PutOut
 from app.planning.put_out_check import Looked
+from app.planning.put_out_full import Suggestion
 from app.planning.put_out_words import (
     changes,
     crossing_words,

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from app.common.units import COLOR, FOOT, Unit
-from app.planning.put_out import PutOut, Suggestion
+from app.planning.put_out import PutOut
 from app.planning.put_out_check import Looked
+from app.planning.put_out_full import Suggestion
 from app.planning.put_out_limits import Limit
 from app.planning.unison_words import TOGETHER
 from app.planning.words import added_up, lifts_words, tidy
@@ -29,6 +30,7 @@ GIVEN_UP = {
     "wait": "another wait",
     "speed": "slower or faster than you allowed",
     "line": "more line than you allowed",
+    "touch": "a line touches more often than you allow",
     "cross": "lines cross",
 }
 """What the nearest thing is called by the wishes that it does not keep."""
@@ -199,6 +201,11 @@ def _limit_words(limits: Sequence[Limit], found: PutOut, unit: Unit) -> str:
         return (
             f"The lures could lift through the mark {at}, but not all of them within "
             f"{request.unison or 0.0:g} s of each other."
+        )
+    if what == "touch":
+        most = 100.0 * request.setup.timing.touch_chance
+        return (
+            f"What keeps every other wish {at} touches bottom in more than {most:.0f} drops of 100."
         )
     return f"What lifts longest {at} has lines that cross."
 

@@ -10,7 +10,8 @@ from PySide6.QtCore import QObject, Signal
 
 from app.common import scales
 from app.common.quantities import Quantity, spell
-from app.planning.put_out import PutOut, Search, Suggestion, search
+from app.planning.put_out import PutOut, Search, search
+from app.planning.put_out_full import Suggestion
 from app.planning.put_out_grid import (
     UNISON,
     USUAL_UNISON,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import multiprocessing
+import re
 from collections.abc import Callable
 from multiprocessing.connection import Connection
 from typing import Any
@@ -16,6 +17,14 @@ Tell = Callable[[str], None]
 """Takes the last words of a process."""
 
 AGAIN = "Install Leadfall again."
+
+
+def remedy(said: str) -> str:
+    """What to do about what went wrong: Linux names a library that the system lacks."""
+    lacks = re.search(r"(\S+\.so[.\d]*): cannot open shared object file", said)
+    if lacks is None:
+        return AGAIN
+    return f"Have {lacks[1]} installed: README has the packages of Debian and Ubuntu."
 
 
 class NotOk(Exception):
@@ -41,7 +50,7 @@ def apart(do: Callable[[Tell], Any]) -> Any:
         process.join()
         line.close()
     if wrong:
-        raise NotOk(f"it failed ({given}). {AGAIN}")
+        raise NotOk(f"it failed ({given}). {remedy(given)}")
     return given
 
 

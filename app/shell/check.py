@@ -20,7 +20,7 @@ from importlib import import_module
 from pathlib import Path
 
 from app.common.error_line import in_a_line
-from app.shell.apart import AGAIN, NotOk, Tell, apart
+from app.shell.apart import AGAIN, NotOk, Tell, apart, remedy
 
 FORMAT = 1
 """Version of the layout of ``--json``."""
@@ -113,7 +113,7 @@ def _libraries() -> str:
         except Exception as error:
             broken.append(f"{name} cannot be loaded ({in_a_line(error)})")
     if broken:
-        raise NotOk(f"{'; '.join(broken)}. {AGAIN}")
+        raise NotOk(f"{'; '.join(broken)}. {remedy(broken[0])}")
     return ", ".join(told)
 
 

@@ -10,6 +10,7 @@ quarter on.
 from __future__ import annotations
 
 import argparse
+import gc
 import multiprocessing
 import os
 import random
@@ -21,6 +22,7 @@ from pathlib import Path
 
 os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
 
+from PySide6.QtCore import QTimer
 from PySide6.QtWidgets import QApplication
 
 from app.gear.catalog import Catalog
@@ -30,6 +32,7 @@ from app.session import live_run as live
 from app.session.clock import MOST_CATCH_UP, Clock
 from app.session.document import Document
 from app.session.live_run import LiveRun
+from app.shell.collecting import Collecting
 from app.shell.start import build_window
 from app.ui.settings import PAGES, Settings
 from tests.app.by_hand import HandTime
@@ -130,22 +133,37 @@ def helm(hours: float, seed: int) -> int:
 
 
 def pages(times: int) -> int:
-    """Make pages anew, so many in all."""
+    """Make pages anew, so many in all, in Qt's loop: what is to be deleted goes only there."""
     application = QApplication([])
     application.setStyle("Fusion")
     watched = Watched(float(times), "pages")
     with tempfile.TemporaryDirectory() as folder:
         os.environ["XDG_DATA_HOME"] = folder
         window = build_window(scenario_file.demos()[0], Settings(Path(folder) / "settings.json"))
+        collecting = Collecting(window)
         window.show()
         window.live_run.start()
-        for number in range(times):
+        numbers = iter(range(times))
+
+        def one_more() -> None:
+            number = next(numbers, None)
+            if number is None:
+                application.quit()
+                return
             name = PAGES[number % len(PAGES)]
             window.show_page(name)
-            application.processEvents()
             window.reopen_page(name)
-            application.processEvents()
+            if number % len(PAGES) == 0:
+                # as the program does once a minute, in which nobody makes so many pages
+                gc.collect()
             watched.look(number + 1.0)
+
+        timer = QTimer(window)
+        timer.timeout.connect(one_more)
+        timer.start(0)
+        application.exec()
+        timer.stop()
+        collecting.end()
         window.document.saved = window.document.setup
         window.close()
     return watched.ended()

@@ -145,6 +145,37 @@ def test_that_suggestions_are_ranked_by_what_is_right_most_often(
     assert "On average" in as_page(found)
 
 
+@pytest.mark.parametrize(
+    ("mark", "most", "unison", "offered"), [(10.0, 4.0, 2.0, True), (9.0, 2.5, 1.5, False)]
+)
+def test_that_nothing_is_offered_that_touches_more_often_than_may_be(
+    small: Setup, catalog: Catalog, monkeypatch: pytest.MonkeyPatch, mark: float, most: float,
+    unison: float, offered: bool,
+) -> None:  # fmt: skip
+    monkeypatch.setattr("app.planning.put_out_check.SAMPLES", 12)
+    setup = replace(
+        small, doubt=Doubt(), mark=Mark(FOOT.to_si(mark), 10.0, FOOT.to_si(3.0)),
+        timing=replace(small.timing, touch_chance=0.1, clearance=0.3),
+    )  # fmt: skip
+    rods = (RodFreedom(most=COLOR.to_si(most)),) * 2
+    found = put_out(asked(setup, hold=None, unison=unison, rods=rods), catalog)
+    assert "touch" in [one.why for one in found.refused]
+    every = [*found.suggestions, *filter(None, [found.nearest])]
+    assert bool(found.suggestions) == offered
+    assert every
+    for one in every:
+        assert one.looked.chances is not None
+        assert one.looked.chances.any_touch <= 0.1
+        # the clearance asked for stays the person's own
+        assert one.looked.setup.timing == setup.timing
+    if found.nearest is not None:
+        assert found.nearest.gives_up == ("unison",)
+        assert found.nearest.looked.unison.apart is not None
+        assert limits_words(found) == [
+            "What keeps every other wish at 4.5 kn touches bottom in more than 10 drops of 100."
+        ]
+
+
 def test_that_pins_stay_pinned(small: Setup, catalog: Catalog) -> None:
     request = asked(small, wait=4.0, rods=(STAYS, RodFreedom(most=MOST)))
     found = put_out(request, catalog)

@@ -16,6 +16,7 @@ import pytest
 
 from app import __main__ as program
 from app.shell import check
+from app.shell.apart import AGAIN, remedy
 from app.shell.check import NotOk, looked_at
 from physics.line.core.library import LIBRARY
 from physics.simulation import stored_case
@@ -71,6 +72,23 @@ def test_that_a_library_that_cannot_be_loaded_is_named_and_the_rest_is_told_all_
     assert told["settings"]["ok"]
     assert not told["solver"]["ok"]
     assert not told["painting"]["ok"]
+
+
+@pytest.mark.parametrize(
+    ("said", "wanted"),
+    [
+        (
+            "PySide6 cannot be loaded (ImportError: libglib-2.0.so.0: cannot open shared object "
+            "file: No such file or directory)",
+            "Have libglib-2.0.so.0 installed: README has the packages of Debian and Ubuntu.",
+        ),
+        ("numpy cannot be loaded (ModuleNotFoundError: No module named 'numpy')", AGAIN),
+    ],
+)
+def test_that_what_the_system_lacks_is_to_be_installed_and_not_leadfall_again(
+    said: str, wanted: str
+) -> None:
+    assert remedy(said) == wanted
 
 
 def test_that_a_compiled_core_that_cannot_be_used_is_told(tmp_path: Path) -> None:
