@@ -4,6 +4,7 @@ damaged one out of the way.
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import os
 import re
@@ -32,10 +33,27 @@ WRITABLE = "a file in a folder you can write to"
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
+def exists(path: Path) -> bool:
+    """Whether anything has that name. Raises OSError where that cannot be told.
+
+    ``Path.exists`` says no there from Python 3.14 on: what cannot be looked at would be taken
+    for what is not there, and written over.
+    """
+    try:
+        path.stat()
+    except (FileNotFoundError, NotADirectoryError, ValueError):
+        return False
+    except OSError as error:
+        if error.errno == errno.ELOOP:
+            return False
+        raise
+    return True
+
+
 def is_there(path: Path) -> bool:
     """Whether anything has that name. Raises BadInput where that cannot be told."""
     try:
-        return path.exists()
+        return exists(path)
     except OSError as error:
         problem = f"cannot be reached ({error.strerror or 'unknown reason'})"
         raise BadInput(str(path), "", None, "a file in a folder you can read", problem) from error
@@ -47,7 +65,7 @@ def read_bytes(path: Path, allowed: str) -> bytes:
     try:
         if path.is_dir():
             raise BadInput(name, "", None, allowed, "is a folder")
-        if not path.exists():
+        if not exists(path):
             raise BadInput(name, "", None, allowed, "there is no such file")
         if not path.is_file():
             raise BadInput(name, "", None, allowed, "is not an ordinary file")
@@ -133,7 +151,7 @@ def set_aside(path: Path, suffix: str | None = None, word: str = "damaged") -> P
         for number in range(1, MOST_SPARES + 1):
             tail = "" if number == 1 else f"-{number}"
             aside = path.with_name(f"{path.stem}.{word}{tail}{ending}")
-            if not aside.exists():
+            if not exists(aside):
                 return path.rename(aside)
     except OSError:
         pass
@@ -212,7 +230,7 @@ def check_place(path: Path) -> None:
         folder = _target(path).parent
         if not folder.is_dir():
             raise BadInput(str(path), "", None, WRITABLE, "cannot be written (no such folder)")
-        if not path.exists() and not os.access(folder, os.W_OK):
+        if not exists(path) and not os.access(folder, os.W_OK):
             raise BadInput(str(path), "", None, WRITABLE, "is in a write-protected folder")
     except (OSError, ValueError) as error:
         raise BadInput(str(path), "", None, WRITABLE, "is not a file name") from error

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from app.common.bad_input import BadInput
+from app.common.files import exists
 from physics.progress import ProgressCallback, report_progress
 
 LARGEST_LOG = 1_000_000_000
@@ -27,7 +28,7 @@ def blocks(path: Path, progress: ProgressCallback | None = None) -> Iterator[byt
     """The bytes of a file, a megabyte at a time. Raises BadInput, Cancelled."""
     name = str(path)
     try:
-        if not path.exists():
+        if not exists(path):
             raise BadInput(name, "", None, ALLOWED, "there is no such file")
         if not path.is_file():
             raise BadInput(name, "", None, ALLOWED, "is not an ordinary file")

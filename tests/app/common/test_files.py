@@ -53,6 +53,8 @@ def test_that_a_place_that_cannot_be_looked_at_is_refused_by_name(
     monkeypatch.setattr(Path, "stat", refuse)
     with pytest.raises(BadInput, match=r"kept\.csv: cannot be reached \(Permission denied\)"):
         is_there(tmp_path / "kept.csv")
+    with pytest.raises(BadInput, match=r"kept\.csv: cannot be read \(Permission denied\)"):
+        read_text(tmp_path / "kept.csv")
 
 
 def test_that_a_folder_that_cannot_be_made_is_refused_by_name(tmp_path: Path) -> None:
