@@ -26,6 +26,7 @@ from app.compare.lures import LureChooser
 from app.compare.model import Comparison
 from app.compare.signs import sign_icon
 from app.scenario import keys
+from app.scenario.known_doubt import known_doubt
 from app.ui.middle_box import MiddleBox
 from app.ui.number_field import Field, NumberField
 from app.ui.panel import Panel, quiet
@@ -98,7 +99,10 @@ class CompareInputs(Panel):
 
     def _boat(self, name: str) -> None:
         document = self._comparison.document
-        if name == OWN_BOAT or not document.edit(replace(document.setup, boat=name), "boat"):
+        setup = replace(document.setup, boat=name)
+        if name != OWN_BOAT:
+            setup = replace(setup, doubt=known_doubt(setup, document.setup, document.catalog))
+        if name == OWN_BOAT or not document.edit(setup, "boat"):
             self.show_all()
 
 

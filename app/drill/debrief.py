@@ -102,6 +102,7 @@ class DrillDebrief(QWidget):
         self.sum.setWordWrap(True)
         self.lines = QTableWidget(0, 4)
         self.lines.setProperty("bare", True)
+        self.lines.setShowGrid(False)
         self.lines.setEditTriggers(QTableWidget.EditTrigger.NoEditTriggers)
         self.lines.setSelectionMode(QTableWidget.SelectionMode.NoSelection)
         self.lines.setFocusPolicy(Qt.FocusPolicy.NoFocus)

@@ -145,12 +145,11 @@ class DrillDepth(PaintedPlot):
         shade = QColor(self.look.mark)
         shade.setAlphaF(0.10)
         painter.fillRect(QRectF(axes.left, top, axes.right - axes.left, low - top), shade)
-        face = font(SMALL)
-        painter.setFont(face)
+        painter.setFont(font(SMALL))
         painter.setPen(QColor(self.look.text))
         words = f"mark {self._preferences.length.text(mark.depth, 0)}"
-        x = axes.right - QFontMetricsF(face).horizontalAdvance(words) - 6
-        painter.drawText(QPointF(x, self._y(axes, mark.depth) + 4), words)
+        # away from the moment replayed, which begins at the end
+        painter.drawText(QPointF(axes.left + 6, low - 5), words)
 
     def _best(self, painter: QPainter, axes: Axes) -> None:
         best, taken = self._drill.best, self._drill.taken

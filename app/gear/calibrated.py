@@ -12,7 +12,6 @@ from app.gear.catalog import OWN_SOURCE, Catalog
 from app.gear.measured_kinds import KINDS
 from app.gear.own_tackle import Item
 from app.gear.tackle_file import LineKind
-from physics.answers.doubt import Doubt
 from physics.calibration.calibrate import Calibration, shares_left
 from physics.line.tackle import Lure
 from physics.vessel.boat import Boat
@@ -80,31 +79,27 @@ def calibrated_items(result: Calibration, catalog: Catalog, today: date) -> tupl
     return tuple(out)
 
 
-def doubt_with(
+def shares_known(
     catalog: Catalog,
-    usual: Doubt,
     *,
-    lines: Iterable[str] = (),
-    lures: Iterable[str] = (),
+    lines: Iterable[str | None] = (),
+    lures: Iterable[str | None] = (),
     boat: str | None = None,
-) -> Doubt:
-    """The ``usual`` doubt with that of calibrated items in use, by their names.
+) -> dict[str, float]:
+    """What the fits of calibrated items in use left of each input's doubt, by their names.
 
-    Doubt has one share for all lines and one for all lures: it shrinks only if every one
-    named is calibrated, to the largest of theirs.
+    Doubt has one share for all lines and one for all lures: there is one only if every one
+    named is calibrated, the largest of theirs; None is one that nobody can have calibrated. That
+    of a lure's drag is never among them: doubt is of all directions, a fit tells broadside alone.
     """
-    changes: dict[str, float] = {}
-    groups = (
-        ("drag_multiplier", tuple(lines)),
-        ("mass", tuple(lures)),
-        ("half_time", () if boat is None else (boat,)),
-    )
+    out: dict[str, float] = {}
+    groups = (("drag_multiplier", lines), ("mass", lures), ("half_time", (boat,)))
     for attribute, names in groups:
-        shares = [catalog.spreads.get(name, {}).get(attribute) for name in names]
+        shares = [catalog.spreads.get(name or "", {}).get(attribute) for name in names]
         known = [share for share in shares if share is not None]
         if known and len(known) == len(shares):
-            changes[IN_DOUBT[attribute]] = max(known)
-    return replace(usual, **changes)
+            out[IN_DOUBT[attribute]] = max(known)
+    return out
 
 
 def fitted_from(result: Calibration, name: str, today: date) -> str:

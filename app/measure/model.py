@@ -261,7 +261,7 @@ class Measuring(QObject):
                 elif boat:
                     setup = renamed_in(setup, kept.copied, name)
             if setup != document.setup:
-                setup = replace(setup, doubt=known_doubt(setup, document.catalog))
+                setup = replace(setup, doubt=known_doubt(setup, document.setup, document.catalog))
                 document.edit(setup, "use what was fitted")
         finally:
             stack.endMacro()

@@ -25,6 +25,9 @@ from app.ui.preferences import Preferences
 from app.ui.scroll import Column
 from app.ui.steps import GAP, PAGE, PLOT_PANEL, SNUG
 
+SIDE_TALL, STRIP_TALL = 190, 140
+"""Least heights of the side view and of the strip, px: the page scrolls before they are lower."""
+
 
 class RehearsePage(QWidget):
     """Everything a person works during a drop."""
@@ -81,6 +84,8 @@ class RehearsePage(QWidget):
         split.addWidget(self.strip_panel)
         split.setStretchFactor(0, 3)
         split.setStretchFactor(1, 2)
+        for panel, least in ((self.side_panel, SIDE_TALL), (self.strip_panel, STRIP_TALL)):
+            panel.setMinimumHeight(least)
         self.splitter = split
         return split
 

@@ -227,7 +227,8 @@ class SpreadEditor(QDialog):
         self._edit(setup.with_rod(number, rod), text, f"{text} {number}")
 
     def _edit(self, setup: Setup, text: str, key: str = "") -> None:
-        setup = replace(setup, doubt=known_doubt(setup, self._document.catalog))
+        before, catalog = self._document.setup, self._document.catalog
+        setup = replace(setup, doubt=known_doubt(setup, before, catalog))
         if not self._document.edit(setup, text, key):
             self.refresh_rows()
 

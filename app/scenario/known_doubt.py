@@ -2,15 +2,33 @@
 
 from __future__ import annotations
 
-from app.gear.calibrated import doubt_with
+import math
+from dataclasses import replace
+
+from app.gear.calibrated import IN_DOUBT, shares_known
 from app.gear.catalog import Catalog
 from app.scenario.setup import Setup
 from physics.answers.doubt import Doubt
 
 
-def known_doubt(setup: Setup, catalog: Catalog) -> Doubt:
-    """The setup's doubt, less where all its tackle of a kind is calibrated."""
-    lines = [rod.line for rod in setup.rods if rod.line and rod.sections is None]
-    lures = [rod.lure for rod in setup.rods if isinstance(rod.lure, str)]
+def known_doubt(setup: Setup, before: Setup, catalog: Catalog) -> Doubt:
+    """The doubt of a setup with other tackle than ``before``.
+
+    It is less where now all tackle of a kind is calibrated, and as usual again where that was so
+    before alone. What a person said stays while neither changes.
+    """
+    now, was = (_known(one, catalog) for one in (setup, before))
+    changes = {}
+    for name in IN_DOUBT.values():
+        if name in now and now[name] != was.get(name):
+            changes[name] = now[name]
+        elif name not in now and math.isclose(getattr(setup.doubt, name), was.get(name, -1.0)):
+            changes[name] = getattr(Doubt(), name)
+    return replace(setup.doubt, **changes)
+
+
+def _known(setup: Setup, catalog: Catalog) -> dict[str, float]:
+    lines = [None if rod.sections else rod.line or rod.backing for rod in setup.rods]
+    lures = [rod.lure if isinstance(rod.lure, str) else None for rod in setup.rods]
     boat = setup.boat if isinstance(setup.boat, str) else None
-    return doubt_with(catalog, setup.doubt, lines=lines, lures=lures, boat=boat)
+    return shares_known(catalog, lines=lines, lures=lures, boat=boat)

@@ -306,6 +306,7 @@ def style_sheet(look: Look) -> str:
     QPushButton#primary[row="true"]:disabled {{ padding: 4px 12px; }}
     QLineEdit, QPlainTextEdit {{ background: {look.field}; border: 1px solid {look.rim};
         border-radius: 4px; padding: 3px 6px; }}
+    QPlainTextEdit[readOnly="true"] {{ background: {look.panel}; border-color: {look.edge}; }}
     QLineEdit:focus, QPlainTextEdit:focus {{ border: 1px solid {look.choice}; }}
     QLineEdit:disabled, QPlainTextEdit:disabled {{ color: {look.faint};
         border: 1px dashed {look.rim}; }}

@@ -31,23 +31,38 @@ def clearances(responses: Responses, waits: Sequence[float], bottom: Bottom) -> 
         return np.broadcast_to(level, (len(waits), *level.shape))
     ahead = np.array(compass_vector(bottom.bearing))
     shift = np.asarray(waits, dtype=float)[:, None] * (responses.boat_velocity @ ahead)
-    known: list[tuple[Array, Any, Any]] = [
-        (responses.time, low[..., None, :, :2] @ ahead, low[..., None, :, 2])
-    ]
-    if along is not None:
-        finer, ahead = _finer(along.shape[2]).astype(along.dtype), ahead.astype(along.dtype)
-        known.append(
-            (responses.along_time, finer @ (along[..., :2] @ ahead), finer @ along[..., 2])
-        )
     order = np.argsort(responses.holds)
     out = np.empty((len(waits), *low.shape[:2]))
     for r in range(low.shape[1]):
-        own = [(time, at[order, r], z[order, r]) for time, at, z in known]
-        at, z = _lowest_by_place(own, responses.holds[order])
-        keep = may_be_lowest(at, z, bottom.steepest)
-        height = bottom.depth_along(at[keep] + shift) + z[keep]
-        first = np.cumsum(keep.sum(axis=1)) - keep.sum(axis=1)
-        out[:, order, r] = np.minimum.reduceat(height, first, axis=1)
+        at, z = low[order, r, :, :2] @ ahead, low[order, r, :, 2]
+        out[:, order, r] = _least(_in_order(at, z), shift, bottom)
+    if along is None:
+        return out
+    finer, ahead = _finer(along.shape[2]).astype(along.dtype), ahead.astype(along.dtype)
+    places, heights = finer @ (along[..., :2] @ ahead), finer @ along[..., 2]
+    for r in range(low.shape[1]):
+        own = [(responses.along_time, places[order, r], heights[order, r])]
+        found = _least(_lowest_by_place(own, responses.holds[order]), shift, bottom)
+        out[:, order, r] = np.minimum(out[:, order, r], found)
+    return out
+
+
+def _in_order(at: Array, z: Array) -> Points:
+    """Points (K, n) in their order along the bottom; those that are not known come last."""
+    known = np.isfinite(z)
+    at, z = np.where(known, at, np.inf), np.where(known, z, np.inf)
+    order = np.argsort(at, axis=1)
+    at, z = (np.take_along_axis(part, order, axis=1) for part in (at, z))
+    return np.where(np.isfinite(z), at, 0.0), z
+
+
+def _least(points: Points, shift: Array, bottom: Bottom) -> Array:
+    """Least height (W, K) m of points (K, n) told in order, moved by ``shift`` (W, 1) m."""
+    at, z = points
+    keep = may_be_lowest(at, z, bottom.steepest)
+    height = bottom.depth_along(at[keep] + shift) + z[keep]
+    first = np.cumsum(keep.sum(axis=1)) - keep.sum(axis=1)
+    out: Array = np.minimum.reduceat(height, first, axis=1)
     return out
 
 

@@ -112,6 +112,7 @@ def dressed(qapp: QApplication) -> Iterator[QApplication]:
     """The application, undressed again afterwards."""
     qapp.setStyle("Fusion")
     yield qapp
+    set_text_size(1.0)
     qapp.setStyleSheet("")
     look.font.cache_clear()
 

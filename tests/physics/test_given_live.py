@@ -30,7 +30,8 @@ SAME = 1e-3
 
 HAULED = 8e-3
 """As SAME, where line goes out faster than the boat takes it: it lies slack, and rounding grows
-in it to some millimeters (5 were seen; 44 in other lengths, where 1e-10 m at first becomes 15)."""
+in it to some millimeters (5 were seen; up to 116 in others, where 1e-10 m
+at first becomes as much)."""
 
 TENSION = 0.05
 """How far the tension of slack line may be, N."""

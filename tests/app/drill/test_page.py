@@ -8,7 +8,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QPainter
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QPushButton, QWidget
 
@@ -162,12 +163,25 @@ def test_that_the_debrief_tells_the_steady_answer_beside_the_best(
     assert "steady" not in page.hand.worker.waiting
 
 
-def test_that_the_replay_shows_the_run_itself(page: Page) -> None:
+def test_that_the_replay_shows_the_run_itself(page: Page, monkeypatch: pytest.MonkeyPatch) -> None:
     page.begin(2)
     page.hand.play_best()
     live_run, debrief = page.drill.live_run, page.page.debrief
     assert live_run is not None
     assert debrief is not None
+    places: list[float] = []
+    drawn = QPainter.drawText
+
+    def draw(painter: QPainter, at: object, *words: object) -> None:
+        if isinstance(at, QPointF) and str(words[0]).startswith("mark "):
+            places.append(at.x())
+        drawn(painter, at, *words)
+
+    monkeypatch.setattr(QPainter, "drawText", draw)
+    debrief.tracks.grab()
+    # the moment replayed is at the end of the plot
+    assert places
+    assert max(places) < 0.2 * debrief.tracks.width()
     assert "all lines added up" in debrief.sum.text()
     assert "within 1.6 ft of each other" in debrief.formula.text()
     page.window.preferences.set_length("meters")

@@ -8,12 +8,13 @@ import pytest
 
 from app.common.bad_input import BadInput
 from app.common.units import FOOT, KNOT
-from app.gear.calibrated import calibrated_items, doubt_with
+from app.gear.calibrated import calibrated_items, shares_known
 from app.gear.catalog import Catalog
 from app.gear.own_tackle import OWN_FILE, load_own, write_items
 from app.measure.words import advice, remarks
 from app.scenario.file import nearly_equal
-from app.scenario.setup import RodSetup
+from app.scenario.known_doubt import known_doubt
+from app.scenario.setup import RodSetup, Setup
 from physics.answers.doubt import Doubt
 from physics.calibration.calibrate import Calibration, calibrate, shares_left
 from physics.calibration.factors import Gear, usual_prior
@@ -85,13 +86,40 @@ def test_that_doubt_of_calibrated_gear_is_what_the_fit_left(
     tmp_path: Path, result: Calibration
 ) -> None:
     save(result, SHIPPED, tmp_path)
-    catalog, usual = Catalog.load(tmp_path), Doubt()
-    left = doubt_with(catalog, usual, lines=[CORE], lures=[PLUG], boat=SKIFF)
+    catalog = Catalog.load(tmp_path)
+    left = shares_known(catalog, lines=[CORE], lures=[PLUG], boat=SKIFF)
     fresh = shares_left(result)
-    assert left.line_drag == pytest.approx(fresh["line_drag"], rel=1e-3)
-    assert left.coast_down == pytest.approx(fresh["coast_down"], rel=1e-3)
-    assert left.lure_weight == usual.lure_weight
-    assert doubt_with(catalog, usual, lines=[CORE, "27 lb leadcore"]) == usual
+    assert left == {
+        "line_drag": pytest.approx(fresh["line_drag"], rel=1e-3),
+        "coast_down": pytest.approx(fresh["coast_down"], rel=1e-3),
+    }
+    assert shares_known(catalog, lines=[CORE, "27 lb leadcore"]) == {}
+    assert shares_known(catalog, lines=[CORE, None]) == {}
+
+
+def test_that_doubt_comes_back_with_tackle_that_is_not_calibrated(
+    tmp_path: Path, result: Calibration
+) -> None:
+    save(result, SHIPPED, tmp_path)
+    catalog, usual = Catalog.load(tmp_path), Doubt()
+    plain = Setup("a", Water(Bottom.level(30.0)), "skiff, 18 ft, one engine", (RodSetup("one"),))
+
+    def on(before: Setup, *rods: RodSetup) -> Setup:
+        after = replace(before, rods=rods)
+        return replace(after, doubt=known_doubt(after, before, catalog))
+
+    known = on(plain, RodSetup("one", line=CORE))
+    assert known.doubt.line_drag < usual.line_drag
+    for other in (
+        RodSetup("two"),
+        RodSetup("two", line=None),
+        RodSetup("two", sections=RodSetup("two").rod(catalog).sections),
+    ):
+        assert on(known, *known.rods, other).doubt == usual
+        assert on(plain, RodSetup("one", line=CORE), other).doubt == usual
+    said = replace(known, doubt=replace(usual, line_drag=0.4))
+    assert on(said, RodSetup("one", line=CORE, line_out=40.0)).doubt == said.doubt
+    assert on(said, RodSetup("one")).doubt == said.doubt
 
 
 def test_that_a_second_calibration_of_the_day_has_a_name_of_its_own(

@@ -36,6 +36,7 @@ from app.shell.page_row import Elided
 from app.shell.page_stack import PAGES
 from app.shell.place import within
 from app.shell.window import Window
+from app.ui.axis_names import CRAMPED
 from app.ui.columns import MARGIN
 from app.ui.scroll import Column, Whole
 from app.ui.text_size import set_text_size
@@ -261,6 +262,7 @@ def test_that_cards_of_six_lines_stand_in_two_rows_where_one_has_no_room(
         held = window.page.parentWidget().parentWidget()
         assert isinstance(held, Whole)
         assert not held.horizontalScrollBar().isVisible()
+        assert window.page.side_view.height() >= CRAMPED
         assert wrong(window.page) == []
 
 

@@ -235,7 +235,9 @@ def test_that_all_that_takes_input_has_the_same_rim(
     page.setStyleSheet(style_sheet(look))
     column = QVBoxLayout(page)
     kinds = (QLineEdit(), QComboBox(), QDoubleSpinBox(), QPlainTextEdit())
-    for kind in kinds:
+    to_read = QPlainTextEdit()
+    to_read.setReadOnly(True)
+    for kind in (*kinds, to_read):
         column.addWidget(kind)
     page.show()
     page.setFocus()
@@ -243,6 +245,8 @@ def test_that_all_that_takes_input_has_the_same_rim(
     for kind in kinds:
         at = kind.geometry().center()
         assert image.pixelColor(kind.x(), at.y()).name() == look.rim, type(kind)
+    middle = to_read.geometry().center()
+    assert image.pixelColor(to_read.x(), middle.y()).name() == look.edge
     dressed.setPalette(before)
 
 

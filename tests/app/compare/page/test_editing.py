@@ -191,8 +191,11 @@ def test_that_speed_and_boat_are_the_setups_own_and_undoable(shown: Desk) -> Non
     assert shown.live.document.setup.speed == pytest.approx(KNOT.to_si(6.0))
     assert set(shown.worker.waiting) == {"drop 0", "drop 1"}
     other = next(b for b in shown.live.document.catalog.boats if b != before.boat)
+    document = shown.live.document
+    document.set_catalog(replace(document.catalog, spreads={other: {"half_time": 0.05}}))
     shown.page.inputs.boat.textActivated.emit(other)
     assert shown.live.document.setup.boat == other
+    assert shown.live.document.setup.doubt.coast_down == 0.05
     shown.stack.undo()
     shown.stack.undo()
     assert shown.live.document.setup == before

@@ -133,6 +133,7 @@ def test_that_no_column_is_cut_or_out_of_reach(planned: Desk, width: int, both: 
             QApplication.processEvents()
         shown = [not panel.isHidden() for panel in beside.panels]
         assert shown == ([True, True] if both else [front == 0, front == 1])
+        assert page.mark_panel.isVisible()
         for table in (page.lines, page.holds.table):
             if table.isVisible():
                 assert list(cut_headings(table)) == []
