@@ -28,7 +28,7 @@ def test_that_look_units_size_and_scenario_are_there_again(
     window.preferences.set_length("meters")
     # the offscreen screen is 800 px square
     window.resize(window.width(), 700)
-    window.page.splitter.setSizes([200, 400])
+    window.page.splitter.setSizes([250, 220])
     before = window.page.splitter.sizes()
     assert window.close()
     again = start()
