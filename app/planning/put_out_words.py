@@ -136,9 +136,8 @@ def reasons(before: Looked, after: Looked) -> str:
     elif sum(after.each_line) > sum(before.each_line) + LESS:
         out.append("the lures are longer on their way up through the mark's depths")
     was, now = before.unison.apart, after.unison.apart
-    if len(names) > 1 and now is not None and (was is None or was > now + LESS):
-        deep = " and run and fall more alike" if was is not None else ""
-        out.append(f"the lines turn up more nearly at once{deep}")
+    if len(names) > 1 and was is not None and now is not None and was > now + LESS:
+        out.append("the lines turn up more nearly at once and run and fall more alike")
     if before.clearance + 0.15 < after.clearance:
         out.append("the lowest line keeps farther off bottom")
     deeper = after.depth[:, 0].mean() > before.depth[:, 0].mean() + 0.15
