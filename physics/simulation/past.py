@@ -40,8 +40,8 @@ class Past:
     ``tip`` is the number of the node at the rod tip; ``reach`` s how far the attempts went that
     led to a step, those that came to nothing included. Steps older than FULL are
     thinned (a steady tow is few long cubics as well as many short ones), and
-    forgotten when older than ``keep`` s. The jerk only helps the next step's
-    first guess, so of thinned steps it is nought.
+    forgotten when older than ``keep`` s, or where there are more than one for each of those
+    seconds. The jerk only helps the next step's first guess, so of thinned steps it is nought.
     """
 
     time: list[float] = field(default_factory=list)
@@ -88,6 +88,9 @@ class Past:
         self._leave_out(gone)
         self.thinned = last - len(gone)
         old = bisect_left(self.time, self.time[-1] - self.keep, hi=self.thinned)
+        if len(self.time) - self.keep > old:
+            # many short steps: a helm that is never still
+            old = min(len(self.time) - int(self.keep), self.thinned)
         if old > BLOCK:
             self._leave_out(set(range(old)))
             self.thinned -= old

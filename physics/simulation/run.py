@@ -55,8 +55,9 @@ class Run(RunQueries):
     ) -> None:
         """From the steady tow of some scenarios, or on from where a batch stands.
 
-        ``tolerance`` m and ``longest`` s are the stepper's. ``keep``: steps longer ago, s, may
-        be forgotten, for a run without an end that begins in steady tow. Raises InvalidValue
+        ``tolerance`` m and ``longest`` s are the stepper's. ``keep``: steps longer ago, s, and
+        more than one for each of those, may be forgotten, for a run without an end that begins in
+        steady tow. Raises InvalidValue
         without a scenario, and ConvergenceError.
         """
         self._boats = BoatTables()

@@ -114,6 +114,17 @@ def test_that_what_is_not_to_be_kept_is_forgotten_and_the_rest_is_the_same(
     assert short.trajectory(since=LONG - 100.0).start <= LONG - 100.0
 
 
+def test_that_of_many_short_steps_no_more_are_kept_than_of_long_ones() -> None:
+    past, dice, count = Past(keep=1300.0), np.random.default_rng(5), 64
+    for time in np.arange(0.25, 2000.0, 0.25 * count):
+        times = time + 0.25 * np.arange(count)
+        past.add(times, np.full(count, 0.25), dice.normal(size=(count, 4, 3, 5)), 0, times)
+    # all of the last FULL seconds are there, and they are nearly as many
+    assert FULL / 0.25 <= len(past.time) <= 1300 + BLOCK + count
+    assert past.time[0] <= past.time[-1] - FULL
+    assert np.diff(past.time).max() == pytest.approx(0.25)
+
+
 def test_that_a_run_that_is_done_with_goes_at_once(scenario: Scenario) -> None:
     run = Run([scenario])
     run.advance(10.0)
