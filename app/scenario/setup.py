@@ -205,10 +205,10 @@ class Setup:
         unit, tenths = self.speed_unit, 10.0
         most = math.floor(tenths * unit.from_si(boat.fastest)) / tenths
         allowed = f"no more than {most:g} {unit.symbol} {STOPS_SHORT}"
-        if self.speed > boat.fastest:
+        if not boat.drivable(self.speed):
             raise InvalidValue("speed", self.speed, allowed)
         for order in self.orders:
-            if order.action == "throttle" and order.value > boat.fastest:
+            if order.action == "throttle" and not boat.drivable(order.value):
                 raise InvalidValue("orders", f"throttle {unit.text(order.value)}", allowed)
 
     def _rod(self, number: int, catalog: Catalog) -> Rod:

@@ -48,6 +48,9 @@ SPEED = Limits(0.2, 12.0, "m/s")
 DEPTH = Limits(0.1, 2000.0, "m")
 """Of a fish marked."""
 
+ROUNDED = 1e-9
+"""Share by which numbers of a file may be off for being rounded."""
+
 HARDEST = 100.0
 """Most that drag may slow a boat, m/s^2 (assumed): ten times her weight stops no boat. A speed
 law measured at a low trolling speed says so of one many times as fast."""
@@ -166,9 +169,13 @@ class Boat:
         drag = self.drag_at_trolling * (1.0 + self.propeller_drag)
         return float(self.trolling_speed * (HARDEST / drag) ** (1.0 / self.exponent))
 
+    def drivable(self, speed: float) -> bool:
+        """Whether she is driven so fast, m/s: to ``fastest``, as it comes back from a file."""
+        return speed <= self.fastest * (1.0 + ROUNDED)
+
     def require_drivable(self, speed: float) -> None:
-        """Raise InvalidValue (speed) beyond ``fastest``."""
-        if speed > self.fastest:
+        """Raise InvalidValue (speed) if she is not."""
+        if not self.drivable(speed):
             raise InvalidValue("speed", speed, f"no more than {self.fastest:.3g} m/s {STOPS_SHORT}")
 
     def drag_rate(self, speed: float) -> float:

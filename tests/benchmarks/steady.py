@@ -40,7 +40,7 @@ from physics.answers.doubt import INPUTS, Doubt
 from physics.answers.steady import Expected, SteadyAnswer
 from tests.benchmarks.plan_speed import WORKERS, apart, request_of, show, spent
 
-SAMPLES, PLAYED = 64, 500
+SAMPLES, PLAYED = 64, 2000
 
 ALLOWED = (0.1, 0.15, 0.2, 0.25, 0.3, 0.4)
 """Chances of touching among which one is chosen."""

@@ -115,7 +115,13 @@ def with_line_orders(
     setup: Setup, drawn: list[tuple[int, float, tuple[LineAction, float, float]]]
 ) -> Setup:
     told = tuple(LineOrder(t, setup.rods[k % len(setup.rods)].name, *do) for k, t, do in drawn)
-    return replace(setup, line_orders=told)
+    boat = CATALOG.boats[setup.boat] if isinstance(setup.boat, str) else setup.boat
+    # a boat that stops within a few lengths is not driven fast
+    orders = tuple(
+        replace(one, value=min(one.value, boat.fastest)) if one.action == "throttle" else one
+        for one in setup.orders
+    )
+    return replace(setup, line_orders=told, orders=orders, speed=min(setup.speed, boat.fastest))
 
 
 without_line_orders = st.builds(
@@ -161,6 +167,17 @@ def test_that_saving_over_another_scenario_leaves_only_its_comments(
     text = dumps(setup, "my.toml", "# mine\n" + dumps(other))
     assert text.startswith("# mine\n")
     assert nearly_equal(loads(text, "my.toml", CATALOG), plain(setup), 1e-9)
+
+
+@pytest.mark.parametrize("half_time", [0.5, 0.7, 0.9])
+@pytest.mark.parametrize("trolling", [0.7, 1.1, 1.4])
+def test_that_the_fastest_a_boat_is_driven_can_be_saved(trolling: float, half_time: float) -> None:
+    boat = Boat("short", trolling, half_time)
+    order = Order(5.0, "throttle", boat.fastest)
+    setup = replace(loads(GOOD, "my.toml", CATALOG), boat=boat, speed=boat.fastest, orders=(order,))
+    again = loads(dumps(setup), "my.toml", CATALOG)
+    assert again.speed == pytest.approx(boat.fastest, rel=1e-9)
+    again.scenario(CATALOG)
 
 
 def test_that_doubts_left_out_are_the_usual_ones_and_only_others_are_written() -> None:
