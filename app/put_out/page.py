@@ -29,6 +29,9 @@ WHAT = (
     "the bottom through the mark together, for as long as can be."
 )
 
+BOTH = "now dotted, the suggestion drawn out"
+"""What the picture shows once there is a suggestion."""
+
 
 class PutOutPage(QWidget):
     """Everything a person needs to settle on what to put out for a mark."""
@@ -47,7 +50,7 @@ class PutOutPage(QWidget):
         main = QVBoxLayout()
         main.setSpacing(GAP)
         main.addWidget(self._answer())
-        self.picture_panel = Panel("Depth of each lure", "now dotted, the suggestion drawn out")
+        self.picture_panel = Panel("Depth of each lure")
         self.picture_panel.body.addWidget(self.picture, 1)
         self.picture_panel.body.setContentsMargins(*PLOT_PANEL)
         main.addWidget(self.picture_panel, 5)
@@ -99,6 +102,7 @@ class PutOutPage(QWidget):
         )
         self.look_for.setEnabled(not proposals.busy)
         self.cards.setVisible(bool(proposals.offered))
+        self.picture_panel.note.setText(BOTH if proposals.offered else "")
         self._progress()
 
     def said(self) -> list[str]:

@@ -310,6 +310,7 @@ def style_sheet(look: Look) -> str:
     QLineEdit:focus, QPlainTextEdit:focus {{ border: 1px solid {look.choice}; }}
     QLineEdit:disabled, QPlainTextEdit:disabled {{ color: {look.faint};
         border: 1px dashed {look.rim}; }}
+    QComboBox:disabled {{ color: {look.faint}; }}
     QAbstractSpinBox QLineEdit {{ border: none; background: transparent; padding: 0; }}
     QComboBox QAbstractItemView {{ background: {look.panel}; border: 1px solid {look.edge};
         selection-background-color: {look.choice}; selection-color: {look.on_choice}; }}

@@ -77,6 +77,7 @@ def test_that_a_suggestion_is_used_in_one_action_and_taken_back_in_one_undo(
     assert page.stop.isVisible()
     finish(proposals)
     assert proposals.offered, page.said()
+    assert page.picture_panel.note.text() == "now dotted, the suggestion drawn out"
     before, looked = window.document.setup, proposals.offered[0].looked
     card = page.cards.cards[0]
     assert card.isVisible()
@@ -148,6 +149,7 @@ def test_that_where_nothing_does_it_the_page_says_why(
     finish(proposals)
     assert proposals.found is not None
     assert not proposals.offered
+    assert page.picture_panel.note.text() == "", "what is drawn out is what is out now"
     assert "passes 65.6 ft to starboard of the mark" in page.said()[1]
 
 
