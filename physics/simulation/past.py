@@ -72,7 +72,9 @@ class Past:
     def _age(self) -> bool:
         """Thin and forget what is old enough, a block at a time; whether there was any."""
         first, last = self.thinned, self.thinned + BLOCK
-        if len(self.time) <= last or self.time[last] > self.time[-1] - FULL:
+        if len(self.time) <= last:
+            return False
+        if self.time[last] > self.time[-1] - FULL and len(self.time) - last <= self.keep:
             return False
         kept = [first]
         while kept[-1] < last:

@@ -125,6 +125,14 @@ def test_that_of_many_short_steps_no_more_are_kept_than_of_long_ones() -> None:
     assert np.diff(past.time).max() == pytest.approx(0.25)
 
 
+def test_that_the_shortest_of_steps_are_no_more_either() -> None:
+    past, dice, count = Past(keep=500.0), np.random.default_rng(5), 64
+    for time in np.arange(0.05, 100.0, 0.05 * count):
+        times = time + 0.05 * np.arange(count)
+        past.add(times, np.full(count, 0.05), dice.normal(size=(count, 4, 3, 5)), 0, times)
+    assert 500 <= len(past.time) <= 500 + 2 * BLOCK + count
+
+
 def test_that_a_run_that_is_done_with_goes_at_once(scenario: Scenario) -> None:
     run = Run([scenario])
     run.advance(10.0)
