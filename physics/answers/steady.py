@@ -227,7 +227,9 @@ def _some(
         else:
             spread = between(found[s], some)
             least = clearances(spread, search.waits, bottom).min(axis=2)
-            clearance[s] = scipy.interpolate.interp1d(some, least, axis=1)(search.holds)
+            if len(some) > 1:
+                least = scipy.interpolate.interp1d(some, least, axis=1)(search.holds)
+            clearance[s] = least
     return window, clearance
 
 

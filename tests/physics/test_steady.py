@@ -191,6 +191,16 @@ def test_that_over_uneven_ground_each_sample_meets_its_own() -> None:
     assert np.ptp(found.clearance[:, :, 2], axis=1).min() > 0.5
 
 
+def test_that_over_uneven_ground_holds_close_together_are_as_each_by_itself() -> None:
+    bank = Bottom(((-500.0, 9.0), (20.0, 9.0), (60.0, 5.0), (500.0, 5.0)), 0.0)
+    rows, holds = factors(Doubt(), 2), (5.0, 5.5, 6.0, 7.0, 8.0, 8.5)
+    search = replace(SEARCH, bottom=bank, waits=(0.0, 20.0, 60.0), holds=holds)
+    found = drop_samples(search, rows)
+    for k, hold in enumerate(holds):
+        alone = drop_samples(replace(search, holds=(hold,)), rows)
+        assert_allclose(found.clearance[:, :, [k]], alone.clearance, rtol=0.0, atol=0.06)
+
+
 def test_that_limits_let_each_line_touch_as_often_as_may_be() -> None:
     rows = factors(Doubt(), 20)
     limits = touch_limits(SPREAD, [5.0, 5.8, 60.0], rows, 0.1, 24.0)
