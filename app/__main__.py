@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 
-from app.common.interrupts import end_at_once
+from app.common.interrupts import end_on_interrupt
 from app.common.one_thread import compute_in_one_thread
 
 __all__ = ["main"]
@@ -14,7 +14,7 @@ __all__ = ["main"]
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the command line; returns the exit code."""
     if argv is None:
-        end_at_once()
+        end_on_interrupt()
     # before anything loads a matrix library
     compute_in_one_thread()
     words = list(sys.argv[1:] if argv is None else argv)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import signal
 
 
-def end_at_once() -> None:
+def end_on_interrupt() -> None:
     """Ctrl+C ends the process without a word: nothing has been done yet that could be lost.
 
     A KeyboardInterrupt among imports is a traceback, and one that falls into a library's own
@@ -15,7 +15,7 @@ def end_at_once() -> None:
         signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
-def interrupt() -> None:
+def raise_on_interrupt() -> None:
     """Ctrl+C raises KeyboardInterrupt, as Python has it, unless it is ignored."""
     if signal.getsignal(signal.SIGINT) is signal.SIG_DFL:
         signal.signal(signal.SIGINT, signal.default_int_handler)

@@ -20,11 +20,12 @@ from app.planning.put_out_drafts import Draft, best_drafts, distinct
 from app.planning.put_out_full import (
     COARSE_STEP,
     MOST,
+    Share,
     Suggestion,
-    closer,
-    in_full,
     least_bad,
+    look_closer,
     ranked,
+    run_in_full,
     touching_less,
 )
 from app.planning.put_out_grid import Families, PutOutRequest, families_of, speeds_of
@@ -106,17 +107,17 @@ def search(request: PutOutRequest, catalog: Catalog) -> Search:
             request, request, catalog, families, known, limits, (0.4, 1.0)
         )
         return PutOut(request, before, (), limits, nearest, tuple(refused))
-    finer = yield from closer(request, catalog, families, drafts, (0.4, 0.5))
+    finer = yield from look_closer(request, catalog, families, drafts, (0.4, 0.5))
     least = before.expected
-    found, refused = yield from in_full(request, catalog, finer, least, (0.5, 0.75))
+    found, refused = yield from run_in_full(request, catalog, finer, least, (0.5, 0.75))
     safer = touching_less(request, refused)
     if safer is not None and len(found) < MOST:
         (drafts,) = yield Stage(
             "Choosing what touches less", (Job(best_drafts, (safer, families, known)),), 0.75, 0.75
         )
-        more_drafts = yield from closer(safer, catalog, families, drafts, (0.75, 0.8))
+        more_drafts = yield from look_closer(safer, catalog, families, drafts, (0.75, 0.8))
         new = distinct([*finer, *more_drafts], request)[len(distinct(finer, request)) :]
-        more, worse = yield from in_full(request, catalog, new, least, (0.8, 0.9))
+        more, worse = yield from run_in_full(request, catalog, new, least, (0.8, 0.9))
         found, refused = ranked([*found, *more]), [*refused, *worse]
     if found or not refused:
         return PutOut(request, before, tuple(found), refused=tuple(refused))
@@ -176,7 +177,7 @@ def _nearest(
     families: tuple[Families, ...],
     tried: dict[float, Tried],
     limits: Sequence[Limit],
-    share: tuple[float, float],
+    share: Share,
 ) -> Generator[Stage, list[Any], tuple[Suggestion | None, list[Refused]]]:
     """The best with the first wish given up that lets something be done, run in full.
 
@@ -184,7 +185,7 @@ def _nearest(
     """
     begin, last = share
 
-    def part() -> tuple[float, float]:
+    def part() -> Share:
         nonlocal begin
         first, begin = begin, 0.5 * (begin + last)
         return first, begin
@@ -208,7 +209,7 @@ def _nearest(
             waiting += [(*following, drafts)] if drafts else []
         note, other, drafts = waiting.pop(0)
         own = replace(other, setup=request.setup)
-        found, worse = yield from in_full(own, catalog, drafts, 0.0, part())
+        found, worse = yield from run_in_full(own, catalog, drafts, 0.0, part())
         refused += worse
         best = found[0] if found else least_bad(worse)
         if best is not None:
@@ -220,7 +221,7 @@ def _nearest(
 
 
 def _drafts_of(
-    request: PutOutRequest, catalog: Catalog, share: tuple[float, float]
+    request: PutOutRequest, catalog: Catalog, share: Share
 ) -> Generator[Stage, list[Any], list[Draft]]:
     """The best of a request with the tackle as it is."""
     families = tuple(

@@ -54,7 +54,7 @@ Share = tuple[float, float]
 """From where to where of the whole work."""
 
 
-def closer(
+def look_closer(
     request: PutOutRequest,
     catalog: Catalog,
     families: tuple[Families, ...],
@@ -95,7 +95,7 @@ def closer(
     return sorted(out.values(), key=lambda draft: -draft.pick.window)
 
 
-def in_full(
+def run_in_full(
     request: PutOutRequest, catalog: Catalog, drafts: list[Draft], least: float, share: Share
 ) -> Generator[Stage, list[Any], tuple[list[Suggestion], list[Refused]]]:
     """The first MOST different drafts that hold when run in full and of which more than ``least``

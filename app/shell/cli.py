@@ -14,7 +14,7 @@ from typing import NoReturn
 
 from app.common.bad_input import BadInput
 from app.common.files import check_place, is_there
-from app.common.interrupts import interrupt
+from app.common.interrupts import raise_on_interrupt
 from app.common.version import stepper, version
 from app.gear.catalog import Catalog
 from app.scenario import file as scenario_file
@@ -79,7 +79,7 @@ def _command(words: Sequence[str]) -> int:
         "simulate": _simulate, "plan": _plan, "put-out": _put_out, "log": _log, "demos": _demos,
     }  # fmt: skip
     if words and words[0] in commands:
-        interrupt()
+        raise_on_interrupt()
         return commands[words[0]](words[1:])
     return _dashboard(words)
 

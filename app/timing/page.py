@@ -21,14 +21,14 @@ from app.timing.depth import PlanDepth
 from app.timing.fields import PlanFields, UnsureFields
 from app.timing.map_key import MapKey
 from app.timing.model import POINT_HOLD, POINT_WAIT, Planner
-from app.timing.sparing import Sparing
 from app.timing.steady_panel import MattersPanel, SteadyPanel
 from app.timing.tables import HoldTable, LinesTable
 from app.timing.wait_hold_map import WaitHoldMap
-from app.ui.beside import Beside
+from app.timing.yielding_splitter import YieldingSplitter
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
+from app.ui.panel_pair import PanelPair
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
 from app.ui.side import side
@@ -116,7 +116,7 @@ class TimingPage(QWidget):
         self.depth_panel.body.setContentsMargins(*PLOT_PANEL)
         self.mark_panel = Panel("At the mark")
         self.mark_panel.body.addWidget(self.at_mark, 1)
-        split = Sparing()
+        split = YieldingSplitter()
         for panel, stretch in ((self.map_panel, 5), (self.depth_panel, 6), (self.mark_panel, 2)):
             split.addWidget(panel)
             split.setStretchFactor(split.count() - 1, stretch)
@@ -125,12 +125,12 @@ class TimingPage(QWidget):
         self.splitter = split
         return split
 
-    def _tables(self) -> Beside:
+    def _tables(self) -> PanelPair:
         self.lines_panel = Panel("Each line")
         self.lines_panel.body.addWidget(self.lines, 1)
         self.holds_panel = Panel("Seconds to hold")
         self.holds_panel.body.addWidget(self.holds, 1)
-        return Beside((self.lines_panel, self.holds_panel), (21, 10))
+        return PanelPair((self.lines_panel, self.holds_panel), (21, 10))
 
     def _point(self) -> Panel:
         """The wait and hold looked at, and what to do with them."""

@@ -41,9 +41,10 @@ def clearances(responses: Responses, waits: Sequence[float], bottom: Bottom) -> 
     finer, ahead = _finer(along.shape[2]).astype(along.dtype), ahead.astype(along.dtype)
     places, heights = finer @ (along[..., :2] @ ahead), finer @ along[..., 2]
     for r in range(low.shape[1]):
-        own = [(responses.along_time, places[order, r], heights[order, r])]
-        found = _least(_lowest_by_place(own, responses.holds[order]), shift, bottom)
-        out[:, order, r] = np.minimum(out[:, order, r], found)
+        lowest = _lowest_by_place(
+            responses.along_time, places[order, r], heights[order, r], responses.holds[order]
+        )
+        out[:, order, r] = np.minimum(out[:, order, r], _least(lowest, shift, bottom))
     return out
 
 
@@ -66,20 +67,19 @@ def _least(points: Points, shift: Array, bottom: Bottom) -> Array:
     return out
 
 
-def _lowest_by_place(known: Sequence[tuple[Array, Any, Any]], holds: Array) -> Points:
-    """The lowest points (K, n) of a line with each of ``holds``, rising, s, one in each PLACE.
+def _lowest_by_place(
+    time: Array, places: NDArray[Any], heights: NDArray[Any], holds: Array
+) -> Points:
+    """The lowest points (K, m) of a line with each of ``holds``, rising, s, one in each PLACE.
 
-    ``known`` are times (n,), s, and points (K, P, n) then.
+    ``places`` and ``heights`` (K, P, n) m are of P points along it at ``time`` (n,), s.
     """
-    parts: list[tuple[Array, Array, Array]] = []
+    # until in gear all holds are one and the same drop
     before = np.concatenate([[-np.inf], holds[:-1]])
-    for time, places, heights in known:
-        # until in gear all holds are one and the same drop
-        drop, rest = time > before[:, None], time > holds[:, None]
-        k, n = np.nonzero(drop & np.isfinite(heights[:, -1]))
-        row = np.repeat(k + len(holds) * rest[k, n], places.shape[1])
-        parts.append((row, places[k, :, n].ravel(), heights[k, :, n].ravel()))
-    row, at, z = (np.concatenate(part) for part in zip(*parts, strict=True))
+    drop, rest = time > before[:, None], time > holds[:, None]
+    k, n = np.nonzero(drop & np.isfinite(heights[:, -1]))
+    row = np.repeat(k + len(holds) * rest[k, n], places.shape[1])
+    at, z = places[k, :, n].ravel(), heights[k, :, n].ravel()
     place = np.floor((at - at.min()) / PLACE).astype(np.intp)
     width = int(place.max()) + 1
     place += row * width

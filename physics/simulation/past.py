@@ -16,7 +16,8 @@ from physics.line.march import SLIVER
 Array = NDArray[np.float64]
 
 FULL = 300.0
-"""All steps of the last so many seconds are kept as they were taken."""
+"""All steps of the last so many seconds are kept as they were taken, unless they are more than may
+be kept at all."""
 
 BLOCK = 32
 """Older steps are thinned so many at a time."""

@@ -57,8 +57,7 @@ class Run(RunQueries):
 
         ``tolerance`` m and ``longest`` s are the stepper's. ``keep``: steps longer ago, s, and
         more than one for each of those, may be forgotten, for a run without an end that begins in
-        steady tow. Raises InvalidValue
-        without a scenario, and ConvergenceError.
+        steady tow. Raises InvalidValue without a scenario, and ConvergenceError.
         """
         self._boats = BoatTables()
         if isinstance(start, BatchState):

@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QSplitter
 from app.ui.steps import GAP
 
 
-class Sparing(QSplitter):
+class YieldingSplitter(QSplitter):
     """Where not all have room, the last panel is out of sight."""
 
     def __init__(self) -> None:

@@ -11,7 +11,7 @@ from app.ui.panel import Panel
 from app.ui.steps import GAP, HAIR, SMALL, TIGHT
 
 
-class Beside(QWidget):
+class PanelPair(QWidget):
     """Room is shared as ``shares`` says, but no panel is narrower than what is in it would be."""
 
     def __init__(self, panels: tuple[Panel, Panel], shares: tuple[int, int]) -> None:
