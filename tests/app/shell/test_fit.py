@@ -149,6 +149,25 @@ def askew(table: QTableView) -> Iterator[str]:
             yield f"heading “{words}” stands to the {sides[0]}, its column to the {sides[1]}"
 
 
+def every_page(window: Window) -> Iterator[tuple[str, QWidget]]:
+    """Each page in front, and laid out, by its name."""
+    for name, _, _ in PAGES:
+        window.show_page(name)
+        window.live_run.timer.stop()
+        # what is laid out may ask for another layout
+        for _ in range(3):
+            QApplication.processEvents()
+        yield name, getattr(window.pages, name)
+
+
+def scrolls_to_the_side(page: QWidget) -> bool:
+    """Whether a page has less room across than it needs."""
+    holder = page.parentWidget()
+    held = None if holder is None else holder.parentWidget()
+    assert isinstance(held, Whole)
+    return held.horizontalScrollBar().isVisible()
+
+
 def wrong(page: QWidget) -> list[str]:
     """Everything that does not fit on a page as it is now."""
     out: list[str] = []
@@ -211,16 +230,9 @@ def test_that_pages_made_while_text_is_larger_fit_without_scrolling_to_the_side(
     set_text_size(LARGER)
     window = make_window(live)
     window.resize(*LEAST_LARGER)
-    for name, _, _ in PAGES:
-        window.show_page(name)
-        window.live_run.timer.stop()
-        for _ in range(3):
-            QApplication.processEvents()
-        page: QWidget = getattr(window.pages, name)
+    for name, page in every_page(window):
         assert wrong(page) == [], name
-        held = page.parentWidget().parentWidget()
-        assert isinstance(held, Whole)
-        assert not held.horizontalScrollBar().isVisible(), name
+        assert not scrolls_to_the_side(page), name
 
 
 @pytest.mark.usefixtures("usual_text")
@@ -229,14 +241,8 @@ def test_that_the_largest_text_needs_no_scrolling_to_the_side_in_a_small_window(
 ) -> None:
     set_text_size(LARGEST)
     window.resize(*LEAST_LARGER)
-    for name, _, _ in PAGES:
-        window.show_page(name)
-        window.live_run.timer.stop()
-        for _ in range(3):
-            QApplication.processEvents()
-        held = getattr(window.pages, name).parentWidget().parentWidget()
-        assert isinstance(held, Whole)
-        assert not held.horizontalScrollBar().isVisible(), name
+    for name, page in every_page(window):
+        assert not scrolls_to_the_side(page), name
     table = window.pages.compare.table
     window.show_page("compare")
     for column in range(table.columnCount()):
@@ -259,9 +265,7 @@ def test_that_cards_of_six_lines_stand_in_two_rows_where_one_has_no_room(
             QApplication.processEvents()
         assert len({card.y() for card in window.page.cards}) == rows
         assert all(card.width() >= card.minimumSizeHint().width() for card in window.page.cards)
-        held = window.page.parentWidget().parentWidget()
-        assert isinstance(held, Whole)
-        assert not held.horizontalScrollBar().isVisible()
+        assert not scrolls_to_the_side(window.page)
         assert window.page.side_view.height() >= CRAMPED
         assert wrong(window.page) == []
 
