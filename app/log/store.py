@@ -19,6 +19,7 @@ from app.common.files import WRITABLE, aside_in_words, make_folder
 from app.common.resources import user_folder
 from app.log import backups
 from app.log.entry import Entry, same_but_changed
+from app.log.followed import Identity, identity, let_go, make_room, wal_of
 from app.log.merging import Merged, OtherLog, merge
 from app.log.opening import check, for_reading, for_writing, in_memory, is_damage
 from app.log.reading import AT_ONCE, Entries, show_main, show_over
@@ -64,7 +65,8 @@ class Store(Entries):
         # when this window last changed an entry, by id
         self._own: dict[str, int] = {}
         saved: list[Saved] = []
-        self._file: tuple[int, int] | None = None
+        self._file: Identity = None
+        self._wal: Identity = None
         super().__init__(self._opened(saved))
         for each in saved:
             self._begin_with(each)
@@ -74,7 +76,10 @@ class Store(Entries):
         """Let the file go, after a last try to write what waits."""
         with contextlib.suppress(BadInput):
             self.flush()
-        self._db.close()
+        if self._went():
+            let_go(self._db, self.path, self._wal)
+        else:
+            self._db.close()
 
     @property
     def waiting(self) -> tuple[Change | Marking, ...]:
@@ -120,25 +125,46 @@ class Store(Entries):
 
     def _for_writing(self) -> sqlite3.Connection:
         db = for_writing(self.path)
-        self._writable, self._file = True, self._there()
+        self._writable = True
+        self._file, self._wal = identity(self.path), identity(wal_of(self.path))
         return db
-
-    def _there(self) -> tuple[int, int] | None:
-        """Which file is there by now, wherever one of another window may have been put."""
-        with contextlib.suppress(OSError):
-            stat = self.path.stat()
-            return stat.st_dev, stat.st_ino
-        return None
 
     def _data_version(self) -> int:
         return int(self._db.execute("pragma data_version").fetchone()[0])
 
     def changed_outside(self) -> bool:
-        """Whether another window wrote since this was last asked."""
+        """Whether another window wrote since this was last asked, or put another file there."""
+        if self._went() and identity(self.path) is not None:
+            self._follow()
+            return True
         with contextlib.suppress(sqlite3.Error):
             version, self._version = self._version, self._data_version()
             return version != self._version
         return False
+
+    # ---- a file that goes
+
+    def _went(self) -> bool:
+        """Whether the file that is open is no more the one of its name: what is written there
+        would be lost."""
+        return self._writable and not self._beside and identity(self.path) != self._file
+
+    def _follow(self) -> None:
+        """Go on with the file that is there, or a new one, and take all of this one along. Raises
+        BadInput where there can be none."""
+        what = "moved or deleted" if identity(self.path) is None else "replaced"
+        make_room(self.path)
+        saved = saved_from(self._db)
+        let_go(self._db, self.path, self._wal)
+        self._seen.clear()
+        self._writable = False
+        self.told = f"The log's file was {what} while it was open, by another window or program."
+        try:
+            self._db = self._for_writing()
+        except (sqlite3.Error, NewerFile):
+            self._db = in_memory()
+        self._begin_with(saved)
+        self.on_rescue()
 
     # ---- a file that becomes damaged
 
@@ -189,7 +215,7 @@ class Store(Entries):
 
     def _good_already(self) -> sqlite3.Connection | None:
         """The file, where another window has just put a good one in the place of the damaged."""
-        if self._there() == self._file:
+        if identity(self.path) == self._file:
             # a look may find nothing wrong with what could not be read
             return None
         try:
@@ -248,6 +274,8 @@ class Store(Entries):
     def _writing(self) -> Iterator[None]:
         """All that is written within, or nothing of it. Raises BadInput, and
         sqlite3.DatabaseError for a file that is damaged."""
+        if self._went():
+            self._follow()
         if not self._writable:
             self._reopen()
         try:
