@@ -9,7 +9,8 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
-from app.timing.model import RANKS, Planner
+from app.timing.model import Planner
+from app.timing.stages import rank_of
 from app.timing.wait_hold_map import WaitHoldMap
 from tests.app.timing.page.desk import Desk
 
@@ -46,10 +47,10 @@ def test_that_it_stands_beside_the_exact_answer_once_its_drops_are_seen(planned:
     while deliver_rest.ready is None:
         planned.worker.deliver("seen 0", "seen 1")
     assert "teady" in panel.words.text()
-    assert planned.planner.sure is not None
+    assert planned.planner.sure.chances is not None
     exact = deliver_rest.ready.exact
     assert exact is not None
-    assert exact.touch == planned.planner.sure.any_touch, "one number for one thing"
+    assert exact.touch == planned.planner.sure.chances.any_touch, "one number for one thing"
 
 
 def test_that_what_was_stopped_is_said_to_be_unknown(planned: Desk) -> None:
@@ -73,7 +74,7 @@ def test_that_of_a_drop_that_is_refused_no_steady_answer_is_told(steady: Desk) -
 
 
 def test_that_it_does_not_wait_for_how_sure_the_holds_are() -> None:
-    assert RANKS["steady"] == RANKS["seen"] < RANKS["spread"]
+    assert rank_of("steady 0") == rank_of("seen 1") < rank_of("spread 0")
 
 
 def test_that_a_click_looks_at_it_and_nothing_is_run_again(steady: Desk) -> None:
@@ -86,8 +87,8 @@ def test_that_a_click_looks_at_it_and_nothing_is_run_again(steady: Desk) -> None
     assert steady.planner.point == (found.answer.wait, found.answer.hold)
     steady.planner._look_closely()
     assert not {"sure 0", "sure 1", *STEADY} & set(steady.worker.waiting)
-    assert steady.planner.sure is not None
-    assert steady.planner.sure.any_touch == found.answer.touch
+    assert steady.planner.sure.chances is not None
+    assert steady.planner.sure.chances.any_touch == found.answer.touch
     assert not steady.page.steady.look.isEnabled()
 
 
