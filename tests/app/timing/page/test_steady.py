@@ -100,9 +100,9 @@ def test_that_a_click_rehearses_it(steady: Desk) -> None:
     steady.live.live_run.timer.stop()
     assert steady.window.pages.currentWidget() is steady.window.page
     run = steady.live.live_run
-    assert run.auto_wait
-    assert run.auto_hold
-    assert (run.wait_seconds, run.hold_seconds) == (found.answer.wait, found.answer.hold)
+    assert run.auto_wait.on
+    assert run.auto_hold.on
+    assert (run.auto_wait.seconds, run.auto_hold.seconds) == (found.answer.wait, found.answer.hold)
 
 
 def test_that_another_chance_is_answered_without_another_table(steady: Desk) -> None:
