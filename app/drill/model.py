@@ -22,7 +22,7 @@ from app.drill.score import Best, Ended, Score, Taken, find_best, measure, score
 from app.drill.store import SCORED, Result, Store, Trainee
 from app.drill.words import errors
 from app.gear.catalog import Catalog
-from app.planning.plan import HOLDS, WAITS
+from app.planning.plan import HOLDS, WAITS, Plan
 from app.planning.steady import SteadyPlan, steady_plan
 from app.session.background import Background
 from app.session.clock import Clock
@@ -92,6 +92,9 @@ class Drill(QObject):
         self._number: int | None = None
         self._ended: Ended | None = None
         self._late: list[Ended] = []
+        # a round whose score is kept and whose steady answer is not yet; those left so
+        self._scored: int | None = None
+        self._unsteady: list[tuple[int, Plan, Catalog]] = []
         self._beats = 0
         people = self.store.trainees() or [self.store.add(FIRST_NAME)]
         self.trainee = people[0]
@@ -209,7 +212,9 @@ class Drill(QObject):
         if self._ended is not None:
             self._late.append(self._ended)
             self._score_late()
-        self._number = self._ended = None
+        if self._scored is not None and self.best is not None:
+            self._ask_late(self._scored, self.best, self.catalog)
+        self._number = self._ended = self._scored = None
         self.background.cancel("best")
         self.background.cancel("steady")
         self.background.cancel("measure")
@@ -323,7 +328,19 @@ class Drill(QObject):
             self.trouble.emit(f"The steady answer could not be computed ({result}).")
             return
         self.steady = result
+        self._keep_steady()
         self.scored.emit()
+
+    def _keep_steady(self) -> None:
+        """Beside the score, once both are there."""
+        if self._scored is not None and self.steady is not None:
+            self._tell_steady(self._scored, self.steady)
+            self._scored = None
+
+    def _tell_steady(self, number: int, found: SteadyPlan) -> None:
+        if found.answer is not None:
+            self.store.tell_steady(number, found.answer)
+            self.keeper.keep()
 
     def _got_taken(self, result: Any) -> None:
         if not isinstance(result, Taken):
@@ -340,7 +357,8 @@ class Drill(QObject):
         self.score = score(self.taken, self.best)
         if self._ended is not None:
             self._finish(self._ended, self.taken, self.best)
-            self._ended = None
+            self._scored, self._ended = self._ended.number, None
+            self._keep_steady()
         self.show_best()
         self.scored.emit()
         self.people_changed.emit()
@@ -357,12 +375,33 @@ class Drill(QObject):
         ended = self._late.pop(0)
         if isinstance(result, tuple):
             self._finish(ended, *result)
+            self._ask_late(ended.number, result[1], ended.catalog)
         else:
             self.trouble.emit(f"A round could not be scored ({result}).")
             self.store.break_off(ended.number, ended.orders)
             self.keeper.keep()
         self.people_changed.emit()
         self._score_late()
+
+    def _ask_late(self, number: int, best: Best, catalog: Catalog) -> None:
+        """Look for the steady answer of a scored round that was left."""
+        if best.plan.answer is not None:
+            self._unsteady.append((number, best.plan, catalog))
+            self._steady_late()
+
+    def _steady_late(self) -> None:
+        if self._unsteady and not self.background.busy("steady late"):
+            _, plan, catalog = self._unsteady[0]
+            self.background.ask(
+                "steady late", self._got_steady_late, steady_plan, plan, catalog,
+                reports=True, rank=Rank.CARD,
+            )  # fmt: skip
+
+    def _got_steady_late(self, result: Any) -> None:
+        number = self._unsteady.pop(0)[0]
+        if isinstance(result, SteadyPlan):
+            self._tell_steady(number, result)
+        self._steady_late()
 
     def _finish(self, ended: Ended, taken: Taken, best: Best) -> None:
         self.store.finish(ended.number, self._result(ended, taken, best))

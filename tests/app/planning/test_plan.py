@@ -300,7 +300,7 @@ def test_that_a_point_that_touches_is_run_over_the_ground_itself(
     assert rod.touches
     assert rod.deepest == pytest.approx(plan.situation.depth, abs=0.05)
     assert plan.at(0.0, 50.0)[0].deepest > plan.situation.depth + 0.9
-    assert notes(told)[0] == "port touches bottom on this wait and hold."
+    assert notes(told)[0] == "On this wait and hold port touches bottom."
 
 
 def test_that_the_shortest_hold_over_a_profile_is_for_the_marks_depth_of_water(

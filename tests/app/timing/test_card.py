@@ -225,6 +225,7 @@ def test_that_two_speeds_stand_side_by_side_in_every_place(
     assert hold.cells[0][0] == f"{int(values[0, 0])}/{int(0.5 * values[0, 0])}"
     assert hold.cells[5][0] == f"{NOTHING}/{NOTHING}"
     assert "at 7.5 kn coming down to 5.0 kn;" in two.inputs(0)[0]
+    assert two.numbers.found.scenario.boat.name in two.inputs(0)[0]
     path = tmp_path / "card.pdf"
     write_pdf(two, path)
     figures = words_of(PdfReader(path).pages[0]).split()
