@@ -23,7 +23,8 @@ from app.log.merging import Merged, OtherLog, merge
 from app.log.opening import check, for_reading, for_writing, in_memory, is_damage
 from app.log.reading import AT_ONCE, Entries, show_main, show_over
 from app.log.rescue import Saved, saved_from, saved_from_file
-from app.log.stepping import clash, stamped, stepped
+from app.log.stepping import Marking, clash, stamped, stepped
+from app.log.tables import microseconds
 from app.log.writing import Writer, batches
 from physics.progress import ProgressCallback
 
@@ -35,11 +36,11 @@ Change = tuple[Entry | None, Entry | None]
 """From one entry to another; None for none."""
 
 
-def _about(change: Change) -> Entry:
-    """The entry, new or old."""
+def _about(change: Change) -> str:
+    """The id of the entry, new or old."""
     about = change[1] or change[0]
     assert about is not None
-    return about
+    return about.id
 
 
 class Store(Entries):
@@ -59,7 +60,9 @@ class Store(Entries):
         self._beside = beside
         self._final = False
         self._writable = False
-        self._waiting: list[Change] = []
+        self._waiting: list[Change | Marking] = []
+        # when this window last changed an entry, by id
+        self._own: dict[str, int] = {}
         saved: list[Saved] = []
         self._file: tuple[int, int] | None = None
         super().__init__(self._opened(saved))
@@ -74,7 +77,7 @@ class Store(Entries):
         self._db.close()
 
     @property
-    def waiting(self) -> tuple[Change, ...]:
+    def waiting(self) -> tuple[Change | Marking, ...]:
         """What could not be written yet."""
         return tuple(self._waiting)
 
@@ -214,7 +217,7 @@ class Store(Entries):
 
     # ---- writing
 
-    def change(self, changes: Sequence[Change]) -> None:
+    def change(self, changes: Sequence[Change | Marking]) -> None:
         """Do some changes, all or none; what cannot be written now waits for ``flush``."""
         self._waiting += changes
         with contextlib.suppress(BadInput):
@@ -280,7 +283,7 @@ class Store(Entries):
         self._do(Writer(self._db, "temp"))
         self._db.commit()
 
-    def show(self, waiting: Sequence[Change]) -> None:
+    def show(self, waiting: Sequence[Change | Marking]) -> None:
         """Let what waits in another's hands be seen over the file."""
         self._waiting = list(waiting)
         if waiting:
@@ -288,21 +291,32 @@ class Store(Entries):
 
     def _do(self, writer: Writer) -> None:
         """What waits, oldest first, hundreds of changes at once."""
-        for some in batches(self._waiting, AT_ONCE, lambda change: _about(change).id):
-            self._do_some(writer, some)
+        some: list[Change] = []
+        for each in (*self._waiting, None):
+            if isinstance(each, tuple):
+                some.append(each)
+                continue
+            for part in batches(some, AT_ONCE, _about):
+                self._do_some(writer, part)
+            some.clear()
+            if each is not None:
+                self._do_marking(writer, each)
 
     def _do_some(self, writer: Writer, changes: Sequence[Change]) -> None:
         """Changes of an entry each, to what there is by now."""
-        ids = [_about(change).id for change in changes]
+        ids = [_about(change) for change in changes]
         known = {entry.id: entry for entry in self.of_ids(ids, gone=False)}
-        put, gone, earlier = list[Entry](), list[Entry](), list[Entry]()
+        put, gone, earlier = list[Entry](), dict[str, int](), list[Entry]()
         for id_, (old, new) in zip(ids, changes, strict=True):
             there = known.get(id_)
             other = old is not None and there is not None and not same_but_changed(there, old)
             if new is None:
                 # what one removed and the other changed stays, changed
                 if there is not None and not other:
-                    gone.append(stamped(there, there))
+                    gone[id_] = microseconds(stamped(there, there).changed)
+                continue
+            if old is None and there is not None:
+                # back already, by somebody who had it in hand: this is what became of it
                 continue
             if other:
                 assert old is not None
@@ -313,7 +327,17 @@ class Store(Entries):
             put.append(stamped(new, there))
         writer.keep_earlier(earlier)
         writer.put(put)
-        writer.remove(gone)
+        writer.mark(gone, gone=True)
+        self._own |= {entry.id: microseconds(entry.changed) for entry in put}
+
+    def _do_marking(self, writer: Writer, marking: Marking) -> None:
+        """Mark what there is by now."""
+        ids = list(marking.seen)
+        for first in range(0, len(ids), AT_ONCE):
+            there = self.changed(ids[first : first + AT_ONCE], gone=not marking.gone)
+            stamps = marking.stamps(there, self._own)
+            writer.mark(stamps, gone=marking.gone)
+            self._own |= stamps
 
     def number(self, id_: str) -> int | None:
         """The number of an entry that is there, by its id."""
