@@ -313,6 +313,8 @@ class Drill(QObject):
             self._ended = Ended(self._number, round_, self.catalog, run, self._orders_text())
             self._number = None
         self._go_to("debrief")
+        # the frame that ended the round came after its end
+        live_run.look_back(round_.end_time(self._orders()))
         self.background.ask("measure", self._got_taken, measure, round_, run)
 
     def _got_best(self, result: Any) -> None:
