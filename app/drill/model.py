@@ -22,7 +22,8 @@ from app.drill.score import Best, Ended, Score, Taken, find_best, measure, score
 from app.drill.store import SCORED, Result, Store, Trainee
 from app.drill.words import errors
 from app.gear.catalog import Catalog
-from app.planning.plan import HOLDS, WAITS, Plan
+from app.planning.plan import Plan
+from app.planning.situation import HOLDS, WAITS
 from app.planning.steady import SteadyPlan, steady_plan
 from app.session.background import Background
 from app.session.clock import Clock

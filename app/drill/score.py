@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 from app.common.units import KNOT, Unit
 from app.drill.round import LEVELS, Round
 from app.gear.catalog import Catalog
-from app.planning.plan import HOLDS, WAITS, Plan, PlanRequest, full_answer, moved
+from app.planning.plan import Plan, full_answer
 from app.planning.rods import RodPlan, rod_plans
+from app.planning.situation import HOLDS, WAITS, PlanRequest, moved
 from physics.answers.holds import Responses, bare
 from physics.answers.timing import Aim
 from physics.progress import ProgressCallback

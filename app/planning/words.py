@@ -8,8 +8,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from app.common.units import FOOT, FOOT_PER_SECOND, METER_PER_SECOND, Unit
-from app.planning.plan import Plan, PlanRequest
+from app.planning.plan import Plan
 from app.planning.shortfalls import Miss, Shortfall
+from app.planning.situation import PlanRequest
 from physics.answers.chances import Chances
 from physics.answers.timing import Answer
 from physics.checks import InvalidValue

@@ -18,21 +18,9 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from app.common.scales import always
 from app.common.units import SECOND, Unit
 from app.planning.card_table import CardNumbers, card_numbers
-from app.planning.plan import (
-    HOLDS,
-    WAITS,
-    Plan,
-    PlanRequest,
-    Situation,
-    depth_at_mark,
-    finish,
-    first_answer,
-    halves,
-    respond_part,
-    run_holds,
-    situation,
-)
+from app.planning.plan import Plan, finish, first_answer, halves, respond_part, run_holds
 from app.planning.rods import RodPlan
+from app.planning.situation import HOLDS, WAITS, PlanRequest, Situation, depth_at_mark, situation
 from app.scenario.keys import HOLD
 from app.scenario.limits import WAIT
 from app.scenario.setup import Setup

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from app.gear.catalog import Catalog
 from app.planning.certainty import SurePart, holds_of, holds_part, sure_of, sure_part
-from app.planning.plan import PlanRequest
+from app.planning.situation import PlanRequest
 from app.session.pool import WORKERS
 from physics.answers.chances import Chances
 

@@ -22,7 +22,8 @@ from app.drill.score import (
 )
 from app.drill.words import advice, briefing, errors
 from app.gear.catalog import Catalog
-from app.planning.plan import PlanRequest, full_answer
+from app.planning.plan import full_answer
+from app.planning.situation import PlanRequest
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
 from physics.checks import InvalidValue

@@ -14,18 +14,16 @@ import pytest
 from app.common.units import FOOT
 from app.gear.catalog import Catalog
 from app.planning.plan import (
-    HOLDS,
     Plan,
-    PlanRequest,
     finish,
     first_answer,
     full_answer,
     halves,
     respond_part,
     run_holds,
-    situation,
 )
 from app.planning.remedies import find_remedies
+from app.planning.situation import HOLDS, PlanRequest, situation
 from app.planning.words import (
     notes,
 )

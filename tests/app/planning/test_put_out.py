@@ -11,7 +11,7 @@ from numpy.testing import assert_allclose
 from app.common.units import COLOR, FOOT
 from app.gear.catalog import Catalog
 from app.planning.doubts import doubts
-from app.planning.plan import PlanRequest, full_answer
+from app.planning.plan import full_answer
 from app.planning.put_out import PutOut, put_out
 from app.planning.put_out_check import look_at
 from app.planning.put_out_drafts import Draft
@@ -26,6 +26,7 @@ from app.planning.put_out_grid import (
 )
 from app.planning.put_out_try import FIRST_HOLDS, try_speed
 from app.planning.put_out_words import as_page, limits_words, title
+from app.planning.situation import PlanRequest
 from app.planning.steady import steady_part
 from app.scenario.setup import Setup
 from physics.answers.doubt import INPUTS, Doubt

@@ -12,8 +12,9 @@ from app.gear.catalog import Catalog
 from app.planning import card_table, steady
 from app.planning.card_table import card_numbers
 from app.planning.card_words import Card, grids
-from app.planning.plan import Plan, PlanRequest, full_answer
+from app.planning.plan import Plan, full_answer
 from app.planning.report import as_json, as_page
+from app.planning.situation import PlanRequest
 from app.planning.steady import (
     SteadyPlan,
     allowing,

@@ -8,17 +8,13 @@ import pytest
 
 from app.common.units import COLOR, FOOT, KNOT, METER
 from app.gear.catalog import Catalog
-from app.planning.plan import (
-    Plan,
-    PlanRequest,
-    finish,
-    full_answer,
-)
+from app.planning.plan import Plan, finish, full_answer
 from app.planning.put_out import PutOut
 from app.planning.put_out_grid import usual_request
 from app.planning.put_out_limits import Limit
 from app.planning.put_out_words import limits_words
 from app.planning.shortfalls import Miss, Shortfall
+from app.planning.situation import PlanRequest
 from app.planning.words import (
     already_out_sentence,
     answer_sentence,

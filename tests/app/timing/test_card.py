@@ -24,7 +24,7 @@ from app.common.words import CAUTION
 from app.gear.catalog import Catalog
 from app.planning.card_table import CardNumbers, TackleTable, Times
 from app.planning.card_words import NOTHING, Card, as_csv, grids, line_out
-from app.planning.plan import PlanRequest, situation
+from app.planning.situation import PlanRequest, situation
 from app.scenario.setup import RodSetup, Setup
 from app.timing.card import write_pdf, write_png
 from app.timing.card_preview import preview_dialog, print_card
