@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
 
 from app.timing.model import Planner
 from app.timing.stages import rank_of
@@ -51,6 +52,20 @@ def test_that_it_stands_beside_the_exact_answer_once_its_drops_are_seen(planned:
     exact = deliver_rest.ready.exact
     assert exact is not None
     assert exact.touch == planned.planner.sure.chances.any_touch, "one number for one thing"
+
+
+def test_that_plots_do_not_move_as_it_comes(planned: Desk) -> None:
+    planned.window.resize(1280, 720)
+    tops = []
+    for known in (False, True):
+        if known:
+            deliver(planned)
+            assert planned.page.steady.trade.text()
+        # what is laid out may ask for another layout
+        for _ in range(3):
+            QApplication.processEvents()
+        tops.append(planned.page.splitter.geometry())
+    assert tops[0] == tops[1]
 
 
 def test_that_what_was_stopped_is_said_to_be_unknown(planned: Desk) -> None:
