@@ -16,7 +16,7 @@ from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
-from app.ui.steps import BIG, FAR, GAP, HEAD, WIDE
+from app.ui.steps import BIG, FAR, GAP, HEAD, READABLE, WIDE
 
 
 class DrillCards(QWidget):
@@ -58,14 +58,24 @@ class DrillCards(QWidget):
         row.addStretch(1)
         back = big("Back  Esc", drill.leave)
         self.back = back
+        card = QWidget()
+        card.setMaximumWidth(READABLE)
+        column = QVBoxLayout(card)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.setSpacing(WIDE)
+        column.addStretch(1)
+        column.addWidget(self.question)
+        column.addWidget(self.note)
+        column.addLayout(row)
+        column.addWidget(self.said)
+        column.addStretch(2)
         panel.body.setSpacing(WIDE)
         panel.body.setContentsMargins(FAR, WIDE, FAR, WIDE)
-        panel.body.addStretch(1)
-        panel.body.addWidget(self.question)
-        panel.body.addWidget(self.note)
-        panel.body.addLayout(row)
-        panel.body.addWidget(self.said)
-        panel.body.addStretch(2)
+        middle = QHBoxLayout()
+        middle.addStretch(1)
+        middle.addWidget(card, 20)
+        middle.addStretch(1)
+        panel.body.addLayout(middle, 1)
         panel.body.addWidget(self.boxes)
         panel.body.addWidget(back, 0, Qt.AlignmentFlag.AlignLeft)
         outer = QVBoxLayout(self)

@@ -30,8 +30,8 @@ from app.ui.preferences import Preferences
 from app.ui.scroll import Upright
 from app.ui.steps import GAP, HEAD, ROOM, SNUG
 
-WIDEST = 300
-"""Large buttons grow no wider than this on a large screen, px."""
+WIDEST, TALLEST = 300, 64
+"""Large buttons grow no wider and no taller than this on a large screen, px."""
 
 HELP_WORDS = {"full": "look-ahead drawn", "fades": "look-ahead fades", "off": "no look-ahead"}
 
@@ -86,21 +86,23 @@ class DrillStart(QWidget):
             button = big(f"{number}  {level.title}", self._chosen)
             button.setCheckable(True)
             button.setStyleSheet("text-align: left")
-            button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Fixed)
-            button.setMaximumWidth(WIDEST)
+            # more room makes it easier to hit
+            button.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+            button.setMaximumSize(WIDEST, TALLEST)
             self.group.addButton(button, number)
             self.levels[number] = button
             about = quiet(level.about)
             about.setWordWrap(True)
             grid.addWidget(button, place, 0)
             grid.addWidget(about, place, 1)
+            grid.setRowStretch(place, 1)
         # the scenario on screen alone is rehearsed with as much help as one likes
         grid.addWidget(self._helps(), len(LEVELS) - 1, 2)
         grid.setColumnStretch(0, 2)
         grid.setColumnStretch(1, 5)
         self.levels[1].setChecked(True)
-        panel.body.addLayout(grid)
-        self.begin = big("", self.start, "Begin the round (Enter)", tall=64)
+        panel.body.addLayout(grid, 20)
+        self.begin = big("", self.start, "Begin the round (Enter)", tall=TALLEST)
         self.begin.setObjectName("primary")
         self.begin.setFont(font(HEAD, bold=True))
         self.begin.setMaximumWidth(2 * WIDEST)

@@ -18,7 +18,6 @@ from PySide6.QtWidgets import (
     QHBoxLayout,
     QPushButton,
     QSizePolicy,
-    QSplitter,
     QVBoxLayout,
     QWidget,
 )
@@ -41,12 +40,17 @@ from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
+from app.ui.row_or_column import RowOrColumn
 from app.ui.scroll import Upright
-from app.ui.steps import GAP, LOUD, PAGE, TIGHT
+from app.ui.sharing_splitter import SharingSplitter
+from app.ui.steps import GAP, LOUD, PAGE, READABLE, TIGHT
 from physics.calibration.factors import NAMES
 from physics.calibration.measured import UNKNOWN_CURRENT
 
 OWN = "the scenario's"
+
+TABLE_AND_WORDS = 1360
+"""What is said of a fit stands beside its table from this width on, px."""
 
 NAME_WIDTH = 150
 """Most of a rod's name that is shown beside its box, px."""
@@ -79,12 +83,7 @@ class MeasurePage(QWidget):
             column.setSpacing(GAP)
             for panel, stretch in panels:
                 column.addWidget(panel, stretch)
-        split = QSplitter(Qt.Orientation.Horizontal)
-        split.setHandleWidth(GAP)
-        split.setChildrenCollapsible(False)
-        split.addWidget(left)
-        split.addWidget(Upright(right))
-        split.setSizes([500, 640])
+        split = SharingSplitter((left, Upright(right)), usual=(500, 640), shares=(1, 2))
         layout = QVBoxLayout(self)
         layout.setContentsMargins(*PAGE)
         layout.addWidget(split)
@@ -202,13 +201,14 @@ class MeasurePage(QWidget):
         self.fit.setObjectName("primary")
         self.fit.setFont(font(LOUD, bold=True))
         self.fit.clicked.connect(self._fit_clicked)
-        row.addWidget(self.fit, 1)
+        self.fit.setMaximumWidth(READABLE)
+        row.addWidget(self.fit, 20)
+        row.addStretch(1)
         panel.body.addLayout(row)
-        panel.body.addWidget(self.fit_table)
         self.words = Label()
         self.words.setWordWrap(True)
         self.words.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        panel.body.addWidget(self.words)
+        panel.body.addWidget(RowOrColumn(self.fit_table, self.words, TABLE_AND_WORDS))
         self.plot_title = quiet("How far each measurement lies from the fit, in errors")
         panel.body.addWidget(self.plot_title)
         self.residuals.setMinimumHeight(130)

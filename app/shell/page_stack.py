@@ -169,7 +169,7 @@ class PageStack(QStackedWidget):
         """The same drop four ways."""
         from app.ground.ways_model import FourWays
 
-        return FourWays(self._document, self._live_run.hold_seconds, self)
+        return FourWays(self._document, self._live_run.auto_hold.seconds, self)
 
     @cached_property
     def track(self) -> TrackModel:

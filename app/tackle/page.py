@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QFileDialog,
     QGridLayout,
     QHBoxLayout,
     QPushButton,
-    QSplitter,
     QVBoxLayout,
     QWidget,
 )
@@ -25,7 +23,8 @@ from app.tackle.tryout import Tryout
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 from app.ui.save_dialog import ask_where
-from app.ui.steps import GAP, PAGE
+from app.ui.sharing_splitter import SharingSplitter
+from app.ui.steps import PAGE
 
 FILES = "Tackle (*.toml)"
 
@@ -46,23 +45,15 @@ class TacklePage(QWidget):
         self.list = TackleList(shelf)
         self.form = TackleForm(shelf, preferences)
         self.trial = TrialView(tryout, preferences)
-        split = QSplitter(Qt.Orientation.Horizontal)
-        split.setHandleWidth(GAP)
-        split.setChildrenCollapsible(False)
         self.form_panel = Panel("")
         self.form_panel.body.addWidget(self.form, 1)
         self.form_panel.body.addLayout(self._buttons())
         trial_panel = Panel("What it does")
         trial_panel.body.addWidget(self.trial, 1)
-        for panel, stretch, least in (
-            (self._list_panel(), 4, 190),
-            (trial_panel, 6, 215),
-            (self.form_panel, 6, 425),
-        ):
+        panels = (self._list_panel(), trial_panel, self.form_panel)
+        for panel, least in zip(panels, (190, 215, 425), strict=True):
             panel.setMinimumWidth(least)
-            split.addWidget(panel)
-            split.setStretchFactor(split.count() - 1, stretch)
-        split.setSizes([265, 470, 500])
+        split = SharingSplitter(panels, usual=(265, 470, 505), shares=(1, 4, 1))
         layout = QVBoxLayout(self)
         layout.setContentsMargins(*PAGE)
         layout.addWidget(split)

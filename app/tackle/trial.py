@@ -20,7 +20,7 @@ from app.ui.look import font
 from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
-from app.ui.steps import BODY, FIGURE
+from app.ui.steps import BODY, FIGURE, WIDE
 from app.ui.what_is import explain
 from physics.line.tackle import Lure
 from physics.vessel.boat import Boat
@@ -144,6 +144,9 @@ class TrialView(QWidget):
             value.setFont(font(BODY, bold=True))
             grid.addWidget(name, row, 0)
             grid.addWidget(value, row, 1)
+        # a time stands near what it is of, however wide the plot
+        grid.setColumnStretch(2, 1)
+        grid.setHorizontalSpacing(WIDE)
         layout.addLayout(grid)
         layout.addWidget(self.words)
         tryout.changed.connect(self.refresh)

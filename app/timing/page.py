@@ -128,7 +128,7 @@ class TimingPage(QWidget):
     def _tables(self) -> PanelPair:
         self.lines_panel = Panel("Each line")
         self.lines_panel.body.addWidget(self.lines, 1)
-        self.holds_panel = Panel("Seconds to hold")
+        self.holds_panel = Panel("Seconds to hold", "by bottom, colors out")
         self.holds_panel.body.addWidget(self.holds, 1)
         return PanelPair((self.lines_panel, self.holds_panel), (21, 10))
 
@@ -207,8 +207,7 @@ class TimingPage(QWidget):
             so_far = "" if live.done else ", so far"
             words += f"; rehearsed with wait {live.wait:.1f} s, hold {live.hold:.1f} s{so_far}"
         self.lines_panel.note.setText(words)
-        working = planner.card is None and planner.busy
-        self.holds_panel.note.setText("working…" if working else "by bottom, colors out")
+        self.holds.working.setVisible(planner.card is None and planner.busy)
         keep = self._preferences.length.text(planner.request.clearance)
         self.holds_panel.setToolTip(
             as_tip(f"Shortest hold that brings the line to {keep} off bottom")

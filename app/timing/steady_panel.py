@@ -23,7 +23,8 @@ from app.ui.steps import BODY, GAP, HAIR
 
 
 class SteadyPanel(Panel):
-    """Two lines of words, and what can be done with them.
+    """Two lines of words, and what can be done with them; both are there while nothing is known,
+    so that an answer moves nothing.
 
     ``to_rehearse``: the steady answer was sent to the live page.
     """
@@ -78,7 +79,6 @@ class SteadyPanel(Panel):
             setup = planner.request.setup
             self.words.setText(steady_sentence(found, setup.doubt, len(plan.rods)))
             self.trade.setText(trade_sentence(found))
-        self.trade.setVisible(bool(self.trade.text()))
         there = answer is not None and planner.point == (answer.wait, answer.hold)
         self.look.setEnabled(answer is not None and not there)
         self.rehearse.setEnabled(answer is not None and planner.fresh and answer.hold >= 0.5)

@@ -7,7 +7,14 @@ from collections.abc import Sequence
 
 import numpy as np
 from PySide6.QtGui import QColor, QFont, QIcon, QResizeEvent
-from PySide6.QtWidgets import QComboBox, QHeaderView, QTableWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QApplication,
+    QComboBox,
+    QHeaderView,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.common.units import Unit, shown
 from app.planning.card_table import COLORS
@@ -17,6 +24,7 @@ from app.timing.model import Planner
 from app.ui.columns import FittedTable
 from app.ui.look import font, px
 from app.ui.middle_box import MiddleBox
+from app.ui.panel import quiet
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import BODY, HEAD, LOUD, SMALL, TIGHT
@@ -116,6 +124,10 @@ class LinesTable(FittedTable):
         self.horizontalHeader().setFont(font(BODY if large else SMALL))
         self.share()
 
+    def usual_faces(self) -> tuple[QFont, QFont]:
+        """Larger figures come where there is room anyway: they ask for none."""
+        return font(SMALL), QApplication.font()
+
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
         self.grow()
@@ -128,7 +140,7 @@ class LinesTable(FittedTable):
             item.setForeground(QColor(look.alarm if alarm else look.text))
 
     def _hold_band(self, number: int) -> str:
-        bands, plan = self._planner.hold_bands, self._planner.plan
+        bands, plan = self._planner.sure.hold_bands, self._planner.plan
         if bands is None or plan is None:
             return "…" if self._planner.busy else "–"
         low, high = float(bands[0, number]), float(bands[2, number])
@@ -171,7 +183,10 @@ class HoldTable(QWidget):
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.setSpacing(TIGHT)
+        self.working = quiet("working…")
+        self.working.hide()
         layout.addWidget(self.tackle)
+        layout.addWidget(self.working)
         layout.addWidget(self.table, 1)
         planner.card_changed.connect(self._choices)
         preferences.look_changed.connect(self.refresh)

@@ -44,14 +44,19 @@ class FittedTable(QTableWidget):
         beside = self.verticalHeader()
         names = 0 if beside.isHidden() else beside.sizeHint().width()
         bar = self.style().pixelMetric(QStyle.PixelMetric.PM_ScrollBarExtent)
-        return names + sum(self._least()) + bar + 2 * self.frameWidth()
+        least = self._least(*self.usual_faces())
+        return names + sum(least) + bar + 2 * self.frameWidth()
+
+    def usual_faces(self) -> tuple[QFont, QFont]:
+        """What headings and figures are set in where there is no more room than they need."""
+        return self.horizontalHeader().font(), self.font()
 
     def sizeHint(self) -> QSize:
         return QSize(self.least_width(), super().sizeHint().height())
 
     def widest_figure(self) -> int:
         """Of the widest figure in the table's own font, px."""
-        metrics = self._figures()
+        metrics = self._bold_or_not(self.font())
         return max((metrics.horizontalAdvance(words) for words in self._widest), default=0)
 
     def room_for_figures(self) -> int:
@@ -60,13 +65,13 @@ class FittedTable(QTableWidget):
         wide = [header.sectionSize(column) for column in range(self.columnCount())]
         return min(wide, default=0) - 2 * MARGIN
 
-    def _figures(self) -> QFontMetrics:
-        face = QFont(self.font())
+    def _bold_or_not(self, face: QFont) -> QFontMetrics:
+        face = QFont(face)
         face.setBold(self._bold)
         return QFontMetrics(face)
 
-    def _least(self) -> list[int]:
-        heads, figures = QFontMetrics(self.horizontalHeader().font()), self._figures()
+    def _least(self, head: QFont, figure: QFont) -> list[int]:
+        heads, figures = QFontMetrics(head), self._bold_or_not(figure)
         out = []
         for column, widest in enumerate(self._widest):
             item = self.horizontalHeaderItem(column)
@@ -80,7 +85,7 @@ class FittedTable(QTableWidget):
 
     def share(self) -> None:
         """Names first get what they need, then all columns as much more."""
-        least = self._least()
+        least = self._least(self.horizontalHeader().font(), self.font())
         if not self.columnCount():
             return
         left = self.viewport().width() - sum(least)

@@ -32,6 +32,9 @@ PLOT_PANEL = (ROOM, GAP, SNUG, TIGHT)
 """Left, top, right and bottom of a page, a panel and a panel with a plot, whose axes have room of
 their own."""
 
+READABLE = 800
+"""Lines that are read, and buttons that finish something, are at most so long."""
+
 SMALL = 8.5
 """Headings of tables, words in plots, remarks."""
 

@@ -116,6 +116,20 @@ def test_that_a_whole_drill_goes_by_keys_alone(page: Page) -> None:
     assert drill.stage == "start"
 
 
+def test_that_the_moment_replayed_is_within_the_round_however_late_its_last_frame(
+    page: Page,
+) -> None:
+    page.begin(1)
+    page.hand.settle()
+    assert page.drill.live_run is not None
+    page.drill.live_run.set_speed(8)
+    page.hand.to_the_end(frame=0.09)
+    page.hand.worker.deliver("measure")
+    debrief = page.page.debrief
+    assert debrief is not None
+    assert debrief.replay.time == pytest.approx(debrief.replay.end)
+
+
 @pytest.mark.parametrize("frame", [0.016, 0.09])
 def test_that_the_score_does_not_depend_on_frames_or_speed(page: Page, frame: float) -> None:
     points = []
@@ -157,6 +171,9 @@ def test_that_the_debrief_tells_the_steady_answer_beside_the_best(
     assert found.answer is not None
     assert f"{found.answer.window:.1f} s a drop, touches in" in view.steady.text()
     assert not view.steady.isHidden()
+    (kept,) = page.drill.results()
+    assert (kept.steady_wait_s, kept.steady_hold_s) == (found.answer.wait, found.answer.hold)
+    assert (kept.steady_window_s, kept.steady_touch) == (found.answer.window, found.answer.touch)
     # of the next round nothing is known yet
     page.press(Qt.Key.Key_Return)
     assert page.drill.steady is None

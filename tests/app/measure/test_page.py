@@ -134,3 +134,14 @@ def test_that_results_are_never_narrower_than_what_is_in_them(page: MeasurePage)
     QApplication.processEvents()
     (area,) = (area for area in page.findChildren(QScrollArea) if area.isAncestorOf(page.fit_table))
     assert area.widget().width() <= area.viewport().width()
+
+
+def test_that_what_is_said_of_a_fit_stands_beside_it_on_a_large_screen(
+    page: MeasurePage, fitted: Measuring
+) -> None:
+    for size, beside in (((2560, 1440), True), ((1280, 720), False)):
+        page.window().resize(*size)
+        QApplication.processEvents()
+        assert page.words.text()
+        assert (page.words.x() > page.fit_table.geometry().right()) == beside
+        assert (page.words.y() > page.fit_table.geometry().bottom()) != beside

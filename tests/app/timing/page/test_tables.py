@@ -37,7 +37,7 @@ def test_that_wait_hold_seconds_and_risk_stand_beside_each_other(planned: Desk) 
     ]  # fmt: skip
     assert panel.risk.figure.text == "…"
     planned.worker.deliver("sure 0", "sure 1")
-    sure = planner.sure
+    sure = planner.sure.chances
     assert sure is not None
     percent, give_or_take = risk_figure(sure)
     assert panel.risk.figure.text == percent
@@ -149,7 +149,24 @@ def test_that_no_column_is_cut_or_out_of_reach(planned: Desk, width: int, both: 
             assert planned.window.focusWidget() is beside.buttons[beside.front]
 
 
+@pytest.mark.parametrize("width", [1180, 1280])
+def test_that_no_table_goes_or_moves_as_what_takes_longer_comes(planned: Desk, width: int) -> None:
+    planned.window.resize(width, 720)
+    places = []
+    for kinds in ((), ("sure 0", "sure 1"), ("card",)):
+        planned.worker.deliver(*kinds) if kinds else None
+        # what is laid out may ask for another layout
+        for _ in range(3):
+            QApplication.processEvents()
+        page = planned.page
+        assert page.holds.working.isVisible() == (page.holds.isVisible() and kinds != ("card",))
+        shown = [p for p in page.tables.panels if not p.isHidden()]
+        places.append([(p.title.text(), p.geometry()) for p in shown])
+    assert places[0] == places[1] == places[2]
+
+
 def test_that_figures_of_each_line_grow_with_the_room(planned: Desk) -> None:
+    planned.worker.deliver("sure 0", "sure 1", "card")
     table = planned.page.lines
     sizes = []
     for width, height in ((1280, 720), (2560, 1440), (1280, 720)):
@@ -158,6 +175,7 @@ def test_that_figures_of_each_line_grow_with_the_room(planned: Desk) -> None:
         for _ in range(3):
             QApplication.processEvents()
         sizes.append((table.font().pointSizeF(), table.rowHeight(0)))
+        assert not any(panel.isHidden() for panel in planned.page.tables.panels)
         assert list(cut_headings(table)) == []
         assert table.horizontalHeader().length() == table.viewport().width()
     assert sizes[1] == (LOUD, 30)
