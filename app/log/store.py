@@ -51,6 +51,8 @@ class Store(Entries):
         self._final = False
         self._writable = False
         self._waiting: list[Change] = []
+        # how much of it is seen, and through which connection
+        self._shown: tuple[sqlite3.Connection, int] | None = None
         self._doing = Doing(self)
         saved: list[Saved] = []
         self._file: Identity = None
@@ -248,13 +250,15 @@ class Store(Entries):
                 self._rescue(error)
                 self._write_waiting()
         except BadInput:
-            self._show_waiting()
+            if self._shown != (self._db, len(self._waiting)):
+                self._show_waiting()
             raise
         self._waiting.clear()
 
     def _write_waiting(self) -> None:
         with self._writing():
             # what waits is done to what the file holds
+            self._shown = None
             show_main(self._db)
             self._doing.do(self._waiting, Writer(self._db))
 
@@ -298,6 +302,7 @@ class Store(Entries):
         show_over(self._db)
         self._doing.do(self._waiting, Writer(self._db, "temp"))
         self._db.commit()
+        self._shown = self._db, len(self._waiting)
 
     def show(self, waiting: Sequence[Change]) -> None:
         """Let what waits in another's hands be seen over the file."""

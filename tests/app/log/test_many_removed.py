@@ -121,6 +121,23 @@ def test_that_they_are_seen_to_go_where_nothing_can_be_written_and_go_later(
         assert notes(list(other.entries())) == ["changed", *before[1:]]
 
 
+def test_that_a_try_that_fails_again_lays_nothing_over_the_file_anew(log: Log) -> None:
+    asked: list[str] = []
+    with closing(sqlite3.connect(log.store.path)) as busy:
+        busy.execute("begin immediate")
+        log.remove(log.found.numbers)
+        log.store._db.set_trace_callback(asked.append)
+        assert not log.keeper.keep()
+        assert not [words for words in asked if "temp" in words]
+        assert entries_of(log) == []
+        log._document.undo_stack.undo()
+        log.store._db.set_trace_callback(None)
+        assert len(entries_of(log)) == 5
+        busy.rollback()
+    assert log.keeper.keep()
+    assert len(entries_of(log)) == 5
+
+
 def test_that_what_waits_to_be_removed_stays_where_another_changes_it_first(log: Log) -> None:
     first, others = entries_of(log)[0], entries_of(log)[1:]
     with closing(Store()) as other:
