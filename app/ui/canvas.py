@@ -17,8 +17,10 @@ from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, QTimer
 from PySide6.QtGui import (
     QColor,
     QContextMenuEvent,
+    QFocusEvent,
     QMouseEvent,
     QPainter,
+    QPaintEvent,
     QPen,
     QPolygonF,
     QTransform,
@@ -209,6 +211,25 @@ class PaintedPlot(pg.PlotWidget):
         finally:
             for axis in axes:
                 axis.setCacheMode(axis.CacheMode.DeviceCoordinateCache)
+
+    # ---- the focus
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """A frame about a plot that keys work on, on screen only."""
+        super().paintEvent(event)
+        if self.hasFocus() and self.focusPolicy() & Qt.FocusPolicy.TabFocus:
+            painter = QPainter(self.viewport())
+            painter.setPen(QPen(QColor(self.look.choice), 2.0))
+            painter.drawRect(self.viewport().rect().adjusted(1, 1, -1, -1))
+            painter.end()
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        self.redraw()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        self.redraw()
 
     # ---- for screen readers
 
