@@ -290,7 +290,7 @@ class Window(QMainWindow):
         if not left:
             return True
         told = "\n\n".join(f"{why}." for why in left)
-        box = Message(f"{told}\n\nQuit and lose them?", self, QMessageBox.Icon.Warning)
+        box = Message(f"{told}\n\nQuit and lose this?", self, QMessageBox.Icon.Warning)
         buttons = QMessageBox.StandardButton
         box.setStandardButtons(buttons.Discard | buttons.Cancel)
         box.setDefaultButton(buttons.Cancel)

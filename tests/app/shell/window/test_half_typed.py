@@ -91,6 +91,22 @@ def test_that_a_half_typed_note_of_the_log_is_kept(
     log.close()
 
 
+def test_that_saving_takes_a_half_typed_cell_and_leaves_the_hand_in_the_table(
+    start: Callable[..., Window], own: Path
+) -> None:
+    window = start(own)
+    window.show_page("log")
+    window.pages.log.begin()
+    lines = window.pages.log.form.lines
+    lines.setFocus()
+    lines.setCurrentCell(0, 4)
+    lines.editItem(lines.item(0, 4))
+    QTest.keyClicks(lines.findChild(QLineEdit), "bluefish")
+    QTest.keyClick(lines.findChild(QLineEdit), KEY.Key_S, CONTROL)
+    assert [entry.lines[0].fish for entry in window.pages.entries.store.entries()] == ["bluefish"]
+    assert lines.hasFocus()
+
+
 def test_that_a_half_typed_cell_of_the_log_is_kept(
     start: Callable[..., Window], home: Path
 ) -> None:
