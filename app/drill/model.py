@@ -17,12 +17,12 @@ from PySide6.QtCore import QObject, Signal
 
 from app.common.bad_input import BadInput
 from app.drill.file import Planned
+from app.drill.record import Record
 from app.drill.round import FREE, LEVELS, Level, Round
-from app.drill.score import Best, Ended, Score, Taken, find_best, measure, score, scored_late
-from app.drill.store import SCORED, Result, Store, Trainee
-from app.drill.words import errors
+from app.drill.score import Best, Ended, Score, Taken, find_best, measure, score
+from app.drill.store import Result, Store, Trainee
 from app.gear.catalog import Catalog
-from app.planning.plan import HOLDS, WAITS
+from app.planning.situation import HOLDS, WAITS
 from app.planning.steady import SteadyPlan, steady_plan
 from app.session.background import Background
 from app.session.clock import Clock
@@ -77,6 +77,9 @@ class Drill(QObject):
         self.keeper = Keeper(self.store.flush, "Results of the drill", self)
         self.keeper.trouble.connect(self.trouble)
         self.keeper.caught_up.connect(self.people_changed)
+        self.record = Record(
+            self.store, self.keeper, self.background, self.people_changed.emit, self.trouble.emit
+        )
         self.stage = "start"
         self.live_run: LiveRun | None = None
         self.round: Round | None = None
@@ -91,7 +94,8 @@ class Drill(QObject):
         self._active = False
         self._number: int | None = None
         self._ended: Ended | None = None
-        self._late: list[Ended] = []
+        # a round whose score is kept and whose steady answer is not yet
+        self._scored: int | None = None
         self._beats = 0
         people = self.store.trainees() or [self.store.add(FIRST_NAME)]
         self.trainee = people[0]
@@ -204,12 +208,12 @@ class Drill(QObject):
     def break_off(self) -> None:
         """Leave a round: before its end it is kept as broken off, after it scored in time."""
         if self.stage == "play" and self._number is not None:
-            self.store.break_off(self._number, self._orders_text())
-            self.keeper.keep()
+            self.record.break_off(self._number, self._orders_text())
         if self._ended is not None:
-            self._late.append(self._ended)
-            self._score_late()
-        self._number = self._ended = None
+            self.record.score_left(self._ended, self.waits, self.holds)
+        if self._scored is not None and self.best is not None:
+            self.record.steady_left(self._scored, self.best, self.catalog)
+        self._number = self._ended = self._scored = None
         self.background.cancel("best")
         self.background.cancel("steady")
         self.background.cancel("measure")
@@ -252,9 +256,7 @@ class Drill(QObject):
         """Break off a round that runs, and end the workers."""
         self.break_off()
         self.background.close()
-        for ended in self._late:
-            self.store.break_off(ended.number, ended.orders)
-        self.keeper.keep()
+        self.record.close()
         self.keeper.close()
         if self.live_run is not None:
             self.live_run.close()
@@ -325,7 +327,14 @@ class Drill(QObject):
             self.trouble.emit(f"The steady answer could not be computed ({result}).")
             return
         self.steady = result
+        self._keep_steady()
         self.scored.emit()
+
+    def _keep_steady(self) -> None:
+        """Beside the score, once both are there."""
+        if self._scored is not None and self.steady is not None:
+            self.record.tell_steady(self._scored, self.steady)
+            self._scored = None
 
     def _got_taken(self, result: Any) -> None:
         if not isinstance(result, Taken):
@@ -341,45 +350,12 @@ class Drill(QObject):
             return
         self.score = score(self.taken, self.best)
         if self._ended is not None:
-            self._finish(self._ended, self.taken, self.best)
-            self._ended = None
+            self.record.finish(self._ended, self.taken, self.best)
+            self._scored, self._ended = self._ended.number, None
+            self._keep_steady()
         self.show_best()
         self.scored.emit()
         self.people_changed.emit()
-
-    def _score_late(self) -> None:
-        """Score the oldest of the rounds that were left before their score was there."""
-        if self._late and not self.background.busy("late"):
-            self.background.ask(
-                "late", self._got_late, scored_late, self._late[0], self.waits, self.holds,
-                reports=True,
-            )  # fmt: skip
-
-    def _got_late(self, result: Any) -> None:
-        ended = self._late.pop(0)
-        if isinstance(result, tuple):
-            self._finish(ended, *result)
-        else:
-            self.trouble.emit(f"A round could not be scored ({result}).")
-            self.store.break_off(ended.number, ended.orders)
-            self.keeper.keep()
-        self.people_changed.emit()
-        self._score_late()
-
-    def _finish(self, ended: Ended, taken: Taken, best: Best) -> None:
-        self.store.finish(ended.number, self._result(ended, taken, best))
-        self.keeper.keep()
-
-    def _result(self, ended: Ended, taken: Taken, best: Best) -> Result:
-        answer, points = best.plan.answer, score(taken, best)
-        return Result(
-            "", ended.round.level, ended.round.seed, SCORED,
-            None if answer is None else points.points, points.window, points.possible,
-            taken.wait, taken.hold,
-            None if answer is None else answer.wait, None if answer is None else answer.hold,
-            points.touches, points.crossings,
-            ", ".join(errors(taken, best)), ended.orders,
-        )  # fmt: skip
 
     def show_best(self) -> None:
         """Lay the best track of every lure over the replay, as dots."""

@@ -15,7 +15,7 @@ from app.common.quantities import Quantity, spell
 from app.common.scales import always
 from app.common.units import COLOR, FOOT, KNOT, PLAIN
 from app.gear.catalog import Catalog
-from app.planning.plan import HOLDS
+from app.planning.situation import HOLDS
 from app.scenario.setup import RodSetup, Setup
 from physics.answers.holds import AFTER, bare
 from physics.answers.timing import RADIUS

@@ -6,22 +6,22 @@ Functions of values that can be sent to another process; no screen.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
 
 from app.common.units import KNOT, Unit
+from app.drill.apart import close_pairs, kept_apart
 from app.drill.round import LEVELS, Round
 from app.gear.catalog import Catalog
-from app.planning.plan import HOLDS, WAITS, Plan, PlanRequest, full_answer, moved
+from app.planning.plan import Plan, full_answer
 from app.planning.rods import RodPlan, rod_plans
+from app.planning.situation import HOLDS, WAITS, PlanRequest, moved
 from physics.answers.holds import Responses, bare
 from physics.answers.timing import Aim
-from physics.progress import ProgressCallback
+from physics.progress import ProgressCallback, part_of
 from physics.simulation.drop_facts import SPACING, TOUCHING, nearest_ground
 from physics.simulation.events import LINES_CLOSE
-from physics.simulation.gaps import moving, nearer
 from physics.simulation.run import Run
 from physics.simulation.trajectory import Trajectory
 from physics.vessel.helm import HelmTrack
@@ -36,8 +36,11 @@ LATE_ENGINE_COSTS = 20.0
 ENGINE_TIME = 5.0
 """One engine within this long of the call, s."""
 
-TOUCH_LOOK, CLOSE_LOOK = 0.1, 0.5
-"""Spacing at which lines are looked at for a touch, and for coming close, s."""
+TOUCH_LOOK = 0.1
+"""Spacing at which lines are looked at for a touch, s."""
+
+PLAN_SHARE = 0.9
+"""Share of the work of the best answer that its plan is; then whether lines come close."""
 
 
 def formula(unit: Unit) -> str:
@@ -65,17 +68,16 @@ class Best:
     ``plan`` has the responses to its own hold alone.
 
     ``throttle`` is None without a fish, or where the dial does not go that far.
-    ``full_marks`` is the level's.
+    ``full_marks`` is the level's. ``window`` is the longest strike window there is, s, 0 where
+    there is none; the answer's own may be shorter, and keep lines apart that come close in that.
+    ``crossed`` are pairs that come close in the best, too.
     """
 
     plan: Plan
+    window: float
     throttle: float | None = None
     full_marks: float = 1.0
-
-    @property
-    def window(self) -> float:
-        """Longest strike window there is, s; 0 where there is none."""
-        return 0.0 if self.plan.answer is None else self.plan.answer.window
+    crossed: tuple[str, ...] = ()
 
     def path(self) -> tuple[Array, Array]:
         """Time since the mark (n,), s, and every lure's way (R, n, 3), m, from the mark's place."""
@@ -144,15 +146,20 @@ def find_best(
     holds: tuple[float, ...] = HOLDS,
     progress: ProgressCallback | None = None,
 ) -> Best:
-    """The best wait and hold, s, of those tried.
+    """The best wait and hold, s, of those tried: what is worth most points.
 
     Raises InvalidValue, ConvergenceError, Cancelled.
     """
-    plan = full_answer(PlanRequest(round_.setup, waits, holds), catalog, progress)
+    asked, marks = PlanRequest(round_.setup, waits, holds), LEVELS[round_.level].full_marks
+    plan = full_answer(asked, catalog, part_of(progress, 0.0, PLAN_SHARE))
+    window = 0.0 if plan.answer is None else plan.answer.window
+    told = part_of(progress, PLAN_SHARE, 1.0)
+    apart = kept_apart(round_, catalog, plan, CROSSING_COSTS, marks, told)
+    plan = apart.plan
     throttle = None if round_.call_after is None else _kept_off(round_, catalog)
     # of all the holds that were run the best alone is shown; the others take megabytes
     plan = replace(plan, responses=plan.paths(plan.point[1]))
-    return Best(plan, throttle, LEVELS[round_.level].full_marks)
+    return Best(plan, window, throttle, marks, apart.crossed)
 
 
 def _kept_off(round_: Round, catalog: Catalog) -> float | None:
@@ -193,7 +200,7 @@ def measure(round_: Round, trajectory: Trajectory) -> Taken:
     return Taken(
         wait, hold, time, lure, bottom.depth_at(lure[..., 0], lure[..., 1]), rods,
         tuple(rod.lifting for rod in without), touched,
-        _crossed(trajectory, mark.time, until),
+        close_pairs(trajectory, mark.time, until),
         call is not None and call < until and not _on_one_engine(track, call, until),
         tuple(name for name in touched if name not in before),
     )  # fmt: skip
@@ -240,19 +247,6 @@ def _touched(
         nodes = line.nodes(np.arange(trajectory.start, end, TOUCH_LOOK))
         if nearest_ground(nodes, trajectory.scenario.water.bottom)[1].min() < TOUCHING:
             out.append(name)
-    return tuple(out)
-
-
-def _crossed(trajectory: Trajectory, since: float, until: float) -> tuple[str, ...]:
-    """Pairs of lines that came close, but for those that were close when the mark came."""
-    time: Array = np.arange(since, until, CLOSE_LOOK)
-    lines = trajectory.lines
-    seen = moving([line.nodes(time) for line in lines])
-    out = []
-    for i, j in combinations(range(len(lines)), 2):
-        near = nearer(seen[i], seen[j], LINES_CLOSE)
-        if near.any() and not near[0]:
-            out.append(f"{lines[i].rod.name} and {lines[j].rod.name}")
     return tuple(out)
 
 

@@ -26,8 +26,9 @@ from app.common.database import (
 )
 from app.common.files import WRITABLE, aside_in_words, make_folder, write_safely
 from app.common.resources import user_folder
+from physics.answers.steady import SteadyAnswer
 
-FORMAT = 1
+FORMAT = 2
 """Version of the tables."""
 
 LONGEST_NAME = 40
@@ -47,7 +48,9 @@ create table round (
     state text not null, points real, window_s real, possible_s real,
     wait_s real, hold_s real, best_wait_s real, best_hold_s real,
     touched integer, crossed integer, errors text not null default '',
-    orders text not null default ''
+    orders text not null default '',
+    steady_wait_s real, steady_hold_s real, steady_window_s real, steady_touch real,
+    steady_touch_error real
 );
 create table card (
     trainee integer not null references trainee (id) on delete cascade,
@@ -58,13 +61,27 @@ create table card (
 
 KEPT = ("trainee", "round", "card")
 
-SCHEMA = Schema(TABLES, FORMAT, KEPT)
+STEADY = (
+    "steady_wait_s", "steady_hold_s", "steady_window_s", "steady_touch", "steady_touch_error",
+)  # fmt: skip
+"""Columns of the answer that was right most often: of an average drop, and shares of drops."""
+
+
+def _with_steady(db: sqlite3.Connection) -> None:
+    for name in STEADY:
+        db.execute(f"alter table round add column {name} real")
+
+
+SCHEMA = Schema(TABLES, FORMAT, KEPT, {1: _with_steady})
 
 COLUMNS = (
     "at", "level", "seed", "state", "points", "window_s", "possible_s", "wait_s", "hold_s",
-    "best_wait_s", "best_hold_s", "touched", "crossed", "errors", "orders",
+    "best_wait_s", "best_hold_s", "touched", "crossed", "errors", "orders", *STEADY,
 )  # fmt: skip
 """Columns of a round, as kept and as exported."""
+
+NUMBERS = (*COLUMNS[4:11], *STEADY)
+"""Those of a round that may have a number."""
 
 BEGUN, SCORED, BROKEN_OFF = "begun", "scored", "broken off"
 
@@ -99,6 +116,11 @@ class Result:
     crossed: int | None = None
     errors: str = ""
     orders: str = ""
+    steady_wait_s: float | None = None
+    steady_hold_s: float | None = None
+    steady_window_s: float | None = None
+    steady_touch: float | None = None
+    steady_touch_error: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,7 +149,7 @@ def _fits_trainee(number: object, name: object) -> bool:
 
 
 def _fits_result(result: Result) -> bool:
-    numbers = [getattr(result, name) for name in COLUMNS[4:11]]
+    numbers = [getattr(result, name) for name in NUMBERS]
     counts = [n for n in (result.touched, result.crossed) if n is not None]
     return (
         _is_text(result.at, result.state, result.errors, result.orders)
@@ -309,11 +331,17 @@ class Store:
         return number
 
     def finish(self, number: int, result: Result) -> None:
-        """How a round went; its ``at``, level and seed stay as begun."""
-        names = COLUMNS[3:]
+        """How a round went; its ``at``, level and seed stay as begun, its steady answer as told."""
+        names = [name for name in COLUMNS[3:] if name not in STEADY]
         sets = ", ".join(f"{name} = ?" for name in names)
         values = [getattr(result, name) for name in names]
         self._write(f"update round set {sets} where id = ?", *values, number)
+
+    def tell_steady(self, number: int, answer: SteadyAnswer) -> None:
+        """What would have been right most often in a round."""
+        sets = ", ".join(f"{name} = ?" for name in STEADY)
+        told = answer.wait, answer.hold, answer.window, answer.touch, answer.touch_error
+        self._write(f"update round set {sets} where id = ?", *told, number)
 
     def break_off(self, number: int, orders: str = "") -> None:
         """A round was left before its end."""

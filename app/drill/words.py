@@ -81,7 +81,11 @@ def errors(taken: Taken, best: Best) -> tuple[str, ...]:
     out: list[tuple[float, str]] = []
     if taken.wait is None or taken.hold is None:
         out.append((100.0, "no drop"))
-    elif answer is not None and (_in_drop(taken) or taken.window < ENOUGH * answer.window):
+    elif answer is not None and (
+        _in_drop(taken)
+        or not set(taken.crossed) <= set(best.crossed)
+        or taken.window < ENOUGH * answer.window
+    ):
         early, long = taken.wait - answer.wait, taken.hold - answer.hold
         if abs(early) > TOLERANCE:
             out.append((abs(early), "late out" if early > 0.0 else "early out"))
@@ -109,16 +113,17 @@ def advice(taken: Taken, best: Best, unit: Unit, speed: Unit) -> str:
             cause.append(f"held {abs(taken.hold - answer.hold):.0f} s too {kind.split()[0]}")
     came = [f"{_listed(_in_drop(taken))} touched"] if _in_drop(taken) else []
     came += [f"{_listed(taken.sank)} touched with the fish on"] if taken.sank else []
-    came += [f"{pair} came close" for pair in taken.crossed]
+    came += [f"{pair} came close" + ", as in the best drop there is" * (pair in best.crossed)
+             for pair in taken.crossed]  # fmt: skip
     came += ["one engine came late"] if taken.late else []
     if taken.by_throttle >= 0.5:
         came += [f"{taken.by_throttle:.1f} s of lift were there without the drop and do not count"]
     if not came and taken.window < ENOUGH * answer.window:
-        seconds = f"{taken.window:.1f} s of the {answer.window:.1f} s there were"
+        seconds = f"{taken.window:.1f} s of the {best.window:.1f} s there were"
         came = [seconds + added_up(len(taken.rods))]
     if not cause and not came:
         return (
-            f"Well timed: {taken.window:.1f} s of the {answer.window:.1f} s strike window there "
+            f"Well timed: {taken.window:.1f} s of the {best.window:.1f} s strike window there "
             f"was{added_up(len(taken.rods))}, out of gear {taken.wait:.0f} s after the mark for "
             f"{taken.hold:.0f} s."
         )

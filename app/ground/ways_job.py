@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from app.gear.catalog import Catalog
-from app.planning.plan import moved
+from app.planning.situation import moved
 from app.scenario.keys import HOLD as HELD
 from app.scenario.limits import WAIT as TIMED
 from app.scenario.setup import Setup

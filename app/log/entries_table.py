@@ -95,10 +95,15 @@ class EntriesModel(QAbstractTableModel):
 
     def text(self, row: int, column: int) -> str:
         """What stands in a cell."""
+        return self.texts(row, [COLUMNS[column]])[0]
+
+    def texts(self, row: int, columns: Sequence[Column] = COLUMNS) -> list[str]:
+        """What stands in the cells of a row."""
         values = self._row(row)
         if values is None:
-            return ""
-        return COLUMNS[column].text(dict(zip(READ, values, strict=True)), self._preferences.speed)
+            return [""] * len(columns)
+        own, speed = dict(zip(READ, values, strict=True)), self._preferences.speed
+        return [column.text(own, speed) for column in columns]
 
     def _row(self, row: int) -> tuple[Any, ...] | None:
         chunk, at = divmod(row, CHUNK)
@@ -217,14 +222,11 @@ class EntriesTable(QTableView):
         heads = [
             str(self.rows.headerData(k, Qt.Orientation.Horizontal)) for k in range(len(COLUMNS))
         ]
-        lines = [
-            [self.rows.text(row, column) for column in range(len(COLUMNS))]
-            for row in rows or range(self.rows.rowCount())
-        ]
+        lines = [self.rows.texts(row) for row in rows or range(self.rows.rowCount())]
         QApplication.clipboard().setText(as_csv([heads, *lines], "\t"))
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() == Qt.Key.Key_Delete:
-            self._log.remove(self.entries())
+            self._log.remove(self.numbers())
             return
         super().keyPressEvent(event)

@@ -18,15 +18,16 @@ from app.log.entry import CLOCKS_DIFFER, Entry, LineEntry, check, new_id
 from app.log.find import Wanted
 from app.log.from_setup import from_setup
 from app.log.merging import Merged
-from app.log.reading import Day, Found
+from app.log.reading import AT_ONCE, Day, Found
 from app.log.said import said_anew, setup_of, with_said
-from app.log.store import Store
+from app.log.stepping import Marking
+from app.log.store import Change, Store
 from app.log.today import Today
 from app.log.words import counted
 from app.scenario.setup import HOLD_LIMITS, Setup
 from app.session.background import Background
 from app.session.document import Document
-from app.session.edit import Step, push
+from app.session.edit import Edit, Step, push
 from app.session.keeper import Keeper
 from app.session.pool import Rank
 from physics.checks import InvalidValue
@@ -153,7 +154,13 @@ class Log(QObject):
     def _adopt(self, old: Entries, new: Entries) -> None:
         before = {entry.id: entry for entry in old}
         after = {entry.id: entry for entry in new}
-        self.store.change([(before.get(id_), after.get(id_)) for id_ in {**before, **after}])
+        self._change([(before.get(id_), after.get(id_)) for id_ in {**before, **after}])
+
+    def _mark(self, marking: Marking) -> None:
+        self._change([marking])
+
+    def _change(self, changes: Sequence[Change | Marking]) -> None:
+        self.store.change(changes)
         self.keeper.keep()
         self._renew()
 
@@ -182,9 +189,16 @@ class Log(QObject):
         """The newest entry of the day, if there is one."""
         return next(self.store.entries(Wanted(day=now.date().isoformat())), None)
 
-    def remove(self, entries: Sequence[Entry]) -> None:
-        """Take entries away."""
-        self.edit(entries, (), f"delete {counted(len(entries), 'entry', 'entries')}")
+    def remove(self, numbers: Sequence[int]) -> None:
+        """Take entries away, by their numbers: those that undo brings back whole, whatever became
+        of the file, or more than that as they lie in it."""
+        text = f"delete {counted(len(numbers), 'entry', 'entries')}"
+        if len(numbers) <= AT_ONCE:
+            self.edit(self.entries(numbers), (), text)
+            return
+        seen = self.store.last_changed(numbers)
+        back, gone = Marking(seen, gone=False), Marking(seen, gone=True)
+        push(self._document.undo_stack, Edit(self._mark, back, gone, text, ""))
 
     # ---- bring back, and anew
 

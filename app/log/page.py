@@ -272,7 +272,7 @@ class LogPage(QWidget):
         return None if entry is None else self._log.number_of(entry)
 
     def _delete(self) -> None:
-        self._log.remove(self.chosen())
+        self._log.remove(self.table.numbers())
 
     def _bring_back(self) -> None:
         (entry,) = self.chosen()

@@ -117,9 +117,22 @@ class Entries:
 
     def of_ids(self, ids: Sequence[str], *, gone: bool = True) -> Iterator[Entry]:
         """The entries of some ids; ``gone``: those that were removed, too."""
+        # the plus keeps SQLite from going through all that are there instead
         if ids:
             holes = ", ".join("?" * len(ids))
-            yield from self._made(f"id in ({holes}){'' if gone else ' and gone = 0'}", ids)
+            yield from self._made(f"id in ({holes}){'' if gone else ' and +gone = 0'}", ids)
+
+    def last_changed(self, numbers: Sequence[int]) -> dict[str, int]:
+        """When entries, by their numbers, were last changed: by id, in microseconds."""
+        parts = range(0, len(numbers), AT_ONCE)
+        rows = (self.rows(("id", "changed"), numbers[first : first + AT_ONCE]) for first in parts)
+        return dict(row for some in rows for row in some.values())
+
+    def changed(self, ids: Sequence[str], *, gone: bool) -> dict[str, int]:
+        """When those of some entries that are there, or that are ``gone``, were last changed, by
+        id, in microseconds."""
+        asked = f"select id, changed from entries where id in ({', '.join('?' * len(ids))})"
+        return dict(self._db.execute(f"{asked} and +gone = ?", [*ids, int(gone)]))
 
     def entries(self, wanted: Wanted | None = None, *, gone: bool = False) -> Iterator[Entry]:
         """Whole entries, oldest first unless ``wanted`` says how, or those removed."""

@@ -19,11 +19,13 @@ from app.common.files import WRITABLE, aside_in_words, make_folder
 from app.common.resources import user_folder
 from app.log import backups
 from app.log.entry import Entry, same_but_changed
+from app.log.followed import Identity, identity, let_go, make_room, wal_of
 from app.log.merging import Merged, OtherLog, merge
 from app.log.opening import check, for_reading, for_writing, in_memory, is_damage
 from app.log.reading import AT_ONCE, Entries, show_main, show_over
 from app.log.rescue import Saved, saved_from, saved_from_file
-from app.log.stepping import clash, stamped, stepped
+from app.log.stepping import Marking, clash, stamped, stepped
+from app.log.tables import microseconds
 from app.log.writing import Writer, batches
 from physics.progress import ProgressCallback
 
@@ -35,11 +37,11 @@ Change = tuple[Entry | None, Entry | None]
 """From one entry to another; None for none."""
 
 
-def _about(change: Change) -> Entry:
-    """The entry, new or old."""
+def _about(change: Change) -> str:
+    """The id of the entry, new or old."""
     about = change[1] or change[0]
     assert about is not None
-    return about
+    return about.id
 
 
 class Store(Entries):
@@ -59,9 +61,12 @@ class Store(Entries):
         self._beside = beside
         self._final = False
         self._writable = False
-        self._waiting: list[Change] = []
+        self._waiting: list[Change | Marking] = []
+        # when this window last changed an entry, by id
+        self._own: dict[str, int] = {}
         saved: list[Saved] = []
-        self._file: tuple[int, int] | None = None
+        self._file: Identity = None
+        self._wal: Identity = None
         super().__init__(self._opened(saved))
         for each in saved:
             self._begin_with(each)
@@ -71,10 +76,13 @@ class Store(Entries):
         """Let the file go, after a last try to write what waits."""
         with contextlib.suppress(BadInput):
             self.flush()
-        self._db.close()
+        if self._went():
+            let_go(self._db, self.path, self._wal)
+        else:
+            self._db.close()
 
     @property
-    def waiting(self) -> tuple[Change, ...]:
+    def waiting(self) -> tuple[Change | Marking, ...]:
         """What could not be written yet."""
         return tuple(self._waiting)
 
@@ -117,25 +125,46 @@ class Store(Entries):
 
     def _for_writing(self) -> sqlite3.Connection:
         db = for_writing(self.path)
-        self._writable, self._file = True, self._there()
+        self._writable = True
+        self._file, self._wal = identity(self.path), identity(wal_of(self.path))
         return db
-
-    def _there(self) -> tuple[int, int] | None:
-        """Which file is there by now, wherever one of another window may have been put."""
-        with contextlib.suppress(OSError):
-            stat = self.path.stat()
-            return stat.st_dev, stat.st_ino
-        return None
 
     def _data_version(self) -> int:
         return int(self._db.execute("pragma data_version").fetchone()[0])
 
     def changed_outside(self) -> bool:
-        """Whether another window wrote since this was last asked."""
+        """Whether another window wrote since this was last asked, or put another file there."""
+        if self._went() and identity(self.path) is not None:
+            self._follow()
+            return True
         with contextlib.suppress(sqlite3.Error):
             version, self._version = self._version, self._data_version()
             return version != self._version
         return False
+
+    # ---- a file that goes
+
+    def _went(self) -> bool:
+        """Whether the file that is open is no more the one of its name: what is written there
+        would be lost."""
+        return self._writable and not self._beside and identity(self.path) != self._file
+
+    def _follow(self) -> None:
+        """Go on with the file that is there, or a new one, and take all of this one along. Raises
+        BadInput where there can be none."""
+        what = "moved or deleted" if identity(self.path) is None else "replaced"
+        make_room(self.path)
+        saved = saved_from(self._db)
+        let_go(self._db, self.path, self._wal)
+        self._seen.clear()
+        self._writable = False
+        self.told = f"The log's file was {what} while it was open, by another window or program."
+        try:
+            self._db = self._for_writing()
+        except (sqlite3.Error, NewerFile):
+            self._db = in_memory()
+        self._begin_with(saved)
+        self.on_rescue()
 
     # ---- a file that becomes damaged
 
@@ -186,7 +215,7 @@ class Store(Entries):
 
     def _good_already(self) -> sqlite3.Connection | None:
         """The file, where another window has just put a good one in the place of the damaged."""
-        if self._there() == self._file:
+        if identity(self.path) == self._file:
             # a look may find nothing wrong with what could not be read
             return None
         try:
@@ -214,7 +243,7 @@ class Store(Entries):
 
     # ---- writing
 
-    def change(self, changes: Sequence[Change]) -> None:
+    def change(self, changes: Sequence[Change | Marking]) -> None:
         """Do some changes, all or none; what cannot be written now waits for ``flush``."""
         self._waiting += changes
         with contextlib.suppress(BadInput):
@@ -245,6 +274,8 @@ class Store(Entries):
     def _writing(self) -> Iterator[None]:
         """All that is written within, or nothing of it. Raises BadInput, and
         sqlite3.DatabaseError for a file that is damaged."""
+        if self._went():
+            self._follow()
         if not self._writable:
             self._reopen()
         try:
@@ -280,7 +311,7 @@ class Store(Entries):
         self._do(Writer(self._db, "temp"))
         self._db.commit()
 
-    def show(self, waiting: Sequence[Change]) -> None:
+    def show(self, waiting: Sequence[Change | Marking]) -> None:
         """Let what waits in another's hands be seen over the file."""
         self._waiting = list(waiting)
         if waiting:
@@ -288,21 +319,32 @@ class Store(Entries):
 
     def _do(self, writer: Writer) -> None:
         """What waits, oldest first, hundreds of changes at once."""
-        for some in batches(self._waiting, AT_ONCE, lambda change: _about(change).id):
-            self._do_some(writer, some)
+        some: list[Change] = []
+        for each in (*self._waiting, None):
+            if isinstance(each, tuple):
+                some.append(each)
+                continue
+            for part in batches(some, AT_ONCE, _about):
+                self._do_some(writer, part)
+            some.clear()
+            if each is not None:
+                self._do_marking(writer, each)
 
     def _do_some(self, writer: Writer, changes: Sequence[Change]) -> None:
         """Changes of an entry each, to what there is by now."""
-        ids = [_about(change).id for change in changes]
+        ids = [_about(change) for change in changes]
         known = {entry.id: entry for entry in self.of_ids(ids, gone=False)}
-        put, gone, earlier = list[Entry](), list[Entry](), list[Entry]()
+        put, gone, earlier = list[Entry](), dict[str, int](), list[Entry]()
         for id_, (old, new) in zip(ids, changes, strict=True):
             there = known.get(id_)
             other = old is not None and there is not None and not same_but_changed(there, old)
             if new is None:
                 # what one removed and the other changed stays, changed
                 if there is not None and not other:
-                    gone.append(stamped(there, there))
+                    gone[id_] = microseconds(stamped(there, there).changed)
+                continue
+            if old is None and there is not None:
+                # back already, by somebody who had it in hand: this is what became of it
                 continue
             if other:
                 assert old is not None
@@ -313,7 +355,17 @@ class Store(Entries):
             put.append(stamped(new, there))
         writer.keep_earlier(earlier)
         writer.put(put)
-        writer.remove(gone)
+        writer.mark(gone, gone=True)
+        self._own |= {entry.id: microseconds(entry.changed) for entry in put}
+
+    def _do_marking(self, writer: Writer, marking: Marking) -> None:
+        """Mark what there is by now."""
+        ids = list(marking.seen)
+        for first in range(0, len(ids), AT_ONCE):
+            there = self.changed(ids[first : first + AT_ONCE], gone=not marking.gone)
+            stamps = marking.stamps(there, self._own)
+            writer.mark(stamps, gone=marking.gone)
+            self._own |= stamps
 
     def number(self, id_: str) -> int | None:
         """The number of an entry that is there, by its id."""

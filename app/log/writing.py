@@ -63,15 +63,31 @@ class Writer:
         self._insert("sought", ("number", "words"), sought)
         self._insert("line", LINE_COLUMNS, lines)
 
-    def remove(self, entries: Sequence[Entry]) -> None:
-        """Mark entries that are there, changed in nothing but their stamp, as gone."""
+    def mark(self, stamps: Mapping[str, int], *, gone: bool) -> None:
+        """Mark entries, by id with when they are changed, as gone or as there again."""
         if self._where == "temp":
-            self.put(entries, gone=True)
-            return
+            self._lay_over(list(stamps))
         self._db.executemany(
-            f"update {self._where}.entry set gone = 1, changed = ? where id = ?",
-            [(microseconds(entry.changed), entry.id) for entry in entries],
+            f"update {self._where}.entry set gone = ?, changed = ? where id = ?",
+            [(int(gone), changed, id_) for id_, changed in stamps.items()],
         )
+
+    def _lay_over(self, ids: Sequence[str]) -> None:
+        """Copy entries of the file to the tables that lie over it, where they are not there."""
+        there, new = self._numbers("entry", "id", ids), self._next("entry")
+        below = Writer(self._db)._numbers("entry", "id", ids)
+        pairs = [(next(new), own) for id_, own in below.items() if id_ not in there]
+        for table, key, columns in (
+            ("entry", "number", ENTRY_COLUMNS),
+            ("sought", "number", ("words",)),
+            ("line", "entry", LINE_COLUMNS[1:]),
+        ):
+            names = ", ".join(columns)
+            self._db.executemany(
+                f"insert into temp.{table} ({key}, {names}) "
+                f"select ?, {names} from main.{table} where {key} = ?",
+                pairs,
+            )
 
     def keep_earlier(self, entries: Iterable[Entry]) -> None:
         """Keep what entries were before, or elsewhere."""

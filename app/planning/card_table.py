@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 from app.common.units import COLOR, FOOT, Unit
 from app.gear.catalog import Catalog
 from app.planning.doubts import DOUBT_RESOLUTION, doubt_rows
-from app.planning.plan import RUNS_SHARE, PlanRequest, Situation, holds_to_run, situation
+from app.planning.plan import RUNS_SHARE, holds_to_run
+from app.planning.situation import PlanRequest, Situation, situation
 from app.scenario.setup import LINES_OUT, RodSetup
 from physics.answers.between import between
 from physics.answers.holds import Responses, bare, respond

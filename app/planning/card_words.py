@@ -14,6 +14,7 @@ from app.common import csv_text
 from app.common.units import COLOR, figure, shown
 from app.common.words import CAUTION
 from app.planning.card_table import CardNumbers, TackleTable
+from app.planning.words import of_drops
 from app.scenario.setup import RodSetup
 from physics.vessel.boat import Boat
 
@@ -60,7 +61,7 @@ class Card:
         setup = self.numbers.request.setup
         if not setup.card.steady:
             return ""
-        often = f"{100 * setup.timing.touch_chance:.0f} drops of 100"
+        often = of_drops(setup.timing.touch_chance, 1)
         return f"{STEADY.capitalize()}, rounded down: a line touches in {often} at most."
 
     def speeds(self, number: int) -> list[str]:
@@ -191,7 +192,7 @@ def _rows(card: Card, table: TackleTable) -> Iterator[list[str]]:
 
 
 def _boat(boat: Boat) -> str:
-    return f"{boat.name[0].upper()}{boat.name[1:]}, {boat.half_time:g} s to half speed,"
+    return f"Boat: {boat.name}, {boat.half_time:g} s to half speed,"
 
 
 def _tackle(rod: RodSetup, leader: str) -> str:

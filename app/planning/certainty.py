@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from app.gear.catalog import Catalog
 from app.planning.doubts import doubt_holds, doubt_part, doubt_rows
-from app.planning.plan import PlanRequest
+from app.planning.situation import PlanRequest
 from physics.answers.chances import SHARES, Chances, Samples, gathered
 from physics.answers.doubt import Doubt
 from physics.answers.hold_times import quantiles

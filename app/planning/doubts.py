@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from app.gear.catalog import Catalog
-from app.planning.plan import PlanRequest, Situation, moved, situation
+from app.planning.situation import PlanRequest, Situation, moved, situation
 from physics.answers.chances import LINES, Chances, Samples, gathered, sample
 from physics.answers.doubt import INPUTS, Doubt
 from physics.answers.hold_times import HoldSearch, shortest_holds

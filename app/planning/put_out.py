@@ -14,7 +14,6 @@ from typing import Any
 import numpy as np
 
 from app.gear.catalog import Catalog
-from app.planning.plan import PlanRequest, situation
 from app.planning.put_out_check import Looked, Refused, look_at
 from app.planning.put_out_drafts import Draft, best_drafts, distinct
 from app.planning.put_out_full import (
@@ -32,6 +31,7 @@ from app.planning.put_out_grid import Families, PutOutRequest, families_of, spee
 from app.planning.put_out_limits import OF_DROPS, Limit, find_limits, relaxed
 from app.planning.put_out_stages import Job, Stage, run_stage
 from app.planning.put_out_try import try_speed
+from app.planning.situation import PlanRequest, situation
 from app.scenario.setup import RodSetup
 from physics.answers.put_out import Tried
 from physics.progress import ProgressCallback

@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 
 from app.gear.catalog import Catalog
 from app.planning.doubts import DOUBT_RESOLUTION, doubt_part, doubt_rows, in_doubt
-from app.planning.plan import HOLDS, WAITS, Plan, PlanRequest, full_answer
+from app.planning.plan import Plan, full_answer
 from app.planning.put_out_grid import PutOutRequest
 from app.planning.shortfalls import Miss
+from app.planning.situation import HOLDS, WAITS, PlanRequest
 from app.scenario.setup import Setup
 from physics.answers.between import between
 from physics.answers.chances import Chances, gathered

@@ -23,6 +23,8 @@ from app.planning.put_out_grid import Families, PutOutRequest, at_speed, speeds_
 from app.planning.put_out_limits import OF_DROPS
 from app.planning.put_out_stages import Job, Stage
 from app.planning.put_out_try import try_speed
+from app.scenario.known_doubt import known_doubt
+from app.scenario.setup import Setup
 from physics.simulation.drop_facts import TOUCHING
 
 MOST = 3
@@ -106,11 +108,8 @@ def run_in_full(
     first, last = share
     while waiting and len(found) < MOST:
         some, waiting = waiting[: MOST - len(found)], waiting[MOST - len(found) :]
-        jobs = tuple(
-            Job(verify, (request, catalog, replace(
-                at_speed(request.setup, draft.pick.speed, catalog), rods=draft.rods)))
-            for draft in some
-        )  # fmt: skip
+        jobs = tuple(Job(verify, (request, catalog, _put_out(request, draft, catalog)))
+                     for draft in some)  # fmt: skip
         results = yield Stage("Running the best in full", jobs, first, last)
         first = 0.5 * (first + last)
         for draft, result in zip(some, results, strict=True):
@@ -119,6 +118,13 @@ def run_in_full(
             elif result.expected > least + 0.05:
                 found.append(Suggestion(draft.kind, result))
     return ranked(found), refused
+
+
+def _put_out(request: PutOutRequest, draft: Draft, catalog: Catalog) -> Setup:
+    """The setup with a draft out, in as much doubt as its tackle is."""
+    now = request.setup
+    setup = replace(at_speed(now, draft.pick.speed, catalog), rods=draft.rods)
+    return replace(setup, doubt=known_doubt(setup, now, catalog))
 
 
 def ranked(found: Sequence[Suggestion]) -> list[Suggestion]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from app.gear.catalog import Catalog
-from app.planning.plan import HOLDS, WAITS, PlanRequest, holds_to_run, situation
+from app.planning.plan import holds_to_run
 from app.planning.put_out_grid import Families, PutOutRequest, at_speed, options_of
+from app.planning.situation import HOLDS, WAITS, PlanRequest, situation
 from physics.answers.options import COARSE, Fineness
 from physics.answers.put_out import Tried, try_options
 from physics.checks import InvalidValue

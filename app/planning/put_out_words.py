@@ -10,7 +10,7 @@ from app.planning.put_out_check import Looked
 from app.planning.put_out_full import Suggestion
 from app.planning.put_out_limits import Limit
 from app.planning.unison_words import TOGETHER
-from app.planning.words import added_up, lifts_words, tidy
+from app.planning.words import added_up, lifts_words, of_drops, tidy
 from app.scenario.setup import RodSetup, Setup
 
 TITLES = {
@@ -111,7 +111,7 @@ def sure_words(before: Looked, after: Looked) -> str:
         "in one that touches"
     )
     text += "" if now is None else f"; now {now.expected:.1f} s"
-    text += f". A line touches bottom in {100 * then.any_touch:.0f} drops of 100"
+    text += f". A line touches bottom in {of_drops(then.any_touch)}"
     error = 100 * then.any_touch_error
     if error >= 0.5:
         text += f", give or take {error:.0f}"
@@ -173,8 +173,8 @@ def _limit_words(limits: Sequence[Limit], found: PutOut, unit: Unit) -> str:
         comes, it = ("comes", "it lifts") if one else ("come", "they lift")
         left = unit.text(max(by[0], 0.0))
         return (
-            f"{names} {comes} nearer bottom than {off} before {it} through the mark {at}, "
-            f"whatever is out: at best {left} are left."
+            f"Whatever is out, {names} {comes} nearer bottom than {off} before {it} through the "
+            f"mark {at}: at best {left} are left."
         )
     if what == "shallow":
         stays = "stays" if one else "stay"
@@ -183,17 +183,17 @@ def _limit_words(limits: Sequence[Limit], found: PutOut, unit: Unit) -> str:
         passes, side = ("passes" if one else "pass"), limits[0].side
         middle = unit.text(0.5 * (by[0] + by[-1]), 0)
         return (
-            f"{names} {passes} {span} to {side} of the mark, whatever is out. Leave the mark "
+            f"Whatever is out, {names} {passes} {span} to {side} of the mark. Leave the mark "
             f"about {middle} to {side} of the boat."
         )
     if what == "place":
         comes = "comes" if one else "come"
         return (
-            f"{names} {comes} up through the mark's depths {at}, but never near its place, "
-            "whatever is out."
+            f"Whatever is out, {names} {comes} up through the mark's depths {at}, but never near "
+            "its place."
         )
     if what == "lift":
-        return f"{names} never {'lifts' if one else 'lift'} through the mark {at}, whatever is out."
+        return f"Whatever is out, {names} never {'lifts' if one else 'lift'} through the mark {at}."
     if what == "together":
         return f"Each line could do it by itself {at}, but not all at one speed, wait and hold."
     if what == "unison":
@@ -202,10 +202,8 @@ def _limit_words(limits: Sequence[Limit], found: PutOut, unit: Unit) -> str:
             f"{request.unison or 0.0:g} s of each other."
         )
     if what == "touch":
-        most = 100.0 * request.setup.timing.touch_chance
-        return (
-            f"What keeps every other wish {at} touches bottom in more than {most:.0f} drops of 100."
-        )
+        most = of_drops(request.setup.timing.touch_chance, 1)
+        return f"What keeps every other wish {at} touches bottom in more than {most}."
     return f"What lifts longest {at} has lines that cross."
 
 
@@ -215,7 +213,7 @@ def crossing_words(one: Looked) -> str:
         return ""
     names = [rod.name for rod in one.setup.rods]
     a, b = names[one.crossing.first], names[one.crossing.second]
-    return f"{a} and {b} cross {one.crossing.when}."
+    return _capital(f"{one.crossing.when} {a} and {b} cross.")
 
 
 def verdict(found: PutOut) -> str:

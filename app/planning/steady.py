@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 
 from app.gear.catalog import Catalog
 from app.planning.doubts import DOUBT_RESOLUTION, doubt_part, doubt_rows, in_doubt
-from app.planning.plan import Plan, PlanRequest, situation
+from app.planning.plan import Plan
+from app.planning.situation import PlanRequest, situation
 from physics.answers.chances import Chances, gathered
 from physics.answers.doubt import INPUTS
 from physics.answers.steady import (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from app.planning.doubts import in_doubt
 from app.planning.steady import SteadyPlan
-from app.planning.words import added_up, tidy
+from app.planning.words import added_up, of_drops, tidy
 from app.scenario.keys import DOUBT_WORDS
 from physics.answers.doubt import Doubt
 from physics.answers.steady import SteadyAnswer
@@ -37,10 +37,9 @@ def steady_sentence(found: SteadyPlan, doubt: Doubt, lines: int) -> str:
     if not in_doubt(doubt):
         return "Nothing is in doubt here, so the answer is right every time."
     if found.answer is None:
-        most = f"{100 * found.allowed:.0f} drops of 100"
         return (
-            f"No wait and hold here lifts a lure through the mark and touches bottom in {most} "
-            "at most."
+            "No wait and hold here lifts a lure through the mark and touches bottom in "
+            f"{of_drops(found.allowed, 1)} at most."
         )
     if found.same:
         return f"The answer is also the steady one: {outcome(found.answer, lines)}."
@@ -50,9 +49,10 @@ def steady_sentence(found: SteadyPlan, doubt: Doubt, lines: int) -> str:
 
 def outcome(answer: SteadyAnswer, lines: int) -> str:
     """What is expected of a wait and hold: seconds a drop, and how often it touches."""
-    error = f"{100 * answer.touch_error:.0f}"
-    often = f"{100 * answer.touch:.0f}" + (f" ± {error}" if error != "0" else "")
-    return f"{answer.window:.1f} s a drop{added_up(lines)}, touches in {often} drops of 100"
+    error, often = f"{100 * answer.touch_error:.0f}", of_drops(answer.touch)
+    if error != "0":
+        often = f"{100 * answer.touch:.0f} ± {error} drops of 100"
+    return f"{answer.window:.1f} s a drop{added_up(lines)}, touches in {often}"
 
 
 def trade_sentence(found: SteadyPlan) -> str:
@@ -66,9 +66,9 @@ def trade_sentence(found: SteadyPlan) -> str:
         if abs(by) > 1e-9
     ]
     do = ", ".join(changes)
-    touches = f"touches in {_drops(steady)} instead of {100 * exact.touch:.0f}"
+    touches = f"touches in {of_drops(steady.touch)} instead of {100 * exact.touch:.0f}"
     if round(100 * steady.touch) == round(100 * exact.touch):
-        touches = f"touches as often, in {_drops(steady)}"
+        touches = f"touches as often, in {of_drops(steady.touch)}"
     by = steady.window - exact.window
     if abs(by) < ALIKE:
         gain = "for as much window"
@@ -95,7 +95,3 @@ def matters_sentence(worth: Worth) -> str:
         rest = ", ".join(f"{DOUBT_WORDS[name]} {worth.of(name)[0]:.1f} s" for name in others)
         words += f" Next: {rest}."
     return words
-
-
-def _drops(answer: SteadyAnswer) -> str:
-    return f"{100 * answer.touch:.0f} drops of 100"

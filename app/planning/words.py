@@ -8,8 +8,9 @@ from collections.abc import Sequence
 import numpy as np
 
 from app.common.units import FOOT, FOOT_PER_SECOND, METER_PER_SECOND, Unit
-from app.planning.plan import Plan, PlanRequest
+from app.planning.plan import Plan
 from app.planning.shortfalls import Miss, Shortfall
+from app.planning.situation import PlanRequest
 from physics.answers.chances import Chances
 from physics.answers.timing import Answer
 from physics.checks import InvalidValue
@@ -79,10 +80,10 @@ def how_sure(found: Chances, plan: Plan, unit: Unit = FOOT) -> str:
     ]
     for rod, chance, error in zip(plan.rods, found.touch, found.touch_error, strict=True):
         if chance >= RARE:
-            often = f"{100 * chance:.0f} drops of 100"
+            often = of_drops(chance)
             if error >= 0.005:
-                often += f", give or take {100 * error:.0f}"
-            words.append(f"{rod.name} touches bottom in {often}.")
+                often += f", give or take {100 * error:.0f},"
+            words.append(f"In {often} {rod.name} touches bottom.")
     return " ".join([*words, DRIVERS[found.driver]])
 
 
@@ -125,8 +126,8 @@ def shortfall_words(short: Shortfall, unit: Unit = FOOT) -> str:
     else:
         why = "no longer falling by then: it hangs on all the line it has"
     text = (
-        f"{short.rod} comes no nearer bottom than {unit.text(short.off)} with "
-        f"{tidy(short.hold)} s of hold, {why}."
+        f"With {tidy(short.hold)} s of hold {short.rod} comes no nearer bottom than "
+        f"{unit.text(short.off)}, {why}."
     )
     texts = [remedy.text for remedy in short.remedies]
     if len(texts) == 1:
@@ -144,19 +145,20 @@ def miss_words(miss: Miss, asked: PlanRequest, unit: Unit = FOOT) -> str:
     off = unit.text(asked.clearance)
     longest = f"{tidy(asked.holds[-1])} s"
     waits = f"{tidy(asked.waits[0])} to {tidy(asked.waits[-1])} s"
+    lure = f"The lure of {miss.rod}"
     return {
-        "foul": f"{miss.rod} would lift through the mark for up to {miss.window:.1f} s, but never "
+        "foul": f"{lure} would lift through the mark for up to {miss.window:.1f} s, but never "
         f"with every line {off} off bottom: {_left(miss, unit)}.",
-        "ground": f"{miss.rod}: every wait and hold here brings a line within {off} of bottom; "
+        "ground": f"For {miss.rod} every wait and hold here brings a line within {off} of bottom; "
         f"the most that is left is {unit.text(max(miss.by, 0.0))}.",
-        "shallow": f"{miss.rod} stays {unit.text(miss.by)} above the mark with any hold up to "
+        "shallow": f"{lure} stays {unit.text(miss.by)} above the mark with any hold up to "
         f"{longest}.",
-        "deep": f"{miss.rod} runs {unit.text(miss.by)} below the mark all the time.",
-        "aside": f"{miss.rod} passes {by} to {miss.side} of the mark, for {_aside(asked)}: leave "
+        "deep": f"{lure} runs {unit.text(miss.by)} below the mark all the time.",
+        "aside": f"{lure} passes {by} to {miss.side} of the mark, for {_aside(asked)}: leave "
         f"the mark {by} to {miss.side}.",
-        "waits": f"{miss.rod} comes up through the mark's depth {by} from its place at best, with "
+        "waits": f"{lure} comes up through the mark's depth {by} from its place at best, with "
         f"waits of {waits} and holds up to {longest}.",
-        "lift": f"{miss.rod} is never lifting at the mark's depth.",
+        "lift": f"{lure} is never lifting at the mark's depth.",
     }[miss.why]
 
 
@@ -195,7 +197,7 @@ def notes(plan: Plan) -> list[str]:
     words = []
     for rod in plan.rods:
         if rod.touches:
-            words.append(f"{rod.name} touches bottom on this wait and hold.")
+            words.append(f"On this wait and hold {rod.name} touches bottom.")
             if plan.touched is None:
                 words[-1] += " From there on its path is what it would be over deeper water."
     if any(o.action not in ("out of gear", "in gear", "mark") for o in plan.request.setup.orders):
@@ -226,6 +228,12 @@ def _do(answer: Answer) -> str:
     if answer.wait == 0.0:
         return f"Go out of gear on the mark, {hold}"
     return f"Wait {tidy(answer.wait)} s after the mark, {hold}"
+
+
+def of_drops(chance: float, digits: int = 0) -> str:
+    """A chance, to ``digits`` of a drop at the most, such as ``12 drops of 100``."""
+    count = f"{round(100.0 * chance, digits):g}"
+    return f"{count} {'drop' if count == '1' else 'drops'} of 100"
 
 
 def added_up(lines: int) -> str:

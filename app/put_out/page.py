@@ -5,8 +5,8 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QVBoxLayout, QWidget
 
-from app.planning.plan import depth_at_mark
 from app.planning.put_out_words import limits_words, verdict
+from app.planning.situation import depth_at_mark
 from app.planning.words import refusal_words
 from app.put_out.cards import Cards
 from app.put_out.fields import Asked, RodsAsked

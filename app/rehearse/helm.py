@@ -125,13 +125,13 @@ class Helm(Panel):
             help="Throttle: speed the engines would hold (Up and Down keys)",
         )  # fmt: skip
         self.wait = NumberField(
-            WAIT, lambda: live_run.wait_seconds,
-            lambda seconds: live_run.set_auto_wait(live_run.auto_wait, seconds), preferences,
+            WAIT, lambda: live_run.auto_wait.seconds,
+            lambda seconds: live_run.auto_wait.set(live_run.auto_wait.on, seconds), preferences,
             "Automatic wait",
         )  # fmt: skip
         self.hold = NumberField(
-            keys.HOLD, lambda: live_run.hold_seconds,
-            lambda seconds: live_run.set_auto_hold(live_run.auto_hold, seconds), preferences,
+            keys.HOLD, lambda: live_run.auto_hold.seconds,
+            lambda seconds: live_run.auto_hold.set(live_run.auto_hold.on, seconds), preferences,
             "Automatic hold",
         )  # fmt: skip
         self.mark = NumberField(
@@ -148,8 +148,10 @@ class Helm(Panel):
         live_run = self._live_run
         self.engines.toggled.connect(lambda one: live_run.set_engines(1 if one else 2))
         self.wheel.valueChanged.connect(lambda spokes: live_run.set_wheel(SPOKE * spokes))
-        self.auto_wait.toggled.connect(lambda on: live_run.set_auto_wait(on, live_run.wait_seconds))
-        self.auto.toggled.connect(lambda on: live_run.set_auto_hold(on, live_run.hold_seconds))
+        self.auto_wait.toggled.connect(
+            lambda on: live_run.auto_wait.set(on, live_run.auto_wait.seconds)
+        )
+        self.auto.toggled.connect(lambda on: live_run.auto_hold.set(on, live_run.auto_hold.seconds))
         live_run.frame.connect(self._count)
         live_run.figures.connect(self.refresh)
         live_run.helm_changed.connect(self.refresh)
@@ -175,7 +177,10 @@ class Helm(Panel):
 
     def _ticks(self) -> None:
         live_run = self._live_run
-        for tick, on in ((self.auto_wait, live_run.auto_wait), (self.auto, live_run.auto_hold)):
+        for tick, on in (
+            (self.auto_wait, live_run.auto_wait.on),
+            (self.auto, live_run.auto_hold.on),
+        ):
             with QSignalBlocker(tick):
                 tick.setChecked(on)
 
@@ -183,8 +188,8 @@ class Helm(Panel):
         """What comes next: the boat in or out of gear by itself, or the hold in tenths."""
         live_run = self._live_run
         hold, due = live_run.hold_so_far(), live_run.wait_ends()
-        if hold is not None and live_run.auto_hold:
-            left = max(live_run.hold_seconds - hold, 0.0)
+        if hold is not None and live_run.auto_hold.on:
+            left = max(live_run.auto_hold.seconds - hold, 0.0)
             self.count.show_figure(f"{left:.0f}", "s, then in gear")
         elif hold is not None:
             self.count.show_figure(f"{hold:.1f}", "s out of gear")
@@ -262,8 +267,8 @@ class Helm(Panel):
         throttle, engines = live_run.throttle()
         hold = live_run.hold_so_far()
         if hold is not None:
-            if live_run.auto_hold:
-                left = max(live_run.hold_seconds - hold, 0.0)
+            if live_run.auto_hold.on:
+                left = max(live_run.auto_hold.seconds - hold, 0.0)
                 return f"in gear by itself in {left:.0f} s"
             return "in gear when you say"
         due = live_run.wait_ends()

@@ -11,13 +11,15 @@ from app.scenario.setup import Setup
 from physics.answers.doubt import Doubt
 
 
-def known_doubt(setup: Setup, before: Setup, catalog: Catalog) -> Doubt:
-    """The doubt of a setup with other tackle than ``before``.
+def known_doubt(
+    setup: Setup, before: Setup, catalog: Catalog, catalog_before: Catalog | None = None
+) -> Doubt:
+    """The doubt of a setup with other tackle than ``before``, or of another catalog.
 
     It is less where now all tackle of a kind is calibrated, and as usual again where that was so
     before alone. What a person said stays while neither changes.
     """
-    now, was = (_known(one, catalog) for one in (setup, before))
+    now, was = _known(setup, catalog), _known(before, catalog_before or catalog)
     changes = {}
     for name in IN_DOUBT.values():
         if name in now and now[name] != was.get(name):

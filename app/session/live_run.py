@@ -17,7 +17,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from app.common.scales import Scale
 from app.scenario.courses import course_now
 from app.scenario.keys import HELM_SPEED
-from app.scenario.setup import Setup
+from app.session.automatic import Automatic
 from app.session.background import Background
 from app.session.clock import Clock
 from app.session.document import Document
@@ -95,7 +95,8 @@ class LiveRun(QObject):
         self.outlook = Outlook(self.background, self)
         self.outlook.ahead_changed.connect(self.ahead_changed)
         self.outlook.events_changed.connect(self.events_changed)
-        self._offered = {"wait": DEFAULT_WAIT, "hold": DEFAULT_HOLD}
+        self.auto_wait = Automatic(document, "wait", DEFAULT_WAIT, self.helm_changed.emit)
+        self.auto_hold = Automatic(document, "hold", DEFAULT_HOLD, self.helm_changed.emit)
         self._mark_to_give: float | None = None
         self.settling = False
         self._standing_by = self._settle_due = False
@@ -176,28 +177,6 @@ class LiveRun(QObject):
         """Depth at which one rod's lure ran in the steady tow at the start, m."""
         return self._run_depths[number]
 
-    @property
-    def auto_hold(self) -> bool:
-        """Whether she goes in gear by herself."""
-        return self.document.setup.hold is not None
-
-    @property
-    def hold_seconds(self) -> float:
-        """After so long out of gear, s; or what is offered for that."""
-        hold = self.document.setup.hold
-        return self._offered["hold"] if hold is None else hold
-
-    @property
-    def auto_wait(self) -> bool:
-        """Whether she goes out of gear by herself."""
-        return self.document.setup.wait is not None
-
-    @property
-    def wait_seconds(self) -> float:
-        """So long after a mark, s; or what is offered for that."""
-        wait = self.document.setup.wait
-        return self._offered["wait"] if wait is None else wait
-
     # ---- running
 
     def start(self) -> None:
@@ -270,11 +249,11 @@ class LiveRun(QObject):
 
     def wait_ends(self) -> float | None:
         """When the boat is to go out of gear by itself, s; None if she is not."""
-        return self.helm.wait_ends(self.wait_seconds) if self.auto_wait else None
+        return self.helm.wait_ends(self.auto_wait.seconds) if self.auto_wait.on else None
 
     def _finish_hold(self, drawn: float) -> None:
         """Go in gear when the automatic hold is over, but not before what is drawn already, s."""
-        due = self.helm.hold_ends(self.hold_seconds) if self.auto_hold else None
+        due = self.helm.hold_ends(self.auto_hold.seconds) if self.auto_hold.on else None
         if due is not None and self.now >= due:
             self._order("in gear", at=max(due, drawn))
 
@@ -364,22 +343,6 @@ class LiveRun(QObject):
         """A fish under the sounder, now, at the setup's mark depth."""
         self._order("mark", self.document.mark_depth())
 
-    def set_auto_hold(self, on: bool, seconds: float) -> None:
-        """Go in gear by itself after ``seconds`` out of gear, or not; undoable."""
-        new = replace(self.document.setup, hold=seconds if on else None)
-        self._set_auto("hold", new, seconds, ticked=on != self.auto_hold)
-
-    def set_auto_wait(self, on: bool, seconds: float) -> None:
-        """Go out of gear by itself ``seconds`` after a mark, or not; undoable."""
-        new = replace(self.document.setup, wait=seconds if on else None)
-        self._set_auto("wait", new, seconds, ticked=on != self.auto_wait)
-
-    def _set_auto(self, what: str, new: Setup, seconds: float, *, ticked: bool) -> None:
-        self._offered[what] = seconds
-        # a number turned in steps is one change, a tick one of its own
-        self.document.edit(new, f"automatic {what}", "" if ticked else f"auto {what}")
-        self.helm_changed.emit()
-
     def rehearse(self, wait: float, hold: float, mark_depth: float) -> None:
         """Start over and do a planned drop by itself: ``wait`` and ``hold`` s.
 
@@ -420,7 +383,8 @@ class LiveRun(QObject):
     # ---- the document
 
     def _begin_another(self) -> None:
-        self._offered = {"wait": DEFAULT_WAIT, "hold": DEFAULT_HOLD}
+        for automatic in (self.auto_wait, self.auto_hold):
+            automatic.offer_usual()
         self._wanted = self.document.scenario()
         self._settle()
 

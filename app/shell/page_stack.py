@@ -169,7 +169,7 @@ class PageStack(QStackedWidget):
         """The same drop four ways."""
         from app.ground.ways_model import FourWays
 
-        return FourWays(self._document, self._live_run.hold_seconds, self)
+        return FourWays(self._document, self._live_run.auto_hold.seconds, self)
 
     @cached_property
     def track(self) -> TrackModel:
@@ -391,7 +391,10 @@ class PageStack(QStackedWidget):
         """Why something typed or done is not written, after another try; nothing if all is."""
         made = [model for name in WORKING if (model := self.made(name)) is not None]
         keepers = [model.keeper for model in made if hasattr(model, "keeper")]
-        return [keeper.why for keeper in keepers if keeper.why and not keeper.keep()]
+        log = self.made("log")
+        refused = [] if log is None or log.form.may_leave() else [log.form.wrong.text()]
+        why = [keeper.why for keeper in keepers if keeper.why and not keeper.keep()]
+        return [*why, *(text.removesuffix(".") for text in refused)]
 
     def close_all(self) -> None:
         """Give up all work and end the worker processes."""

@@ -15,8 +15,9 @@ from app.gear.catalog import Catalog
 from app.planning.card_table import card_numbers
 from app.planning.card_words import Card, as_csv
 from app.planning.doubts import doubts
-from app.planning.plan import PlanRequest, full_answer, situation
+from app.planning.plan import full_answer
 from app.planning.report import as_json, as_page
+from app.planning.situation import PlanRequest, situation
 from app.planning.steady import steady_plan
 from app.scenario.setup import Setup
 from physics.checks import InvalidValue

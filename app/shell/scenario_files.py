@@ -16,6 +16,7 @@ from app.scenario import autosave
 from app.scenario import file as scenario_file
 from app.session.document import Document
 from app.shell.menus import add
+from app.ui.keys import finish_typing
 from app.ui.plain import Message
 from app.ui.save_dialog import ask_where, confirmed
 from app.ui.settings import Settings
@@ -170,6 +171,7 @@ class ScenarioFiles(QObject):
 
     def save(self) -> bool:
         """Save to the scenario's own file, or ask for one; ask too if somebody else changed it."""
+        finish_typing()
         path = self._document.path
         if path is None:
             return self.save_as()
@@ -184,6 +186,7 @@ class ScenarioFiles(QObject):
 
     def save_as(self) -> bool:
         """Ask where to save."""
+        finish_typing()
         start = str(self._document.path or "scenario.toml")
         path = ask_where(self._window, "Save scenario", start, KIND)
         return path is not None and self._save_to(path)
@@ -277,6 +280,7 @@ class ScenarioFiles(QObject):
 
     def may_leave(self) -> bool:
         """Offer to save changes; False to stay."""
+        finish_typing()
         if not self._document.changed:
             return True
         box = Message(f"Save the changes to “{self._document.setup.name}” first?", self._window)

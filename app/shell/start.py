@@ -71,7 +71,7 @@ def build_window(path: Path | None, settings: Settings) -> Window:
     if settings.told:
         window.warn("Some settings could not be used", settings.told)
     if message:
-        instead = "" if restored else " The first demo is shown instead."
+        instead = "" if restored else ". The first demo is shown instead."
         window.warn("A scenario could not be opened", message + instead)
     return window
 

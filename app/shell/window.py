@@ -39,7 +39,7 @@ from app.shell.page_stack import LIVE, PAGES, PageStack
 from app.shell.place import LEAST, USUAL
 from app.shell.said import Said
 from app.shell.scenario_files import ScenarioFiles
-from app.ui.keys import EnterPresses, home_of
+from app.ui.keys import EnterPresses, finish_typing, home_of
 from app.ui.look import LIGHT, LOOKS, set_palettes, style_sheet
 from app.ui.plain import Message, as_tip
 from app.ui.preferences import LENGTHS, Preferences
@@ -377,12 +377,16 @@ class Window(QMainWindow):
 
     def leave(self) -> None:
         """End at once and ask nothing: unsaved changes are put by for the next start."""
+        finish_typing()
         self.files.leave()
         self._give_back.stop()
         self._keep_settings()
+        # nothing is painted from files that are closed
+        self.hide()
         self.pages.close_all()
 
     def closeEvent(self, event: QCloseEvent) -> None:
+        finish_typing()
         if not self.files.may_leave() or not self._may_lose():
             event.ignore()
             return

@@ -19,6 +19,7 @@ from app.common.names import free_name
 from app.gear import own_tackle
 from app.gear.catalog import GROUPS, Catalog
 from app.gear.own_tackle import OWN_FILE, Item, Thing, Update, joined_items
+from app.scenario.known_doubt import known_doubt
 from app.scenario.setup import RodSetup, Setup
 from app.session.document import Document
 from app.session.edit import Step, in_menu, push
@@ -121,6 +122,8 @@ class Shelf(QObject):
         item = Item(old.group, thing, dict(source), fitted)
         if thing.name == name:
             own = tuple(item if mine.name == name else mine for mine in self.own)
+            if fitted != old.spread and name in names_in(self._document.setup):
+                return self._put_unfitted(own, text)
             return self._edit(own, text, f"{name} {text}") is not None
         return not self._taken(thing.name, name) and self._rename(name, item)
 
@@ -166,6 +169,19 @@ class Shelf(QObject):
         own_tackle.write_items(path, items, fresh=True)
 
     # ---- inside
+
+    def _put_unfitted(self, own: tuple[Item, ...], text: str) -> bool:
+        """Change what the scenario has and is fitted no longer: its doubt goes too, one undo."""
+        stack, document, before = self._document.undo_stack, self._document, self.catalog
+        stack.beginMacro(in_menu(text))
+        try:
+            made = self._edit(own, text) is not None
+            setup = document.setup
+            doubt = known_doubt(setup, setup, self.catalog, before)
+            document.edit(replace(setup, doubt=doubt), text)
+            return made
+        finally:
+            stack.endMacro()
 
     def _taken(self, name: str, besides: str | None) -> bool:
         if name != besides and any(entry.name == name for entry in self.entries()):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from app.planning.plan import Plan, Situation
+from app.planning.plan import Plan
+from app.planning.situation import Situation
 from app.scenario.setup import Setup
 from physics.answers.timing import TOUCH_CHANCE
 from physics.simulation.scenario import Scenario

@@ -159,7 +159,7 @@ class AnswerPanel(Panel):
 
     def _state_risk(self, dim: bool) -> None:
         what = "of drops, any line"
-        sure = self._planner.sure
+        sure = self._planner.sure.chances
         if sure is None:
             waiting = "…" if self._planner.busy else "–"
             self.risk.state(waiting, "%", what, dim=True)
@@ -190,9 +190,9 @@ class AnswerPanel(Panel):
             said.insert(0, line_seconds(names, plan.answer.each_line))
         said.insert(1, unison_words(plan, unit, planner.point))
         at_answer = plan.answer is not None and planner.point == plan.point
-        if planner.sure is not None:
+        if planner.sure.chances is not None:
             here = "" if at_answer else "At the point chosen: "
-            said.append(here + how_sure(planner.sure, plan, unit))
+            said.append(here + how_sure(planner.sure.chances, plan, unit))
         said += [*notes(plan)] if planner.point == plan.point else []
         said += misses_words(plan, unit)
         said += [shortfall_words(short, unit) for short in plan.shortfalls]

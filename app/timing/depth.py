@@ -207,7 +207,7 @@ class PlanDepth(HoverPlot):
 
     def _bands(self, painter: QPainter, axes: Axes, wait: float) -> None:
         """Where 8 drops of 10 would go."""
-        sure = self._planner.sure
+        sure = self._planner.sure.chances
         if sure is None:
             return
         unit = self._preferences.length

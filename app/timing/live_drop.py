@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from app.planning.plan import moved
 from app.planning.rods import RodPlan, rod_plans
+from app.planning.situation import moved
 from physics.answers.holds import AFTER, Responses
 from physics.answers.timing import Aim
 from physics.simulation.drop_facts import SPACING, nearest_ground

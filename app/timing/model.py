@@ -13,69 +13,29 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
-import numpy as np
-from numpy.typing import NDArray
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.common.scales import always
 from app.common.units import SECOND, Unit
 from app.planning.card_table import CardNumbers, card_numbers
-from app.planning.certainty import SurePart, holds_of, holds_part, sure_of, sure_part
-from app.planning.plan import (
-    HOLDS,
-    WAITS,
-    Plan,
-    PlanRequest,
-    Situation,
-    depth_at_mark,
-    finish,
-    first_answer,
-    halves,
-    respond_part,
-    run_holds,
-    situation,
-)
+from app.planning.plan import Plan, finish, first_answer, halves, respond_part, run_holds
 from app.planning.rods import RodPlan
+from app.planning.situation import HOLDS, WAITS, PlanRequest, Situation, depth_at_mark, situation
 from app.scenario.keys import HOLD
 from app.scenario.limits import WAIT
 from app.scenario.setup import Setup
 from app.session.background import Background
 from app.session.live_run import LiveRun
-from app.session.pool import WORKERS, Rank
 from app.timing.alike import another_scenario, card_wish, planned_part, same_runs
 from app.timing.live_drop import LiveDrop, live_drop
+from app.timing.stages import ANSWERS, STAGES, rank_of
 from app.timing.steady_work import SteadyWork
+from app.timing.sure_work import SureWork
 from physics.answers.between import joined
-from physics.answers.chances import Chances
 from physics.answers.holds import LONGEST_HOLD, Responses
 from physics.checks import InvalidValue, Limits
 
 SAMPLES = 64
-
-STAGES = (
-    ("first", "A first answer", 0.05),
-    ("half 0", "Running the holds", 0.12),
-    ("half 1", "Running the holds", 0.12),
-    ("finish", "Placing them over the mark", 0.05),
-    ("sure 0", "How sure it is", 0.1),
-    ("sure 1", "How sure it is", 0.1),
-    ("steady 0", "What is right most often", 0.1),
-    ("steady 1", "What is right most often", 0.1),
-    ("seen 0", "What is right most often", 0.03),
-    ("seen 1", "What is right most often", 0.03),
-    ("spread 0", "How sure the holds are", 0.06),
-    ("spread 1", "How sure the holds are", 0.06),
-    ("card", "The table of holds", 0.08),
-)
-"""Jobs in order: kind, what to say of it, and its share of the whole work."""
-
-RANKS = dict.fromkeys(("sure", "steady", "seen"), Rank.BANDS) | dict.fromkeys(
-    ("spread", "card"), Rank.CARD
-)
-"""What comes after the answer itself, by the first word of its kind."""
-
-ANSWERS = ("first", "finish")
-"""Jobs whose answer is shown even if the setup has changed by then: there is one within a blink."""
 
 POINT_REST_MS = 100
 """A moved point is looked at closely once it has been left alone this long, ms."""
@@ -113,8 +73,6 @@ class Planner(QObject):
         self.background = Background(self)
         self.plan: Plan | None = None
         self.rods: tuple[RodPlan, ...] = ()
-        self.sure: Chances | None = None
-        self.hold_bands: NDArray[np.float64] | None = None
         self.card: CardNumbers | None = None
         self.live: LiveDrop | None = None
         self.refused: InvalidValue | None = None
@@ -126,11 +84,9 @@ class Planner(QObject):
         self._overtaken = False
         self._active = False
         self._parts: dict[int, Responses] = {}
-        self._sure_parts: dict[int, SurePart] = {}
-        self._sure_at = (0.0, 0.0)
-        self._spread_parts: dict[int, NDArray[np.float64]] = {}
         self._done: set[str] = set()
-        self.steady = SteadyWork(self._ask, self._done.add, self.steady_changed.emit)
+        self.sure = SureWork(self._ask, self._skip, self._sure_told)
+        self.steady = SteadyWork(self._ask, self._skip, self.steady_changed.emit)
         self.background.progress.connect(self.progress_changed)
         self._rest = QTimer(self)
         self._rest.setInterval(POINT_REST_MS)
@@ -252,7 +208,7 @@ class Planner(QObject):
             self._cancel()
             self._refuse(error)
             return
-        self.sure = self.hold_bands = None
+        self.sure.forget()
         self.steady.forget()
         self.card = self.card if self._same_card(old) else None
         self._overtaken = bool(coming)
@@ -354,7 +310,7 @@ class Planner(QObject):
         if self._planned is not None and planned_part(self._planned) == planned_part(setup):
             old, self._planned = self._planned, setup
             if old.doubt != setup.doubt:
-                self.hold_bands = None
+                self.sure.forget()
                 self.steady.forget()
                 self._ask_sure()
             if (old.doubt, old.timing) != (setup.doubt, setup.timing):
@@ -389,8 +345,13 @@ class Planner(QObject):
             job,
             *args,
             reports=True,
-            rank=RANKS.get(kind.partition(" ")[0], Rank.ANSWER),
+            rank=rank_of(kind),
         )
+
+    def _skip(self, kind: str) -> None:
+        """This job is not needed: what it would find is known."""
+        self.background.cancel(kind)
+        self._done.add(kind)
 
     def _answered(self, kind: str, answer: Any, result: Any) -> None:
         if self._overtaken:
@@ -453,8 +414,8 @@ class Planner(QObject):
         assert self.plan is not None
         same = self.point == self.plan.point
         self.rods = self.plan.rods if same else self.plan.at(*self.point)
-        if not same and self.sure is not None:
-            self.sure = None
+        if not same and self.sure.chances is not None:
+            self.sure.chances = None
             self.sure_changed.emit()
         if told:
             self.point_moved.emit()
@@ -474,32 +435,13 @@ class Planner(QObject):
         self.progress_changed.emit()
 
     def _ask_sure(self) -> None:
-        self.sure = None
-        self._sure_parts.clear()
-        request, point, catalog = self.request, self.point, self._document.catalog
-        self._sure_at = point
-        if point in self.steady.seen:
-            self.sure = self.steady.seen[point]
-            for number in range(WORKERS):
-                self.background.cancel(f"sure {number}")
-                self._done.add(f"sure {number}")
-            self._ask_spread()
-            self.sure_changed.emit()
-            return
-        for number in range(WORKERS):
-            got = partial(self._got_sure, number)
-            self._ask(f"sure {number}", got, sure_part, request, catalog, point, number, WORKERS,
-                      self.samples)  # fmt: skip
-        self._ask_spread()
-        self.sure_changed.emit()
+        known = self.steady.seen.get(self.point)
+        self.sure.begin(self.request, self._document.catalog, self.point, self.samples, known)
 
-    def _got_sure(self, number: int, part: SurePart) -> None:
-        self._sure_parts[number] = part
-        if len(self._sure_parts) == WORKERS:
-            self.sure = sure_of([self._sure_parts[k] for k in range(WORKERS)])
-            self._sure_parts.clear()
-            self.steady.take(self._sure_at, self.sure)
-            self.sure_changed.emit()
+    def _sure_told(self) -> None:
+        if self.sure.chances is not None:
+            self.steady.take(self.sure.at, self.sure.chances)
+        self.sure_changed.emit()
 
     def _ask_steady(self) -> None:
         """What is right most often, with what the setup on screen says of doubt and touching."""
@@ -509,25 +451,6 @@ class Planner(QObject):
         plan = replace(self.plan, request=request)
         self.steady.begin(plan, self._document.catalog, self.samples)
         self.steady_changed.emit()
-
-    def _ask_spread(self) -> None:
-        """How much the shortest holds differ: the same at every point."""
-        if self.hold_bands is not None:
-            self._done |= {"spread 0", "spread 1"}
-            return
-        self._spread_parts.clear()
-        request, catalog = self.request, self._document.catalog
-        for number in range(WORKERS):
-            got = partial(self._got_spread, number)
-            kind = f"spread {number}"
-            self._ask(kind, got, holds_part, request, catalog, number, WORKERS, self.samples)
-
-    def _got_spread(self, number: int, part: NDArray[np.float64]) -> None:
-        self._spread_parts[number] = part
-        if len(self._spread_parts) == WORKERS:
-            self.hold_bands = holds_of([self._spread_parts[k] for k in range(WORKERS)])
-            self._spread_parts.clear()
-            self.sure_changed.emit()
 
     def _ask_card(self) -> None:
         if self.plan is None or self.refused is not None or not self._active:

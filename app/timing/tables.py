@@ -140,7 +140,7 @@ class LinesTable(FittedTable):
             item.setForeground(QColor(look.alarm if alarm else look.text))
 
     def _hold_band(self, number: int) -> str:
-        bands, plan = self._planner.hold_bands, self._planner.plan
+        bands, plan = self._planner.sure.hold_bands, self._planner.plan
         if bands is None or plan is None:
             return "…" if self._planner.busy else "–"
         low, high = float(bands[0, number]), float(bands[2, number])

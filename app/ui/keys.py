@@ -26,6 +26,16 @@ def home_of(widget: QWidget) -> QWidget:
     return widget
 
 
+def finish_typing() -> None:
+    """Take what is half typed, as when the hand leaves the field; the hand stays there."""
+    field = QApplication.focusWidget()
+    if field is not None and field.testAttribute(Qt.WidgetAttribute.WA_InputMethodEnabled):
+        field.clearFocus()
+        # what is typed into a cell is over now
+        if field.isVisible():
+            field.setFocus(Qt.FocusReason.OtherFocusReason)
+
+
 class EnterPresses(QObject):
     """Lets Enter press the button, or open the list, that has the focus; not in dialogs that
     wait for an answer, where Enter gives it."""

@@ -92,7 +92,8 @@ class Settings(QObject):
         self.path = path or settings_file()
         self._unwritten: dict[str, str] = {}
         self._was_told = False
-        self._values, self.told = self._read()
+        found, self.told = self._read()
+        self._values = {name: text for name, text in found.items() if name in KNOWN}
 
     def get(self, name: str, default: str = "") -> str:
         """The text kept under a name."""
@@ -138,7 +139,8 @@ class Settings(QObject):
     # ---- the file
 
     def _read(self) -> tuple[dict[str, str], str]:
-        """What is in the file and will do, and a line about what will not."""
+        """What is in the file and will do, texts of a newer program too, and a line about what
+        will not."""
         begin_anew = "The settings begin anew."
         try:
             if not is_there(self.path):
@@ -153,7 +155,7 @@ class Settings(QObject):
         good = {
             name: text
             for name, text in found.items()
-            if name in KNOWN and isinstance(text, str) and KNOWN[name](text)
+            if isinstance(text, str) and (name not in KNOWN or KNOWN[name](text))
         }
         bad = [name for name in KNOWN if name in found and name not in good]
         strange = len(found) - len(good) - len(bad)

@@ -7,7 +7,7 @@ import math
 from bisect import bisect_right
 from collections.abc import Sequence
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -18,15 +18,9 @@ from numpy.typing import NDArray
 from physics.environment.water import Water
 from physics.vessel.boat import Boat, BoatState, Leg, Order, Pieces
 from physics.vessel.core import compiled
+from physics.vessel.regime import Regime
 
 Array = NDArray[np.float64]
-
-LONGEST_SUBSTEP = 0.2
-"""Boat integration step, s; the coast-down has seconds of time scale."""
-
-SHORTEN = 0.125
-"""Where drag grows by more than this share of itself in a step, the step is halved, and again:
-a boat driven at many times her trolling speed slows within tenths of a second."""
 
 ROOM = 128
 """Points a track has room for at first; room is doubled when it is full."""
@@ -41,40 +35,6 @@ LEGS_AHEAD = 5.0
 """How far ahead the end of a leg is looked for, s: more than any step of a line."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Regime:
-    """What the helm last said, and the set speed of the engines against time from it.
-
-    On a course, which of its ``legs`` is steered and the distance, m through the water,
-    at which that one ends.
-    """
-
-    lever: bool
-    throttle: float
-    engines: int
-    curvature: float
-    schedule: tuple[tuple[float, float], ...]
-    engaged_from: float
-    legs: tuple[Leg, ...] = ()
-    leg: int = 0
-    leg_end: float = math.inf
-    substep: float = LONGEST_SUBSTEP
-
-    def for_boat(self, boat: Boat, speed: float) -> _Regime:
-        """With a step short enough for a boat that begins at this speed, m/s."""
-        fastest = max(speed, *(planned for _, planned in self.schedule))
-        steps = boat.drag_rate(fastest) * LONGEST_SUBSTEP / SHORTEN
-        halvings = max(math.ceil(math.log2(max(steps, 1.0))), 0)
-        return replace(self, substep=LONGEST_SUBSTEP / 2**halvings)
-
-    def on_course(self, distance: float, leg: int) -> _Regime:
-        """Steering this leg from ``distance`` on, or straight on where there is none."""
-        if leg >= len(self.legs):
-            return replace(self, curvature=0.0, legs=(), leg=0, leg_end=math.inf)
-        now = self.legs[leg]
-        return replace(self, curvature=now.curvature, leg=leg, leg_end=distance + now.length)
-
-
 class _Point(NamedTuple):
     """Where the boat is at a time: s, m over ground, rad, m/s and m run through the water."""
 
@@ -84,16 +44,6 @@ class _Point(NamedTuple):
     heading: float
     speed: float
     distance: float
-
-
-def _scheduled(schedule: Sequence[tuple[float, float]], time: float) -> float:
-    """Set speed at a time: straight between breakpoints, the last value beyond; jumps allowed."""
-    if time >= schedule[-1][0]:
-        return schedule[-1][1]
-    for (t0, s0), (t1, s1) in pairwise(schedule):
-        if t0 <= time < t1:
-            return s0 + (s1 - s0) * (time - t0) / (t1 - t0)
-    return schedule[0][1]
 
 
 class HelmTrack:
@@ -123,7 +73,7 @@ class HelmTrack:
         )
         self._drag_at_trolling = boat.drag_at_trolling
         self._start = _Point(0.0, 0.0, 0.0, heading, speed, 0.0)
-        towing = _Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
+        towing = Regime(True, speed, boat.engines, turning, ((0.0, speed),), -math.inf)
         self._towing = towing.for_boat(boat, speed)
         # the ends of the steps made, as rows of _Point, and which regime holds from which on
         self._points: Array = self._room(ROOM)
@@ -257,7 +207,7 @@ class HelmTrack:
         speed, heading, turn = rows
         return Pieces(points[:, 0], speed, heading, turn, self._drift)
 
-    def _cubics(self, regime: _Regime, points: Array, rows: Array) -> None:
+    def _cubics(self, regime: Regime, points: Array, rows: Array) -> None:
         """Write the cubics between points (n + 1, 6) under one regime into ``rows`` (3, n, 4)."""
         if compiled.LIBRARY is not None:
             compiled.cubics(self._helm(regime), points, rows)
@@ -285,11 +235,11 @@ class HelmTrack:
     def _point(self, at: int) -> _Point:
         return _Point(*self._points[at].tolist())
 
-    def _regime(self, at: int) -> _Regime:
+    def _regime(self, at: int) -> Regime:
         """What holds from a point on."""
         return self._regimes[bisect_right(self._since, at) - 1]
 
-    def _nearest(self, time: float) -> tuple[_Point, _Regime]:
+    def _nearest(self, time: float) -> tuple[_Point, Regime]:
         """The last point at or before a time, and what holds from it on."""
         self._reach(time)
         at = self._index(time)
@@ -326,12 +276,13 @@ class HelmTrack:
             point, regime = self._point(self._count - 1), self._regimes[-1]
             order = self._waiting[0] if self._waiting else None
             if order is not None and order.time <= point.time:
-                self._hold(self._obey(point, regime, order).for_boat(self.boat, point.speed))
+                new = regime.obeying(order, self.boat, point.distance)
+                self._hold(new.for_boat(self.boat, point.speed))
                 self.orders.append(order)
                 self._waiting.pop(0)
                 continue
             due = math.inf if order is None else order.time
-            stop = _stop(regime, point.time, due)
+            stop = regime.step_end(point.time, due)
             end = self._end_of_leg(regime, point, stop)
             self._next = min(stop, end)
             if self._next > time:
@@ -343,7 +294,7 @@ class HelmTrack:
             else:
                 self._sail(regime, time, due)
 
-    def _hold(self, regime: _Regime) -> None:
+    def _hold(self, regime: Regime) -> None:
         """This regime from the last point on."""
         if self._since[-1] == self._count - 1:
             self._regimes[-1] = regime
@@ -360,7 +311,7 @@ class HelmTrack:
         if self._count == len(self._points):
             self._points = np.concatenate([self._points, np.empty_like(self._points)])
 
-    def _sail(self, regime: _Regime, until: float, due: float) -> None:
+    def _sail(self, regime: Regime, until: float, due: float) -> None:
         """The steps under one regime that end by ``until``, s, as far as the next order, ``due``
         then, or the one in which the leg ends."""
         if compiled.LIBRARY is not None:
@@ -370,13 +321,13 @@ class HelmTrack:
                 self._make_room()
             return
         point = self._point(self._count - 1)
-        while point.time < due and (stop := _stop(regime, point.time, due)) <= until:
+        while point.time < due and (stop := regime.step_end(point.time, due)) <= until:
             point = self._integrate(regime, point, stop)
             if point.distance >= regime.leg_end:
                 break
             self._add(point)
 
-    def _helm(self, regime: _Regime) -> ctypes.Structure:
+    def _helm(self, regime: Regime) -> ctypes.Structure:
         """A regime for the compiled library."""
         boat, rows = self.boat, [value for row in regime.schedule for value in row]
         return compiled.HELM(
@@ -385,7 +336,7 @@ class HelmTrack:
             regime.substep, tuple(rows), len(regime.schedule), regime.lever,
         )  # fmt: skip
 
-    def _end_of_leg(self, regime: _Regime, point: _Point, stop: float) -> float:
+    def _end_of_leg(self, regime: Regime, point: _Point, stop: float) -> float:
         """When the leg steered ends, s; infinity if that is not before ``stop``."""
         goal = regime.leg_end
         if goal == math.inf:
@@ -406,43 +357,12 @@ class HelmTrack:
         self._leg_stop = asked, found
         return found
 
-    def _obey(self, point: _Point, regime: _Regime, order: Order) -> _Regime:
-        boat, now = self.boat, order.time
-        if order.action == "out of gear":
-            return replace(regime, lever=False, schedule=((now, 0.0),), engaged_from=math.inf)
-        if order.action == "throttle":
-            regime = replace(regime, throttle=order.value)
-        elif order.action == "engines":
-            regime = replace(regime, engines=min(int(order.value), boat.engines))
-        elif order.action == "wheel":
-            return replace(regime, curvature=order.value, legs=(), leg=0, leg_end=math.inf)
-        elif order.action == "course":
-            return replace(regime, legs=order.legs).on_course(point.distance, 0)
-        goal = regime.throttle * (boat.one_engine if regime.engines < boat.engines else 1.0)
-        if order.action == "in gear" and not regime.lever:
-            shifted = now + boat.shift_time
-            idle = min(boat.idle_speed, goal)
-            ramp = shifted + boat.idle_time
-            schedule = (
-                (now, 0.0), (shifted, 0.0), (shifted, idle), (ramp, idle),
-                (ramp + boat.throttle_time, goal),
-            )  # fmt: skip
-            return replace(regime, lever=True, schedule=schedule, engaged_from=shifted)
-        if order.action in ("throttle", "engines") and regime.lever:
-            *before, (end, _) = regime.schedule
-            if now < regime.engaged_from:
-                return replace(regime, schedule=(*before, (end, goal)))
-            here = _scheduled(regime.schedule, now)
-            return replace(regime, schedule=((now, here), (now + boat.throttle_time, goal)))
-        return regime
-
-    def _surge(self, regime: _Regime, time: float, speed: float) -> float:
-        engaged = regime.lever and time >= regime.engaged_from
+    def _surge(self, regime: Regime, time: float, speed: float) -> float:
         return self.boat.surge(
-            speed, _scheduled(regime.schedule, time), engaged, self._drag_at_trolling
+            speed, regime.set_speed(time), regime.engaged(time), self._drag_at_trolling
         )
 
-    def _integrate(self, regime: _Regime, point: _Point, time: float) -> _Point:
+    def _integrate(self, regime: Regime, point: _Point, time: float) -> _Point:
         """One classical Runge-Kutta step; at 0.2 s exact to 1e-7 of the speed."""
         h = time - point.time
         if h <= 0.0:
@@ -473,20 +393,11 @@ class HelmTrack:
             point.distance + run,
         )
 
-    def _describe(self, point: _Point, regime: _Regime) -> BoatState:
+    def _describe(self, point: _Point, regime: Regime) -> BoatState:
         u, c = point.speed, point.heading
         return BoatState(
             point.time, point.x, point.y, c, u, self._surge(regime, point.time, u),
             regime.curvature * u,
             (u * math.sin(c) + self._drift[0], u * math.cos(c) + self._drift[1]),
-            regime.lever, _scheduled(regime.schedule, point.time),
+            regime.lever, regime.set_speed(point.time),
         )  # fmt: skip
-
-
-def _stop(regime: _Regime, time: float, due: float) -> float:
-    """Where a step from a time ends, s: no later than what is ordered next, ``due`` then."""
-    stop = min(time + regime.substep, due)
-    for changes, _ in regime.schedule:
-        if time + 1e-12 < changes < stop:
-            stop = changes
-    return stop

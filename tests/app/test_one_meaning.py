@@ -15,8 +15,9 @@ from app.gear.catalog import Catalog
 from app.ground.ways_job import four_ways
 from app.live.readout import read_line
 from app.planning.doubts import doubt_part
-from app.planning.plan import PlanRequest, full_answer
+from app.planning.plan import full_answer
 from app.planning.rods import RodPlan
+from app.planning.situation import PlanRequest
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
 from app.session.look_ahead import look_ahead

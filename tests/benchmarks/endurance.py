@@ -46,8 +46,8 @@ FASTER = 8
 GROWTH = 0.05
 """Share by which memory may grow from the second quarter to the last."""
 
-LOOKS = 20
-"""How often memory is told of."""
+LOOKS, TOLD = 200, 20
+"""How often memory is looked at, and told of: a single look depends on what a past holds then."""
 
 
 def six_lines(catalog: Catalog) -> Setup:
@@ -86,7 +86,7 @@ class Watched:
         self.troubles = Troubles()
 
     def look(self, done: float) -> None:
-        """Tell, twenty times in all."""
+        """Look at memory when it is time to, and tell of every tenth look."""
         self.most = max(self.most, len(multiprocessing.active_children()))
         if done * LOOKS < (len(self.seen) + 1) * self.whole:
             return
@@ -94,6 +94,8 @@ class Watched:
         gc.collect()
         give_back()
         self.seen.append(memory.resident("self"))
+        if len(self.seen) % (LOOKS // TOLD):
+            return
         print(f"{done:8.2f} {self.unit} {self.seen[-1]:6.0f} MB"
               f" {time.monotonic() - self.begun:8.0f} s", flush=True)  # fmt: skip
 
@@ -104,10 +106,10 @@ class Watched:
         wrong = {*self.troubles.raised, *self.troubles.said}
         print(*wrong, sep="\n", end="\n" if wrong else "")
         quarter = len(self.seen) // 4
-        # single looks differ by what a run's past holds just then
         before, after = mean(self.seen[quarter : 2 * quarter]), mean(self.seen[3 * quarter :])
         grown = after / before - 1.0
-        print(f"memory {100.0 * grown:+.1f} % from the second quarter to the last, raised or said "
+        print(f"{min(self.seen):.0f} to {max(self.seen):.0f} MB, the last quarter in the mean "
+              f"{after:.0f}, {100.0 * grown:+.1f} % from the second, raised or said "
               f"{len(self.troubles.raised) + len(self.troubles.said)}, "
               f"workers {self.most} at most, {left} left")  # fmt: skip
         return int(bool(wrong) or bool(left) or grown > GROWTH)

@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from app.gear.catalog import Catalog
 from app.ground.tracks.read import read_ground
 from app.ground.tracks.reduced import reduced
-from app.planning.plan import RUN_HOLDS, SHEAR_HOLDS, PlanRequest, respond_part, situation
+from app.planning.plan import RUN_HOLDS, SHEAR_HOLDS, respond_part
+from app.planning.situation import PlanRequest, situation
 from app.scenario import file as scenario_file
 from app.scenario.soundings import Soundings
 from physics.answers.between import between

@@ -1,8 +1,9 @@
-"""The log under hard use. Run ``python -m tests.benchmarks.log_store``; nothing is asserted.
+"""The log under hard use: ``python -m tests.benchmarks.log_store [COUNT]``. Nothing is asserted.
 
 Its writer is killed at random points of 200 writes, many times over; then a log of a hundred
-thousand entries is opened, shown, filtered and searched, in seconds of the processor's time
-and by the clock on the wall; and all of it is given out and taken in.
+thousand entries, or COUNT, is opened, shown, filtered and searched, in seconds of the processor's
+time and by the clock on the wall; all are chosen, copied, deleted and brought back; and all of it
+is given out and taken in.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ from tests.app.log.killed import confirmed
 from tests.app.log.made import season
 
 KILLS = 20
-ENTRIES = 100_000
+ENTRIES = int(sys.argv[1]) if len(sys.argv) > 1 else 100_000
 
 AFTER = datetime(2040, 1, 1, tzinfo=UTC)
 """Later than the last of so many entries."""
@@ -105,11 +106,18 @@ def large() -> None:
         for place in (3, 5):
             took(f"sort by column {place + 1}", lambda place=place: head.setSortIndicator(
                 place, head.sortIndicatorOrder()))  # fmt: skip
+        took("choose all", page.table.selectAll)
+        took("copy them", page.table.copy)
+        took("delete them", lambda: page.delete.click())
+        took("undo", document.undo_stack.undo)
+        took("redo", document.undo_stack.redo)
+        took("undo", document.undo_stack.undo)
         took("one new entry", page.begin)
         for name in ("log.csv", "log.json"):
             files(page, Path(folder) / name, application)
         log.close()
         page.close()
+        document.undo_stack.clear()
 
 
 def files(page: LogPage, path: Path, application: QApplication) -> None:

@@ -24,16 +24,8 @@ import numpy as np
 from app.common.units import COLOR
 from app.gear.catalog import Catalog
 from app.planning.doubts import doubt_part, doubt_rows
-from app.planning.plan import (
-    PlanRequest,
-    finish,
-    first_answer,
-    full_answer,
-    halves,
-    respond_part,
-    run_holds,
-    situation,
-)
+from app.planning.plan import finish, first_answer, full_answer, halves, respond_part, run_holds
+from app.planning.situation import PlanRequest, situation
 from app.scenario import file as scenario_file
 from physics.answers.between import joined
 from physics.answers.chances import gathered

@@ -17,10 +17,10 @@ from concurrent.futures import ProcessPoolExecutor
 from dataclasses import replace
 
 from app.gear.catalog import Catalog
-from app.planning.plan import situation
 from app.planning.put_out import PutOut, put_out, search
 from app.planning.put_out_grid import PutOutRequest, fishable_lures, usual_request
 from app.planning.put_out_words import todo
+from app.planning.situation import situation
 from app.planning.words import lifts_words
 from tests.benchmarks.plan_speed import WORKERS, request_of
 

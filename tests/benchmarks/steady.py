@@ -24,7 +24,8 @@ from numpy.typing import NDArray
 
 from app.gear.catalog import Catalog
 from app.planning.doubts import doubt_part
-from app.planning.plan import Plan, PlanRequest, full_answer
+from app.planning.plan import Plan, full_answer
+from app.planning.situation import PlanRequest
 from app.planning.steady import (
     Grid,
     SteadyPlan,

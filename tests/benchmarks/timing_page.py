@@ -89,7 +89,7 @@ def changed(window: Window, probe: Probe, what: str, change: Callable[[], object
     for name, done in (
         ("first", lambda: planner.fresh),
         ("full", lambda: planner.fresh and not planner.plan.coarse),  # type: ignore[union-attr]
-        ("sure", lambda: planner.sure is not None),
+        ("sure", lambda: planner.sure.chances is not None),
         ("steady", lambda: planner.steady.ready is not None),
         ("card", lambda: planner.card is not None),
     ):

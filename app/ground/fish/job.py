@@ -109,10 +109,10 @@ def headline(found: Fought, unit: Unit, speed: Unit) -> str:
         return "No other line is out."
     if first is None or first.fouls is None:
         return f"All other lines stay clear at {speed.text(found.speed)}."
-    when = "at once" if first.fouls < 0.5 else f"{first.fouls:.0f} s after you slow"
+    when = "At once" if first.fouls < 0.5 else f"{first.fouls:.0f} s after you slow"
     if first.touches is not None and first.fouls == first.touches:
-        return f"{first.rod} touches bottom {when}."
-    return f"{first.rod} is within {unit.text(found.fight.needed, 0)} of the bottom {when}."
+        return f"{when} {first.rod} touches bottom."
+    return f"{when} {first.rod} is within {unit.text(found.fight.needed, 0)} of the bottom."
 
 
 def speed_words(found: ClearSpeed, trolling: float, unit: Unit) -> str:

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from app.gear.catalog import Catalog
 from app.log.learn.factors import BY_KEY
 from app.log.learn.suggest import Change
+from app.scenario.known_doubt import known_doubt
 from app.scenario.setup import HOLD_LIMITS, LINES_OUT, Setup
 
 
@@ -21,15 +22,15 @@ class Applied:
 
 
 def applied(setup: Setup, changes: Sequence[Change], catalog: Catalog) -> Applied:
-    """The setup with a suggestion's changes."""
-    left = []
+    """The setup with a suggestion's changes, in as much doubt as its tackle is."""
+    left, new = [], setup
     for change in changes:
-        changed = _one(setup, change, catalog)
+        changed = _one(new, change, catalog)
         if changed is None:
             left.append(change)
         else:
-            setup = changed
-    return Applied(setup, tuple(left))
+            new = changed
+    return Applied(replace(new, doubt=known_doubt(new, setup, catalog)), tuple(left))
 
 
 def _one(setup: Setup, change: Change, catalog: Catalog) -> Setup | None:

@@ -143,9 +143,9 @@ class Saying:
             )
         }  # fmt: skip
         if change.new not in counts:
-            return f"{_begun(new)} was never tried; it is next to what was."
+            return f"So far {new} was never tried; it is next to what was."
         low, _, rate, hits, lines = counts[change.new]
-        seen = f"{_begun(new)} had {hits:,.0f} of {lines:,.0f} line-drops"
+        seen = f"So far {new} had {hits:,.0f} of {lines:,.0f} line-drops"
         if lines <= FEW:
             return f"{seen}: hardly tried, so worth finding out."
         _, most, before, old_hits, old_lines = counts[change.old]
@@ -155,10 +155,6 @@ class Saying:
         if rate >= before:
             return f"{seen}, {than}: better so far, which may be luck."
         return f"{seen}, {than}: it may still be better, and that is not sure yet."
-
-
-def _begun(text: str) -> str:
-    return f"{text[:1].upper()}{text[1:]}"
 
 
 def _rate(rate: float, hourly: bool) -> str:

@@ -31,7 +31,7 @@ def test_that_a_faded_card_says_nothing_the_whole_one_does_not(
     make_live: Callable[[Setup], Live], catalog: Catalog, preferences: Preferences, hold: float
 ) -> None:
     live = make_live(make_round(2, 1, catalog).setup)
-    live.live_run.set_auto_hold(False, 20.0)
+    live.live_run.auto_hold.set(False, 20.0)
     live.sail(20.0)
     live.live_run.shift()
     live.sail(hold)

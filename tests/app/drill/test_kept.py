@@ -12,6 +12,7 @@ from PySide6.QtWidgets import QMessageBox
 
 from app.drill.model import FIRST_NAME
 from app.drill.store import BROKEN_OFF, SCORED, Store
+from app.planning import steady
 from tests.app.conftest import put_away
 from tests.app.drill.drill_by_hand import Page
 
@@ -73,6 +74,31 @@ def test_that_rounds_left_one_after_the_other_are_all_scored(page: Page) -> None
     page.hand.worker.deliver("late")
     page.hand.worker.deliver("late")
     assert sorted((r.state, r.seed) for r in page.drill.results()) == [(SCORED, 1), (SCORED, 2)]
+
+
+@pytest.mark.parametrize("scored", [True, False])
+def test_that_a_round_left_before_its_steady_answer_has_it_all_the_same(
+    page: Page, scored: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rows = steady.doubt_rows
+    monkeypatch.setattr(steady, "doubt_rows", lambda request, *_: rows(request, 12))
+    page.begin(1)
+    if scored:
+        page.hand.play_best()
+    else:
+        page.hand.to_the_end()
+    page.press(Qt.Key.Key_Escape)
+    if not scored:
+        page.hand.worker.deliver("late")
+    (before,) = page.drill.results()
+    assert before.state == SCORED
+    assert before.steady_hold_s is None
+    page.hand.worker.deliver("steady late")
+    (after,) = page.drill.results()
+    assert after.points == before.points
+    assert after.steady_hold_s is not None
+    assert after.steady_window_s
+    assert page.hand.said == []
 
 
 def test_that_a_round_not_scored_when_the_program_ends_is_there_as_broken_off(page: Page) -> None:

@@ -171,6 +171,9 @@ def test_that_the_debrief_tells_the_steady_answer_beside_the_best(
     assert found.answer is not None
     assert f"{found.answer.window:.1f} s a drop, touches in" in view.steady.text()
     assert not view.steady.isHidden()
+    (kept,) = page.drill.results()
+    assert (kept.steady_wait_s, kept.steady_hold_s) == (found.answer.wait, found.answer.hold)
+    assert (kept.steady_window_s, kept.steady_touch) == (found.answer.window, found.answer.touch)
     # of the next round nothing is known yet
     page.press(Qt.Key.Key_Return)
     assert page.drill.steady is None

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from app.common.units import FOOT, KNOT
+from app.common.units import COLOR, FOOT, KNOT
 from app.drill.round import FREE, LEVELS, Round, free_round, make_round
 from app.drill.score import (
     CROSSING_COSTS,
@@ -22,16 +22,20 @@ from app.drill.score import (
 )
 from app.drill.words import advice, briefing, errors
 from app.gear.catalog import Catalog
-from app.planning.plan import PlanRequest, full_answer
+from app.planning.plan import full_answer
+from app.planning.situation import PlanRequest
 from app.scenario import file as scenario_file
-from app.scenario.setup import Setup
+from app.scenario.setup import RodSetup, Setup
 from physics.checks import InvalidValue
+from physics.environment.water import Bottom
+from physics.simulation.scenario import Mark
 from physics.vessel.boat import Order
 from physics.vessel.motion import PrescribedMotion
 from tests.app.drill.drill_by_hand import (
     HOLDS,
     WAITS,
     best_of,
+    drop_orders,
     perfect_orders,
     played,
     points_off,
@@ -72,7 +76,7 @@ def test_that_of_the_best_no_more_is_kept_than_is_shown(
     round_, best = known[2]
     kept = best.plan.responses
     assert kept.lure.nbytes + kept.low.nbytes < 0.5e6
-    whole = Best(full_answer(PlanRequest(round_.setup, WAITS, HOLDS), catalog))
+    whole = Best(full_answer(PlanRequest(round_.setup, WAITS, HOLDS), catalog), 0.0)
     for mine, theirs in zip(best.path(), whole.path(), strict=True):
         np.testing.assert_array_equal(mine, theirs)
 
@@ -331,3 +335,63 @@ def test_that_the_rounds_of_many_seeds_have_an_answer(catalog: Catalog) -> None:
         for seed in range(20, 24):
             found[level, seed] = best_of(make_round(level, seed, catalog), catalog).plan.answer
     assert [key for key, answer in found.items() if answer is None] == []
+
+
+@pytest.fixture(scope="module")
+def close(demo: Setup, catalog: Catalog) -> tuple[Round, Best]:
+    """A round on lines so near each other that they come close in the longest window."""
+    tackle = (
+        (5.0, "floating lipped plug, 6 in", 2.0, 0.0, 1.0),
+        (4.0, "heavy spoon, 5 in", 0.5, 0.7, 3.0),
+        (2.0, "sinking plug, 5 in", 1.2, 0.3, 1.0),
+    )
+    rods = tuple(
+        RodSetup(name, line_out=COLOR.to_si(colors), lure=lure, astern=astern, abeam=abeam,
+                 height=height)
+        for name, (colors, lure, astern, abeam, height) in zip("abc", tackle, strict=True)
+    )  # fmt: skip
+    setup = replace(
+        demo, rods=rods, water=replace(demo.water, bottom=Bottom.level(8.0)),
+        speed=KNOT.to_si(5.0), mark=Mark(4.0, 10.0, 1.0),
+    )  # fmt: skip
+    round_ = free_round(setup, SEED, catalog)
+    return round_, best_of(round_, catalog)
+
+
+def test_that_no_other_hold_scores_more_than_the_best_where_lines_come_close(
+    close: tuple[Round, Best], catalog: Catalog
+) -> None:
+    round_, best = close
+    table = best.plan.map
+    total = np.where(table.allowed(round_.setup.timing.clearance), table.total, 0.0)
+    points, pairs = {}, {}
+    for k in np.flatnonzero(total.max(axis=0) > 0.5 * total.max()):
+        wait, hold = float(table.waits[total[:, k].argmax()]), float(table.holds[k])
+        done = taken(round_, drop_orders(round_, best, wait, hold), catalog)
+        points[hold], pairs[hold] = score(done, best).points, done.crossed
+    longest = float(table.holds[total.max(axis=0).argmax()])
+    assert pairs[longest], "the longest window is there with lines close"
+    assert best.window == pytest.approx(total.max())
+    hold = best.plan.point[1]
+    assert hold != longest
+    assert best.crossed == pairs[hold] == ()
+    assert points[hold] == pytest.approx(max(points.values()), abs=0.7)
+    assert best.plan.answer is not None
+    assert best.plan.answer.window == pytest.approx(best.window * points[hold] / 100.0, abs=0.1)
+
+
+def test_that_lines_that_came_close_needlessly_are_an_error_of_timing(
+    close: tuple[Round, Best], catalog: Catalog
+) -> None:
+    round_, best = close
+    wait, hold = best.plan.point
+    done = taken(round_, drop_orders(round_, best, wait, hold + 4.0), catalog)
+    assert done.crossed
+    assert errors(done, best) == ("long hold", "crossed")
+    (pair,) = done.crossed
+    assert advice(done, best, FOOT, KNOT).startswith(f"Held 4 s too long: {pair} came close; go ")
+    # where the best has them close as well, that is said and is no error of timing
+    same = replace(best, crossed=done.crossed)
+    assert errors(done, same) == ("crossed",)
+    words = f"Well timed, but {pair} came close, as in the best drop there is; go "
+    assert advice(done, same, FOOT, KNOT).startswith(words)

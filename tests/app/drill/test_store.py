@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,9 @@ from app.drill.questions import BOXES, KINDS, REST, Answered, Question, answer, 
 from app.drill.store import BROKEN_OFF, SCORED, Card, Result, Store
 from app.gear.catalog import Catalog
 from app.scenario.setup import Setup
+from physics.answers.steady import SteadyAnswer
 
+STEADY = SteadyAnswer(5.0, 16.0, 3.4, 0.1, 0.08, 0.03)
 DONE = Result("", 2, 7, SCORED, 81.5, 3.2, 4.1, 5.0, 20.0, 4.0, 18.0, 1, 0, "long hold", "[]")
 
 
@@ -33,6 +36,67 @@ def test_that_rounds_are_kept_and_one_that_was_cut_short_is_broken_off(home: Pat
     store.close()
     assert (first.points, first.errors, first.level, first.seed) == (81.5, "long hold", 2, 7)
     assert (second.state, second.points) == (BROKEN_OFF, None)
+
+
+def test_that_the_steady_answer_is_kept_beside_a_result_whichever_is_there_first(
+    home: Path, tmp_path: Path
+) -> None:
+    store = Store()
+    mate = store.add("Mate")
+    for first in (store.finish, store.tell_steady):
+        number = store.begin(mate, 2, 7)
+        known = {store.finish: DONE, store.tell_steady: STEADY}
+        first(number, known[first])  # type: ignore[arg-type]
+        (other,) = known.keys() - {first}
+        other(number, known[other])  # type: ignore[arg-type]
+    store.export(mate, tmp_path / "drill.csv")
+    results = store.results(mate)
+    store.close()
+    rows = list(csv.DictReader((tmp_path / "drill.csv").read_text("utf-8").splitlines()))
+    for result, row in zip(results, rows, strict=True):
+        assert (result.points, result.best_hold_s, result.orders) == (81.5, 18.0, "[]")
+        assert (result.steady_wait_s, result.steady_hold_s) == (5.0, 16.0)
+        assert (result.steady_window_s, result.steady_touch) == (3.4, 0.08)
+        assert (row["steady_hold_s"], row["steady_touch_error"]) == ("16.0", "0.03")
+
+
+def test_that_a_file_without_steady_answers_is_read_and_gets_them(home: Path) -> None:
+    home.mkdir()
+    db = sqlite3.connect(home / "drill.sqlite")
+    db.executescript(
+        """
+        create table trainee (id integer primary key, name text not null unique collate nocase);
+        create table round (
+            id integer primary key,
+            trainee integer not null references trainee (id) on delete cascade,
+            at text not null, level integer not null, seed integer not null,
+            state text not null, points real, window_s real, possible_s real,
+            wait_s real, hold_s real, best_wait_s real, best_hold_s real,
+            touched integer, crossed integer, errors text not null default '',
+            orders text not null default ''
+        );
+        create table card (
+            trainee integer not null references trainee (id) on delete cascade,
+            question text not null, box integer not null, due integer not null,
+            asked integer not null, primary key (trainee, question)
+        );
+        insert into trainee values (1, 'Mate');
+        insert into round values (
+            1, 1, '2026-05-01 06:00:00', 2, 7, 'scored', 81.5, 3.2, 4.1, 5.0, 20.0, 4.0, 18.0, 1, 0,
+            'long hold', '[]'
+        );
+        pragma user_version = 1;
+        """
+    )
+    db.close()
+    store = Store()
+    assert not store.told
+    (mate,) = store.trainees()
+    (result,) = store.results(mate)
+    assert result == replace(DONE, at="2026-05-01 06:00:00")
+    store.tell_steady(1, STEADY)
+    assert store.results(mate)[0].steady_hold_s == 16.0
+    store.close()
 
 
 @pytest.mark.parametrize("name", ["", "   ", "x" * 41, "a\x00b"])

@@ -57,7 +57,7 @@ def test_that_a_pass_is_run_told_and_forgotten_with_the_scenario(
         assert texts[0] == line.rod
         assert texts[3] == when(line, FOOT)
         assert bool(texts[4]) == (line.fouls is not None)
-    live.live_run.set_auto_hold(True, 9.0)
+    live.live_run.auto_hold.set(True, 9.0)
     assert model.found is not None, "she stays in gear in a pass"
     setup = live.document.setup
     live.document.edit(replace(setup, speed=setup.speed + 0.5), "faster")

@@ -31,7 +31,7 @@ def steady(live: Live) -> None:
 
 def dropping(live: Live) -> None:
     """Out of gear, the mark astern, the look-ahead there."""
-    live.live_run.set_auto_hold(False, 20.0)
+    live.live_run.auto_hold.set(False, 20.0)
     live.live_run.set_speed(8)
     live.sail(10.5)
     live.live_run.shift()

@@ -197,6 +197,16 @@ def test_that_bring_back_is_one_action_and_one_undo(
     assert window.document.setup == before
 
 
+def test_that_bring_back_brings_the_doubt_that_was_left_of_the_tackle_then(
+    log: Log, window: Window, demo: Setup
+) -> None:
+    document, sure = window.document, replace(demo.doubt, line_drag=0.05, coast_down=0.1)
+    for then, now in ((sure, demo.doubt), (demo.doubt, sure)):
+        document.edit(replace(demo, doubt=now, hold=None), "other tackle")
+        assert log.bring_back(a_drop(setup=scenario_file.plain_text(replace(demo, doubt=then))))
+        assert document.setup.doubt == then
+
+
 def test_that_an_entry_without_a_setup_or_with_strange_tackle_is_told(
     page: LogPage, log: Log, window: Window, demo: Setup
 ) -> None:

@@ -77,7 +77,7 @@ def test_that_another_number_takes_the_fit_away(page: MeasurePage, fitted: Measu
 def test_that_what_the_helm_is_told_leaves_the_fit_and_another_speed_does_not(
     fitted: Measuring, live: Live
 ) -> None:
-    live.live_run.set_auto_wait(True, 9.0)
+    live.live_run.auto_wait.set(True, 9.0)
     assert fitted.found is not None
     setup = live.document.setup
     live.document.edit(replace(setup, speed=setup.speed + 0.5), "faster")

@@ -6,7 +6,8 @@ import pytest
 
 from app.gear.catalog import Catalog
 from app.planning.doubts import doubts
-from app.planning.plan import Plan, PlanRequest, first_answer, full_answer
+from app.planning.plan import Plan, first_answer, full_answer
+from app.planning.situation import PlanRequest
 from app.scenario.setup import Setup
 from physics.answers.chances import Chances
 

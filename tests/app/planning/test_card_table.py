@@ -11,7 +11,7 @@ from app.common.units import COLOR, FOOT, KNOT, METER, MILE_PER_HOUR
 from app.gear.catalog import Catalog
 from app.planning import card_table
 from app.planning.card_table import CardNumbers, Times, card_numbers
-from app.planning.plan import PlanRequest
+from app.planning.situation import PlanRequest
 from app.scenario.card_wish import CardWish
 from app.scenario.setup import RodSetup, Setup
 from physics.environment.water import Bottom

@@ -37,8 +37,8 @@ def test_that_a_chance_to_touch_is_said_with_its_error(chance: Chances, plan: Pl
     clearance[:8, 0] = 1.0
     some = replace(chance, clearance=clearance, rows=rows, touch=np.array([0.5, 1.0]))
     words = how_sure(some, plan)
-    assert "touches bottom in 50 drops of 100, give or take 13." in words
-    assert "touches bottom in 100 drops of 100." in words
+    assert "In 50 drops of 100, give or take 13, port touches bottom." in words
+    assert "In 100 drops of 100 starboard touches bottom." in words
 
 
 def test_that_the_risk_is_that_of_any_line_and_says_how_sure_it_is(chance: Chances) -> None:

@@ -14,18 +14,16 @@ import pytest
 from app.common.units import FOOT
 from app.gear.catalog import Catalog
 from app.planning.plan import (
-    HOLDS,
     Plan,
-    PlanRequest,
     finish,
     first_answer,
     full_answer,
     halves,
     respond_part,
     run_holds,
-    situation,
 )
 from app.planning.remedies import find_remedies
+from app.planning.situation import HOLDS, PlanRequest, situation
 from app.planning.words import (
     notes,
 )
@@ -300,7 +298,7 @@ def test_that_a_point_that_touches_is_run_over_the_ground_itself(
     assert rod.touches
     assert rod.deepest == pytest.approx(plan.situation.depth, abs=0.05)
     assert plan.at(0.0, 50.0)[0].deepest > plan.situation.depth + 0.9
-    assert notes(told)[0] == "port touches bottom on this wait and hold."
+    assert notes(told)[0] == "On this wait and hold port touches bottom."
 
 
 def test_that_the_shortest_hold_over_a_profile_is_for_the_marks_depth_of_water(

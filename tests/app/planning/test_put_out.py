@@ -11,9 +11,11 @@ from numpy.testing import assert_allclose
 from app.common.units import COLOR, FOOT
 from app.gear.catalog import Catalog
 from app.planning.doubts import doubts
-from app.planning.plan import PlanRequest, full_answer
+from app.planning.plan import full_answer
 from app.planning.put_out import PutOut, put_out
 from app.planning.put_out_check import look_at
+from app.planning.put_out_drafts import Draft
+from app.planning.put_out_full import run_in_full
 from app.planning.put_out_grid import (
     STAYS,
     PutOutRequest,
@@ -24,9 +26,11 @@ from app.planning.put_out_grid import (
 )
 from app.planning.put_out_try import FIRST_HOLDS, try_speed
 from app.planning.put_out_words import as_page, limits_words, title
+from app.planning.situation import PlanRequest
 from app.planning.steady import steady_part
 from app.scenario.setup import Setup
 from physics.answers.doubt import INPUTS, Doubt
+from physics.answers.put_out import Pick
 from physics.checks import InvalidValue
 from physics.environment.current import PowerLaw
 from physics.environment.water import Bottom
@@ -340,3 +344,26 @@ def test_that_in_a_power_law_current_lines_between_holds_are_as_if_they_had_been
         assert run is not None
         for between, itself in zip(free.clearance, run.clearance, strict=True):
             assert_allclose(between[0, FIRST_HOLDS.index(hold)], itself[0, 0], atol=CLEARANCE)
+
+
+def test_that_every_spread_is_run_in_the_doubt_of_its_own_tackle(
+    demo: Setup, catalog: Catalog
+) -> None:
+    measured, other = list(catalog.lures)[:2]
+    known = replace(catalog, spreads={measured: {"mass": 0.01}})
+    sure = Doubt(lure_weight=0.01)
+
+    def run(before: str, after: str, doubt: Doubt) -> Setup:
+        now, then = (
+            tuple(replace(rod, lure=lure) for rod in demo.rods) for lure in (before, after)
+        )
+        request = usual_request(replace(demo, rods=now, doubt=doubt))
+        drafts = [Draft("best", then, Pick(demo.speed, 0.0, HOLD, (0, 0), (1.0, 1.0)))]
+        (job,) = next(run_in_full(request, known, drafts, 0.0, (0.0, 1.0))).jobs
+        setup: Setup = job.args[-1]
+        assert setup.rods == then
+        return setup
+
+    assert run(measured, other, sure).doubt == Doubt()
+    assert run(other, measured, Doubt()).doubt == sure
+    assert run(measured, measured, sure).doubt == sure

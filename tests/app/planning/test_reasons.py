@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 
 from app.common.units import FOOT, METER
 from app.gear.catalog import Catalog
-from app.planning.plan import Plan, PlanRequest, finish, full_answer
+from app.planning.plan import Plan, finish, full_answer
 from app.planning.remedies import heavier_lure
 from app.planning.shortfalls import Miss
+from app.planning.situation import PlanRequest
 from app.planning.words import miss_words
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup

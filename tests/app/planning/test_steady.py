@@ -12,8 +12,9 @@ from app.gear.catalog import Catalog
 from app.planning import card_table, steady
 from app.planning.card_table import card_numbers
 from app.planning.card_words import Card, grids
-from app.planning.plan import Plan, PlanRequest, full_answer
+from app.planning.plan import Plan, full_answer
 from app.planning.report import as_json, as_page
+from app.planning.situation import PlanRequest
 from app.planning.steady import (
     SteadyPlan,
     allowing,
@@ -186,6 +187,8 @@ def test_that_words_tell_what_the_steady_answer_costs_and_gains() -> None:
     assert "added up" not in steady_sentence(gain, Doubt(), 1)
     # how often is told with its error, where that is any
     assert steady_sentence(gain, Doubt(), 1).endswith("touches in 9 ± 3 drops of 100.")
+    sure = replace(gain.answer, touch=0.01, touch_error=0.0)
+    assert steady_sentence(replace(gain, answer=sure), Doubt(), 1).endswith("in 1 drop of 100.")
     sure = replace(gain.answer, touch=0.0, touch_error=0.0)
     assert steady_sentence(replace(gain, answer=sure), Doubt(), 1).endswith("in 0 drops of 100.")
 

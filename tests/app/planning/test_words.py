@@ -8,13 +8,13 @@ import pytest
 
 from app.common.units import COLOR, FOOT, KNOT, METER
 from app.gear.catalog import Catalog
-from app.planning.plan import (
-    Plan,
-    PlanRequest,
-    finish,
-    full_answer,
-)
+from app.planning.plan import Plan, finish, full_answer
+from app.planning.put_out import PutOut
+from app.planning.put_out_grid import usual_request
+from app.planning.put_out_limits import Limit
+from app.planning.put_out_words import limits_words
 from app.planning.shortfalls import Miss, Shortfall
+from app.planning.situation import PlanRequest
 from app.planning.words import (
     already_out_sentence,
     answer_sentence,
@@ -22,6 +22,7 @@ from app.planning.words import (
     miss_words,
     misses_words,
     notes,
+    of_drops,
     shortfall_words,
 )
 from app.scenario.setup import Setup
@@ -40,8 +41,7 @@ def test_that_a_line_out_of_reach_says_why_and_what_was_found_to_do_it(
     request = PlanRequest(deep, holds=(0.0, 20.0, 40.0, 60.0), waits=(0.0, 4.0))
     (short,) = full_answer(request, catalog).shortfalls
     words = shortfall_words(short)
-    assert words.startswith("port comes no nearer bottom than ")
-    assert "with 60 s of hold" in words
+    assert words.startswith("With 60 s of hold port comes no nearer bottom than ")
     assert short.tried
     kinds = {remedy.kind: remedy.text for remedy in short.remedies}
     # what is said to do it does it
@@ -126,8 +126,23 @@ def test_that_no_answer_says_so_and_where_the_lures_lift(plan: Plan, catalog: Ca
 def test_that_every_reason_for_a_miss_has_words(why: str, words: str, plan: Plan) -> None:
     by = -1.0 if why == "foul" else 1.0
     said = miss_words(Miss(0, "port", why, by, "", 3.0, "port short"), plan.request)  # type: ignore[arg-type]
-    assert said.startswith("port")
+    # a name stays as it was typed, and begins no sentence
+    assert said.startswith(("The lure of port ", "For port "))
     assert words in said
+
+
+@pytest.mark.parametrize("what", ["ground", "shallow", "aside", "place", "lift"])
+def test_that_no_limit_begins_with_a_name(what: str, demo: Setup) -> None:
+    limits = tuple(Limit(what, rod.name, 1.0, "port") for rod in demo.rods)  # type: ignore[arg-type]
+    found = PutOut(usual_request(demo), None, (), limits)  # type: ignore[arg-type]
+    (said,) = limits_words(found)
+    assert said.startswith(("Whatever is out, port and starboard ", "The mark is too deep"))
+
+
+def test_that_one_drop_is_one_and_a_share_that_was_entered_is_told_as_it_is() -> None:
+    assert of_drops(0.01) == "1 drop of 100"
+    assert of_drops(0.094) == "9 drops of 100"
+    assert of_drops(0.025, 1) == "2.5 drops of 100"
 
 
 def test_that_a_miss_to_the_side_is_told_with_its_distance(plan: Plan, catalog: Catalog) -> None:

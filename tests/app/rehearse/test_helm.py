@@ -67,7 +67,7 @@ def test_that_the_lever_turns_at_once_though_the_drop_is_paused(live: Live, helm
 
 
 def test_that_the_hold_counts_in_tenths_and_then_stands(live: Live, helm: Helm) -> None:
-    live.live_run.set_auto_hold(False, 20.0)
+    live.live_run.auto_hold.set(False, 20.0)
     assert helm.count.dim
     live.sail(1.0)
     helm.lever.click()
@@ -84,7 +84,7 @@ def test_that_the_hold_counts_in_tenths_and_then_stands(live: Live, helm: Helm) 
 def test_that_the_largest_figures_are_what_comes_next_and_the_lowest_lure(
     live: Live, helm: Helm, window: Window
 ) -> None:
-    live.live_run.set_auto_hold(True, 20.0)
+    live.live_run.auto_hold.set(True, 20.0)
     live.sail(1.0)
     helm.lever.click()
     live.sail(8.0)
@@ -177,12 +177,12 @@ def test_that_the_automatic_hold_and_its_seconds_are_taken(live: Live, helm: Hel
     assert helm.auto.isChecked()
     assert helm.hold.value() == 20.0
     type_number(helm.hold, "6")
-    assert live.live_run.hold_seconds == 6.0
+    assert live.live_run.auto_hold.seconds == 6.0
     helm.lever.click()
     live.sail(2.0)
     assert helm.plan.text() == "in gear by itself in 4 s"
     helm.auto.click()
-    assert not live.live_run.auto_hold
+    assert not live.live_run.auto_hold.on
     live.sail(10.0)
     assert helm.plan.text() == "in gear when you say"
     helm.auto.click()
@@ -293,10 +293,10 @@ def test_that_the_side_she_turns_to_is_told(live: Live, helm: Helm, spokes: int,
 
 
 def test_that_the_seconds_left_of_an_automatic_wait_are_told(live: Live, helm: Helm) -> None:
-    live.live_run.set_auto_hold(False, 20.0)
+    live.live_run.auto_hold.set(False, 20.0)
     live.sail(2.0)
     live.live_run.drop_mark()
-    live.live_run.set_auto_wait(True, 10.0)
+    live.live_run.auto_wait.set(True, 10.0)
     live.sail(3.0)
     helm.refresh()
     assert helm.plan.text() == "out of gear by itself in 7 s"

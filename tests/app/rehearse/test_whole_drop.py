@@ -23,7 +23,7 @@ def test_that_a_whole_drop_can_be_sailed_with_keys_alone(
 ) -> None:
     live_run, view = live.live_run, window.page.side_view
     qtbot.keyClick(window, Key.Key_A)
-    assert not live_run.auto_hold
+    assert not live_run.auto_hold.on
     live.sail(2.0)
     qtbot.keyClick(window, Key.Key_M)
     assert live_run.mark() is not None
@@ -96,7 +96,7 @@ def test_that_typing_in_a_number_field_is_no_key_of_the_helm(
         assert live_run.clock.speed == 1
         assert not live_run.clock.paused
         assert not live_run.settling
-        assert live_run.auto_hold
+        assert live_run.auto_hold.on
         assert orders(live) == []
 
 
@@ -122,7 +122,7 @@ def test_that_enter_in_a_number_field_gives_the_keys_back(
     hold.selectAll()
     qtbot.keyClicks(hold, "12")
     qtbot.keyClick(hold, Key.Key_Return)
-    assert live.live_run.hold_seconds == 12.0
+    assert live.live_run.auto_hold.seconds == 12.0
     focused = window.focusWidget()
     assert focused is window.page.side_view
     qtbot.keyClick(focused, Key.Key_Space)

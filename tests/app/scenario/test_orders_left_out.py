@@ -11,8 +11,8 @@ from app.gear.catalog import Catalog
 from app.ground.pass_job import plan_pass
 from app.ground.ways_job import four_ways
 from app.planning.card_table import card_numbers
-from app.planning.plan import PlanRequest, situation
 from app.planning.remedies import find_remedies
+from app.planning.situation import PlanRequest, situation
 from app.scenario.setup import Setup
 from physics.line.line_orders import LineOrder
 from physics.line.mesh import Resolution

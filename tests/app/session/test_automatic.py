@@ -19,7 +19,7 @@ SMOOTH = 0.01
 def test_that_the_automatic_hold_goes_in_gear_exactly_on_time(live: Live, speed: int) -> None:
     live_run = live.live_run
     live_run.set_speed(speed)
-    live_run.set_auto_hold(True, 7.5)
+    live_run.auto_hold.set(True, 7.5)
     live.sail(1.234)
     live_run.shift()
     frame = uneven(4)
@@ -35,7 +35,7 @@ def test_that_the_automatic_hold_goes_in_gear_exactly_on_time(live: Live, speed:
 def test_that_the_automatic_hold_leaves_no_kink_in_the_track(live: Live) -> None:
     live_run = live.live_run
     live_run.set_speed(8)
-    live_run.set_auto_hold(True, 7.3)
+    live_run.auto_hold.set(True, 7.3)
     live_run.shift()
     live.sail(14.0)
     kept = live_run.track.time >= 0.0
@@ -47,10 +47,10 @@ def test_that_the_automatic_hold_leaves_no_kink_in_the_track(live: Live) -> None
 
 def test_that_a_hold_shortened_below_what_has_passed_ends_at_once(live: Live) -> None:
     live_run = live.live_run
-    live_run.set_auto_hold(True, 20.0)
+    live_run.auto_hold.set(True, 20.0)
     live_run.shift()
     live.sail(5.0)
-    live_run.set_auto_hold(True, 3.0)
+    live_run.auto_hold.set(True, 3.0)
     live.sail(0.2)
     assert live_run.in_gear
     assert live_run.last_hold() == pytest.approx(5.0, abs=1e-9)
@@ -59,7 +59,7 @@ def test_that_a_hold_shortened_below_what_has_passed_ends_at_once(live: Live) ->
 def test_that_switching_the_automatic_hold_off_lets_the_boat_lie(live: Live) -> None:
     live.live_run.shift()
     live.sail(5.0)
-    live.live_run.set_auto_hold(False, 20.0)
+    live.live_run.auto_hold.set(False, 20.0)
     live.sail(20.0)
     assert not live.live_run.in_gear
     assert live.live_run.hold_so_far() == pytest.approx(25.0, abs=1e-9)
@@ -71,17 +71,17 @@ def test_that_automatic_wait_and_hold_are_the_scenarios_own_and_undone_one_by_on
     live_run, document = live.live_run, live.document
     document.saved = document.setup
     live.sail(1.0)
-    live_run.set_auto_wait(True, 9.0)
+    live_run.auto_wait.set(True, 9.0)
     assert document.changed
-    live_run.set_auto_wait(True, 10.0)
-    live_run.set_auto_wait(True, 11.0)
-    live_run.set_auto_hold(False, 20.0)
+    live_run.auto_wait.set(True, 10.0)
+    live_run.auto_wait.set(True, 11.0)
+    live_run.auto_hold.set(False, 20.0)
     assert document.setup == replace(demo, wait=11.0, hold=None)
     assert not live_run.settling, "what goes on is not begun anew"
     seen = []
     while document.undo_stack.canUndo():
         document.undo_stack.undo()
-        seen.append((live_run.auto_wait, live_run.wait_seconds, live_run.auto_hold))
+        seen.append((live_run.auto_wait.on, live_run.auto_wait.seconds, live_run.auto_hold.on))
     assert seen == [(True, 11.0, True), (True, 9.0, True), (False, 11.0, True)]
     assert not document.changed
     assert live.said == []
@@ -92,16 +92,16 @@ def test_that_seconds_offered_for_a_hold_that_is_off_are_no_change_of_the_scenar
 ) -> None:
     live.document.open(replace(demo, hold=None))
     live_run = live.live_run
-    live_run.set_auto_hold(False, 33.0)
+    live_run.auto_hold.set(False, 33.0)
     assert not live.document.undo_stack.canUndo()
-    live_run.set_auto_hold(True, live_run.hold_seconds)
+    live_run.auto_hold.set(True, live_run.auto_hold.seconds)
     assert live.document.setup.hold == 33.0
 
 
 def test_that_opening_a_scenario_takes_its_wait(live: Live, demo: Setup) -> None:
-    live.live_run.set_auto_wait(True, 9.0)
+    live.live_run.auto_wait.set(True, 9.0)
     live.document.open(replace(demo, name="Other"))
-    assert not live.live_run.auto_wait
+    assert not live.live_run.auto_wait.on
     live.document.open(replace(demo, name="Third", wait=4.0, hold=8.0))
     live.settle()
     live.sail(26.0)

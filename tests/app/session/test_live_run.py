@@ -28,7 +28,7 @@ SAME = 1e-3
 def steered(live: Live, frame: Callable[[], float], until: float) -> None:
     """Sail to ``until`` s with orders at odd moments."""
     live_run = live.live_run
-    live_run.set_auto_hold(False, 20.0)
+    live_run.auto_hold.set(False, 20.0)
     plan: list[tuple[float, Callable[[], None]]] = [
         (3.0, lambda: live_run.set_throttle(KNOT.to_si(6.0))),
         (7.0, live_run.shift),
@@ -245,7 +245,7 @@ def test_that_going_on_after_a_run_was_stuck_tries_again(
 
 def test_that_events_come_with_their_figures_and_only_when_they_have_happened(live: Live) -> None:
     live_run = live.live_run
-    live_run.set_auto_hold(True, 10.0)
+    live_run.auto_hold.set(True, 10.0)
     live.sail(2.0)
     live_run.shift()
     live.sail(9.0)
@@ -283,7 +283,7 @@ def test_that_opening_another_setup_forgets_undo_and_takes_its_hold(
     live.document.open(replace(demo, name="Other", hold=None, speed=3.0))
     live.settle()
     assert not live.document.undo_stack.canUndo()
-    assert not live.live_run.auto_hold
+    assert not live.live_run.auto_hold.on
     assert live.live_run.picture.boat.speed == pytest.approx(3.0, abs=1e-9)
 
 
@@ -321,7 +321,7 @@ def test_that_orders_pile_up_no_troubles_in_a_busy_minute(live: Live) -> None:
         live_run.drop_mark,
         lambda: live_run.set_throttle(float(rng.uniform(0.5, 6.0))),
         lambda: live_run.set_engines(int(rng.integers(1, 3))),
-        lambda: live_run.set_auto_hold(bool(rng.integers(2)), float(rng.uniform(1.0, 9.0))),
+        lambda: live_run.auto_hold.set(bool(rng.integers(2)), float(rng.uniform(1.0, 9.0))),
         lambda: live_run.set_speed(int(rng.integers(1, 9))),
     ]
     while live_run.now < 60.0:
@@ -333,7 +333,7 @@ def test_that_orders_pile_up_no_troubles_in_a_busy_minute(live: Live) -> None:
 
 def test_that_orders_are_kept_in_the_order_of_time(live: Live) -> None:
     live_run = live.live_run
-    live_run.set_auto_hold(True, 2.0)
+    live_run.auto_hold.set(True, 2.0)
     for _ in range(4):
         live.sail(1.7)
         live_run.shift()

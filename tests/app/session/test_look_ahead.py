@@ -51,7 +51,7 @@ def test_that_what_happens_is_what_was_foretold(
 ) -> None:
     live = make_live(scenario_file.load(scenario_file.demos()[demo_number], catalog))
     live_run = live.live_run
-    live_run.set_auto_hold(False, 20.0)
+    live_run.auto_hold.set(False, 20.0)
     live_run.set_speed(4)
     live.sail(4.321)
     live_run.shift()
@@ -178,7 +178,7 @@ def test_that_a_touch_is_foretold_to_half_a_second(
     shallow = replace(demo, water=replace(demo.water, bottom=Bottom.level(FOOT.to_si(20.0))))
     live = make_live(replace(shallow, mark=None))
     live_run = live.live_run
-    live_run.set_auto_hold(False, 20.0)
+    live_run.auto_hold.set(False, 20.0)
     live.sail(1.0)
     live_run.shift()
     live.sail(12.0)
@@ -196,7 +196,7 @@ def test_that_a_touch_is_foretold_to_half_a_second(
 
 def test_that_the_pass_over_the_mark_is_foretold(live: Live) -> None:
     live_run = live.live_run
-    live_run.set_auto_hold(False, 20.0)
+    live_run.auto_hold.set(False, 20.0)
     live.sail(10.5)
     live_run.shift()
     live.sail(14.0)

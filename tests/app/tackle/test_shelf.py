@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ from app.common import resources
 from app.common.bad_input import BadInput
 from app.gear import own_tackle
 from app.gear.catalog import Catalog
-from app.gear.own_tackle import OWN_FILE, read_items
+from app.gear.own_tackle import OWN_FILE, Item, read_items
 from app.tackle.model import Shelf
 from physics.checks import InvalidValue
 from tests.app.by_hand import Live
@@ -106,6 +107,33 @@ def test_that_a_damaged_file_that_cannot_be_moved_is_not_written_over(
         assert "could not be moved" in said.pop()
     assert own.read_text("utf-8") == "half a"
     assert [item.name for item in shelf.own] == [MY_PLUG]
+
+
+# ---- what was fitted
+
+
+def test_that_the_scenario_is_as_unsure_as_usual_of_a_fitted_value_typed_over(
+    shelf: Shelf, live: Live
+) -> None:
+    document, fitted = live.document, live.document.catalog.lures[PLUG]
+    item = Item("lure", fitted, {"default": "a fit"}, {"mass": 0.01}).named("fitted plug")
+    assert shelf.add(item, "save a fit") == "fitted plug"
+    plain = document.setup
+    rods = tuple(replace(rod, lure="fitted plug") for rod in plain.rods)
+    sure = replace(plain, rods=rods, doubt=replace(plain.doubt, lure_weight=0.01))
+    document.edit(sure, "use what was fitted")
+    thing = shelf.catalog.lures["fitted plug"]
+    assert shelf.put("fitted plug", replace(thing, lip_area=1e-4), item.source, "lip")
+    assert document.setup == sure
+    heavier = replace(shelf.catalog.lures["fitted plug"], mass=1.1 * thing.mass)
+    assert shelf.put("fitted plug", heavier, item.source, "mass")
+    assert document.setup == replace(sure, doubt=plain.doubt)
+    document.undo_stack.undo()
+    assert document.setup == sure
+    assert shelf.catalog.lures["fitted plug"].mass == thing.mass
+    assert shelf.catalog.spreads["fitted plug"] == {"mass": 0.01}
+    document.undo_stack.redo()
+    assert document.setup == replace(sure, doubt=plain.doubt)
 
 
 # ---- changes that will not do

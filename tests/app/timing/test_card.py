@@ -24,7 +24,7 @@ from app.common.words import CAUTION
 from app.gear.catalog import Catalog
 from app.planning.card_table import CardNumbers, TackleTable, Times
 from app.planning.card_words import NOTHING, Card, as_csv, grids, line_out
-from app.planning.plan import PlanRequest, situation
+from app.planning.situation import PlanRequest, situation
 from app.scenario.setup import RodSetup, Setup
 from app.timing.card import write_pdf, write_png
 from app.timing.card_preview import preview_dialog, print_card
@@ -225,6 +225,7 @@ def test_that_two_speeds_stand_side_by_side_in_every_place(
     assert hold.cells[0][0] == f"{int(values[0, 0])}/{int(0.5 * values[0, 0])}"
     assert hold.cells[5][0] == f"{NOTHING}/{NOTHING}"
     assert "at 7.5 kn coming down to 5.0 kn;" in two.inputs(0)[0]
+    assert two.numbers.found.scenario.boat.name in two.inputs(0)[0]
     path = tmp_path / "card.pdf"
     write_pdf(two, path)
     figures = words_of(PdfReader(path).pages[0]).split()

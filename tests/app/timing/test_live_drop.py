@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from app.gear.catalog import Catalog
-from app.planning.plan import PlanRequest, situation
+from app.planning.situation import PlanRequest, situation
 from app.scenario.setup import Setup
 from app.timing.live_drop import live_drop
 from physics.simulation.events import find_events

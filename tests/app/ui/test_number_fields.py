@@ -275,12 +275,12 @@ def test_that_the_wheel_scrolls_the_page_and_turns_only_a_field_in_hand(window: 
         at, field.mapToGlobal(at), QPoint(), QPoint(0, 120), Qt.MouseButton.NoButton,
         Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False,
     )  # fmt: skip
-    before = window.live_run.hold_seconds
+    before = window.live_run.auto_hold.seconds
     QApplication.sendEvent(field, event)
-    assert window.live_run.hold_seconds == before
+    assert window.live_run.auto_hold.seconds == before
     field.setFocus()
     QApplication.sendEvent(field, event)
-    assert window.live_run.hold_seconds == before + 1.0
+    assert window.live_run.auto_hold.seconds == before + 1.0
 
 
 def test_that_a_bearing_goes_round_and_a_depth_stops_at_its_end(whole: Window) -> None:

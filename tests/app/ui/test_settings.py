@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import json
 import os
 import subprocess
 import sys
@@ -157,3 +158,15 @@ def test_that_no_module_reads_what_can_run() -> None:
             for part in (alias.name for alias in node.names)
         }
         assert not names & forbidden, path.name
+
+
+def test_that_what_a_newer_program_keeps_stays_in_the_file(settings: Settings) -> None:
+    settings.path.parent.mkdir(exist_ok=True)
+    settings.path.write_text('{"look": "dark", "sails": "two"}')
+    older = Settings(settings.path)
+    assert older.told == ""
+    assert older.get("sails") == ""
+    older.set("length", "meters")
+    assert json.loads(settings.path.read_text()) == {
+        "look": "dark", "length": "meters", "sails": "two",
+    }  # fmt: skip

@@ -199,6 +199,6 @@ class Hand:
             "begin": self.pages.log.begin,
             "bring back": last(entries.bring_back),
             "ask": last(entries.ask_anew),
-            "remove": last(lambda entry: entries.remove([entry])),
+            "remove": last(lambda entry: entries.remove([entries.number_of(entry)])),
             "part": lambda: self.pages.log.tabs.setCurrentIndex(dice.randrange(2)),
         }

@@ -273,7 +273,7 @@ def test_that_what_was_ordered_by_hand_is_kept_and_done_again(
     panel: OrderPanel, live: Live, setup: Setup
 ) -> None:
     assert not panel.keep.isEnabled()
-    live.live_run.set_auto_hold(False, 20.0)
+    live.live_run.auto_hold.set(False, 20.0)
     live.sail(4.0)
     live.live_run.shift()
     live.sail(3.0)

@@ -44,3 +44,11 @@ def test_that_what_a_setup_has_not_is_left_to_the_skipper() -> None:
 def test_that_a_setup_that_is_there_already_stays_as_it_is() -> None:
     there = replace(SETUP, hold=20.0)
     assert applied(there, [Change("hold", 15.0, 20.0)], CATALOG).setup == there
+
+
+def test_that_doubt_is_that_of_the_tackle_set_up() -> None:
+    measured = replace(CATALOG, spreads={LURES[1]: {"mass": 0.01}})
+    one = replace(SETUP, rods=SETUP.rods[:1])
+    there = applied(one, [Change("lure", LURES[0], LURES[1])], measured).setup
+    assert there.doubt == replace(SETUP.doubt, lure_weight=0.01)
+    assert applied(there, [Change("lure", LURES[1], LURES[0])], measured).setup == one

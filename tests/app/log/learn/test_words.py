@@ -1,4 +1,5 @@
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -6,6 +7,7 @@ import pytest
 from app.common.units import METER, MILE_PER_HOUR
 from app.log.learn.factors import BY_KEY
 from app.log.learn.findings import Learned, learn
+from app.log.learn.suggest import Change
 from app.log.learn.table import Columns
 from app.log.learn.words import Saying
 from tests.app.log.learn.world import World
@@ -51,6 +53,18 @@ def test_that_one_level_is_nothing_to_compare() -> None:
     found = learn(rows, NONE).of("hold")
     assert found is not None
     assert Saying().sentence(found) == "3 drops, all at 20 s: nothing to compare yet."
+
+
+def test_that_the_reasons_leave_a_lures_name_as_it_is() -> None:
+    found = days(20, 2.0)
+    lures = found.of("lure")
+    assert lures is not None
+    old, new = lures.levels[:2]
+    assert isinstance(new, str)
+    said = Saying().why(replace(found, changes=(Change("lure", old, new),)))
+    assert said.startswith(f"So far {new} had ")
+    said = Saying().why(replace(found, changes=(Change("lure", old, "my jig"),)))
+    assert said == "So far my jig was never tried; it is next to what was."
 
 
 @pytest.mark.parametrize("learned", [days(20, 2.0), days(1, 0.0), Learned()])

@@ -70,7 +70,7 @@ def test_that_a_last_scenario_that_has_gone_is_told_and_the_demo_shown(
         (b"9" * 10_000, "not JSON"),
         (
             b'{"look": "sepia", "length": 2, "paper": null, "geometry": "non-sense", '
-            b'"splitter": "\xc3\xa4", "scenario": "", "mast": "high"}',
+            b'"splitter": "\xc3\xa4", "scenario": "", "mast": ["high"]}',
             "look, length, paper, scenario, geometry, splitter, 1 unknown",
         ),
     ],

@@ -37,12 +37,12 @@ def test_that_a_dragged_point_shows_its_lures_and_its_path_before_it_is_let_go(
         seen.append(planned.cell(0, 4))
     assert len(set(seen)) == 3
     assert not planned.worker.busy("sure 0")
-    assert planner.sure is None
+    assert planner.sure.chances is None
     QTest.mouseRelease(port, button, none, planned.pixel(18.0, 4.0))
     qtbot.waitUntil(lambda: planned.worker.busy("sure 0"))
     assert not planned.worker.busy("finish")
     planned.worker.deliver("sure 0", "sure 1")
-    assert planner.sure is not None
+    assert planner.sure.chances is not None
     assert planned.live.document.undo_stack.count() == 0
 
 

@@ -102,7 +102,7 @@ def test_that_a_point_that_touches_is_run_again_over_the_ground_once_it_rests(
     assert planned.planner.plan is not None
     assert planned.planner.plan.touched is not None
     assert planned.planner.point == (8.0, 30.0)
-    assert "touches bottom on this wait and hold" in planned.words()
+    assert "On this wait and hold " in planned.words()
 
 
 def test_that_hovering_the_map_and_the_plot_tells_values(planned: Desk) -> None:

@@ -141,12 +141,12 @@ def test_that_a_setup_changed_elsewhere_is_planned_on_return(planned: Desk) -> N
 
 def test_that_bands_are_told_in_words_and_in_the_table(planned: Desk) -> None:
     planned.worker.deliver("sure 0", "sure 1")
-    assert planned.planner.sure is not None
-    assert planned.planner.sure.bands.shape[1] == 2
+    assert planned.planner.sure.chances is not None
+    assert planned.planner.sure.chances.bands.shape[1] == 2
     assert "8 drops of 10" in planned.words()
     assert planned.cell(1, 2) == "…"
     planned.worker.deliver("spread 0", "spread 1")
-    bands = planned.planner.hold_bands
+    bands = planned.planner.sure.hold_bands
     assert bands is not None
     assert planned.cell(1, 2) == f"{bands[0, 1]:.0f}–{bands[2, 1]:.0f}"
     assert bands[0, 1] <= planned.planner.plan.reach[1] <= bands[2, 1]  # type: ignore[union-attr,operator]
@@ -154,11 +154,11 @@ def test_that_bands_are_told_in_words_and_in_the_table(planned: Desk) -> None:
 
 def test_that_the_band_of_holds_is_the_same_at_every_point(planned: Desk) -> None:
     planned.worker.deliver("sure 0", "sure 1", "spread 0", "spread 1")
-    bands = planned.planner.hold_bands
+    bands = planned.planner.sure.hold_bands
     planned.planner.choose(4.0, 6.0)
     planned.planner._look_closely()
     assert set(planned.worker.waiting) == {"sure 0", "sure 1", "steady 0", "steady 1", "card"}
-    assert planned.planner.hold_bands is bands
+    assert planned.planner.sure.hold_bands is bands
 
 
 def test_that_other_doubts_ask_for_the_bands_alone(planned: Desk) -> None:
@@ -170,4 +170,4 @@ def test_that_other_doubts_ask_for_the_bands_alone(planned: Desk) -> None:
     asked = {f"{kind} {part}" for kind in ("sure", "steady", "spread") for part in (0, 1)}
     assert set(planned.worker.waiting) == asked
     assert planned.live.document.setup.doubt.speed == pytest.approx(0.12)
-    assert planned.planner.sure is None
+    assert planned.planner.sure.chances is None

@@ -22,8 +22,8 @@ def test_that_a_plan_sent_to_the_live_page_is_done_there_and_shown_beside(planne
     live.live_run.timer.stop()
     assert window.pages.currentWidget() is window.page
     live.settle()
-    assert live.live_run.auto_wait
-    assert live.live_run.auto_hold
+    assert live.live_run.auto_wait.on
+    assert live.live_run.auto_hold.on
     live.sail(12.0)
     assert "out of gear by itself" in window.page.helm.plan.text()
     live.sail(53.0)
@@ -54,7 +54,7 @@ def test_that_rehearsing_a_plan_is_one_change_and_leaves_the_plan_as_it_is(plann
     live.live_run.timer.stop()
     assert live.document.setup == replace(before, wait=10.0, hold=12.0)
     assert live.document.changed
-    live.live_run.set_auto_hold(False, 12.0)
+    live.live_run.auto_hold.set(False, 12.0)
     planned.window.show_page("timing")
     assert planner.fresh
     assert not planner.busy

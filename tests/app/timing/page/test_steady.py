@@ -10,7 +10,8 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 
-from app.timing.model import RANKS, Planner
+from app.timing.model import Planner
+from app.timing.stages import rank_of
 from app.timing.wait_hold_map import WaitHoldMap
 from tests.app.timing.page.desk import Desk
 
@@ -47,10 +48,10 @@ def test_that_it_stands_beside_the_exact_answer_once_its_drops_are_seen(planned:
     while deliver_rest.ready is None:
         planned.worker.deliver("seen 0", "seen 1")
     assert "teady" in panel.words.text()
-    assert planned.planner.sure is not None
+    assert planned.planner.sure.chances is not None
     exact = deliver_rest.ready.exact
     assert exact is not None
-    assert exact.touch == planned.planner.sure.any_touch, "one number for one thing"
+    assert exact.touch == planned.planner.sure.chances.any_touch, "one number for one thing"
 
 
 def test_that_plots_do_not_move_as_it_comes(planned: Desk) -> None:
@@ -88,7 +89,7 @@ def test_that_of_a_drop_that_is_refused_no_steady_answer_is_told(steady: Desk) -
 
 
 def test_that_it_does_not_wait_for_how_sure_the_holds_are() -> None:
-    assert RANKS["steady"] == RANKS["seen"] < RANKS["spread"]
+    assert rank_of("steady 0") == rank_of("seen 1") < rank_of("spread 0")
 
 
 def test_that_a_click_looks_at_it_and_nothing_is_run_again(steady: Desk) -> None:
@@ -101,8 +102,8 @@ def test_that_a_click_looks_at_it_and_nothing_is_run_again(steady: Desk) -> None
     assert steady.planner.point == (found.answer.wait, found.answer.hold)
     steady.planner._look_closely()
     assert not {"sure 0", "sure 1", *STEADY} & set(steady.worker.waiting)
-    assert steady.planner.sure is not None
-    assert steady.planner.sure.any_touch == found.answer.touch
+    assert steady.planner.sure.chances is not None
+    assert steady.planner.sure.chances.any_touch == found.answer.touch
     assert not steady.page.steady.look.isEnabled()
 
 
@@ -114,9 +115,9 @@ def test_that_a_click_rehearses_it(steady: Desk) -> None:
     steady.live.live_run.timer.stop()
     assert steady.window.pages.currentWidget() is steady.window.page
     run = steady.live.live_run
-    assert run.auto_wait
-    assert run.auto_hold
-    assert (run.wait_seconds, run.hold_seconds) == (found.answer.wait, found.answer.hold)
+    assert run.auto_wait.on
+    assert run.auto_hold.on
+    assert (run.auto_wait.seconds, run.auto_hold.seconds) == (found.answer.wait, found.answer.hold)
 
 
 def test_that_another_chance_is_answered_without_another_table(steady: Desk) -> None:

@@ -37,7 +37,7 @@ def test_that_wait_hold_seconds_and_risk_stand_beside_each_other(planned: Desk) 
     ]  # fmt: skip
     assert panel.risk.figure.text == "…"
     planned.worker.deliver("sure 0", "sure 1")
-    sure = planner.sure
+    sure = planner.sure.chances
     assert sure is not None
     percent, give_or_take = risk_figure(sure)
     assert panel.risk.figure.text == percent
