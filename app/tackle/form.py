@@ -24,6 +24,7 @@ from app.common.scales import Scale
 from app.common.units import FOOT
 from app.gear.tackle_fields import Field, OfThing, Spelled, Thing, fields_of, first_unit, with_value
 from app.tackle.model import Entry, Shelf
+from app.ui.in_hand import ChoiceBox
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
@@ -54,11 +55,11 @@ class TackleForm(QWidget):
         self.name.setMaxLength(60)
         self.name.setAccessibleName("Name")
         self.name.editingFinished.connect(self._named)
-        self.kind = QComboBox()
+        self.kind = ChoiceBox()
         self.kind.addItems(list(LURE_KINDS))
         self.kind.setAccessibleName("Kind of lure")
         self.kind.textActivated.connect(self._kind_chosen)
-        self.engines = QComboBox()
+        self.engines = ChoiceBox()
         self.engines.addItems(["one engine", "two engines"])
         self.engines.setAccessibleName("Engines")
         self.engines.activated.connect(self._engines_chosen)
@@ -264,7 +265,7 @@ class Row:
         self.unit: QWidget
         symbols = [spelled.symbol for spelled in field.units]
         if len(symbols) > 1:
-            box = QComboBox()
+            box = ChoiceBox()
             box.addItems(symbols)
             box.setAccessibleName(f"Unit of {field.label}")
             box.setCurrentIndex(form.spelled_number(field))
