@@ -33,7 +33,8 @@ def finish_typing() -> None:
         field.clearFocus()
         # a cell that was typed into is closed by that
         home = field if field.isVisible() else field.parentWidget()
-        home.setFocus(Qt.FocusReason.OtherFocusReason)
+        if home is not None:
+            home.setFocus(Qt.FocusReason.OtherFocusReason)
 
 
 class EnterPresses(QObject):
