@@ -32,7 +32,7 @@ def sunk(picture: Picture, by: float) -> Picture:
 def test_that_a_lure_at_the_surface_is_not_told_as_over_it(
     picture: Picture, preferences: Preferences
 ) -> None:
-    floats = sunk(picture, by=float(picture.lure[0, 2]) + 0.01)
+    floats = sunk(picture, by=float(picture.lure[0, 2]) - 0.01)
     assert read_line(floats, 0, 50.0, None, preferences).depth == "0.0"
 
 
