@@ -15,12 +15,12 @@ from typing import Any
 
 from app.common.bad_input import BadInput
 from app.common.database import NewerFile, set_database_aside
-from app.common.files import WRITABLE, aside_in_words, make_folder
+from app.common.files import WRITABLE, Identity, aside_in_words, identity, make_folder
 from app.common.resources import user_folder
 from app.log import backups
 from app.log.doing import Change, Doing
 from app.log.entry import Entry
-from app.log.followed import Identity, identity, let_go, make_room, wal_of
+from app.log.followed import let_go, make_room, wal_of
 from app.log.merging import Merged, OtherLog, merge
 from app.log.opening import check, for_reading, for_writing, in_memory, is_damage
 from app.log.reading import Entries, show_main, show_over
