@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QRubberBand,
+    QScrollArea,
     QScrollBar,
     QSizeGrip,
     QSplitterHandle,
@@ -252,6 +253,26 @@ def test_that_the_largest_text_needs_no_scrolling_to_the_side_in_a_small_window(
 
 
 @pytest.mark.usefixtures("usual_text")
+def test_that_all_fields_of_all_tackle_have_room_in_a_small_window(window: Window) -> None:
+    page = window.pages.tackle
+    window.show_page("tackle")
+    window.live_run.timer.stop()
+    for size, scale in ((SIZES[0], 1.0), (LEAST_LARGER, LARGER), (LEAST_LARGER, LARGEST)):
+        set_text_size(scale)
+        window.resize(*size)
+        for name in ("27 lb leadcore", "sinking plug, 5 in", "skiff, 18 ft, one engine"):
+            page.list.choose(name)
+            for seldom in (False, True):
+                page.form.seldom.setChecked(seldom)
+                # what is laid out may ask for another layout
+                for _ in range(3):
+                    QApplication.processEvents()
+                (area,) = page.form.findChildren(QScrollArea)
+                assert area.widget().width() <= area.viewport().width(), (size, scale, name)
+                assert not scrolls_to_the_side(page), (size, scale, name)
+
+
+@pytest.mark.usefixtures("usual_text")
 def test_that_cards_of_six_lines_stand_in_two_rows_where_one_has_no_room(
     window: Window, live: Live
 ) -> None:
@@ -294,6 +315,20 @@ def test_that_columns_grow_with_the_text_and_room_left_goes_to_the_lure(window: 
     QApplication.processEvents()
     assert entries.columnWidth(0) == round(LARGER * before[0])
     assert lines.columnWidth(0) == round(LARGER * before[1])
+
+
+@pytest.mark.usefixtures("usual_text")
+def test_that_rows_of_tackle_are_as_high_as_larger_text(window: Window) -> None:
+    window.show_page("tackle")
+    window.live_run.timer.stop()
+    tree = window.pages.tackle.list.tree
+    set_text_size(LARGEST)
+    QApplication.processEvents()
+    head = tree.topLevelItem(0)
+    assert head is not None
+    for item in (head, head.child(0)):
+        assert item is not None
+        assert tree.visualItemRect(item).height() >= tree.fontMetrics().height()
 
 
 @pytest.mark.usefixtures("usual_text")
