@@ -39,6 +39,7 @@ from app.shell.place import within
 from app.shell.window import Window
 from app.ui.axis_names import CRAMPED
 from app.ui.columns import MARGIN
+from app.ui.panel import Note
 from app.ui.scroll import Column, Whole
 from app.ui.text_size import set_text_size
 from tests.app.by_hand import Live, lower_panel
@@ -250,6 +251,25 @@ def test_that_the_largest_text_needs_no_scrolling_to_the_side_in_a_small_window(
         table.rank(column)
         assert table.horizontalHeader().length() == table.viewport().width()
         assert list(cut_headings(table)) == []
+
+
+@pytest.mark.usefixtures("usual_text")
+def test_that_a_run_that_is_late_pushes_nothing_aside_however_large_the_text(
+    window: Window, live: Live
+) -> None:
+    set_text_size(LARGEST)
+    window.resize(*LEAST_LARGER)
+    for _ in range(2):
+        live.frame(1.0)
+        QApplication.processEvents()
+    assert "running late" in window.page.side_panel.right.text()
+    assert not scrolls_to_the_side(window.page)
+    note = window.page.side_panel.note
+    assert isinstance(note, Note)
+    assert note.shown_text().endswith("…")
+    window.resize(1920, 1080)
+    QApplication.processEvents()
+    assert note.shown_text() == note.text()
 
 
 @pytest.mark.usefixtures("usual_text")
