@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -30,7 +30,7 @@ from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
-from app.ui.scroll import Scroll
+from app.ui.scroll import Upright
 from app.ui.steps import GAP, SMALL, TIGHT
 from physics.checks import InvalidValue
 from physics.line.tackle import LURE_KINDS, Lure
@@ -76,8 +76,7 @@ class TackleForm(QWidget):
         self._grid.setHorizontalSpacing(GAP)
         self._grid.setVerticalSpacing(TIGHT)
         self._grid.setColumnStretch(4, 1)
-        area = Scroll(host)
-        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area = Upright(host)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.name)

@@ -197,6 +197,10 @@ class HoldTable(QWidget):
         super().resizeEvent(event)
         self._grow()
 
+    def text_resized(self) -> None:
+        """Figures have a size of their own."""
+        self._fill()
+
     def _grow(self) -> None:
         table = self.table
         high = table.height() - table.horizontalHeader().height()

@@ -119,11 +119,11 @@ class MagnitudeAxis(pg.AxisItem):
 
     def __init__(self, orientation: str, *, negative_only: bool = False) -> None:
         super().__init__(orientation)
-        self._negative_only = negative_only
+        self.negative_only = negative_only
 
     def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
         out: list[str] = super().tickStrings([abs(v) for v in values], scale, spacing)
-        if self._negative_only:
+        if self.negative_only:
             return [s if v <= 1e-9 else "" for s, v in zip(out, values, strict=True)]
         return out
 

@@ -214,6 +214,13 @@ def font(points: float, *, bold: bool = False) -> QFont:
     return out
 
 
+def weight(*, bold: bool) -> QFont:
+    """A weight alone, for a part of a table: its size is the table's, whatever that becomes."""
+    out = QFont()
+    out.setBold(bold)
+    return out
+
+
 def palette(look: Look) -> QPalette:
     """Qt's palette for a look."""
     out = QPalette()

@@ -16,6 +16,7 @@ from app.timing.answer import Stated
 from app.timing.tables import _figures, _hold
 from app.ui.look import font
 from app.ui.steps import LOUD
+from app.ui.text_size import set_text_size
 from tests.app.shell.test_fit import cut_headings
 from tests.app.timing.page.desk import Desk
 
@@ -120,6 +121,18 @@ def test_that_the_holds_for_the_depth_on_screen_are_bold(planned: Desk) -> None:
     items = [table.item(row, 0) for row in range(table.rowCount())]
     bold = [row for row, item in enumerate(items) if item is not None and item.font().bold()]
     assert bold == [here]
+
+
+@pytest.mark.usefixtures("usual_text")
+def test_that_holds_on_screen_grow_with_the_text(planned: Desk) -> None:
+    planned.worker.deliver("sure 0", "sure 1", "card")
+    QApplication.processEvents()
+    item = planned.page.holds.table.item(0, 0)
+    assert item is not None
+    before = item.font().pointSizeF()
+    set_text_size(1.5)
+    QApplication.processEvents()
+    assert item.font().pointSizeF() == pytest.approx(1.5 * before, abs=0.6)
 
 
 @pytest.mark.parametrize(("width", "both"), [(1180, False), (1280, True), (1920, True)])
