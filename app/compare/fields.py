@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 
-from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QGridLayout,
@@ -290,7 +289,6 @@ def _choice(name: str) -> QComboBox:
     box.setAccessibleName(name)
     box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
     box.setMinimumContentsLength(12)
-    box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
     return box
 
 

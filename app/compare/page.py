@@ -7,7 +7,6 @@ from collections.abc import Callable
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QKeySequence, QResizeEvent, QShortcut
 from PySide6.QtWidgets import (
-    QComboBox,
     QHBoxLayout,
     QPushButton,
     QSplitter,
@@ -24,6 +23,7 @@ from app.compare.plot import ComparePlot, shared_depth
 from app.compare.runs import RunPlot
 from app.compare.table import CompareTable
 from app.ui.axis_names import AxisNames
+from app.ui.in_hand import ChoiceBox
 from app.ui.late_bar import Late
 from app.ui.panel import Panel
 from app.ui.preferences import Preferences
@@ -127,7 +127,7 @@ class ComparePage(QWidget):
         self.fall_panel = Panel("Free fall")
         self.drop_panel = Panel("Same drop")
         self.run_panel = Panel("Run depth")
-        self.across = QComboBox()
+        self.across = ChoiceBox()
         self.across.addItems([BY_SPEED, BY_COLORS])
         self.across.setAccessibleName("Run depth by speed or by colors out")
         self.across.currentTextChanged.connect(self._across)

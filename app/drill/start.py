@@ -22,6 +22,7 @@ from app.drill.progress import DrillProgress
 from app.drill.round import FREE, HELPS, LEVELS, SEED
 from app.drill.words import SAFETY
 from app.ui.big import TALL, big
+from app.ui.in_hand import ChoiceBox
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import Panel, quiet
@@ -127,7 +128,7 @@ class DrillStart(QWidget):
         return panel
 
     def _helps(self) -> QComboBox:
-        self.help = QComboBox()
+        self.help = ChoiceBox()
         self.help.setMinimumHeight(TALL)
         self.help.setAccessibleName("Look-ahead")
         for name in HELPS:
@@ -155,7 +156,7 @@ class DrillStart(QWidget):
 
     def _trainee(self, preferences: Preferences) -> Panel:
         panel = Panel("Results")
-        self.people = QComboBox()
+        self.people = ChoiceBox()
         self.people.setMinimumHeight(TALL)
         self.people.setAccessibleName("Trainee")
         self.people.currentIndexChanged.connect(self._person)

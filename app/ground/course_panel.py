@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QComboBox, QHBoxLayout
+from PySide6.QtWidgets import QHBoxLayout
 
 from app.common.units import FOOT
 from app.ground.course_drawing import CourseDrawing
@@ -24,6 +24,7 @@ from app.scenario.courses import (
 )
 from app.session.live_run import LiveRun
 from app.ui.fold import EnterButton, FoldPanel
+from app.ui.in_hand import ChoiceBox
 from app.ui.number_field import Field, NumberField, all_taken
 from app.ui.panel import quiet
 from app.ui.preferences import Preferences
@@ -52,7 +53,7 @@ class CoursePanel(FoldPanel):
         self._drawn: Array | None = None
         self._wanted = False
         self._radius = USUAL_RADIUS
-        self.shape, self.side = QComboBox(), QComboBox()
+        self.shape, self.side = ChoiceBox(), ChoiceBox()
         self.shape.setAccessibleName("Shape of the course")
         self.shape.addItems([shape.capitalize() if shape.islower() else shape for shape in SHAPES])
         self.side.setAccessibleName("Side of the first turn")

@@ -8,7 +8,6 @@ from functools import partial
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
-    QComboBox,
     QHBoxLayout,
     QHeaderView,
     QPushButton,
@@ -25,6 +24,7 @@ from app.scenario.setup import Setup
 from app.scenario.water_flow import WaterFlow
 from app.session.document import Document
 from app.ui.fold import FoldPanel
+from app.ui.in_hand import ChoiceBox
 from app.ui.number_field import Field, NumberField
 from app.ui.panel import quiet
 from app.ui.plain import Label
@@ -57,7 +57,7 @@ class WaterFields(FoldPanel):
         self.set = self._field("and sets toward", keys.SET, current.toward, current.set_toward)
         self.wind = self._field("Wind blows", keys.WIND, wind.speed, wind.set_speed)
         self.source = self._field("from", keys.WIND_FROM, wind.source, wind.set_source)
-        self.profile = QComboBox()
+        self.profile = ChoiceBox()
         self.profile.setAccessibleName("How the current changes with depth")
         self.profile.setToolTip("Along a bed the current fades toward the bottom; 1/7 is usual")
         self.profile.activated.connect(self._profile_chosen)
@@ -127,7 +127,7 @@ class BottomFields(FoldPanel):
     def __init__(self, document: Document, preferences: Preferences) -> None:
         super().__init__("Bottom")
         self._document, self._preferences = document, preferences
-        self.shape = QComboBox()
+        self.shape = ChoiceBox()
         self.shape.setAccessibleName("Shape of the bottom")
         self.shape.addItem("Begin from a shape…", "")
         for key, words in WORDS.items():

@@ -29,6 +29,7 @@ from app.log.foreign_columns import (
 )
 from app.log.in_out import InOut
 from app.log.words import counted
+from app.ui.in_hand import ChoiceBox
 from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.scroll import Scroll
@@ -54,7 +55,7 @@ class EntryChooser(QDialog):
         self.things: list[QComboBox] = []
         self.units: list[QComboBox] = []
         for row, column in enumerate(look.columns, 1):
-            thing, unit = QComboBox(), QComboBox()
+            thing, unit = ChoiceBox(), ChoiceBox()
             thing.setAccessibleName(f"What {column.heading} is")
             unit.setAccessibleName(f"Unit of {column.heading}")
             thing.addItem(NOTHING, "")
@@ -112,7 +113,7 @@ class EntryChooser(QDialog):
         self.refresh()
 
     def _choice(self, name: str, options: tuple[tuple[str, str], ...]) -> QComboBox:
-        box = QComboBox()
+        box = ChoiceBox()
         box.setAccessibleName(name)
         for title, value in options:
             box.addItem(title, value)

@@ -18,6 +18,7 @@ from app.log import words
 from app.log.entry import LIGHTS, SIDES, STAGES, TIDES
 from app.log.find import Wanted
 from app.log.model import Log
+from app.ui.in_hand import ChoiceBox
 from app.ui.panel import quiet
 from app.ui.steps import SNUG
 
@@ -40,7 +41,7 @@ class Filters(QWidget):
     def __init__(self, log: Log) -> None:
         super().__init__()
         self._log = log
-        self.day = QComboBox()
+        self.day = ChoiceBox()
         self.day.setAccessibleName("Day")
         self.day.setMinimumContentsLength(22)
         self.day.setSizeAdjustPolicy(
@@ -51,14 +52,14 @@ class Filters(QWidget):
         self.text.setAccessibleName("Search the log")
         self.text.setClearButtonEnabled(True)
         self.hits = QCheckBox("With a hit")
-        self.kind = QComboBox()
+        self.kind = ChoiceBox()
         self.kind.setAccessibleName("Kind of entry")
         for title, rehearsal in (("All kinds", None), (words.KIND[False], False),
                                  (words.KIND[True], True)):  # fmt: skip
             self.kind.addItem(title, rehearsal)
-        self.choices: dict[str, QComboBox] = {}
+        self.choices: dict[str, ChoiceBox] = {}
         for name, title, options, table in CHOICES:
-            box = QComboBox()
+            box = ChoiceBox()
             box.setAccessibleName(title)
             box.addItem(title, "")
             for option in options:

@@ -9,7 +9,6 @@ from typing import Any
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
-    QComboBox,
     QGridLayout,
     QHBoxLayout,
     QVBoxLayout,
@@ -41,6 +40,7 @@ from app.log.light import light_of, sun_of
 from app.log.lines_table import LinesTable
 from app.log.model import Log
 from app.log.typed import Letters, Note, Typed
+from app.ui.in_hand import ChoiceBox
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
@@ -70,7 +70,7 @@ class Form(QWidget):
         self.lines.said.connect(lambda why: self._say("", why))
         self.note = Note(lambda: self._of("note") or "", lambda text: self._set("note", text))
         self.note.refused.connect(lambda why: self._say("Note", why and f"Note: {why}."))
-        self.kind = QComboBox()
+        self.kind = ChoiceBox()
         self.kind.setAccessibleName("Rehearsal, or on the water")
         for rehearsal in (False, True):
             self.kind.addItem(words.KIND[rehearsal], rehearsal)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 
 from PySide6.QtCore import QSignalBlocker, Qt, Signal
-from PySide6.QtGui import QFocusEvent, QKeyEvent, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QLineEdit, QPlainTextEdit
+from PySide6.QtGui import QFocusEvent, QKeyEvent
+from PySide6.QtWidgets import QLineEdit, QPlainTextEdit
 
+from app.ui.in_hand import ChoiceBox
 from app.ui.plain import as_tip
 
 ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
@@ -124,7 +125,7 @@ class Note(QPlainTextEdit):
         super().focusOutEvent(event)
 
 
-class Letters(QComboBox):
+class Letters(ChoiceBox):
     """A choice of a few words: the first letter of one chooses it and goes on to the next field.
 
     ``put`` gets the value chosen; Delete, Backspace or a hyphen chooses nothing.
@@ -165,7 +166,3 @@ class Letters(QComboBox):
             self.focusNextChild()
             return
         super().keyPressEvent(event)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """The wheel scrolls the page."""
-        event.ignore()

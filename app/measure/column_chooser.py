@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from PySide6.QtWidgets import (
-    QComboBox,
     QDialog,
     QDialogButtonBox,
     QGridLayout,
@@ -18,6 +17,7 @@ from app.gear.measured_kinds import KINDS
 from app.measure.csv_columns import MEASURE, Table
 from app.measure.csv_rows import Chosen, Read, guessed, kind_of, measurements
 from app.scenario.setup import RodSetup
+from app.ui.in_hand import ChoiceBox
 from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.scroll import Scroll
@@ -38,13 +38,13 @@ class ColumnChooser(QDialog):
         self._table, self._rod, self._catalog = table, rod, catalog
         self.read: Read | None = None
         self.setWindowTitle(f"Import {table.name}")
-        self.kind = QComboBox()
+        self.kind = ChoiceBox()
         self.kind.setAccessibleName("Kind of measurement")
         for key, one in KINDS.items():
             self.kind.addItem(one.title, key)
         self.kind.setCurrentIndex(self.kind.findData(kind_of(table) or kind))
-        self.measures: list[QComboBox] = []
-        self.units: list[QComboBox] = []
+        self.measures: list[ChoiceBox] = []
+        self.units: list[ChoiceBox] = []
         grid_host = QWidget()
         self._grid = QGridLayout(grid_host)
         for column, title in enumerate(("Column", "Begins with", "Is", "In")):
@@ -53,7 +53,7 @@ class ColumnChooser(QDialog):
         for row, column_ in enumerate(table.columns, 1):
             self._grid.addWidget(Label(column_.heading), row, 0)
             self._grid.addWidget(quiet(", ".join(column_.examples)[:40]), row, 1)
-            measure, unit = QComboBox(), QComboBox()
+            measure, unit = ChoiceBox(), ChoiceBox()
             measure.setAccessibleName(f"What {column_.heading} is")
             unit.setAccessibleName(f"Unit of {column_.heading}")
             self.measures.append(measure)

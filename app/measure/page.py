@@ -11,7 +11,6 @@ from pathlib import Path
 from PySide6.QtCore import QSignalBlocker, Qt
 from PySide6.QtWidgets import (
     QCheckBox,
-    QComboBox,
     QFileDialog,
     QFormLayout,
     QGridLayout,
@@ -33,6 +32,7 @@ from app.measure.suspicions import suspicions
 from app.measure.table import SheetTable
 from app.measure.words import TITLE, advice, foretold, remarks
 from app.session.document import Document
+from app.ui.in_hand import ChoiceBox
 from app.ui.late_bar import LateBar
 from app.ui.look import font
 from app.ui.middle_box import MiddleBox
@@ -150,7 +150,7 @@ class MeasurePage(QWidget):
         panel.body.addLayout(errors)
         panel.body.addLayout(foot)
         asked = QHBoxLayout()
-        self.speeds = QComboBox()
+        self.speeds = ChoiceBox()
         self.speeds.setAccessibleName("What the speeds were measured against")
         self.speeds.addItems(["through the water", "over the ground"])
         self.speeds.activated.connect(self._set_over_ground)

@@ -24,6 +24,7 @@ from app.scenario.limits import WAIT
 from app.scenario.setup import bottom_limits, mark_limits, with_bottom
 from app.session.live_run import LiveRun
 from app.ui.figure import Figure
+from app.ui.in_hand import Slider
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
@@ -92,7 +93,7 @@ class Helm(Panel):
         self.engines.setAccessibleName("Engines")
         self.engines.setToolTip("Slow to one engine, as when a fish is on (E)")
         form.addRow(quiet("Engines"), self.engines)
-        self.wheel = QSlider(Qt.Orientation.Horizontal)
+        self.wheel = Slider()
         self.wheel.setRange(-SPOKES, SPOKES)
         self.wheel.setPageStep(1)
         self.wheel.setTickPosition(QSlider.TickPosition.TicksBelow)

@@ -27,6 +27,7 @@ from app.scenario.setup import RodSetup, Setup
 from app.scenario.water_flow import WaterFlow
 from app.scenario.water_warmth import USUAL, WaterWarmth
 from app.session.document import Document
+from app.ui.in_hand import ChoiceBox
 from app.ui.middle_box import MiddleBox
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
@@ -95,7 +96,7 @@ class SpreadEditor(QDialog):
     def _water_form(self) -> QFormLayout:
         form = QFormLayout()
         form.setHorizontalSpacing(GAP)
-        self.boat = QComboBox()
+        self.boat = ChoiceBox()
         self.boat.addItems(list(self._document.catalog.boats))
         self.boat.setAccessibleName("Boat")
         self.boat.textActivated.connect(self._boat)
@@ -392,5 +393,4 @@ def _choices(names: list[str], label: str) -> QComboBox:
     box.setAccessibleName(label)
     box.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
     box.setMinimumContentsLength(11)
-    box.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
     return box

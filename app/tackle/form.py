@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from PySide6.QtCore import QSignalBlocker, Qt, Signal
+from PySide6.QtCore import QSignalBlocker, Signal
 from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
@@ -24,12 +24,13 @@ from app.common.scales import Scale
 from app.common.units import FOOT
 from app.gear.tackle_fields import Field, OfThing, Spelled, Thing, fields_of, first_unit, with_value
 from app.tackle.model import Entry, Shelf
+from app.ui.in_hand import ChoiceBox
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
-from app.ui.scroll import Scroll
+from app.ui.scroll import Upright
 from app.ui.steps import GAP, SMALL, TIGHT
 from physics.checks import InvalidValue
 from physics.line.tackle import LURE_KINDS, Lure
@@ -54,11 +55,11 @@ class TackleForm(QWidget):
         self.name.setMaxLength(60)
         self.name.setAccessibleName("Name")
         self.name.editingFinished.connect(self._named)
-        self.kind = QComboBox()
+        self.kind = ChoiceBox()
         self.kind.addItems(list(LURE_KINDS))
         self.kind.setAccessibleName("Kind of lure")
         self.kind.textActivated.connect(self._kind_chosen)
-        self.engines = QComboBox()
+        self.engines = ChoiceBox()
         self.engines.addItems(["one engine", "two engines"])
         self.engines.setAccessibleName("Engines")
         self.engines.activated.connect(self._engines_chosen)
@@ -75,8 +76,7 @@ class TackleForm(QWidget):
         self._grid.setHorizontalSpacing(GAP)
         self._grid.setVerticalSpacing(TIGHT)
         self._grid.setColumnStretch(4, 1)
-        area = Scroll(host)
-        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area = Upright(host)
         layout = QVBoxLayout(self)
         layout.setContentsMargins(0, 0, 0, 0)
         layout.addWidget(self.name)
@@ -264,7 +264,7 @@ class Row:
         self.unit: QWidget
         symbols = [spelled.symbol for spelled in field.units]
         if len(symbols) > 1:
-            box = QComboBox()
+            box = ChoiceBox()
             box.addItems(symbols)
             box.setAccessibleName(f"Unit of {field.label}")
             box.setCurrentIndex(form.spelled_number(field))

@@ -6,9 +6,8 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLineEdit, QTreeWidget, QTreeWidgetItem, QVBoxLayout, QWidget
 
 from app.tackle.model import Entry, Shelf
-from app.ui.look import font
+from app.ui.look import weight
 from app.ui.plain import as_tip
-from app.ui.steps import BODY
 
 TITLES = {
     "leadcore": "Leadcore",
@@ -68,7 +67,7 @@ class TackleList(QWidget):
         self.tree.clear()
         for group, title in TITLES.items():
             head = QTreeWidgetItem([title])
-            head.setFont(0, font(BODY, bold=True))
+            head.setFont(0, weight(bold=True))
             head.setFlags(Qt.ItemFlag.ItemIsEnabled)
             self.tree.addTopLevelItem(head)
             for entry in entries:
@@ -87,7 +86,7 @@ class TackleList(QWidget):
         row.setData(0, NAME, entry.name)
         row.setToolTip(0, as_tip(text))
         if entry.own:
-            row.setFont(0, font(BODY, bold=True))
+            row.setFont(0, weight(bold=True))
         return row
 
     def choose(self, name: str) -> bool:

@@ -28,6 +28,9 @@ from app.ui.steps import PAGE
 
 FILES = "Tackle (*.toml)"
 
+LEAST = 190
+"""The list, and what a thing does, are no narrower, px."""
+
 
 class TacklePage(QWidget):
     """The list at the left, what the thing does in the middle, its fields at the right."""
@@ -51,8 +54,9 @@ class TacklePage(QWidget):
         trial_panel = Panel("What it does")
         trial_panel.body.addWidget(self.trial, 1)
         panels = (self._list_panel(), trial_panel, self.form_panel)
-        for panel, least in zip(panels, (190, 215, 425), strict=True):
-            panel.setMinimumWidth(least)
+        # the form says itself what it needs
+        for panel in panels[:2]:
+            panel.setMinimumWidth(LEAST)
         split = SharingSplitter(panels, usual=(265, 470, 505), shares=(1, 4, 1))
         layout = QVBoxLayout(self)
         layout.setContentsMargins(*PAGE)

@@ -39,9 +39,10 @@ class TrialPlot(PaintedPlot):
 
     def __init__(self, tryout: Tryout, preferences: Preferences) -> None:
         self._tryout, self._preferences = tryout, preferences
+        self._up = MagnitudeAxis("left")
         super().__init__(
             preferences.look,
-            {"left": MagnitudeAxis("left"), "bottom": MagnitudeAxis("bottom")},
+            {"left": self._up, "bottom": MagnitudeAxis("bottom")},
         )
         self.setAccessibleName("What it does by itself")
         self.view.setMouseEnabled(x=False, y=False)
@@ -71,6 +72,7 @@ class TrialPlot(PaintedPlot):
     def fit(self) -> None:
         """Show the whole curve."""
         found = self._tryout.found
+        self.show_values(found is not None)
         if found is None:
             self._axes.name("", "")
         else:
@@ -81,6 +83,8 @@ class TrialPlot(PaintedPlot):
                 self._axes.name("s after it is let go", up)
             y = self.values(found)
             low, high = min(float(y.min()), 0.0), max(float(y.max()), 0.0)
+            # what sinks is never above the water
+            self._up.negative_only = high <= 0.0
             room = 0.12 * max(high - low, 0.1)
             self.view.setRange(
                 xRange=(0.0, float(found.time[-1])),

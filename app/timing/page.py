@@ -101,7 +101,7 @@ class TimingPage(QWidget):
         self.map_panel.head.addWidget(self.key)
         self.on_average = QPushButton("Average")
         self.on_average.setFont(font(SMALL))
-        self.on_average.setStyleSheet(f"padding: {HAIR}px {TIGHT}px")
+        self.on_average.setProperty("small", True)
         self.on_average.setCheckable(True)
         self.on_average.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         self.on_average.setToolTip(

@@ -17,8 +17,10 @@ from PySide6.QtCore import QPoint, QPointF, QRectF, Qt, QTimer
 from PySide6.QtGui import (
     QColor,
     QContextMenuEvent,
+    QFocusEvent,
     QMouseEvent,
     QPainter,
+    QPaintEvent,
     QPen,
     QPolygonF,
     QTransform,
@@ -117,11 +119,11 @@ class MagnitudeAxis(pg.AxisItem):
 
     def __init__(self, orientation: str, *, negative_only: bool = False) -> None:
         super().__init__(orientation)
-        self._negative_only = negative_only
+        self.negative_only = negative_only
 
     def tickStrings(self, values: list[float], scale: float, spacing: float) -> list[str]:
         out: list[str] = super().tickStrings([abs(v) for v in values], scale, spacing)
-        if self._negative_only:
+        if self.negative_only:
             return [s if v <= 1e-9 else "" for s, v in zip(out, values, strict=True)]
         return out
 
@@ -156,6 +158,7 @@ class PaintedPlot(pg.PlotWidget):
         self.view.disableAutoRange()
         self.view.setDefaultPadding(0.0)
         self.setFocusPolicy(Qt.FocusPolicy.ClickFocus)
+        self._tab_came = False
         self.setAccessibleDescription(self.about)
         # what is dropped here is the window's
         self.setAcceptDrops(False)
@@ -209,6 +212,27 @@ class PaintedPlot(pg.PlotWidget):
         finally:
             for axis in axes:
                 axis.setCacheMode(axis.CacheMode.DeviceCoordinateCache)
+
+    # ---- the focus
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """A frame about a plot that Tab came to, on screen only."""
+        super().paintEvent(event)
+        if self.hasFocus() and self._tab_came:
+            painter = QPainter(self.viewport())
+            painter.setPen(QPen(QColor(self.look.choice), 2.0))
+            painter.drawRect(self.viewport().rect().adjusted(1, 1, -1, -1))
+            painter.end()
+
+    def focusInEvent(self, event: QFocusEvent) -> None:
+        super().focusInEvent(event)
+        reasons = Qt.FocusReason
+        self._tab_came = event.reason() in (reasons.TabFocusReason, reasons.BacktabFocusReason)
+        self.redraw()
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:
+        super().focusOutEvent(event)
+        self.redraw()
 
     # ---- for screen readers
 

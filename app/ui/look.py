@@ -214,6 +214,13 @@ def font(points: float, *, bold: bool = False) -> QFont:
     return out
 
 
+def weight(*, bold: bool) -> QFont:
+    """A weight alone, for a part of a table: its size is the table's, whatever that becomes."""
+    out = QFont()
+    out.setBold(bold)
+    return out
+
+
 def palette(look: Look) -> QPalette:
     """Qt's palette for a look."""
     out = QPalette()
@@ -286,20 +293,26 @@ def style_sheet(look: Look) -> str:
     QPushButton:focus, QToolButton:focus {{ border: 2px solid {look.choice}; padding: 4px 11px; }}
     QPushButton:checked, QToolButton:checked {{ background: {look.choice};
         color: {look.on_choice}; border-color: {look.choice}; }}
+    QPushButton:checked:focus, QToolButton:checked:focus {{
+        border: 3px double {look.on_choice}; padding: 3px 10px; }}
+    QPushButton[small="true"] {{ padding: 2px 4px; }}
+    QPushButton[small="true"]:focus {{ padding: 1px 3px; }}
+    QPushButton[small="true"]:checked:focus {{ padding: 0 2px; }}
     QPushButton:disabled, QToolButton:disabled {{ color: {look.faint};
         border: 1px dashed {look.edge}; }}
     QPushButton#lever {{ background: {look.accent}; color: {look.on_accent}; border: none;
         border-radius: 8px; padding: 12px; font-weight: bold; }}
     QPushButton#lever:hover {{ border: 2px solid {look.text}; padding: 10px; }}
-    QPushButton#lever:focus {{ border: 2px solid {look.text}; padding: 10px; }}
+    QPushButton#lever:focus {{ border: 3px double {look.on_accent}; padding: 9px; }}
     QPushButton#lever[out="true"] {{ background: {look.text}; color: {look.panel}; }}
+    QPushButton#lever[out="true"]:focus {{ border-color: {look.panel}; }}
     QPushButton#primary {{ background: {look.choice}; color: {look.on_choice}; border: none;
         border-radius: 8px; padding: 12px; font-weight: bold; }}
-    QPushButton#primary:hover, QPushButton#primary:focus {{ border: 2px solid {look.text};
-        padding: 10px; }}
+    QPushButton#primary:hover {{ border: 2px solid {look.text}; padding: 10px; }}
+    QPushButton#primary:focus {{ border: 3px double {look.on_choice}; padding: 9px; }}
     QPushButton#primary[row="true"] {{ border-radius: 6px; padding: 5px 13px; }}
-    QPushButton#primary[row="true"]:hover, QPushButton#primary[row="true"]:focus {{
-        padding: 3px 11px; }}
+    QPushButton#primary[row="true"]:hover {{ padding: 3px 11px; }}
+    QPushButton#primary[row="true"]:focus {{ padding: 2px 10px; }}
     QPushButton#primary:disabled, QPushButton#lever:disabled {{
         background: {look.ground}; color: {look.faint}; border: 1px dashed {look.edge};
         padding: 11px; }}
@@ -322,6 +335,8 @@ def style_sheet(look: Look) -> str:
         padding: 4px 14px 3px 14px; }}
     QToolButton#page:checked {{ background: transparent; color: {look.text};
         border-bottom-color: {look.choice}; font-weight: bold; }}
+    QToolButton#page:checked:focus {{ background: {look.choice}; color: {look.on_choice};
+        border: none; border-bottom: 3px solid {look.choice}; padding: 4px 14px 3px 14px; }}
     QTabBar::tab {{ background: transparent; color: {look.faint}; border: none;
         border-bottom: 3px solid transparent; padding: 4px 10px 3px 10px; }}
     QTabBar::tab:hover {{ border-bottom-color: {look.edge}; }}
@@ -333,7 +348,9 @@ def style_sheet(look: Look) -> str:
     QProgressBar::chunk {{ background: {look.choice}; border-radius: 4px; }}
     QToolButton#fold {{ background: transparent; border: none; padding: 1px 0;
         margin-left: -5px; font-weight: bold; }}
-    QToolButton#why {{ padding: 1px 8px; }}
+    QToolButton#why {{ padding: 2px 8px; }}
+    QToolButton#why:focus {{ padding: 1px 7px; }}
+    QToolButton#why:checked:focus {{ padding: 0 6px; }}
     QToolButton#fold:focus {{ border: none; text-decoration: underline; padding: 1px 0; }}
     QToolButton#fold:checked {{ background: transparent; color: {look.text}; }}
     QLabel#scenario {{ color: {look.faint}; padding: 4px 12px; }}

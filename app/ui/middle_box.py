@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QPaintEvent
-from PySide6.QtWidgets import QComboBox, QStyle, QStyleOptionComboBox, QStylePainter
+from PySide6.QtWidgets import QStyle, QStyleOptionComboBox, QStylePainter
+
+from app.ui.in_hand import ChoiceBox
 
 
-class MiddleBox(QComboBox):
+class MiddleBox(ChoiceBox):
     """The list that opens is as wide as its names."""
 
     def shown_text(self) -> str:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QSize, Qt
+from PySide6.QtGui import QPainter, QPaintEvent
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QVBoxLayout, QWidget
 
 from app.ui.look import font
-from app.ui.plain import Label
+from app.ui.plain import Label, as_tip
 from app.ui.steps import BODY, PANEL, SNUG
 
 
@@ -15,6 +16,37 @@ def quiet(text: str = "") -> Label:
     label = Label(text)
     label.setProperty("quiet", True)
     return label
+
+
+class Note(Label):
+    """A quiet label whose end is left out where it has no room; its tip has it all."""
+
+    def __init__(self, text: str = "") -> None:
+        super().__init__(text)
+        self.setProperty("quiet", True)
+
+    def minimumSizeHint(self) -> QSize:
+        return QSize(0, super().minimumSizeHint().height())
+
+    def shown_text(self) -> str:
+        """What there is room for."""
+        end = Qt.TextElideMode.ElideRight
+        return self.fontMetrics().elidedText(self.text(), end, self.contentsRect().width())
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        shown = self.shown_text()
+        if shown == self.text():
+            super().paintEvent(event)
+            return
+        painter = QPainter(self)
+        painter.setPen(self.palette().color(self.foregroundRole()))
+        painter.drawText(self.contentsRect(), Qt.AlignmentFlag.AlignVCenter, shown)
+        painter.end()
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.ToolTip:
+            self.setToolTip("" if self.shown_text() == self.text() else as_tip(self.text()))
+        return super().event(event)
 
 
 class Panel(QFrame):
@@ -29,7 +61,7 @@ class Panel(QFrame):
         self.head = head = QHBoxLayout()
         self.title = Label(title)
         self.title.setFont(font(BODY, bold=True))
-        self.note = quiet(note)
+        self.note: Label = Note(note)
         self.right = quiet()
         self.right.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
         head.addWidget(self.title)

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QHBoxLayout, QPushButton, QWidget
 
 from app.ui.look import font
 from app.ui.panel import Panel
-from app.ui.steps import GAP, HAIR, SMALL, TIGHT
+from app.ui.steps import GAP, SMALL
 
 
 class PanelPair(QWidget):
@@ -30,7 +30,7 @@ class PanelPair(QWidget):
     def _button_to(self, other: str) -> QPushButton:
         button = QPushButton(other)
         button.setFont(font(SMALL))
-        button.setStyleSheet(f"padding: {HAIR}px {TIGHT}px")
+        button.setProperty("small", True)
         button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         button.setToolTip("There is room for one table only: show the other")
         button.clicked.connect(self._turn)

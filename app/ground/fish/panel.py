@@ -19,13 +19,13 @@ from app.ground.fish.job import cells, crossings, headline, speed_words
 from app.ground.fish.model import FishModel
 from app.ground.fish.plot import FishPlot
 from app.ui.late_bar import LateBar
-from app.ui.look import font
+from app.ui.look import font, weight
 from app.ui.number_field import all_taken
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Column
-from app.ui.steps import BODY, GAP, HEAD, ROOM, SMALL, TIGHT
+from app.ui.steps import GAP, HEAD, ROOM, SMALL, TIGHT
 from app.ui.tables import heads, plain_table, symbol_icon
 
 HEADS = ("Line", "Ran", "Settles", "Off", "Too near", "Nearest line")
@@ -189,7 +189,7 @@ class FishPanel(QWidget):
                 if not column:
                     item.setIcon(symbol_icon(number, look))
                 if hooked and not column:
-                    item.setFont(font(BODY, bold=True))
+                    item.setFont(weight(bold=True))
                 alarm = line.fouls is not None or (column == 5 and line.crosses is not None)
                 item.setForeground(QColor(look.alarm if alarm else look.text))
                 self.table.setItem(number, column, item)

@@ -42,7 +42,7 @@ from app.scenario.order_words import (
 from app.scenario.setup import Setup
 from app.session.live_run import LiveRun
 from app.ui.choosing import CHOICE, Choices, Choosing
-from app.ui.look import font
+from app.ui.look import font, weight
 from app.ui.plain import as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import SMALL
@@ -200,7 +200,7 @@ class OrderTable(Choices):
                 self.scrollTo(self.model().index(last, NOW), self.ScrollHint.PositionAtCenter)
 
     def _embolden(self, row: int, bold: bool) -> None:
-        style = font(self.font().pointSizeF(), bold=bold)
+        style = weight(bold=bold)
         for column in range(len(HEADS)):
             item = self.item(row, column)
             if item is not None:

@@ -26,6 +26,7 @@ from app.ground.tracks.replay import STRETCH
 from app.ground.tracks.soundings_row import SoundingsRow
 from app.session.document import Document
 from app.ui.fold import EnterButton
+from app.ui.in_hand import ChoiceBox
 from app.ui.late_bar import WHOLE
 from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import quiet
@@ -67,7 +68,7 @@ class TrackPanel(QWidget):
         self.coasts = QPushButton("Measure the coast-downs")
         self.coasts.setToolTip("Put them among the measurements; leave out those that were none")
         self.coasts.clicked.connect(self.coasted)
-        self.trip = QComboBox()
+        self.trip = ChoiceBox()
         self.trip.setAccessibleName("Which trip of the track")
         self.trip.setSizeAdjustPolicy(
             QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon

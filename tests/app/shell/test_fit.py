@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QLineEdit,
     QRubberBand,
+    QScrollArea,
     QScrollBar,
     QSizeGrip,
     QSplitterHandle,
@@ -38,6 +39,7 @@ from app.shell.place import within
 from app.shell.window import Window
 from app.ui.axis_names import CRAMPED
 from app.ui.columns import MARGIN
+from app.ui.panel import Note
 from app.ui.scroll import Column, Whole
 from app.ui.text_size import set_text_size
 from tests.app.by_hand import Live, lower_panel
@@ -252,6 +254,45 @@ def test_that_the_largest_text_needs_no_scrolling_to_the_side_in_a_small_window(
 
 
 @pytest.mark.usefixtures("usual_text")
+def test_that_a_run_that_is_late_pushes_nothing_aside_however_large_the_text(
+    window: Window, live: Live
+) -> None:
+    set_text_size(LARGEST)
+    window.resize(*LEAST_LARGER)
+    for _ in range(2):
+        live.frame(1.0)
+        QApplication.processEvents()
+    assert "running late" in window.page.side_panel.right.text()
+    assert not scrolls_to_the_side(window.page)
+    note = window.page.side_panel.note
+    assert isinstance(note, Note)
+    assert note.shown_text().endswith("…")
+    window.resize(1920, 1080)
+    QApplication.processEvents()
+    assert note.shown_text() == note.text()
+
+
+@pytest.mark.usefixtures("usual_text")
+def test_that_all_fields_of_all_tackle_have_room_in_a_small_window(window: Window) -> None:
+    page = window.pages.tackle
+    window.show_page("tackle")
+    window.live_run.timer.stop()
+    for size, scale in ((SIZES[0], 1.0), (LEAST_LARGER, LARGER), (LEAST_LARGER, LARGEST)):
+        set_text_size(scale)
+        window.resize(*size)
+        for name in ("27 lb leadcore", "sinking plug, 5 in", "skiff, 18 ft, one engine"):
+            page.list.choose(name)
+            for seldom in (False, True):
+                page.form.seldom.setChecked(seldom)
+                # what is laid out may ask for another layout
+                for _ in range(3):
+                    QApplication.processEvents()
+                (area,) = page.form.findChildren(QScrollArea)
+                assert area.widget().width() <= area.viewport().width(), (size, scale, name)
+                assert not scrolls_to_the_side(page), (size, scale, name)
+
+
+@pytest.mark.usefixtures("usual_text")
 def test_that_cards_of_six_lines_stand_in_two_rows_where_one_has_no_room(
     window: Window, live: Live
 ) -> None:
@@ -294,6 +335,20 @@ def test_that_columns_grow_with_the_text_and_room_left_goes_to_the_lure(window: 
     QApplication.processEvents()
     assert entries.columnWidth(0) == round(LARGER * before[0])
     assert lines.columnWidth(0) == round(LARGER * before[1])
+
+
+@pytest.mark.usefixtures("usual_text")
+def test_that_rows_of_tackle_are_as_high_as_larger_text(window: Window) -> None:
+    window.show_page("tackle")
+    window.live_run.timer.stop()
+    tree = window.pages.tackle.list.tree
+    set_text_size(LARGEST)
+    QApplication.processEvents()
+    head = tree.topLevelItem(0)
+    assert head is not None
+    for item in (head, head.child(0)):
+        assert item is not None
+        assert tree.visualItemRect(item).height() >= tree.fontMetrics().height()
 
 
 @pytest.mark.usefixtures("usual_text")

@@ -371,3 +371,17 @@ def test_that_own_tackle_is_there_again_after_a_restart(
     again = Shelf(live.document)
     assert [item.name for item in again.own] == [name]
     assert name in Catalog.load().lures
+
+
+def test_that_the_axis_has_numbers_only_where_something_is_drawn(
+    page: TacklePage, window: Window
+) -> None:
+    axis = page.trial.plot.getAxis("left")
+    assert not axis.style["showValues"], "nothing is tried yet"
+    said = []
+    for name in (PLUG, "floating lipped plug, 4 in", "skiff, 18 ft, one engine"):
+        page.list.choose(name)
+        deliver(window)
+        assert axis.style["showValues"]
+        said.append(axis.tickStrings([-5.0, 0.0, 5.0], 1.0, 5.0))
+    assert said == [["5", "0", ""], ["5", "0", "5"], ["5", "0", "5"]]

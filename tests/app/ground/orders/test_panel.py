@@ -19,6 +19,7 @@ from app.ground.page import LOWER
 from app.scenario import file as scenario_file
 from app.scenario.setup import Setup
 from app.shell.window import Window
+from app.ui.text_size import set_text_size
 from physics.line.line_orders import LineOrder
 from physics.vessel.boat import Leg, Order
 from physics.vessel.motion import PrescribedMotion
@@ -235,6 +236,21 @@ def test_that_all_shift_together_or_the_refusal_says_which_cannot(
     live.document.undo_stack.undo()
     assert live.document.setup == setup
     assert not panel.said.isVisible()
+
+
+@pytest.mark.usefixtures("usual_text")
+def test_that_an_order_obeyed_is_bold_and_no_larger_than_the_others(
+    panel: OrderPanel, live: Live
+) -> None:
+    set_text_size(1.5)
+    before = panel.table.sizeHintForRow(0)
+    live.live_run.set_speed(8)
+    live.sail(43.0)
+    live.look()
+    item = panel.table.item(0, AT)
+    assert item is not None
+    assert item.font().bold()
+    assert panel.table.sizeHintForRow(0) == pytest.approx(before, abs=1)
 
 
 def test_that_the_live_run_obeys_the_list_and_what_is_obeyed_is_pointed_out(

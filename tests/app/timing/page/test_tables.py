@@ -13,9 +13,10 @@ from PySide6.QtWidgets import QApplication
 from app.common.units import FOOT, FOOT_PER_SECOND
 from app.planning.words import risk_figure
 from app.timing.answer import Stated
-from app.timing.tables import _hold
+from app.timing.tables import _figures, _hold
 from app.ui.look import font
 from app.ui.steps import LOUD
+from app.ui.text_size import set_text_size
 from tests.app.shell.test_fit import cut_headings
 from tests.app.timing.page.desk import Desk
 
@@ -122,6 +123,18 @@ def test_that_the_holds_for_the_depth_on_screen_are_bold(planned: Desk) -> None:
     assert bold == [here]
 
 
+@pytest.mark.usefixtures("usual_text")
+def test_that_holds_on_screen_grow_with_the_text(planned: Desk) -> None:
+    planned.worker.deliver("sure 0", "sure 1", "card")
+    QApplication.processEvents()
+    item = planned.page.holds.table.item(0, 0)
+    assert item is not None
+    before = item.font().pointSizeF()
+    set_text_size(1.5)
+    QApplication.processEvents()
+    assert item.font().pointSizeF() == pytest.approx(1.5 * before, abs=0.6)
+
+
 @pytest.mark.parametrize(("width", "both"), [(1180, False), (1280, True), (1920, True)])
 def test_that_no_column_is_cut_or_out_of_reach(planned: Desk, width: int, both: bool) -> None:
     planned.worker.deliver("sure 0", "sure 1", "card")
@@ -163,6 +176,12 @@ def test_that_no_table_goes_or_moves_as_what_takes_longer_comes(planned: Desk, w
         shown = [p for p in page.tables.panels if not p.isHidden()]
         places.append([(p.title.text(), p.geometry()) for p in shown])
     assert places[0] == places[1] == places[2]
+
+
+def test_that_what_rounds_to_nothing_has_no_minus(planned: Desk) -> None:
+    rod = replace(planned.planner.rods[0], run_depth=-0.01, deepest=-0.01, at_mark_rate=-0.01)
+    run, deep, *_, rate, _, _ = _figures(rod, FOOT, FOOT_PER_SECOND)
+    assert (run, deep, rate) == ("0.0", "0.0", "+0.0")
 
 
 def test_that_figures_of_each_line_grow_with_the_room(planned: Desk) -> None:
