@@ -215,6 +215,18 @@ def _settle(folder: Path) -> None:
             os.close(handle)
 
 
+Identity = tuple[int, int] | None
+"""Which file it is, whatever its name; None where there is none."""
+
+
+def identity(path: Path) -> Identity:
+    """Which file is there by now."""
+    with suppress(OSError):
+        stat = path.stat()
+        return stat.st_dev, stat.st_ino
+    return None
+
+
 def fingerprint(path: Path) -> str | None:
     """What tells whether a file's content is the same as before; None where there is none."""
     try:

@@ -70,8 +70,7 @@ Scales = Mapping[str, Scale]
 
 def plain(number: float) -> str:
     """A number without needless naughts, thousands set apart."""
-    text = f"{number:,.{FINEST}f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+    return f"{number:z,.{FINEST}f}".rstrip("0").rstrip(".")
 
 
 def always(unit: Convertible, decimals: int | None, step: float, turn: float = 0.0) -> Scales:

@@ -68,7 +68,7 @@ class Unit:
 
     def text(self, value: float, digits: int = 1) -> str:
         """An SI value as a person reads it, like ``12.3 ft``."""
-        return f"{self.from_si(value):.{digits}f} {self.symbol}".rstrip()
+        return f"{self.from_si(value):z.{digits}f} {self.symbol}".rstrip()
 
 
 def shown(value: float, unit: Unit) -> str:
@@ -81,7 +81,7 @@ def shown(value: float, unit: Unit) -> str:
 
 def figure(value: float, unit: Unit) -> str:
     """As ``shown``, without the unit."""
-    text = f"{unit.from_si(value):.1f}"
+    text = f"{unit.from_si(value):z.1f}"
     return text if unit == METER else text.removesuffix(".0")
 
 

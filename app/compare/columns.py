@@ -108,7 +108,7 @@ def text(column: Column, row: Row, lineup: Lineup, units: Units) -> str:
     if column.key == "reaches" and value <= 0.0:
         return "runs there"
     digits = 2 if column.key == "alone" else 1
-    return f"{value:.{digits}f}".replace("-", "−")
+    return f"{value:z.{digits}f}".replace("-", "−")
 
 
 def order(

@@ -10,6 +10,7 @@ import contextlib
 import math
 import sqlite3
 import time
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -24,7 +25,14 @@ from app.common.database import (
     connected,
     set_database_aside,
 )
-from app.common.files import WRITABLE, aside_in_words, make_folder, write_safely
+from app.common.files import (
+    WRITABLE,
+    Identity,
+    aside_in_words,
+    identity,
+    make_folder,
+    write_safely,
+)
 from app.common.resources import user_folder
 from physics.answers.steady import SteadyAnswer
 
@@ -176,6 +184,7 @@ class Store:
         self._waiting: list[tuple[str, tuple[object, ...]]] = []
         self._seen: dict[tuple[str, tuple[object, ...]], list[tuple[Any, ...]]] = {}
         self._last = 0
+        self._file: Identity = None
         self._db = self._opened()
         # there to fall back on
         self.trainees()
@@ -193,7 +202,7 @@ class Store:
         while self._waiting:
             words, values = self._waiting[0]
             try:
-                with self._db:
+                with self._writing():
                     self._db.execute(words, values)
             except sqlite3.IntegrityError:
                 # of somebody who was deleted meanwhile
@@ -207,6 +216,28 @@ class Store:
         self._waiting.append((words, values))
         with contextlib.suppress(BadInput):
             self.flush()
+
+    @contextlib.contextmanager
+    def _writing(self) -> Iterator[None]:
+        """All that is written within, or nothing of it."""
+        self._follow()
+        with self._db:
+            yield
+
+    def _follow(self) -> None:
+        """Where the file went while it is open, make it anew of all that was in it: whatever is
+        written there now is lost. Raises sqlite3.OperationalError where that cannot be."""
+        there = identity(self.path)
+        if self._file in (None, there):
+            return
+        if there is not None:
+            raise sqlite3.OperationalError("another file has its name since it was opened")
+        with contextlib.suppress(BadInput):
+            make_folder(self.path.parent)
+        with contextlib.closing(connected(self.path, OPEN_S)) as new:
+            self._db.backup(new)
+        self._db.close()
+        self._db = self._connected(self.path)
 
     def _rows(self, words: str, *values: object) -> list[tuple[Any, ...]]:
         """What is there, or was when last read while somebody else has the file."""
@@ -242,6 +273,7 @@ class Store:
             with db:
                 db.execute("update round set state = ? where state = ?", (BROKEN_OFF, BEGUN))
             db.execute(f"pragma busy_timeout = {BUSY_MS}")
+            self._file = identity(path) if isinstance(path, Path) else None
             if odd:
                 self.told = f"Rows of the file of results that make no sense are left out: {odd}."
         except NewerFile:
@@ -280,7 +312,7 @@ class Store:
         """Somebody new. Raises BadInput for a name taken, empty or too long."""
         name = self._checked(name)
         try:
-            with self._db:
+            with self._writing():
                 row = self._db.execute("insert into trainee (name) values (?)", (name,))
         except sqlite3.IntegrityError as error:
             raise self._taken(name) from error
@@ -292,7 +324,7 @@ class Store:
         """Another name for somebody. Raises BadInput as ``add``."""
         name = self._checked(name)
         try:
-            with self._db:
+            with self._writing():
                 self._db.execute("update trainee set name = ? where id = ?", (name, trainee.number))
         except sqlite3.IntegrityError as error:
             raise self._taken(name) from error
@@ -301,7 +333,7 @@ class Store:
 
     def delete(self, trainee: Trainee) -> None:
         """Somebody with everything they did."""
-        with self._db:
+        with self._writing():
             self._db.execute("delete from trainee where id = ?", (trainee.number,))
         self.trainees()
 

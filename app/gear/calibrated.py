@@ -1,9 +1,8 @@
-"""A fit kept as tackle and boats of the user's own, and what is left of doubt in those."""
+"""A fit kept as tackle and boats of the user's own."""
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -24,9 +23,6 @@ CHANGED = {
     "exponent": "exponent",
 }
 """The attribute of an item that each fitted factor changes."""
-
-IN_DOUBT = {"drag_multiplier": "line_drag", "mass": "lure_weight", "half_time": "coast_down"}
-"""Those that Doubt knows of, and what it calls them."""
 
 LONGEST_SOURCE = 400
 
@@ -77,29 +73,6 @@ def calibrated_items(result: Calibration, catalog: Catalog, today: date) -> tupl
         )  # fmt: skip
         out.append(_kept("boat", old, boat, ("coast_down", "exponent"), result, catalog, today))
     return tuple(out)
-
-
-def shares_known(
-    catalog: Catalog,
-    *,
-    lines: Iterable[str | None] = (),
-    lures: Iterable[str | None] = (),
-    boat: str | None = None,
-) -> dict[str, float]:
-    """What the fits of calibrated items in use left of each input's doubt, by their names.
-
-    Doubt has one share for all lines and one for all lures: there is one only if every one
-    named is calibrated, the largest of theirs; None is one that nobody can have calibrated. That
-    of a lure's drag is never among them: doubt is of all directions, a fit tells broadside alone.
-    """
-    out: dict[str, float] = {}
-    groups = (("drag_multiplier", lines), ("mass", lures), ("half_time", (boat,)))
-    for attribute, names in groups:
-        shares = [catalog.spreads.get(name or "", {}).get(attribute) for name in names]
-        known = [share for share in shares if share is not None]
-        if known and len(known) == len(shares):
-            out[IN_DOUBT[attribute]] = max(known)
-    return out
 
 
 def fitted_from(result: Calibration, name: str, today: date) -> str:

@@ -114,7 +114,7 @@ class LinesPanel(FoldPanel):
             return
         speeds = lure_speeds(picture.lure, picture.lure_velocity, self._live_run.scenario.water)
         for row, place in enumerate(picture.lure):
-            texts = (f"{unit.from_si(-float(place[2])):.1f}", signed(self._change(row)),
+            texts = (f"{unit.from_si(-float(place[2])):z.1f}", signed(self._change(row)),
                      f"{self._preferences.speed.from_si(float(speeds[row])):.1f}")  # fmt: skip
             for column, text in enumerate(texts, 1):
                 item = self.table.item(row, column)

@@ -63,12 +63,12 @@ def read_line(
     status, text = _status(picture, number, ahead, preferences)
     return Reading(
         name=picture.rods[number].name,
-        depth=f"{unit.from_si(depth):.1f}",
+        depth=f"{unit.from_si(depth):z.1f}",
         depth_unit=unit.symbol,
-        off_bottom=f"{unit.from_si(off):.1f}",
+        off_bottom=f"{unit.from_si(off):z.1f}",
         rate=f"{abs(preferences.rate.from_si(rise)):.1f}",
         rate_word=f"{preferences.rate.symbol} {moving(rise)}",
-        astern=f"{unit.from_si(-along):.0f} {unit.symbol} astern",
+        astern=f"{unit.from_si(-along):z.0f} {unit.symbol} astern",
         mark=against_mark(picture, number, preferences),
         out=line_words(picture, number),
         handled=bool(picture.going[number]) or bool(picture.fish[number]),
@@ -147,7 +147,7 @@ def _status(
         return "touch", f"touches in {max(wait, 0.0):.0f} s"
     if low < NEAR:
         unit = preferences.length
-        return "near", f"{unit.from_si(low):.1f} {unit.symbol} to bottom"
+        return "near", f"{unit.from_si(low):z.1f} {unit.symbol} to bottom"
     # what a shortened look-ahead leaves out may be a touch
     return "calm", "clear" if ahead is not None and ahead.whole else "clear now"
 
@@ -173,7 +173,7 @@ def ahead_words(ahead: LookAhead | None, number: int, now: float, preferences: P
     lead = "if in gear now: " if ahead.in_gear else "if nothing changes: "
     if line.turn is not None and line.turn[0] - now > 0.5:
         at, deep = line.turn
-        text = f"{lead}{unit.from_si(deep):.0f} {unit.symbol} deep in {at - now:.0f} s"
+        text = f"{lead}{unit.from_si(deep):z.0f} {unit.symbol} deep in {at - now:.0f} s"
     elif ahead.in_gear and line.lifts_at is not None:
         after = line.lifts_at - now
         text = f"{lead}lifts at once" if after < AT_ONCE else f"{lead}lifts in {after:.0f} s"
@@ -183,6 +183,6 @@ def ahead_words(ahead: LookAhead | None, number: int, now: float, preferences: P
         text = ""
     if line.at_mark is not None:
         _, height, _ = line.at_mark
-        passing = f"{unit.from_si(height):.0f} {unit.symbol} off bottom at the mark"
+        passing = f"{unit.from_si(height):z.0f} {unit.symbol} off bottom at the mark"
         text = f"{text}; {passing}" if text else f"{lead}{passing}"
     return text

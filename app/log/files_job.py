@@ -11,14 +11,14 @@ from datetime import datetime
 from pathlib import Path
 
 from app.common.bad_input import BadInput
+from app.log.doing import Change
 from app.log.entry import Entry
 from app.log.files import is_ours, parsed, read_log, write_entries
 from app.log.find import Wanted
 from app.log.foreign import Read, entries_of
 from app.log.foreign_columns import Column, Told, guessed, read_table
 from app.log.merging import Merged
-from app.log.stepping import Marking
-from app.log.store import Change, Store
+from app.log.store import Store
 from physics.progress import ProgressCallback, part_of, report_progress
 
 MOST_SHOWN = 200
@@ -86,7 +86,7 @@ def take_in_as(
 
 
 def give_out(
-    store: Path, waiting: Sequence[Change | Marking], wanted: Wanted, path: Path,
+    store: Path, waiting: Sequence[Change], wanted: Wanted, path: Path,
     progress: ProgressCallback | None = None,
 ) -> int:  # fmt: skip
     """Write what is wanted of a log, with what waits to be written there, into a file; how many

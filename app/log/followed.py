@@ -9,17 +9,7 @@ from pathlib import Path
 
 from app.common.bad_input import BadInput
 from app.common.database import BESIDE
-from app.common.files import WRITABLE, make_folder
-
-Identity = tuple[int, int] | None
-
-
-def identity(path: Path) -> Identity:
-    """Which file is there, whatever its name; None where there is none."""
-    with suppress(OSError):
-        stat = path.stat()
-        return stat.st_dev, stat.st_ino
-    return None
+from app.common.files import WRITABLE, Identity, identity, make_folder
 
 
 def wal_of(path: Path) -> Path:

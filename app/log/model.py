@@ -14,6 +14,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.common.bad_input import BadInput
 from app.log import backups
+from app.log.doing import Change
 from app.log.entry import CLOCKS_DIFFER, Entry, LineEntry, check, new_id
 from app.log.find import Wanted
 from app.log.from_setup import from_setup
@@ -21,7 +22,7 @@ from app.log.merging import Merged
 from app.log.reading import AT_ONCE, Day, Found
 from app.log.said import said_anew, setup_of, with_said
 from app.log.stepping import Marking
-from app.log.store import Change, Store
+from app.log.store import Store
 from app.log.today import Today
 from app.log.words import counted
 from app.scenario.setup import HOLD_LIMITS, Setup
@@ -159,7 +160,7 @@ class Log(QObject):
     def _mark(self, marking: Marking) -> None:
         self._change([marking])
 
-    def _change(self, changes: Sequence[Change | Marking]) -> None:
+    def _change(self, changes: Sequence[Change]) -> None:
         self.store.change(changes)
         self.keeper.keep()
         self._renew()

@@ -12,6 +12,7 @@ from app.common.database import connected
 from app.log.entry import Entry
 from app.log.opening import OPEN_S
 from app.log.reading import AT_ONCE, Entries, readied, show_main
+from app.log.words import counted
 
 UNREADABLE = (sqlite3.Error, UnicodeDecodeError)
 """What reading a damaged file raises; the latter where the library's own words hold its text."""
@@ -34,7 +35,8 @@ class Saved:
         if self.lost is None:
             return "None of its entries can be read."
         left = f", {self.lost:,} at most could not" if self.lost else ""
-        return f"{len(self.kept):,} entries in it could be saved{left}."
+        saved = counted(len(self.kept), "entry", "entries")
+        return f"{saved} in it could be saved{left}."
 
 
 class _Careful(Entries):

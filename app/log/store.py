@@ -15,33 +15,22 @@ from typing import Any
 
 from app.common.bad_input import BadInput
 from app.common.database import NewerFile, set_database_aside
-from app.common.files import WRITABLE, aside_in_words, make_folder
+from app.common.files import WRITABLE, Identity, aside_in_words, identity, make_folder
 from app.common.resources import user_folder
 from app.log import backups
-from app.log.entry import Entry, same_but_changed
-from app.log.followed import Identity, identity, let_go, make_room, wal_of
+from app.log.doing import Change, Doing
+from app.log.entry import Entry
+from app.log.followed import let_go, make_room, wal_of
 from app.log.merging import Merged, OtherLog, merge
 from app.log.opening import check, for_reading, for_writing, in_memory, is_damage
-from app.log.reading import AT_ONCE, Entries, show_main, show_over
+from app.log.reading import Entries, show_main, show_over
 from app.log.rescue import Saved, saved_from, saved_from_file
-from app.log.stepping import Marking, clash, stamped, stepped
-from app.log.tables import microseconds
-from app.log.writing import Writer, batches
+from app.log.writing import Writer
 from physics.progress import ProgressCallback
 
 NAME = "log.sqlite"
 
 LEFT_ALONE = "It is left as it is; what you do now is kept only until you quit."
-
-Change = tuple[Entry | None, Entry | None]
-"""From one entry to another; None for none."""
-
-
-def _about(change: Change) -> str:
-    """The id of the entry, new or old."""
-    about = change[1] or change[0]
-    assert about is not None
-    return about.id
 
 
 class Store(Entries):
@@ -61,9 +50,8 @@ class Store(Entries):
         self._beside = beside
         self._final = False
         self._writable = False
-        self._waiting: list[Change | Marking] = []
-        # when this window last changed an entry, by id
-        self._own: dict[str, int] = {}
+        self._waiting: list[Change] = []
+        self._doing = Doing(self)
         saved: list[Saved] = []
         self._file: Identity = None
         self._wal: Identity = None
@@ -82,7 +70,7 @@ class Store(Entries):
             self._db.close()
 
     @property
-    def waiting(self) -> tuple[Change | Marking, ...]:
+    def waiting(self) -> tuple[Change, ...]:
         """What could not be written yet."""
         return tuple(self._waiting)
 
@@ -243,7 +231,7 @@ class Store(Entries):
 
     # ---- writing
 
-    def change(self, changes: Sequence[Change | Marking]) -> None:
+    def change(self, changes: Sequence[Change]) -> None:
         """Do some changes, all or none; what cannot be written now waits for ``flush``."""
         self._waiting += changes
         with contextlib.suppress(BadInput):
@@ -268,7 +256,7 @@ class Store(Entries):
         with self._writing():
             # what waits is done to what the file holds
             show_main(self._db)
-            self._do(Writer(self._db))
+            self._doing.do(self._waiting, Writer(self._db))
 
     @contextlib.contextmanager
     def _writing(self) -> Iterator[None]:
@@ -308,64 +296,14 @@ class Store(Entries):
         """Let what waits be seen, in tables that lie over the file's."""
         show_main(self._db)
         show_over(self._db)
-        self._do(Writer(self._db, "temp"))
+        self._doing.do(self._waiting, Writer(self._db, "temp"))
         self._db.commit()
 
-    def show(self, waiting: Sequence[Change | Marking]) -> None:
+    def show(self, waiting: Sequence[Change]) -> None:
         """Let what waits in another's hands be seen over the file."""
         self._waiting = list(waiting)
         if waiting:
             self._show_waiting()
-
-    def _do(self, writer: Writer) -> None:
-        """What waits, oldest first, hundreds of changes at once."""
-        some: list[Change] = []
-        for each in (*self._waiting, None):
-            if isinstance(each, tuple):
-                some.append(each)
-                continue
-            for part in batches(some, AT_ONCE, _about):
-                self._do_some(writer, part)
-            some.clear()
-            if each is not None:
-                self._do_marking(writer, each)
-
-    def _do_some(self, writer: Writer, changes: Sequence[Change]) -> None:
-        """Changes of an entry each, to what there is by now."""
-        ids = [_about(change) for change in changes]
-        known = {entry.id: entry for entry in self.of_ids(ids, gone=False)}
-        put, gone, earlier = list[Entry](), dict[str, int](), list[Entry]()
-        for id_, (old, new) in zip(ids, changes, strict=True):
-            there = known.get(id_)
-            other = old is not None and there is not None and not same_but_changed(there, old)
-            if new is None:
-                # what one removed and the other changed stays, changed
-                if there is not None and not other:
-                    gone[id_] = microseconds(stamped(there, there).changed)
-                continue
-            if old is None and there is not None:
-                # back already, by somebody who had it in hand: this is what became of it
-                continue
-            if other:
-                assert old is not None
-                assert there is not None
-                if clash(old, new, there):
-                    earlier.append(there)
-                new = stepped(old, new, there)
-            put.append(stamped(new, there))
-        writer.keep_earlier(earlier)
-        writer.put(put)
-        writer.mark(gone, gone=True)
-        self._own |= {entry.id: microseconds(entry.changed) for entry in put}
-
-    def _do_marking(self, writer: Writer, marking: Marking) -> None:
-        """Mark what there is by now."""
-        ids = list(marking.seen)
-        for first in range(0, len(ids), AT_ONCE):
-            there = self.changed(ids[first : first + AT_ONCE], gone=not marking.gone)
-            stamps = marking.stamps(there, self._own)
-            writer.mark(stamps, gone=marking.gone)
-            self._own |= stamps
 
     def number(self, id_: str) -> int | None:
         """The number of an entry that is there, by its id."""

@@ -187,7 +187,7 @@ def _rows(card: Card, table: TackleTable) -> Iterator[list[str]]:
                     yield [what, f"{unit.from_si(depth):.6g}", speed, out, said, "s"]
     for at, row in zip(table.speeds, table.run_depth, strict=True):
         for out, value in zip(colors, row, strict=True):
-            said = f"{unit.from_si(value):.1f}"
+            said = f"{unit.from_si(value):z.1f}"
             yield ["running depth", "", f"{told.from_si(at):.4g}", out, said, unit.symbol]
 
 
@@ -214,7 +214,7 @@ def _cells(
 def _cell(value: float, digits: int, down: bool) -> str:
     if math.isnan(value):
         return NOTHING
-    return f"{math.floor(value) if down else value:.{digits}f}"
+    return f"{math.floor(value) if down else value:z.{digits}f}"
 
 
 def _plain(value: float) -> str:

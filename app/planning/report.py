@@ -217,12 +217,7 @@ def _row(rod: RodPlan, reach: float | None) -> str:
         rod.falling,
         units.feet(rod.miss),
     )
-    return "".join(f"{'-' if cell is None else _figure(cell):>{WIDTH}}" for cell in cells)
-
-
-def _figure(value: float) -> str:
-    text = f"{value:.1f}"
-    return "0.0" if text == "-0.0" else text
+    return "".join(f"{'-' if cell is None else f'{cell:z.1f}':>{WIDTH}}" for cell in cells)
 
 
 def plain(value: Any) -> Any:

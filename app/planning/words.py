@@ -93,8 +93,8 @@ def band_words(found: Chances, plan: Plan, unit: Unit = FOOT) -> list[str]:
     for number, rod in enumerate(plan.rods):
         shallow, middle, deep = (unit.from_si(found.bands[i, number].max()) for i in range(3))
         words = (
-            f"{rod.name}: deepest {shallow:.1f} to {deep:.1f} {unit.symbol} in 8 drops of 10, "
-            f"{middle:.1f} in the middle."
+            f"{rod.name}: deepest {shallow:z.1f} to {deep:z.1f} {unit.symbol} in 8 drops of 10, "
+            f"{middle:z.1f} in the middle."
         )
         near = f"within {unit.text(plan.request.clearance)} of bottom"
         holds = [float(hold) for hold in found.holds[:, number]]

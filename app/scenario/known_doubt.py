@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from app.gear.calibrated import IN_DOUBT, shares_known
 from app.gear.catalog import Catalog
+from app.gear.shares_known import IN_DOUBT, shares_known
 from app.scenario.setup import Setup
 from physics.answers.doubt import Doubt
 

@@ -388,12 +388,15 @@ class PageStack(QStackedWidget):
         held.deleteLater()
 
     def unkept(self) -> list[str]:
-        """Why something typed or done is not written, after another try; nothing if all is."""
+        """Why something typed or done is not written, after another try, and what is still being
+        taken in or given out; nothing if all is."""
         made = [model for name in WORKING if (model := self.made(name)) is not None]
         keepers = [model.keeper for model in made if hasattr(model, "keeper")]
         log = self.made("log")
         refused = [] if log is None or log.form.may_leave() else [log.form.wrong.text()]
         why = [keeper.why for keeper in keepers if keeper.why and not keeper.keep()]
+        in_out = self.made("in_out")
+        why += [f"{in_out.what} is not done yet"] if in_out is not None and in_out.busy else []
         return [*why, *(text.removesuffix(".") for text in refused)]
 
     def close_all(self) -> None:

@@ -290,7 +290,7 @@ class Window(QMainWindow):
         if not left:
             return True
         told = "\n\n".join(f"{why}." for why in left)
-        box = Message(f"{told}\n\nQuit and lose them?", self, QMessageBox.Icon.Warning)
+        box = Message(f"{told}\n\nQuit and lose this?", self, QMessageBox.Icon.Warning)
         buttons = QMessageBox.StandardButton
         box.setStandardButtons(buttons.Discard | buttons.Cancel)
         box.setDefaultButton(buttons.Cancel)
@@ -339,6 +339,10 @@ class Window(QMainWindow):
             from app.rehearse.spread_editor import SpreadEditor
 
             self.editor = SpreadEditor(self.document, self.preferences, self)
+            key = QKeySequence.StandardKey
+            QShortcut(key.Save, self.editor, self.files.save)
+            QShortcut(key.SaveAs, self.editor, self.files.save_as)
+            QShortcut(key.Quit, self.editor, self.close)
             # over the lower half, so that the lines stay in sight while they change
             frame = self.geometry()
             self.editor.move(frame.left(), frame.bottom() - self.editor.height())

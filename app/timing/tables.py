@@ -151,12 +151,12 @@ class LinesTable(FittedTable):
 
 def _figures(rod: RodPlan, unit: Unit, rate: Unit) -> list[str]:
     return [
-        f"{unit.from_si(rod.run_depth):.1f}",
-        f"{unit.from_si(rod.deepest):.1f}",
+        f"{unit.from_si(rod.run_depth):z.1f}",
+        f"{unit.from_si(rod.deepest):z.1f}",
         "–" if rod.sank_on is None else f"{rod.sank_on:.1f}",
         f"{unit.from_si(rod.least_height):.1f}",
         "–" if rod.at_mark is None else f"{unit.from_si(rod.at_mark):.1f}",
-        "–" if rod.at_mark_rate is None else f"{rate.from_si(rod.at_mark_rate):+.1f}",
+        "–" if rod.at_mark_rate is None else f"{rate.from_si(rod.at_mark_rate):+z.1f}",
         f"{rod.lifting:.1f}",
         f"{unit.from_si(rod.miss):.0f}",
     ]

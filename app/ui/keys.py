@@ -31,9 +31,10 @@ def finish_typing() -> None:
     field = QApplication.focusWidget()
     if field is not None and field.testAttribute(Qt.WidgetAttribute.WA_InputMethodEnabled):
         field.clearFocus()
-        # what is typed into a cell is over now
-        if field.isVisible():
-            field.setFocus(Qt.FocusReason.OtherFocusReason)
+        # a cell that was typed into is closed by that
+        home = field if field.isVisible() else field.parentWidget()
+        if home is not None:
+            home.setFocus(Qt.FocusReason.OtherFocusReason)
 
 
 class EnterPresses(QObject):

@@ -160,8 +160,7 @@ def put_away(window: Window) -> None:
     """Close a window without asking about changes, and let it go; again is harmless."""
     if not shiboken6.isValid(window):
         return
-    window.document.saved = window.document.setup
-    window._may_lose = lambda: True  # type: ignore[method-assign]
+    window.files.may_leave = window._may_lose = lambda: True  # type: ignore[method-assign]
     window.close()
     window.deleteLater()
     QCoreApplication.sendPostedEvents(window, QEvent.Type.DeferredDelete)

@@ -137,6 +137,8 @@ def main() -> int:
     parser.add_argument("--times", type=int, default=20)
     parser.add_argument("--seed", type=int, default=1)
     given = parser.parse_args()
+    # the program hears what this hears: under nohup that would not be a terminal that closes
+    signal.signal(signal.SIGHUP, signal.SIG_DFL)
     chance, bad, took = random.Random(given.seed), 0, defaultdict[str, list[float]](list)
     with screen() as display, managed(display):
         for number in range(given.times):

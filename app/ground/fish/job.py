@@ -147,7 +147,7 @@ def cells(line: LineFought, found: Fought, unit: Unit) -> tuple[str, ...]:
     if line.rod != found.fight.hooked:
         settles += ", not yet" if line.settled is None else f" in {line.settled:.0f} s"
     return (
-        f"{unit.from_si(line.before):.1f}",
+        f"{unit.from_si(line.before):z.1f}",
         settles,
         "touches" if line.touches is not None else f"{unit.from_si(line.least):.1f}",
         _too_near(line),

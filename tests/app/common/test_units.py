@@ -48,6 +48,12 @@ def test_that_a_text_names_its_unit_and_rounds() -> None:
     assert units.PLAIN.text(0.5, 2) == "0.50"
 
 
+def test_that_nothing_is_told_as_less_than_nothing_by_rounding() -> None:
+    assert units.FOOT.text(-0.01) == "0.0 ft"
+    assert units.figure(-0.01, units.METER) == "0.0"
+    assert units.figure(-0.01, units.FOOT) == "0"
+
+
 @pytest.mark.parametrize(
     ("radians", "compass"),
     [(0.0, 0.0), (math.pi / 2, 90.0), (-math.pi / 2, 270.0), (2 * math.pi, 0.0), (-1e-18, 0.0)],

@@ -316,3 +316,42 @@ def test_that_near_enough_is_right_and_further_is_not() -> None:
     assert question.text(FOOT, KNOT).startswith("Bottom 30 ft, 8 colors, 7 kn: ")
     assert question.text(FOOT, MILE_PER_HOUR).startswith("Bottom 30 ft, 8 colors, 8.1 mph: ")
     assert Question.of(question.key) == question
+
+
+@pytest.mark.parametrize("how", ["deleted", "with its folder"])
+def test_that_rounds_done_after_the_file_went_are_kept_with_all_before(
+    how: str, home: Path, tmp_path: Path
+) -> None:
+    store = Store()
+    anna = store.add("Anna")
+    store.finish(store.begin(anna, 1, 7), Result("", 1, 7, SCORED, 80.0))
+    if how == "deleted":
+        store.path.unlink()
+    else:
+        home.rename(tmp_path / "elsewhere")
+    store.finish(store.begin(anna, 2, 8), Result("", 2, 8, SCORED, 90.0))
+    store.add("Ben")
+    store.close()
+    store = Store()
+    assert not store.told
+    assert [trainee.name for trainee in store.trainees()] == ["Anna", "Ben"]
+    assert [result.points for result in store.results(anna)] == [80.0, 90.0]
+    store.close()
+
+
+def test_that_rounds_wait_where_another_file_was_put_in_the_place_of_theirs(
+    home: Path, tmp_path: Path
+) -> None:
+    other = Store(tmp_path / "other.sqlite")
+    other.add("Ben")
+    other.close()
+    store = Store()
+    anna = store.add("Anna")
+    (tmp_path / "other.sqlite").replace(store.path)
+    store.begin(anna, 1, 7)
+    with pytest.raises(BadInput, match="another file has its name"):
+        store.flush()
+    store.close()
+    store = Store()
+    assert [trainee.name for trainee in store.trainees()] == ["Ben"]
+    store.close()

@@ -8,9 +8,10 @@ import pytest
 
 from app.common.bad_input import BadInput
 from app.common.units import FOOT, KNOT
-from app.gear.calibrated import calibrated_items, shares_known
+from app.gear.calibrated import calibrated_items
 from app.gear.catalog import Catalog
 from app.gear.own_tackle import OWN_FILE, load_own, write_items
+from app.gear.shares_known import shares_known
 from app.measure.words import advice, remarks
 from app.scenario.file import nearly_equal
 from app.scenario.known_doubt import known_doubt

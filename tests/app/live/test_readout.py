@@ -29,6 +29,13 @@ def sunk(picture: Picture, by: float) -> Picture:
     return replace(picture, nodes=(nodes, *picture.nodes[1:]), lure=lure)
 
 
+def test_that_a_lure_at_the_surface_is_not_told_as_over_it(
+    picture: Picture, preferences: Preferences
+) -> None:
+    floats = sunk(picture, by=float(picture.lure[0, 2]) - 0.01)
+    assert read_line(floats, 0, 50.0, None, preferences).depth == "0.0"
+
+
 def rising(picture: Picture, speed: float) -> Picture:
     velocity = picture.lure_velocity.copy()
     velocity[0, 2] = speed

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QDialogButtonBox
+from PySide6.QtWidgets import QDialogButtonBox, QMessageBox
 
 from app.common.bad_input import BadInput
 from app.log.chooser import COUNTING, EntryChooser
@@ -194,3 +194,23 @@ def test_that_a_worker_sets_no_log_aside(home: Path, tmp_path: Path) -> None:
         with pytest.raises(BadInput, match="damaged"):
             do()
     assert store.path.read_bytes() == harmed
+
+
+def test_that_quitting_over_a_file_that_is_not_done_asks_first(
+    page: LogPage, log: Log, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked: list[str] = []
+
+    def cancel(box: QMessageBox) -> QMessageBox.StandardButton:
+        asked.append(box.text())
+        return QMessageBox.StandardButton.Cancel
+
+    monkeypatch.setattr(QMessageBox, "exec", cancel)
+    window, path = page.window(), tmp_path / "ours.csv"
+    write_entries(path, season(3))
+    page.in_out.take_in(path)
+    assert not window.close()
+    assert "The import of ours.csv is not done yet." in asked[0]
+    worker_of(log).deliver("file")
+    assert window.close()
+    assert len(asked) == 1

@@ -116,6 +116,7 @@ def test_that_a_person_is_told_and_sees_all(window: Window, log: Log) -> None:
     log.begin()
     QApplication.processEvents()
     (box,) = window.findChildren(Message)
-    assert "moved or deleted" in box.text()
+    assert "moved or deleted while it was open" in box.text()
+    assert "1 entry in it could be saved" in box.text()
     box.close()
     assert len(entries_of(log)) == len(log.found.numbers) == 2

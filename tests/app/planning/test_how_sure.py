@@ -30,6 +30,9 @@ def test_that_how_sure_says_the_spread_and_what_to_do(chance: Chances, plan: Pla
     assert words.startswith("In 8 drops of 10 the lowest line comes within ")
     assert "Mostly " in words
     assert len(band_words(chance, plan)) == 2
+    # a lure that floats
+    floats = band_words(replace(chance, bands=np.full_like(chance.bands, -0.01)), plan)
+    assert "deepest 0.0 to 0.0 ft in 8 drops of 10, 0.0 in the middle." in floats[0]
 
 
 def test_that_a_chance_to_touch_is_said_with_its_error(chance: Chances, plan: Plan) -> None:

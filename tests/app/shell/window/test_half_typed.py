@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QLineEdit
+from PySide6.QtWidgets import QApplication, QLineEdit
 
 from app.common.units import FOOT
 from app.gear.catalog import Catalog
@@ -91,6 +91,22 @@ def test_that_a_half_typed_note_of_the_log_is_kept(
     log.close()
 
 
+def test_that_saving_takes_a_half_typed_cell_and_leaves_the_hand_in_the_table(
+    start: Callable[..., Window], own: Path
+) -> None:
+    window = start(own)
+    window.show_page("log")
+    window.pages.log.begin()
+    lines = window.pages.log.form.lines
+    lines.setFocus()
+    lines.setCurrentCell(0, 4)
+    lines.editItem(lines.item(0, 4))
+    QTest.keyClicks(lines.findChild(QLineEdit), "bluefish")
+    QTest.keyClick(lines.findChild(QLineEdit), KEY.Key_S, CONTROL)
+    assert [entry.lines[0].fish for entry in window.pages.entries.store.entries()] == ["bluefish"]
+    assert lines.hasFocus()
+
+
 def test_that_a_half_typed_cell_of_the_log_is_kept(
     start: Callable[..., Window], home: Path
 ) -> None:
@@ -123,3 +139,26 @@ def test_that_a_note_too_long_to_be_kept_is_not_left_unasked(
     assert len(note.toPlainText()) == 4001
     note.setPlainText("x")
     assert window.close()
+
+
+def test_that_the_spread_is_saved_out_of_its_own_window(
+    start: Callable[..., Window], own: Path, catalog: Catalog, answers: list[Button]
+) -> None:
+    window = start(own)
+    window.edit_spread()
+    editor = window.editor
+    assert editor is not None
+    editor.activateWindow()
+    QApplication.processEvents()
+    assert QApplication.activeWindow() is editor
+    name = editor.rows[0].name
+    name.setFocus()
+    name.selectAll()
+    QTest.keyClicks(name, "near")
+    QTest.keyClick(name, KEY.Key_S, CONTROL)
+    assert scenario_file.load(own, catalog).rods[0].name == "near"
+    QTest.keyClicks(name, "est")
+    answers.append(Button.Save)
+    assert window.close()
+    assert not answers
+    assert scenario_file.load(own, catalog).rods[0].name == "nearest"

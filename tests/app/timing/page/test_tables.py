@@ -13,7 +13,7 @@ from PySide6.QtWidgets import QApplication
 from app.common.units import FOOT, FOOT_PER_SECOND
 from app.planning.words import risk_figure
 from app.timing.answer import WORDS, Stated
-from app.timing.tables import _hold
+from app.timing.tables import _figures, _hold
 from app.ui.look import font
 from app.ui.steps import LOUD
 from app.ui.text_size import set_text_size
@@ -197,6 +197,12 @@ def test_that_no_table_goes_or_moves_as_what_takes_longer_comes(planned: Desk, w
         shown = [p for p in page.tables.panels if not p.isHidden()]
         places.append([(p.title.text(), p.geometry()) for p in shown])
     assert places[0] == places[1] == places[2]
+
+
+def test_that_what_rounds_to_nothing_has_no_minus(planned: Desk) -> None:
+    rod = replace(planned.planner.rods[0], run_depth=-0.01, deepest=-0.01, at_mark_rate=-0.01)
+    run, deep, *_, rate, _, _ = _figures(rod, FOOT, FOOT_PER_SECOND)
+    assert (run, deep, rate) == ("0.0", "0.0", "+0.0")
 
 
 def test_that_figures_of_each_line_grow_with_the_room(planned: Desk) -> None:
