@@ -103,7 +103,7 @@ class GroundPage(QWidget):
         self.lower_panel.body.addWidget(self.lower_panel.note)
         self.stack = QStackedWidget()
         self.stack.addWidget(self.profile)
-        self.stack.addWidget(self.ways)
+        self.stack.addWidget(Scroll(self.ways))
         self.stack.addWidget(Scroll(self.track))
         self.stack.addWidget(self.passing)
         self.stack.addWidget(self.handling)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from html import escape
 
 from PySide6.QtCore import Qt
+from PySide6.QtGui import QResizeEvent
 from PySide6.QtWidgets import (
     QHBoxLayout,
     QLabel,
@@ -29,12 +30,15 @@ from app.planning.words import (
 from app.timing.model import Planner
 from app.ui.figure import Figure
 from app.ui.late_bar import LateBar
-from app.ui.look import font
+from app.ui.look import font, px
 from app.ui.panel import Panel, quiet
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
 from app.ui.steps import FIGURE, HAIR, LOUD, SMALL, TIGHT, WIDE
 from app.ui.what_is import explain
+
+WORDS = 200
+"""The sentences are no narrower, px: large figures that they tell too make way."""
 
 
 class Stated(QWidget):
@@ -77,6 +81,7 @@ class AnswerPanel(Panel):
         self.lifts = Stated(preferences, "Strike window", 170)
         self.risk = Stated(preferences, "Risk of touching", 126)
         self.figures = (self.wait, self.hold, self.lifts, self.risk)
+        self._known = False
         for stated in self.figures:
             row.addWidget(stated)
         self.words = QLabel()
@@ -138,8 +143,8 @@ class AnswerPanel(Panel):
         dim = not planner.fresh or (plan is not None and plan.coarse)
         answer = plan.answer if plan is not None else None
         self.title.setText("The answer" if planner.chosen is None else "The point chosen")
-        for stated in self.figures:
-            stated.setVisible(plan is not None and (answer or planner.chosen) is not None)
+        self._known = plan is not None and (answer or planner.chosen) is not None
+        self._make_way()
         if plan is not None:
             wait, hold = planner.point
             self.wait.state(_tidy(wait), "s", "after the mark", dim=dim)
@@ -147,6 +152,22 @@ class AnswerPanel(Panel):
             self._state_windows(dim)
             self._state_risk(dim)
         self.words.setText("".join(self._paragraphs()))
+
+    def _make_way(self) -> None:
+        """Show the figures there are, as far as there is room."""
+        margins = self.body.contentsMargins()
+        room = self.width() - margins.left() - margins.right() - px(WORDS)
+        for stated in (self.wait, self.hold, self.risk, self.lifts):
+            room -= stated.minimumWidth() + WIDE
+            stated.setVisible(self._known and room >= 0)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        self._make_way()
+        super().resizeEvent(event)
+
+    def text_resized(self) -> None:
+        """Figures and sentences need other room, and the first sentence says its size."""
+        self.refresh()
 
     def _state_windows(self, dim: bool) -> None:
         seconds = [rod.lifting for rod in self._planner.rods]

@@ -45,7 +45,8 @@ class Note(Label):
 
     def event(self, event: QEvent) -> bool:
         if event.type() == QEvent.Type.ToolTip:
-            self.setToolTip("" if self.shown_text() == self.text() else as_tip(self.text()))
+            cut = self.shown_text() != self.text()
+            self.setToolTip(as_tip(self.text() if cut else ""))
         return super().event(event)
 
 

@@ -273,6 +273,23 @@ def test_that_a_run_that_is_late_pushes_nothing_aside_however_large_the_text(
 
 
 @pytest.mark.usefixtures("usual_text")
+def test_that_no_tool_of_the_ground_makes_the_page_wider_once_it_was_seen(
+    window: Window, live: Live
+) -> None:
+    live.document.edit(lines(live.document.setup, 6), "six lines")
+    live.settle()
+    set_text_size(LARGEST)
+    window.resize(*LEAST_LARGER)
+    page = lower_panel(window, 0)
+    for number in range(page.tabs.count()):
+        page.show_lower(number)
+        # what is laid out may ask for another layout
+        for _ in range(3):
+            QApplication.processEvents()
+        assert not scrolls_to_the_side(page), page.tabs.tabText(number)
+
+
+@pytest.mark.usefixtures("usual_text")
 def test_that_all_fields_of_all_tackle_have_room_in_a_small_window(window: Window) -> None:
     page = window.pages.tackle
     window.show_page("tackle")

@@ -41,6 +41,7 @@ def test_that_results_of_a_fit_have_most_of_a_large_screen(large: Window) -> Non
     shown(large, "measure")
     page = large.pages.measure
     assert page.fit.mapTo(page, QPoint()).x() < 0.4 * LARGE[0]
+    assert page.fit.x() == page.factors["line_drag"].x()
     assert page.fit.width() <= READABLE
 
 
@@ -61,3 +62,6 @@ def test_that_a_small_screen_is_shared_as_before(window: Window) -> None:
     page = window.pages.tackle
     assert page.trial.plot.width() > 440
     assert page.form_panel.width() > 480
+    shown(window, "measure")
+    measure = window.pages.measure
+    assert measure.fit.geometry().right() == measure.empty.geometry().right()

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QApplication
 
 from app.common.units import FOOT, FOOT_PER_SECOND
 from app.planning.words import risk_figure
-from app.timing.answer import Stated
+from app.timing.answer import WORDS, Stated
 from app.timing.tables import _figures, _hold
 from app.ui.look import font
 from app.ui.steps import LOUD
@@ -121,6 +121,27 @@ def test_that_the_holds_for_the_depth_on_screen_are_bold(planned: Desk) -> None:
     items = [table.item(row, 0) for row in range(table.rowCount())]
     bold = [row for row, item in enumerate(items) if item is not None and item.font().bold()]
     assert bold == [here]
+
+
+@pytest.mark.usefixtures("usual_text")
+@pytest.mark.parametrize(
+    ("scale", "width", "shown"),
+    [(1.0, 1180, 4), (1.0, 1280, 4), (1.25, 1280, 3), (1.5, 1280, 3), (1.5, 1920, 4)],
+)
+def test_that_sentences_of_the_answer_have_room_before_large_figures(
+    planned: Desk, scale: float, width: int, shown: int
+) -> None:
+    set_text_size(scale)
+    planned.window.resize(width, 720)
+    # what is laid out may ask for another layout
+    for _ in range(3):
+        QApplication.processEvents()
+    answer = planned.page.answer
+    assert [stated.isVisible() for stated in answer.figures].count(True) == shown
+    assert answer.wait.isVisible()
+    assert answer.hold.isVisible()
+    assert answer.area.width() >= WORDS * scale
+    assert f"font-size:{LOUD * scale:g}pt" in answer.words.text()
 
 
 @pytest.mark.usefixtures("usual_text")
