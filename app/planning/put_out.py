@@ -101,6 +101,8 @@ def search(request: PutOutRequest, catalog: Catalog) -> Search:
     before, *tried = yield Stage("Trying what may be put out", tuple(jobs), 0.1, 0.4)
     known = {one.speed: one for one in tried if one is not None}
     (drafts,) = yield Stage("Choosing", (Job(best_drafts, (request, families, known)),), 0.4, 0.4)
+    if not drafts and _keeps_every_wish(request, before):
+        return PutOut(request, before, ())
     if not drafts:
         limits = find_limits(request, before, list(known.values()))
         nearest, refused = yield from _nearest(
@@ -119,7 +121,7 @@ def search(request: PutOutRequest, catalog: Catalog) -> Search:
         new = distinct([*finer, *more_drafts], request)[len(distinct(finer, request)) :]
         more, worse = yield from run_in_full(request, catalog, new, least, (0.8, 0.9))
         found, refused = ranked([*found, *more]), [*refused, *worse]
-    if found or not refused:
+    if found or not refused or _keeps_every_wish(request, before):
         return PutOut(request, before, tuple(found), refused=tuple(refused))
     nearest = least_bad(refused)
     stops = () if nearest is None else nearest.gives_up
@@ -132,6 +134,18 @@ def search(request: PutOutRequest, catalog: Catalog) -> Search:
         nearest = nearest if other is None or "touch" in other.gives_up else other
         refused += worse
     return PutOut(request, before, (), limits, nearest, tuple(refused))
+
+
+def _keeps_every_wish(request: PutOutRequest, before: Looked) -> bool:
+    """Whether what is out now does, within what is asked of speed and line: then there is no
+    nearest thing to be done."""
+    own = before.setup.speed
+    low, high = request.speeds or (own, own)
+    within = all(
+        not freedom.colors or freedom.most is None or rod.line_out <= freedom.most
+        for rod, freedom in zip(before.setup.rods, request.rods, strict=True)
+    )
+    return before.keeps_every_wish and low - 1e-9 <= own <= high + 1e-9 and within
 
 
 def _shortlisted(

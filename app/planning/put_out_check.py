@@ -96,6 +96,11 @@ class Looked:
         return self.chances.any_touch > self.setup.timing.touch_chance + 1e-9
 
     @property
+    def keeps_every_wish(self) -> bool:
+        """Whether it serves, touches no more often than may be, and has no lines that cross."""
+        return self.serves and not self.touches_too_often and self.crossing is None
+
+    @property
     def expected(self) -> float:
         """The window expected, s: of all drops, one that touches having none; else ``window``."""
         if self.chances is None or not self.serves or not in_doubt(self.setup.doubt):

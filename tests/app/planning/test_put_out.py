@@ -12,10 +12,10 @@ from app.common.units import COLOR, FOOT
 from app.gear.catalog import Catalog
 from app.planning.doubts import doubts
 from app.planning.plan import full_answer
-from app.planning.put_out import PutOut, put_out
-from app.planning.put_out_check import look_at
+from app.planning.put_out import PutOut, put_out, search
+from app.planning.put_out_check import Refused, look_at
 from app.planning.put_out_drafts import Draft
-from app.planning.put_out_full import run_in_full
+from app.planning.put_out_full import Suggestion, run_in_full
 from app.planning.put_out_grid import (
     STAYS,
     PutOutRequest,
@@ -25,10 +25,11 @@ from app.planning.put_out_grid import (
     usual_request,
 )
 from app.planning.put_out_try import FIRST_HOLDS, try_speed
-from app.planning.put_out_words import as_page, limits_words, title
+from app.planning.put_out_words import as_page, limits_words, title, verdict
 from app.planning.situation import PlanRequest
 from app.planning.steady import steady_part
 from app.scenario.setup import Setup
+from physics.answers.crossings import Crossing
 from physics.answers.doubt import INPUTS, Doubt
 from physics.answers.put_out import Pick
 from physics.checks import InvalidValue
@@ -307,6 +308,45 @@ def test_that_line_is_let_out_by_half_colors_and_what_is_out_is_among_them(demo:
     (lengths,) = lengths_of(rod, RodFreedom())
     assert [round(COLOR.from_si(x), 6) for x in lengths] == [1.0, 1.5, 2.0, 2.3, 2.5, 3.0]
     assert lengths_of(rod, STAYS) == [[rod.line_out]]
+
+
+@pytest.mark.parametrize(
+    ("out", "changes", "kept"),
+    [
+        ({}, {}, True),
+        ({"serves": False}, {}, False),
+        ({"crossing": Crossing(0, 1, "in the drop")}, {}, False),
+        ({}, {"speeds": (4.0, 5.0)}, False),
+        ({}, {"rods": (RodFreedom(most=COLOR.to_si(1.5)),) * 2}, False),
+    ],
+)
+@pytest.mark.parametrize("drafts", [True, False])
+def test_that_nothing_is_nearer_than_what_is_out_where_that_keeps_every_wish(
+    small: Setup, catalog: Catalog, found: PutOut, monkeypatch: pytest.MonkeyPatch,
+    out: dict, changes: dict, kept: bool, drafts: bool,
+) -> None:  # fmt: skip
+    """Whatever was better than it was refused, or nothing was."""
+    before = replace(found.before, **{"serves": True, "crossing": None, **out})
+    crossed = replace(before, serves=True, crossing=Crossing(0, 1, "in the drop"))
+
+    def gives(result):
+        yield from ()
+        return result
+
+    nearest = Suggestion("best", crossed, ("cross",))
+    module = "app.planning.put_out."
+    monkeypatch.setattr(module + "look_closer", lambda *_: gives([]))
+    monkeypatch.setattr(module + "run_in_full", lambda *_: gives(([], [Refused("cross", crossed)])))
+    monkeypatch.setattr(module + "_nearest", lambda *_: gives((nearest, [])))
+    going = search(asked(small, **changes), catalog)
+    tried = next(going)
+    going.send([before, *[None] * (len(tried.jobs) - 1)])
+    pick = Pick(small.speed, 0.0, HOLD, (0, 0), (1.0, 1.0))
+    with pytest.raises(StopIteration) as ended:
+        going.send([[Draft("best", small.rods, pick)] if drafts else []])
+    answer = ended.value.value
+    assert (answer.nearest is None) == kept
+    assert verdict(answer).startswith("What is out now" if kept else "Nothing keeps every wish")
 
 
 @pytest.mark.parametrize(
