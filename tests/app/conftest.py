@@ -162,5 +162,8 @@ def put_away(window: Window) -> None:
         return
     window.files.may_leave = window._may_lose = lambda: True  # type: ignore[method-assign]
     window.close()
+    stack = window.document.undo_stack
     window.deleteLater()
     QCoreApplication.sendPostedEvents(window, QEvent.Type.DeferredDelete)
+    # as make_live does
+    stack.clear()

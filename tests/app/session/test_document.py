@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import weakref
+from collections.abc import Iterator
 from dataclasses import fields, replace
 from pathlib import Path
 
@@ -22,9 +23,11 @@ from tests.app.by_hand import Live
 
 
 @pytest.fixture
-def document(qapp: QApplication, catalog: Catalog, demo: Setup) -> Document:
+def document(qapp: QApplication, catalog: Catalog, demo: Setup) -> Iterator[Document]:
     """The first demo, of no file."""
-    return Document(catalog, demo)
+    made = Document(catalog, demo)
+    yield made
+    made.undo_stack.clear()
 
 
 def rename(document: Document, name: str) -> None:
