@@ -390,7 +390,6 @@ class Window(QMainWindow):
         self.pages.close_all()
 
     def closeEvent(self, event: QCloseEvent) -> None:
-        finish_typing()
         if not self.files.may_leave() or not self._may_lose():
             event.ignore()
             return

@@ -2,12 +2,30 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QWheelEvent
-from PySide6.QtWidgets import QComboBox, QSlider
+from PySide6.QtWidgets import QComboBox, QSlider, QWidget
+
+if TYPE_CHECKING:
+    Control = QWidget
+else:
+    # it stands beside a class of Qt's, which has the rest
+    Control = object
 
 
-class ChoiceBox(QComboBox):
+class InHand(Control):
+    """Beside a control's own class: without the focus the wheel scrolls the page."""
+
+    def wheelEvent(self, event: QWheelEvent) -> None:
+        if self.hasFocus():
+            super().wheelEvent(event)
+        else:
+            event.ignore()
+
+
+class ChoiceBox(InHand, QComboBox):
     """A list to choose from."""
 
     def __init__(self) -> None:
@@ -15,22 +33,10 @@ class ChoiceBox(QComboBox):
         # the wheel itself gives no focus
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        if self.hasFocus():
-            super().wheelEvent(event)
-        else:
-            event.ignore()
 
-
-class Slider(QSlider):
+class Slider(InHand, QSlider):
     """A handle to slide from side to side."""
 
     def __init__(self) -> None:
         super().__init__(Qt.Orientation.Horizontal)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        if self.hasFocus():
-            super().wheelEvent(event)
-        else:
-            event.ignore()

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from math import isclose
 
 from PySide6.QtCore import QEvent, QSignalBlocker, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QKeySequence, QWheelEvent
+from PySide6.QtGui import QKeyEvent, QKeySequence
 from PySide6.QtWidgets import (
     QAbstractSpinBox,
     QDoubleSpinBox,
@@ -18,6 +18,7 @@ from PySide6.QtWidgets import (
 
 from app.common.quantities import Quantity
 from app.common.scales import FINEST, Scale
+from app.ui.in_hand import InHand
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
@@ -41,7 +42,7 @@ class Waiting(Exception):
     """
 
 
-class NumberField(QDoubleSpinBox):
+class NumberField(InHand, QDoubleSpinBox):
     """Shows what ``get`` says in the unit preferred; what a person enters goes to ``put``, SI.
 
     Showing rounds the number on screen and nothing else: ``put`` is called
@@ -243,13 +244,6 @@ class NumberField(QDoubleSpinBox):
 
     def _at_it(self) -> bool:
         return bool(self.refusal) or self.lineEdit().isModified()
-
-    def wheelEvent(self, event: QWheelEvent) -> None:
-        """The wheel scrolls the page unless the field is in hand."""
-        if self.hasFocus():
-            super().wheelEvent(event)
-        else:
-            event.ignore()
 
     def sizeHint(self) -> QSize:
         """As wide as the longer end of the range."""
