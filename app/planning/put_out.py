@@ -53,10 +53,10 @@ SHORTLIST = 2
 class PutOut:
     """The answer. ``before`` is the present spread at its best under the same pins.
 
-    ``suggestions`` keep every wish and are better than it, longest expected window first. Without
-    any, ``limits`` say what stops it, and ``nearest`` is the nearest thing that can be done; both
-    are empty where what is out is already the best that was found. ``refused`` are drafts that
-    were not good enough when run in full, and why.
+    ``suggestions`` keep every wish and are better than it if it does, longest expected window
+    first. Without any, ``limits`` say what stops it, and ``nearest`` is the nearest thing that can
+    be done; both are empty where what is out is already the best that was found to keep every
+    wish. ``refused`` are drafts that were not good enough when run in full, and why.
     """
 
     request: PutOutRequest
@@ -65,6 +65,17 @@ class PutOut:
     limits: tuple[Limit, ...] = ()
     nearest: Suggestion | None = None
     refused: tuple[Refused, ...] = ()
+
+    @property
+    def kept(self) -> bool:
+        """Whether what is out now keeps every wish, speed and line within what is asked too."""
+        setup = self.before.setup
+        low, high = self.request.speeds or (setup.speed, setup.speed)
+        within = all(
+            not freedom.colors or freedom.most is None or rod.line_out <= freedom.most
+            for rod, freedom in zip(setup.rods, self.request.rods, strict=True)
+        )
+        return self.before.keeps_every_wish and low - 1e-9 <= setup.speed <= high + 1e-9 and within
 
 
 Search = Generator[Stage, list[Any], PutOut]
@@ -101,16 +112,18 @@ def search(request: PutOutRequest, catalog: Catalog) -> Search:
     before, *tried = yield Stage("Trying what may be put out", tuple(jobs), 0.1, 0.4)
     known = {one.speed: one for one in tried if one is not None}
     (drafts,) = yield Stage("Choosing", (Job(best_drafts, (request, families, known)),), 0.4, 0.4)
-    if not drafts and _keeps_every_wish(request, before):
-        return PutOut(request, before, ())
+    now = PutOut(request, before, ())
+    if not drafts and now.kept:
+        return now
     if not drafts:
         limits = find_limits(request, before, list(known.values()))
         nearest, refused = yield from _nearest(
             request, request, catalog, families, known, limits, (0.4, 1.0)
         )
-        return PutOut(request, before, (), limits, nearest, tuple(refused))
+        return replace(now, limits=limits, nearest=nearest, refused=tuple(refused))
     finer = yield from look_closer(request, catalog, families, drafts, (0.4, 0.5))
-    least = before.expected
+    # what breaks a wish is nothing to beat
+    least = before.expected if now.kept else 0.0
     found, refused = yield from run_in_full(request, catalog, finer, least, (0.5, 0.75))
     safer = touching_less(request, refused)
     if safer is not None and len(found) < MOST:
@@ -121,8 +134,8 @@ def search(request: PutOutRequest, catalog: Catalog) -> Search:
         new = distinct([*finer, *more_drafts], request)[len(distinct(finer, request)) :]
         more, worse = yield from run_in_full(request, catalog, new, least, (0.8, 0.9))
         found, refused = ranked([*found, *more]), [*refused, *worse]
-    if found or not refused or _keeps_every_wish(request, before):
-        return PutOut(request, before, tuple(found), refused=tuple(refused))
+    if found or now.kept:
+        return replace(now, suggestions=tuple(found), refused=tuple(refused))
     nearest = least_bad(refused)
     stops = () if nearest is None else nearest.gives_up
     limits = tuple(Limit(what, "", 0.0) for what in OF_DROPS if what in stops)
@@ -133,19 +146,7 @@ def search(request: PutOutRequest, catalog: Catalog) -> Search:
         )
         nearest = nearest if other is None or "touch" in other.gives_up else other
         refused += worse
-    return PutOut(request, before, (), limits, nearest, tuple(refused))
-
-
-def _keeps_every_wish(request: PutOutRequest, before: Looked) -> bool:
-    """Whether what is out now does, within what is asked of speed and line: then there is no
-    nearest thing to be done."""
-    own = before.setup.speed
-    low, high = request.speeds or (own, own)
-    within = all(
-        not freedom.colors or freedom.most is None or rod.line_out <= freedom.most
-        for rod, freedom in zip(before.setup.rods, request.rods, strict=True)
-    )
-    return before.keeps_every_wish and low - 1e-9 <= own <= high + 1e-9 and within
+    return replace(now, limits=limits, nearest=nearest, refused=tuple(refused))
 
 
 def _shortlisted(

@@ -138,14 +138,21 @@ def reasons(before: Looked, after: Looked) -> str:
     was, now = before.unison.apart, after.unison.apart
     if len(names) > 1 and was is not None and now is not None and was > now + LESS:
         out.append("the lines turn up more nearly at once and run and fall more alike")
-    if before.clearance + 0.15 < after.clearance:
+    if before.touches_too_often and not after.touches_too_often:
+        out.append("no line touches bottom more often than you allow")
+    elif before.clearance + 0.15 < after.clearance:
         out.append("the lowest line keeps farther off bottom")
+    if before.crossing is not None and after.crossing is None:
+        out.append("no lines cross")
     deeper = after.depth[:, 0].mean() > before.depth[:, 0].mean() + 0.15
     slower = after.setup.speed < before.setup.speed - 1e-6
     if slower and deeper and after.hold < before.hold - 0.5:
         out.append("slower, they hang deeper before the drop and need less hold")
     if not out:
-        out.append("it does as well, and keeps what you asked for")
+        as_well = (
+            "it does as well, and keeps" if after.expected >= before.expected - LESS else "it keeps"
+        )
+        out.append(f"{as_well} what you asked for")
     return "Why: " + "; ".join(out) + "."
 
 
@@ -223,9 +230,9 @@ def verdict(found: PutOut) -> str:
         return f"{_capital(todo(best))}: {lifts_words(best.each_line)}."
     if found.nearest is not None:
         return "Nothing keeps every wish. The nearest thing that can be done is below."
-    if found.limits:
+    if found.limits or not found.kept:
         return "Nothing does it, with all that may change here."
-    return "What is out now is as good as anything that was tried."
+    return "What is out now is as good as anything that was tried and keeps every wish."
 
 
 def as_page(found: PutOut, unit: Unit = FOOT) -> str:

@@ -25,7 +25,7 @@ from app.planning.put_out_grid import (
     usual_request,
 )
 from app.planning.put_out_try import FIRST_HOLDS, try_speed
-from app.planning.put_out_words import as_page, limits_words, title, verdict
+from app.planning.put_out_words import as_page, limits_words, reasons, title, verdict
 from app.planning.situation import PlanRequest
 from app.planning.steady import steady_part
 from app.scenario.setup import Setup
@@ -310,6 +310,41 @@ def test_that_line_is_let_out_by_half_colors_and_what_is_out_is_among_them(demo:
     assert lengths_of(rod, STAYS) == [[rod.line_out]]
 
 
+@pytest.mark.parametrize("crosses", [True, False])
+def test_that_what_breaks_a_wish_is_nothing_to_beat(
+    small: Setup, catalog: Catalog, found: PutOut, monkeypatch: pytest.MonkeyPatch, crosses: bool
+) -> None:
+    best = replace(found.before, serves=True, each_line=(2.0, 2.0), crossing=None)
+    before = replace(best, crossing=Crossing(0, 1, "in the drop") if crosses else None)
+    shorter = replace(best, each_line=(1.0, 1.0))
+    draft = Draft("best", small.rods, Pick(small.speed, 0.0, HOLD, (0, 0), (1.0, 1.0)))
+
+    def closer(*_):
+        yield from ()
+        return [draft]
+
+    monkeypatch.setattr("app.planning.put_out.look_closer", closer)
+    going = search(asked(small), catalog)
+    tried = next(going)
+    going.send([before, *[None] * (len(tried.jobs) - 1)])
+    going.send([[draft]])
+    with pytest.raises(StopIteration) as ended:
+        going.send([shorter])
+    answer = ended.value.value
+    assert [one.looked for one in answer.suggestions] == [shorter] * crosses
+    if crosses:
+        assert reasons(before, shorter) == "Why: no lines cross."
+    else:
+        assert verdict(answer).startswith("What is out now is as good")
+        assert reasons(before, shorter) == "Why: it keeps what you asked for."
+
+
+def test_that_what_breaks_a_wish_is_never_said_to_be_good(found: PutOut) -> None:
+    before = replace(found.before, serves=False)
+    said = verdict(PutOut(found.request, before, ()))
+    assert said == "Nothing does it, with all that may change here."
+
+
 @pytest.mark.parametrize(
     ("out", "changes", "kept"),
     [
@@ -345,7 +380,7 @@ def test_that_nothing_is_nearer_than_what_is_out_where_that_keeps_every_wish(
     with pytest.raises(StopIteration) as ended:
         going.send([[Draft("best", small.rods, pick)] if drafts else []])
     answer = ended.value.value
-    assert (answer.nearest is None) == kept
+    assert (answer.nearest is None) == answer.kept == kept
     assert verdict(answer).startswith("What is out now" if kept else "Nothing keeps every wish")
 
 
