@@ -199,3 +199,9 @@ def hover(port: QWidget, at: QPoint) -> None:
         Qt.KeyboardModifier.NoModifier,
     )
     QApplication.sendEvent(port, event)
+
+
+def lay_out() -> None:
+    """Let Qt do what waits: what is laid out may ask for another layout."""
+    for _ in range(3):
+        QApplication.processEvents()

@@ -24,7 +24,7 @@ from app.ui.steps import HAIR
 from physics.vessel.boat import Leg
 from physics.vessel.motion import PrescribedMotion
 from tests.app.by_hand import Live, lower_panel
-from tests.app.shell.test_fit import cut
+from tests.app.shell.fit import cut
 
 
 @pytest.fixture

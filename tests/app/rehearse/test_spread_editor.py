@@ -3,42 +3,23 @@
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from itertools import combinations
 
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QComboBox, QDoubleSpinBox, QLineEdit
-from pytestqt.qtbot import QtBot
+from PySide6.QtWidgets import QApplication, QComboBox
 
 from app.common import units
 from app.common.units import COLOR, FOOT, KNOT
-from app.rehearse.places import coinciding
 from app.rehearse.spread_editor import OWN, SpreadEditor
-from app.scenario.setup import RodSetup, Setup
+from app.scenario.setup import Setup
 from app.shell.window import Window
-from app.ui.middle_box import MiddleBox
 from app.ui.preferences import Preferences
-from physics.environment.water import Water, seawater_density, seawater_viscosity
-from physics.line.line_orders import LineOrder
 from physics.line.tackle import LineSection
 from physics.simulation.scenario import MOST_RODS
 from tests.app.by_hand import Live
 from tests.app.live.stages import lines
-
-
-@pytest.fixture
-def editor(window: Window) -> SpreadEditor:
-    return opened(window)
-
-
-def opened(window: Window) -> SpreadEditor:
-    """The editor, open and in front."""
-    window.edit_spread()
-    assert window.editor is not None
-    QApplication.processEvents()
-    assert window.editor.isActiveWindow()
-    return window.editor
+from tests.app.rehearse.spread_by_hand import choose, first, opened, type_text
 
 
 def test_that_all_of_a_rod_is_in_sight_on_a_small_screen(editor: SpreadEditor) -> None:
@@ -48,26 +29,6 @@ def test_that_all_of_a_rod_is_in_sight_on_a_small_screen(editor: SpreadEditor) -
         right = widget.mapTo(editor, widget.rect().topRight()).x()
         assert right < editor.width(), widget.accessibleName()
     assert editor.rows[0].lure.shown_text() == editor.rows[0].lure.currentText()
-
-
-def first(live: Live) -> RodSetup:
-    return live.document.setup.rods[0]
-
-
-def type_text(field: QLineEdit | QDoubleSpinBox, text: str) -> None:
-    """Type over a field and press Enter."""
-    field.setFocus()
-    field.selectAll()
-    QTest.keyClicks(field, text)
-    QTest.keyClick(field, Qt.Key.Key_Return)
-
-
-def choose(box: QComboBox, text: str) -> None:
-    """Choose as a person does: the box shows it and says so."""
-    index = box.findText(text)
-    assert index >= 0, text
-    box.setCurrentIndex(index)
-    box.textActivated.emit(text)
 
 
 NUMBERS = {
@@ -355,130 +316,6 @@ def test_that_shown_units_are_the_trades(editor: SpreadEditor, live: Live) -> No
     assert row.colors.value() == pytest.approx(units.colors(first(live).line_out))
     assert row.height.suffix() == " ft"
     assert editor.drift.suffix() == " kn"
-
-
-@pytest.fixture
-def told(live: Live, editor: SpreadEditor) -> tuple[LineOrder, ...]:
-    """Two orders about the first line and one about the second."""
-    setup = live.document.setup
-    one, two = (rod.name for rod in setup.rods)
-    orders = (
-        LineOrder(5.0, one, "fish on", 9.0),
-        LineOrder(6.0, two, "fish on", 4.0),
-        LineOrder(9.0, one, "line to", 20.0),
-    )
-    assert live.document.edit(replace(setup, line_orders=orders), "orders")
-    return orders
-
-
-def test_that_a_renamed_line_keeps_its_orders(
-    live: Live, editor: SpreadEditor, told: tuple[LineOrder, ...]
-) -> None:
-    type_text(editor.rows[0].name, "long one")
-    assert first(live).name == "long one"
-    names = [order.rod for order in live.document.setup.line_orders]
-    assert names == ["long one", told[1].rod, "long one"]
-    live.document.undo_stack.undo()
-    assert live.document.setup.line_orders == told
-
-
-def test_that_a_line_named_like_another_is_refused_and_no_order_changes_hands(
-    live: Live, editor: SpreadEditor, told: tuple[LineOrder, ...]
-) -> None:
-    type_text(editor.rows[0].name, told[1].rod)
-    assert live.document.setup.line_orders == told
-    assert first(live).name == told[0].rod
-
-
-def test_that_a_line_taken_away_takes_its_orders_and_says_so_and_undo_brings_all_back(
-    live: Live, editor: SpreadEditor, told: tuple[LineOrder, ...]
-) -> None:
-    editor.remove(0)
-    assert live.document.setup.line_orders == (told[1],)
-    assert editor.message.text().startswith(f"2 orders about {told[0].rod} went with it")
-    live.document.undo_stack.undo()
-    assert live.document.setup.line_orders == told
-    assert len(live.document.setup.rods) == 2
-
-
-# ---- beside each other, and what else may be edited
-
-
-def test_that_a_new_line_is_put_beside_every_other(editor: SpreadEditor, live: Live) -> None:
-    while editor.add.isEnabled():
-        editor.add.click()
-    rods = live.document.setup.rods
-    assert len(rods) == MOST_RODS
-    for one, other in combinations(rods, 2):
-        assert math.hypot(one.abeam - other.abeam, one.astern - other.astern) > FOOT.to_si(1.9)
-    assert coinciding(live.document.setup) == ""
-
-
-def test_that_rods_at_one_place_are_told(editor: SpreadEditor, live: Live) -> None:
-    setup = live.document.setup
-    first, second = setup.rods
-    same = replace(second, abeam=first.abeam, astern=first.astern, height=first.height)
-    live.document.edit(replace(setup, rods=(first, same)), "together")
-    assert f"{first.name} and {second.name} have their rod tips at one place" in (
-        editor.message.text()
-    )
-
-
-def test_that_reel_backing_water_and_the_marks_time_are_edited(
-    editor: SpreadEditor, live: Live
-) -> None:
-    row = editor.rows[0]
-    row.on_reel.setValue(6.0)
-    row.backing.setCurrentText("30 lb braid backing")
-    row.backing.textActivated.emit("30 lb braid backing")
-    editor.mark_time.setValue(12.5)
-    rod = live.document.setup.rods[0]
-    assert rod.on_reel == pytest.approx(COLOR.to_si(6.0))
-    assert rod.backing == "30 lb braid backing"
-    assert live.document.setup.mark is not None
-    assert live.document.setup.mark.time == 12.5
-    before = live.document.setup.water
-    editor.temperature.setValue(50.0)
-    editor.salinity.setValue(20.0)
-    water = live.document.setup.water
-    assert water.density == pytest.approx(seawater_density(10.0, 20.0))
-    assert water.viscosity == pytest.approx(seawater_viscosity(10.0, 20.0))
-    for _ in range(2):
-        live.document.undo_stack.undo()
-    assert live.document.setup.water == before
-    assert editor.temperature.text() == "64 °F"
-
-
-def test_that_water_told_by_density_stays_until_somebody_asks(
-    editor: SpreadEditor, live: Live
-) -> None:
-    setup = live.document.setup
-    plain = replace(setup, water=Water(setup.water.bottom))
-    live.document.edit(plain, "plain water")
-    assert not editor.temperature.isVisibleTo(editor)
-    assert "1025.0" in editor.told_otherwise.text()
-    assert live.document.setup.water == plain.water
-    editor.by_warmth.click()
-    assert editor.temperature.isVisibleTo(editor)
-    assert editor.temperature.text() == "59 °F"
-
-
-def test_that_twins_stay_apart_where_their_names_are_too_long(
-    editor: SpreadEditor, qtbot: QtBot
-) -> None:
-    box = MiddleBox()
-    qtbot.addWidget(box)
-    names = [f"the very long sinking plug of the old shed, {size} in" for size in (5, 7)]
-    box.addItems(names)
-    box.resize(120, 26)
-    shown = []
-    for name in names:
-        box.setCurrentText(name)
-        shown.append(box.shown_text())
-        box.grab()
-    assert shown[0] != shown[1]
-    assert all("…" in text and text.endswith(" in") for text in shown)
-    assert isinstance(editor.rows[0].lure, MiddleBox)
 
 
 def test_that_enter_presses_the_button_in_focus_once(editor: SpreadEditor, live: Live) -> None:

@@ -16,8 +16,7 @@ from app.scenario.limits import Timing
 from app.scenario.setup import RodSetup, Setup
 from physics.answers.doubt import INPUTS, Doubt
 from physics.environment.current import UNIFORM, Layers, PowerLaw, Shares
-from physics.environment.seawater import temperature_and_salinity
-from physics.environment.water import Bottom, Water, seawater_density, seawater_viscosity
+from physics.environment.water import Bottom, Water
 from physics.line.line_orders import LineAction, LineOrder
 from physics.line.mesh import Resolution
 from physics.line.tackle import LineSection, Lure
@@ -306,43 +305,6 @@ def test_that_trade_and_si_keys_say_the_same() -> None:
     assert nearly_equal(loads(si, "si", CATALOG), loads(GOOD, "trade", CATALOG), 1e-12)
 
 
-def test_that_set_is_where_the_current_goes_and_wind_where_it_comes_from() -> None:
-    text = GOOD.replace(
-        "bottom_ft = 30",
-        "bottom_ft = 30\nset_deg = 90\ndrift_mps = 1\nwind_from_deg = 0\nwind_mps = 5",
-    )
-    water = loads(text, "my.toml", CATALOG).water
-    assert water.current == pytest.approx((1.0, 0.0), abs=1e-12)
-    assert water.wind == pytest.approx((0.0, -5.0), abs=1e-12)
-
-
-@pytest.mark.parametrize(
-    ("said", "profile"),
-    [
-        ('"uniform"', UNIFORM),
-        ('"power"', PowerLaw()),
-        ("{root = 5, floor_m = 12}", PowerLaw(5.0, floor=12.0)),
-        ("{shares_m = [[5, 0.8], [9, 0.5]]}", Shares(((5.0, 0.8), (9.0, 0.5)))),
-        ("{layers_m_deg_mps = [[5, 90, 0.8]]}", Layers(((5.0, 0.8, 0.0),))),
-    ],
-)
-def test_that_the_current_below_the_surface_is_read_and_kept_as_written(said, profile) -> None:
-    text = GOOD.replace("bottom_ft = 30", f"bottom_ft = 30\ncurrent_profile = {said}  # mine")
-    setup = loads(text, "my.toml", CATALOG)
-    assert setup.water.profile.__class__ is profile.__class__
-    assert nearly_equal(setup, replace(setup, water=replace(setup.water, profile=profile)))
-    assert dumps(setup, "my.toml", text) == text
-
-
-def test_that_a_profile_is_written_only_when_there_is_one() -> None:
-    setup = loads(GOOD, "my.toml", CATALOG)
-    assert "current_profile" not in dumps(setup)
-    power = replace(setup, water=replace(setup.water, profile=PowerLaw()))
-    assert 'current_profile = "power"\n' in dumps(power)
-    back = dumps(setup, "my.toml", dumps(power))
-    assert "current_profile" not in back
-
-
 def test_that_starboard_turns_are_positive_and_port_turns_negative() -> None:
     orders = (
         'orders = [{at_s = 1, do = "wheel", side = "starboard", turn_radius_m = 50},'
@@ -351,22 +313,6 @@ def test_that_starboard_turns_are_positive_and_port_turns_negative() -> None:
     )
     setup = loads(GOOD.replace("orders = []", orders), "my.toml", CATALOG)
     assert [order.value for order in setup.orders] == pytest.approx([0.02, -0.04, 0.0])
-
-
-def test_that_temperature_and_salinity_are_found_again_from_the_water() -> None:
-    for warm in (-1.5, 0.0, 4.0, 12.5, 25.0, 39.0):
-        for salt in (0.0, 0.1, 5.0, 31.0, 41.0):
-            water = Water(
-                Bottom.level(9.0), seawater_density(warm, salt), seawater_viscosity(warm, salt)
-            )
-            assert temperature_and_salinity(water) == pytest.approx((warm, salt), abs=1e-6)
-
-
-def test_that_water_of_no_sea_keeps_its_density_and_viscosity() -> None:
-    water = Water(Bottom.level(9.0), 1025.0, 5e-3)
-    assert temperature_and_salinity(water) is None
-    setup = replace(loads(GOOD, "my.toml", CATALOG), water=water)
-    assert "viscosity_pa_s = 0.005" in dumps(setup)
 
 
 def test_that_the_demos_say_they_are_invented_and_the_first_has_a_mark_and_a_hold() -> None:
@@ -391,107 +337,6 @@ def test_that_a_demo_drops_its_lures_toward_the_bottom_but_not_onto_it(path: Pat
         if line.handled is None:  # a hooked line comes up
             assert depth.max() > trajectory.run_depth(number) + 3 * FOOT
         assert height.min() > 1 * FOOT
-
-
-COURSE = """\
-orders = [
-    {at_s = 5, do = "course", legs_m = [[30, 0], [40, -60]]}, # over the top
-    {at_s = 30, do = "throttle", speed_mps = 2},
-]
-"""
-TOLD = """
-[[line_orders]]
-at_s = 12
-line = "port"
-do = "fish on"
-fish_kg = 9 # a good one
-
-[[line_orders]]
-at_s = 15
-line = "port"
-do = "line to"
-line_out_m = 20
-rate_ft_s = 2
-"""
-
-
-def with_orders() -> str:
-    return GOOD.replace("orders = []\n", COURSE) + TOLD
-
-
-def test_that_a_course_and_line_orders_are_read_in_si() -> None:
-    setup = loads(with_orders(), "my.toml", CATALOG)
-    course, throttle = setup.orders
-    assert course.legs == (Leg(30.0, 0.0), Leg(40.0, -1.0 / 60.0))
-    assert throttle == Order(30.0, "throttle", 2.0)
-    hooked, hauled = setup.line_orders
-    assert hooked == LineOrder(12.0, "port", "fish on", 9.0)
-    assert hauled == LineOrder(15.0, "port", "line to", 20.0, 2 * FOOT)
-    assert setup.scenario(CATALOG).line_orders == setup.line_orders
-
-
-def test_that_orders_unchanged_are_saved_letter_for_letter_in_any_unit() -> None:
-    text = with_orders()
-    assert dumps(loads(text, "my.toml", CATALOG), "my.toml", text) == text
-
-
-def test_that_a_changed_order_keeps_its_units_and_the_others_their_comments() -> None:
-    text = with_orders()
-    setup = loads(text, "my.toml", CATALOG)
-    hooked, hauled = setup.line_orders
-    told = (hooked, replace(hauled, value=25.0), LineOrder(60.0, "starboard", "fish off"))
-    again = dumps(replace(setup, line_orders=told), "my.toml", text)
-    assert "fish_kg = 9 # a good one\n" in again
-    assert "line_out_m = 25\n" in again
-    assert loads(again, "my.toml", CATALOG).line_orders == told
-    course, throttle = setup.orders
-    again = dumps(replace(setup, orders=(course, replace(throttle, value=3.0))), "my.toml", text)
-    assert "speed_mps = 3}" in again
-    assert "legs_m = [[30, 0], [40, -60]]" in again
-    assert "[[line_orders]]" not in dumps(replace(setup, line_orders=()), "my.toml", text)
-
-
-def test_that_orders_may_stand_each_under_a_heading_of_their_own() -> None:
-    text = GOOD.replace("orders = []\n", '\n[[helm.orders]]\nat_s = 9\ndo = "in gear" # now\n')
-    setup = loads(text, "my.toml", CATALOG)
-    more = (*setup.orders, Order(20.0, "course", legs=(Leg(5 * FOOT),)))
-    again = dumps(replace(setup, orders=more), "my.toml", text)
-    assert 'do = "in gear" # now' in again
-    assert "legs_ft = [[5, 0]]" in again
-    assert nearly_equal(loads(again, "my.toml", CATALOG).orders, more)
-
-
-def test_that_a_value_without_use_does_not_keep_a_scenario_from_being_saved() -> None:
-    setup = loads(GOOD, "my.toml", CATALOG)
-    told = (
-        LineOrder(3.0, "port", "fish off", 4.0, 1.0),
-        LineOrder(2.0, "port", "fish on", 4.0, 1.0),
-    )
-    odd = replace(setup, orders=(Order(1.0, "in gear", 3.0),), line_orders=told)
-    back = loads(dumps(odd), "my.toml", CATALOG)
-    assert back.orders == (Order(1.0, "in gear"),)
-    left = (LineOrder(3.0, "port", "fish off"), LineOrder(2.0, "port", "fish on", 4.0))
-    assert nearly_equal(back.line_orders, left)
-
-
-def test_that_a_rod_takes_its_orders_with_it_when_it_is_renamed_or_goes() -> None:
-    setup = loads(with_orders(), "my.toml", CATALOG)
-    renamed = setup.with_rod(0, replace(setup.rods[0], name="long"))
-    assert [order.rod for order in renamed.line_orders] == ["long", "long"]
-    assert setup.with_rod(1, replace(setup.rods[1], name="long")).line_orders == setup.line_orders
-    assert setup.without_rod(0).line_orders == ()
-    assert setup.without_rod(1).line_orders == setup.line_orders
-    for changed in (renamed, setup.without_rod(0), setup.without_rod(1)):
-        changed.scenario(CATALOG)
-
-
-def test_that_the_orders_readme_shows_can_be_read() -> None:
-    readme = Path(__file__).parents[3].joinpath("README.md").read_text(encoding="utf-8")
-    shown = next(part for part in readme.split("```") if "[[line_orders]]" in part)
-    base = GOOD.replace("orders = []\n", "").replace('"port"', '"port long"')
-    setup = loads(base + shown.removeprefix("toml"), "README.md", CATALOG)
-    assert [order.action for order in setup.orders] == ["course"]
-    assert [order.action for order in setup.line_orders] == ["fish on", "line to"]
 
 
 def test_that_a_rod_tip_under_the_ground_is_refused_at_its_key() -> None:

@@ -8,6 +8,7 @@ from PySide6.QtWidgets import QApplication, QWidget
 
 from app.shell.window import Window
 from app.ui.steps import READABLE
+from tests.app.by_hand import lay_out
 
 LARGE, SMALL = (2560, 1440), (1280, 720)
 
@@ -21,9 +22,7 @@ def large(window: Window) -> Window:
 def shown(window: Window, name: str) -> QWidget:
     window.show_page(name)
     window.live_run.timer.stop()
-    # what is laid out may ask for another layout
-    for _ in range(3):
-        QApplication.processEvents()
+    lay_out()
     page: QWidget = getattr(window.pages, name)
     return page
 

@@ -31,6 +31,14 @@ def half_type(window: Window, feet: str) -> QLineEdit:
     return field.lineEdit()
 
 
+def with_entry(start: Callable[..., Window]) -> Window:
+    """A window with a new entry of the log in hand."""
+    window = start()
+    window.show_page("log")
+    window.pages.log.begin()
+    return window
+
+
 def mark_of(path: Path, catalog: Catalog) -> float:
     mark = scenario_file.load(path, catalog).mark
     assert mark is not None
@@ -79,9 +87,7 @@ def test_that_a_half_typed_number_is_put_by_when_the_window_is_ended(
 def test_that_a_half_typed_note_of_the_log_is_kept(
     end: str, start: Callable[..., Window], home: Path
 ) -> None:
-    window = start()
-    window.show_page("log")
-    window.pages.log.begin()
+    window = with_entry(start)
     note = window.pages.log.form.note
     note.setFocus()
     QTest.keyClicks(note, "birds to the west")
@@ -110,9 +116,7 @@ def test_that_saving_takes_a_half_typed_cell_and_leaves_the_hand_in_the_table(
 def test_that_a_half_typed_cell_of_the_log_is_kept(
     start: Callable[..., Window], home: Path
 ) -> None:
-    window = start()
-    window.show_page("log")
-    window.pages.log.begin()
+    window = with_entry(start)
     lines = window.pages.log.form.lines
     lines.setFocus()
     lines.setCurrentCell(0, 4)
@@ -127,9 +131,7 @@ def test_that_a_half_typed_cell_of_the_log_is_kept(
 def test_that_a_note_too_long_to_be_kept_is_not_left_unasked(
     start: Callable[..., Window], answers: list[Button]
 ) -> None:
-    window = start()
-    window.show_page("log")
-    window.pages.log.begin()
+    window = with_entry(start)
     note = window.pages.log.form.note
     note.setFocus()
     note.insertPlainText("x" * 4001)

@@ -13,7 +13,7 @@ from app.common.units import FOOT
 from app.timing.map_picture import picture
 from app.ui.look import LOOKS, font
 from app.ui.steps import SMALL
-from tests.app.by_hand import hover
+from tests.app.by_hand import hover, lay_out
 from tests.app.timing.page.desk import Desk
 
 
@@ -152,9 +152,7 @@ def test_that_what_shades_stand_for_has_room_in_a_narrow_window(planned: Desk) -
     key, wide = planned.page.key, set()
     for seconds in (0.0, 188.8):
         key.show_most(seconds)
-        # what is laid out may ask for another layout
-        for _ in range(3):
-            QApplication.processEvents()
+        lay_out()
         wide.add(planned.page.map_panel.width())
         assert key.isVisible() == (seconds > 0.0)
     assert key.width() >= key.sizeHint().width()

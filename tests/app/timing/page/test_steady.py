@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication
 
 from app.timing.model import Planner
 from app.timing.stages import rank_of
 from app.timing.wait_hold_map import WaitHoldMap
+from tests.app.by_hand import lay_out
 from tests.app.timing.page.desk import Desk
 
 STEADY = ("steady 0", "steady 1")
@@ -61,9 +61,7 @@ def test_that_plots_do_not_move_as_it_comes(planned: Desk) -> None:
         if known:
             deliver(planned)
             assert planned.page.steady.trade.text()
-        # what is laid out may ask for another layout
-        for _ in range(3):
-            QApplication.processEvents()
+        lay_out()
         tops.append(planned.page.splitter.geometry())
     assert tops[0] == tops[1]
 

@@ -17,7 +17,8 @@ from app.timing.tables import _figures, _hold
 from app.ui.look import font
 from app.ui.steps import LOUD
 from app.ui.text_size import set_text_size
-from tests.app.shell.test_fit import cut_headings
+from tests.app.by_hand import lay_out
+from tests.app.shell.fit import cut_headings
 from tests.app.timing.page.desk import Desk
 
 
@@ -133,9 +134,7 @@ def test_that_sentences_of_the_answer_have_room_before_large_figures(
 ) -> None:
     set_text_size(scale)
     planned.window.resize(width, 720)
-    # what is laid out may ask for another layout
-    for _ in range(3):
-        QApplication.processEvents()
+    lay_out()
     answer = planned.page.answer
     assert [stated.isVisible() for stated in answer.figures].count(True) == shown
     assert answer.wait.isVisible()
@@ -162,9 +161,7 @@ def test_that_no_column_is_cut_or_out_of_reach(planned: Desk, width: int, both: 
     page, beside = planned.page, planned.page.tables
     planned.window.resize(width, 720)
     for front in (0, 1):
-        # what is laid out may ask for another layout
-        for _ in range(3):
-            QApplication.processEvents()
+        lay_out()
         shown = [not panel.isHidden() for panel in beside.panels]
         assert shown == ([True, True] if both else [front == 0, front == 1])
         assert page.mark_panel.isVisible()
@@ -189,9 +186,7 @@ def test_that_no_table_goes_or_moves_as_what_takes_longer_comes(planned: Desk, w
     places = []
     for kinds in ((), ("sure 0", "sure 1"), ("card",)):
         planned.worker.deliver(*kinds) if kinds else None
-        # what is laid out may ask for another layout
-        for _ in range(3):
-            QApplication.processEvents()
+        lay_out()
         page = planned.page
         assert page.holds.working.isVisible() == (page.holds.isVisible() and kinds != ("card",))
         shown = [p for p in page.tables.panels if not p.isHidden()]
@@ -211,9 +206,7 @@ def test_that_figures_of_each_line_grow_with_the_room(planned: Desk) -> None:
     sizes = []
     for width, height in ((1280, 720), (2560, 1440), (1280, 720)):
         planned.window.resize(width, height)
-        # what is laid out may ask for another layout
-        for _ in range(3):
-            QApplication.processEvents()
+        lay_out()
         sizes.append((table.font().pointSizeF(), table.rowHeight(0)))
         assert not any(panel.isHidden() for panel in planned.page.tables.panels)
         assert list(cut_headings(table)) == []
