@@ -23,12 +23,12 @@ from app.compare.plot import ComparePlot, shared_depth
 from app.compare.runs import RunPlot
 from app.compare.table import CompareTable
 from app.ui.axis_names import AxisNames
-from app.ui.in_hand import ChoiceBox
 from app.ui.late_bar import Late
 from app.ui.panel import Panel
 from app.ui.preferences import Preferences
 from app.ui.side import side
 from app.ui.steps import GAP, PAGE, PLOT_PANEL, ROOM, SNUG
+from app.ui.wheel_needs_focus import ChoiceBox
 
 SIDE, SIDE_SHARE = 292, 0.14
 """Width of the inputs, px, or their share of a wide page."""

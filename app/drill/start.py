@@ -22,7 +22,6 @@ from app.drill.progress import DrillProgress
 from app.drill.round import FREE, HELPS, LEVELS, SEED
 from app.drill.words import SAFETY
 from app.ui.big import TALL, big
-from app.ui.in_hand import ChoiceBox
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import Panel, quiet
@@ -30,6 +29,7 @@ from app.ui.plain import Label
 from app.ui.preferences import Preferences
 from app.ui.scroll import Upright
 from app.ui.steps import GAP, HEAD, ROOM, SNUG
+from app.ui.wheel_needs_focus import ChoiceBox
 
 WIDEST, TALLEST = 300, 64
 """Large buttons grow no wider and no taller than this on a large screen, px."""

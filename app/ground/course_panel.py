@@ -24,10 +24,10 @@ from app.scenario.courses import (
 )
 from app.session.live_run import LiveRun
 from app.ui.fold import EnterButton, FoldPanel
-from app.ui.in_hand import ChoiceBox
 from app.ui.number_field import Field, NumberField, all_taken
 from app.ui.panel import quiet
 from app.ui.preferences import Preferences
+from app.ui.wheel_needs_focus import ChoiceBox
 from physics.checks import InvalidValue
 from physics.vessel.boat import Leg
 

@@ -24,12 +24,12 @@ from app.scenario.setup import Setup
 from app.scenario.water_flow import WaterFlow
 from app.session.document import Document
 from app.ui.fold import FoldPanel
-from app.ui.in_hand import ChoiceBox
 from app.ui.number_field import Field, NumberField
 from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.preferences import Preferences
 from app.ui.tables import heads, manners
+from app.ui.wheel_needs_focus import ChoiceBox
 from physics.checks import InvalidValue
 from physics.environment.current import UNIFORM, PowerLaw
 from physics.environment.water import Bottom

@@ -29,10 +29,10 @@ from app.log.foreign_columns import (
 )
 from app.log.in_out import InOut
 from app.log.words import counted
-from app.ui.in_hand import ChoiceBox
 from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.scroll import Scroll
+from app.ui.wheel_needs_focus import ChoiceBox
 
 NOTHING = "not used"
 

@@ -11,7 +11,7 @@ from datetime import datetime
 from pathlib import Path
 
 from app.common.bad_input import BadInput
-from app.log.doing import Change
+from app.log.applying import Change
 from app.log.entry import Entry
 from app.log.files import is_ours, parsed, read_log, write_entries
 from app.log.find import Wanted

@@ -18,9 +18,9 @@ from app.log import words
 from app.log.entry import LIGHTS, SIDES, STAGES, TIDES
 from app.log.find import Wanted
 from app.log.model import Log
-from app.ui.in_hand import ChoiceBox
 from app.ui.panel import quiet
 from app.ui.steps import SNUG
+from app.ui.wheel_needs_focus import ChoiceBox
 
 PAUSE_MS = 150
 """Looked for when the hand rests for so long, ms."""

@@ -40,12 +40,12 @@ from app.log.light import light_of, sun_of
 from app.log.lines_table import LinesTable
 from app.log.model import Log
 from app.log.typed import Letters, Note, Typed
-from app.ui.in_hand import ChoiceBox
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import GAP, SNUG, TIGHT
 from app.ui.what_is import explain
+from app.ui.wheel_needs_focus import ChoiceBox
 from physics.checks import InvalidValue, Limits
 
 

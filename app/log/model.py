@@ -14,7 +14,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.common.bad_input import BadInput
 from app.log import backups
-from app.log.doing import Change
+from app.log.applying import Change
 from app.log.entry import CLOCKS_DIFFER, Entry, LineEntry, check, new_id
 from app.log.find import Wanted
 from app.log.from_setup import from_setup

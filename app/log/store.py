@@ -18,7 +18,7 @@ from app.common.database import NewerFile, set_database_aside
 from app.common.files import WRITABLE, Identity, aside_in_words, identity, make_folder
 from app.common.resources import user_folder
 from app.log import backups
-from app.log.doing import Change, Doing
+from app.log.applying import Applier, Change
 from app.log.entry import Entry
 from app.log.followed import let_go, make_room, wal_of
 from app.log.merging import Merged, OtherLog, merge
@@ -53,7 +53,7 @@ class Store(Entries):
         self._waiting: list[Change] = []
         # how much of it is seen, and through which connection
         self._shown: tuple[sqlite3.Connection, int] | None = None
-        self._doing = Doing(self)
+        self._applier = Applier(self)
         saved: list[Saved] = []
         self._file: Identity = None
         self._wal: Identity = None
@@ -260,7 +260,7 @@ class Store(Entries):
             # what waits is done to what the file holds
             self._shown = None
             show_main(self._db)
-            self._doing.do(self._waiting, Writer(self._db))
+            self._applier.apply(self._waiting, Writer(self._db))
 
     @contextlib.contextmanager
     def _writing(self) -> Iterator[None]:
@@ -300,7 +300,7 @@ class Store(Entries):
         """Let what waits be seen, in tables that lie over the file's."""
         show_main(self._db)
         show_over(self._db)
-        self._doing.do(self._waiting, Writer(self._db, "temp"))
+        self._applier.apply(self._waiting, Writer(self._db, "temp"))
         self._db.commit()
         self._shown = self._db, len(self._waiting)
 

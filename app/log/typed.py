@@ -8,8 +8,8 @@ from PySide6.QtCore import QSignalBlocker, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent
 from PySide6.QtWidgets import QLineEdit, QPlainTextEdit
 
-from app.ui.in_hand import ChoiceBox
 from app.ui.plain import as_tip
+from app.ui.wheel_needs_focus import ChoiceBox
 
 ENTER = (Qt.Key.Key_Return, Qt.Key.Key_Enter)
 

@@ -17,10 +17,10 @@ from app.gear.measured_kinds import KINDS
 from app.measure.csv_columns import MEASURE, Table
 from app.measure.csv_rows import Chosen, Read, guessed, kind_of, measurements
 from app.scenario.setup import RodSetup
-from app.ui.in_hand import ChoiceBox
 from app.ui.panel import quiet
 from app.ui.plain import Label
 from app.ui.scroll import Scroll
+from app.ui.wheel_needs_focus import ChoiceBox
 
 NOTHING = "not used"
 

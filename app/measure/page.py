@@ -32,7 +32,6 @@ from app.measure.suspicions import suspicions
 from app.measure.table import SheetTable
 from app.measure.words import TITLE, advice, foretold, remarks
 from app.session.document import Document
-from app.ui.in_hand import ChoiceBox
 from app.ui.late_bar import LateBar
 from app.ui.look import font
 from app.ui.middle_box import MiddleBox
@@ -44,6 +43,7 @@ from app.ui.row_or_column import RowOrColumn
 from app.ui.scroll import Upright
 from app.ui.sharing_splitter import SharingSplitter
 from app.ui.steps import GAP, LOUD, PAGE, READABLE, TIGHT
+from app.ui.wheel_needs_focus import ChoiceBox
 from physics.calibration.factors import NAMES
 from physics.calibration.measured import UNKNOWN_CURRENT
 

@@ -24,13 +24,13 @@ from app.scenario.limits import WAIT
 from app.scenario.setup import bottom_limits, mark_limits, with_bottom
 from app.session.live_run import LiveRun
 from app.ui.figure import Figure
-from app.ui.in_hand import Slider
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import Panel, quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import BODY, GAP, GREAT, HEAD, TIGHT
+from app.ui.wheel_needs_focus import Slider
 from physics.simulation.scenario import Mark
 
 SPOKE = 0.006

@@ -27,7 +27,6 @@ from app.scenario.setup import RodSetup, Setup
 from app.scenario.water_flow import WaterFlow
 from app.scenario.water_warmth import USUAL, WaterWarmth
 from app.session.document import Document
-from app.ui.in_hand import ChoiceBox
 from app.ui.middle_box import MiddleBox
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
@@ -35,6 +34,7 @@ from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Scroll
 from app.ui.steps import GAP, ROOM, SNUG
+from app.ui.wheel_needs_focus import ChoiceBox
 from physics.simulation.scenario import MOST_RODS
 
 COLUMNS = (

@@ -24,7 +24,6 @@ from app.common.scales import Scale
 from app.common.units import FOOT
 from app.gear.tackle_fields import Field, OfThing, Spelled, Thing, fields_of, first_unit, with_value
 from app.tackle.model import Entry, Shelf
-from app.ui.in_hand import ChoiceBox
 from app.ui.look import font
 from app.ui.number_field import NumberField, Refusal
 from app.ui.panel import quiet
@@ -32,6 +31,7 @@ from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.scroll import Upright
 from app.ui.steps import GAP, SMALL, TIGHT
+from app.ui.wheel_needs_focus import ChoiceBox
 from physics.checks import InvalidValue
 from physics.line.tackle import LURE_KINDS, Lure
 from physics.vessel.boat import Boat

@@ -6,7 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QPaintEvent
 from PySide6.QtWidgets import QStyle, QStyleOptionComboBox, QStylePainter
 
-from app.ui.in_hand import ChoiceBox
+from app.ui.wheel_needs_focus import ChoiceBox
 
 
 class MiddleBox(ChoiceBox):

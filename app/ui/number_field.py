@@ -18,11 +18,11 @@ from PySide6.QtWidgets import (
 
 from app.common.quantities import Quantity
 from app.common.scales import FINEST, Scale
-from app.ui.in_hand import InHand
 from app.ui.panel import quiet
 from app.ui.plain import Label, as_tip
 from app.ui.preferences import Preferences
 from app.ui.steps import HAIR
+from app.ui.wheel_needs_focus import WheelNeedsFocus
 from physics.checks import InvalidValue, Limits
 
 BEYOND = 1e15
@@ -42,7 +42,7 @@ class Waiting(Exception):
     """
 
 
-class NumberField(InHand, QDoubleSpinBox):
+class NumberField(WheelNeedsFocus, QDoubleSpinBox):
     """Shows what ``get`` says in the unit preferred; what a person enters goes to ``put``, SI.
 
     Showing rounds the number on screen and nothing else: ``put`` is called

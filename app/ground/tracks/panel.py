@@ -26,11 +26,11 @@ from app.ground.tracks.replay import STRETCH
 from app.ground.tracks.soundings_row import SoundingsRow
 from app.session.document import Document
 from app.ui.fold import EnterButton
-from app.ui.in_hand import ChoiceBox
 from app.ui.late_bar import WHOLE
 from app.ui.number_field import NumberField, Refusal, all_taken
 from app.ui.panel import quiet
 from app.ui.preferences import Preferences
+from app.ui.wheel_needs_focus import ChoiceBox
 from physics.calibration.slowings import MOST_START
 from physics.checks import Limits
 

@@ -23,14 +23,14 @@ def _about(change: Exchange) -> str:
     return about.id
 
 
-class Doing:
+class Applier:
     """Does changes to what is ``there``; remembers when this window last changed what."""
 
     def __init__(self, there: Entries) -> None:
         self._there = there
         self._own: dict[str, int] = {}
 
-    def do(self, changes: Sequence[Change], writer: Writer) -> None:
+    def apply(self, changes: Sequence[Change], writer: Writer) -> None:
         """Do changes, oldest first, hundreds at once."""
         some: list[Exchange] = []
         for each in (*changes, None):
@@ -38,12 +38,12 @@ class Doing:
                 some.append(each)
                 continue
             for part in batches(some, AT_ONCE, _about):
-                self._do_some(writer, part)
+                self._apply_some(writer, part)
             some.clear()
             if each is not None:
-                self._do_marking(writer, each)
+                self._apply_marking(writer, each)
 
-    def _do_some(self, writer: Writer, changes: Sequence[Exchange]) -> None:
+    def _apply_some(self, writer: Writer, changes: Sequence[Exchange]) -> None:
         """Changes of an entry each, to what there is by now."""
         ids = [_about(change) for change in changes]
         known = {entry.id: entry for entry in self._there.of_ids(ids, gone=False)}
@@ -71,7 +71,7 @@ class Doing:
         writer.mark(gone, gone=True)
         self._own |= {entry.id: microseconds(entry.changed) for entry in put}
 
-    def _do_marking(self, writer: Writer, marking: Marking) -> None:
+    def _apply_marking(self, writer: Writer, marking: Marking) -> None:
         """Mark what there is by now."""
         ids = list(marking.seen)
         for first in range(0, len(ids), AT_ONCE):

@@ -15,7 +15,7 @@ else:
     Control = object
 
 
-class InHand(Control):
+class WheelNeedsFocus(Control):
     """Beside a control's own class: without the focus the wheel scrolls the page."""
 
     def wheelEvent(self, event: QWheelEvent) -> None:
@@ -25,7 +25,7 @@ class InHand(Control):
             event.ignore()
 
 
-class ChoiceBox(InHand, QComboBox):
+class ChoiceBox(WheelNeedsFocus, QComboBox):
     """A list to choose from."""
 
     def __init__(self) -> None:
@@ -34,7 +34,7 @@ class ChoiceBox(InHand, QComboBox):
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
 
 
-class Slider(InHand, QSlider):
+class Slider(WheelNeedsFocus, QSlider):
     """A handle to slide from side to side."""
 
     def __init__(self) -> None:
