@@ -253,7 +253,8 @@ class NumberField(WheelNeedsFocus, QDoubleSpinBox):
         ends = scale.ends(*self.limits()[:2])
         texts = [f"{self.textFromValue(end)}{self.suffix()} " for end in ends]
         wide = max(self.fontMetrics().horizontalAdvance(text) for text in texts)
-        inside = QSize(wide + 2, self.lineEdit().sizeHint().height())
+        # a line edit by itself asks for a frame that it has not here, from Qt 6.12 on for more
+        inside = QSize(wide + 2, self.fontMetrics().height() + 2)
         kind = QStyle.ContentsType.CT_SpinBox
         return self.style().sizeFromContents(kind, option, inside, self)
 

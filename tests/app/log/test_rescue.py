@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -147,8 +148,8 @@ def test_that_a_person_is_told_and_the_page_shows_what_is_there(window: Window, 
 def test_that_a_number_no_file_has_room_for_does_not_send_the_rescue_on_for_ever(
     number: int,
 ) -> None:
-    db = in_memory()
-    db.execute("insert into sought values (?, '')", (number,))
-    db.commit()
-    saved = saved_from(db)
+    with closing(in_memory()) as db:
+        db.execute("insert into sought values (?, '')", (number,))
+        db.commit()
+        saved = saved_from(db)
     assert (saved.kept, saved.gone, saved.lost) == ({}, {}, 1)

@@ -9,14 +9,14 @@ from pathlib import Path
 
 import pytest
 
-FIT = Path(__file__).with_name("test_fit.py")
+HERE = Path(__file__).parent
 ROOT = Path(__file__).parents[3]
 
 
 def fits(factor: str, test: str) -> None:
     """Whether a test of what fits passes at a scale factor."""
     done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", f"{FIT}::{test}"],
+        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", str(HERE / test)],
         env={**os.environ, "QT_SCALE_FACTOR": factor, "PYTHONPATH": str(ROOT)},
         cwd=ROOT, capture_output=True, text=True, check=False,
     )  # fmt: skip
@@ -25,10 +25,13 @@ def fits(factor: str, test: str) -> None:
 
 
 def test_that_every_page_fits_at_a_scale_between_whole_pixels() -> None:
-    fits("1.5", "test_that_pages_made_while_text_is_larger_fit_without_scrolling_to_the_side")
+    fits(
+        "1.5",
+        "test_larger_text.py::test_that_pages_made_while_text_is_larger_fit_without_scrolling_to_the_side",
+    )
 
 
 @pytest.mark.long
 @pytest.mark.parametrize("factor", ["1", "1.25", "1.5", "2"])
 def test_that_every_page_fits_at_every_size_and_scale(factor: str) -> None:
-    fits(factor, "test_that_every_page_fits_at_every_size")
+    fits(factor, "test_fit.py::test_that_every_page_fits_at_every_size")
